@@ -1,0 +1,1 @@
+"""Checking: rules over the resolved rig, their findings, waivers and the verdict."""

@@ -1,0 +1,180 @@
+"""Runs the rules over a resolved rig: settings, findings, causes, waivers, verdict."""
+
+from __future__ import annotations
+
+import traceback
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from lint.check.catalogue import Catalogue, load_catalogue
+from lint.check.finding import Finding, Severity, Verdict, verdict_of
+from lint.check.rule import FAMILIES, Rule
+from lint.read.document import paused_collector
+from lint.read.nearest import did_you_mean
+from lint.read.problem import CannotReadError, Problem
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import load_rig
+from lint.rig.rig import Place, Rig, Setting, Waiver
+
+RULE_FAILED = "rule-failed"
+# Reserved for the engine: they are about waivers and rules themselves.
+ENGINE_RULES = (RULE_FAILED, "waiver-expired", "waiver-unused", "waiver-forbidden", "removal-idle")
+
+
+@dataclass(frozen=True)
+class Checked:
+    """A rig with its findings, in the order they are told, and the verdict."""
+
+    resolved: ResolvedRig
+    findings: tuple[Finding, ...]
+    verdict: Verdict
+    switched_off: tuple[Setting, ...]
+
+
+def check_file(path: Path, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
+    """Read, resolve and check one rig file.
+
+    Raises CannotReadError.
+    """
+    with paused_collector():
+        return check_rig(resolve(load_rig(path)), catalogue, today)
+
+
+def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
+    """Check a resolved rig. A waiver counts until its date, seen from the event's date or else from `today`.
+
+    Raises CannotReadError where a setting or waiver names a rule or limit that does not exist.
+    """
+    catalogue = catalogue or load_catalogue()
+    rig = resolved.rig
+    _require_known(rig, catalogue)
+    findings = [_not_loaded(rig, failure.name, failure.reason) for failure in catalogue.failures]
+    for rule in catalogue.rules.values():
+        setting = rig.settings.get(rule.id)
+        if setting is None or not setting.off:
+            findings.extend(_run(rule, resolved, setting))
+    findings.extend(_idle_removals(rig))
+    findings = _one_cause_each(findings)
+    day = rig.event.date or today or date.today()
+    findings = _apply_waivers(findings, rig, catalogue.rules, day)
+    findings.sort(key=_order)
+    off = tuple(setting for setting in rig.settings.values() if setting.off)
+    return Checked(resolved, tuple(findings), verdict_of(findings), off)
+
+
+def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Finding]:
+    """Run one rule; whatever goes wrong in it is a finding of its own and hides nothing that it found before."""
+    limits = {name: limit.default for name, limit in rule.limits.items()}
+    severity = rule.severity
+    if setting is not None:
+        limits.update(setting.limits)
+        severity = Severity(setting.severity) if setting.severity else severity
+    found: list[Finding] = []
+    try:
+        for finding in rule.function(resolved, **limits):
+            if not isinstance(finding, Finding) or not finding.places:
+                raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")  # noqa: TRY301
+            own = finding.severity if setting is None or not setting.severity else None
+            found.append(replace(finding, rule=rule.id, family=rule.family, severity=own or severity))
+    except Exception as error:  # noqa: BLE001 - a rule may fail in any way; that is the finding
+        found.append(_failed(rule, error, resolved.rig))
+    return found
+
+
+def _failed(rule: Rule, error: Exception, rig: Rig) -> Finding:
+    frame = traceback.extract_tb(error.__traceback__)[-1]
+    where = f"{Path(frame.filename).name}:{frame.lineno}"
+    message = f"the rule {rule.id} failed, so what it checks was not checked: {type(error).__name__}: {error} ({where})"
+    return _about_files(rig, RULE_FAILED, message, f"rules/{rule.id}", Severity.NO_GO)
+
+
+def _not_loaded(rig: Rig, name: str, reason: str) -> Finding:
+    message = f"the rule package '{name}' could not be loaded, so its rules were not run: {reason}"
+    return _about_files(rig, RULE_FAILED, message, f"rules/{name}", Severity.NO_GO)
+
+
+def _about_files(rig: Rig, rule: str, message: str, address: str, severity: Severity) -> Finding:
+    return Finding(message, (Place(rig.file, 1, 1, address),), rule=rule, family="files", severity=severity)
+
+
+def _idle_removals(rig: Rig) -> list[Finding]:
+    return [
+        Finding(
+            removal.message,
+            (Place(removal.file, removal.line, removal.column, "files"),),
+            rule="removal-idle",
+            family="files",
+            severity=Severity.NOTE,
+        )
+        for removal in rig.idle_removals
+    ]
+
+
+def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
+    """Leave out what another finding explains: one cause, one finding."""
+    every = list(findings)
+    explained = {key for finding in every for key in finding.explains}
+    return [finding for finding in every if (finding.rule, finding.about) not in explained]
+
+
+def _require_known(rig: Rig, catalogue: Catalogue) -> None:
+    """Refuse settings and waivers that name what does not exist: a rule that is only thought to be off is a trap."""
+    problems: list[Problem] = []
+    known = [*catalogue.rules, *ENGINE_RULES]
+    if catalogue.failures:
+        return  # the rule may well be in the package that could not be loaded
+    for setting in rig.settings.values():
+        if setting.rule not in catalogue.rules:
+            message = f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, known)}"
+            problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
+            continue
+        limits = catalogue.rules[setting.rule].limits
+        for name in setting.limits:
+            if name not in limits:
+                trail = (*setting.trail, "limits", name)
+                message = f"the rule {setting.rule} has no limit '{name}'{did_you_mean(name, limits)}"
+                problems.append(Problem(*rig.document.locate(trail, at_key=True), message))
+    for waiver in rig.waivers:
+        if waiver.rule not in known:
+            message = f"waivers: no rule is called '{waiver.rule}'{did_you_mean(waiver.rule, known)}"
+            problems.append(Problem(*rig.document.locate((*waiver.trail, "rule")), message))
+    if problems:
+        raise CannotReadError(sorted(problems))
+
+
+def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule], day: date) -> list[Finding]:
+    """Mark what is waived, and tell of waivers that are past, forbidden or without effect."""
+    told = list(findings)
+    for waiver in rig.waivers:
+        matching = [
+            index
+            for index, finding in enumerate(told)
+            if (finding.rule, finding.about) == (waiver.rule, waiver.about)
+        ]
+        place = rig.place(waiver.trail, waiver.about)
+        until = waiver.until.isoformat()
+        if not matching:
+            known = {finding.about for finding in findings if finding.rule == waiver.rule}
+            near = did_you_mean(waiver.about, known, most=6)
+            message = f"the waiver of {waiver.rule} for {waiver.about} waives nothing{near}"
+            told.append(Finding(message, (place,), rule="waiver-unused", family="control", severity=Severity.NOTE))
+        elif waiver.rule == RULE_FAILED or not rules[waiver.rule].waivable:
+            message = f"{waiver.rule} can't be waived by anybody; the waiver by {waiver.by} does not count"
+            told.append(Finding(message, (place,), rule="waiver-forbidden", family="control", severity=Severity.NO_GO))
+        elif waiver.until < day:
+            message = f"the waiver of {waiver.rule} for {waiver.about} by {waiver.by} ended on {until}"
+            told.append(Finding(message, (place,), rule="waiver-expired", family="control", severity=Severity.NO_GO))
+        else:
+            for index in matching:
+                told[index] = replace(told[index], waived=waiver)
+    return told
+
+
+def _order(finding: Finding) -> tuple[int, int, tuple[tuple[int, str], ...], str]:
+    """Severity first, then the way the signal flows, then the address with its numbers as numbers."""
+    steps = tuple(
+        (int(step), "") if step.isdigit() else (0, step) for step in finding.about.replace(".", "/").split("/")
+    )
+    return finding.weight.rank, FAMILIES.index(finding.family), steps, finding.rule

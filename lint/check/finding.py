@@ -1,0 +1,80 @@
+"""What a rule says: a finding, with its places, its facts and the ways to put it right."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Any
+
+from lint.rig.rig import Place, Waiver
+
+
+class Severity(Enum):
+    """How much a finding weighs, heaviest first."""
+
+    NO_GO = "no-go"
+    CAUTION = "caution"
+    NOTE = "note"
+
+    @property
+    def rank(self) -> int:
+        """0 for the heaviest."""
+        return list(Severity).index(self)
+
+
+class Verdict(Enum):
+    """What the findings of a rig come to."""
+
+    GO = "go"
+    GO_WITH_CAUTIONS = "go-with-cautions"
+    NO_GO = "no-go"
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """One way to put a finding right: what to do, and where it is a change of the rig file, that change.
+
+    `change` is a JSON Merge Patch (RFC 7396) on the rig document.
+    """
+
+    text: str
+    change: Mapping[str, Any] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing a rule says. A rule gives message, places, facts and cures; the engine stamps the rest.
+
+    The first place is what the finding is about: its address is what a waiver names. `explains` lists findings of
+    other rules, as (rule, address), that have the same cause and are therefore not reported beside this one.
+    `severity` is given by a rule only where it differs from the rule's own.
+    """
+
+    message: str
+    places: tuple[Place, ...]
+    cures: tuple[Cure, ...] = ()
+    facts: Mapping[str, str | int | float] = field(default_factory=dict)
+    severity: Severity | None = None
+    explains: frozenset[tuple[str, str]] = frozenset()
+    rule: str = ""
+    family: str = ""
+    waived: Waiver | None = None
+
+    @property
+    def about(self) -> str:
+        """The rig address that the finding is about."""
+        return self.places[0].address if self.places else ""
+
+    @property
+    def weight(self) -> Severity:
+        """The severity, as stamped."""
+        return self.severity or Severity.NO_GO
+
+
+def verdict_of(findings: list[Finding]) -> Verdict:
+    """Return the verdict: no-go if any unwaived no-go stands, else go with cautions, else go."""
+    standing = {finding.weight for finding in findings if finding.waived is None}
+    if Severity.NO_GO in standing:
+        return Verdict.NO_GO
+    return Verdict.GO_WITH_CAUTIONS if Severity.CAUTION in standing else Verdict.GO

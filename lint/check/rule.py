@@ -1,0 +1,98 @@
+"""A rule: one function over the resolved rig, with its whole documentation and its examples beside it."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+
+from lint.check.finding import Finding, Severity
+
+# The order in which a signal flows, and so in which findings are told.
+FAMILIES = ("files", "chain", "clock", "plugs", "patch", "phantom", "mixes", "outputs", "control")
+
+RuleFunction = Callable[..., Iterable[Finding]]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A number a rule decides by, that a house may set: its default, its unit and what it means."""
+
+    default: float
+    unit: str
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bad:
+    """A rig fragment that a rule must find fault with, and the exact messages it must give for it."""
+
+    rig: str
+    gives: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens."""
+
+    id: str
+    title: str
+    severity: Severity
+    family: str
+    why: str
+    do: str
+    source: str
+    good: tuple[str, ...]
+    bad: tuple[Bad, ...]
+    function: RuleFunction
+    limits: Mapping[str, Limit] = field(default_factory=dict)
+    waivable: bool = True
+    safety: str = ""
+
+
+def rule(
+    *,
+    title: str,
+    severity: str,
+    family: str,
+    why: str,
+    do: str,
+    source: str = "common practice",
+    good: Iterable[str] = (),
+    bad: Iterable[Bad] = (),
+    limits: Mapping[str, Limit] | None = None,
+    waivable: bool = True,
+    safety: str = "",
+) -> Callable[[RuleFunction], Rule]:
+    """Make a rule of a function that takes the resolved rig (and its limits, as keywords) and yields findings.
+
+    The id is the module's name with hyphens for underscores. Raises ValueError where severity or family are not
+    known, and TypeError where the function does not take exactly the rig and the declared limits.
+    """
+
+    def make(function: RuleFunction) -> Rule:
+        name = function.__module__.rpartition(".")[2].replace("_", "-")
+        if family not in FAMILIES:
+            raise ValueError(f"rule {name}: family {family!r}, expected one of {', '.join(FAMILIES)}")
+        parameters = list(inspect.signature(function).parameters)
+        wanted = [*parameters[:1], *(limits or {})]
+        if not parameters or parameters != wanted:
+            given = ", ".join(parameters)
+            raise TypeError(f"rule {name}: the function takes ({given}), expected the rig, then {list(limits or ())}")
+        return Rule(
+            name,
+            title,
+            Severity(severity),
+            family,
+            why,
+            do,
+            source,
+            tuple(good),
+            tuple(bad),
+            function,
+            dict(limits or {}),
+            waivable,
+            safety,
+        )
+
+    return make

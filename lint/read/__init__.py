@@ -1,0 +1,1 @@
+"""Reading: YAML with a position for every value, `extends:` merged, the schema checked in plain words."""

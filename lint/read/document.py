@@ -1,0 +1,343 @@
+"""YAML text to plain data and, beside it, a tree of positions: one pass over the C parser's events.
+
+Mapping keys stay the text they are written as (`1`, `15-16`), whatever YAML would make of them: every key of ours is
+an id, a number or a range, and two spellings of one key can't hide behind each other.
+"""
+
+from __future__ import annotations
+
+import gc
+import math
+import re
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any, Protocol
+
+import yaml
+
+from lint.read.problem import CannotReadError, Problem, cannot_read
+from lint.read.scalar import resolve_plain
+
+# The C parser comes with the wheels of PyYAML; where it was built without, the Python one gives the same events.
+_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+MAX_BYTES = 16 * 1024 * 1024
+MAX_DEPTH = 100
+MAX_ALIASED_NODES = 100_000
+
+# A name is shown on screens and kept in records: nothing in it may move the cursor, change the reading direction
+# or hide a part of it. Line feed and tab are text.
+_UNSHOWABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
+# YAML's own escapes, line breaks inside quotes and the like only matter where one of these stands in the value.
+_OUTSIDE_ASCII_PRINT = re.compile("[^\x20-\x7e]")
+
+Step = str | int
+Trail = tuple[Step, ...]
+
+
+class Mark(Protocol):
+    """Where the parser was: line and column count from 0."""
+
+    line: int
+    column: int
+
+
+class Marks:
+    """The positions of one collection: where it starts, and for each member its key's mark and its value's."""
+
+    __slots__ = ("file", "members", "start")
+
+    def __init__(self, file: str, start: Mark, members: dict[Step, tuple[Mark, Mark | Marks]]) -> None:
+        self.file = file
+        self.start = start
+        self.members = members
+
+
+class Document:
+    """Data as read and merged, with the place of every value in the file that says it."""
+
+    __slots__ = ("data", "files", "idle_removals", "marks")
+
+    def __init__(self, data: dict[str, Any], marks: Marks, files: tuple[str, ...], idle: tuple[Problem, ...]) -> None:
+        self.data = data
+        self.marks = marks
+        self.files = files
+        self.idle_removals = idle
+
+    def locate(self, trail: Sequence[Step], at_key: bool = False) -> tuple[str, int, int]:
+        """Return (file, line, column) of the value at `trail`, or of its nearest ancestor that was written."""
+        return locate(self.marks, trail, at_key)
+
+
+def locate(marks: Marks, trail: Sequence[Step], at_key: bool = False) -> tuple[str, int, int]:
+    """Return (file, line, column), counted from 1, of the value (or its key) at `trail` below `marks`.
+
+    A trail that leads to something unwritten ends at the key of the last thing on it that was written.
+    """
+    file, mark = marks.file, marks.start
+    here: Mark | Marks = marks
+    for index, step in enumerate(trail):
+        entry = here.members.get(step) if isinstance(here, Marks) else None
+        if entry is None:
+            break
+        key, here = entry
+        last = index == len(trail) - 1
+        value = here.start if isinstance(here, Marks) else here
+        mark = value if last and not at_key and not isinstance(here, Marks) else key
+        file = marks_file(entry, file)
+    return file, mark.line + 1, mark.column + 1
+
+
+def marks_file(entry: tuple[Mark, Mark | Marks], parent: str) -> str:
+    """Return the file that a member was written in: its own where it is known, else its parent's."""
+    value = entry[1]
+    if isinstance(value, Marks):
+        return value.file
+    key = entry[0]
+    return key.file if isinstance(key, _FileMark) else parent
+
+
+class _FileMark:
+    """A key's mark that also knows its file: made only where two files meet in one mapping."""
+
+    __slots__ = ("column", "file", "line")
+
+    def __init__(self, mark: Mark, file: str) -> None:
+        self.line, self.column = mark.line, mark.column
+        self.file = file
+
+
+def in_file(entry: tuple[Mark, Mark | Marks], file: str) -> tuple[Mark, Mark | Marks]:
+    """Return the member with its file noted at the key, so that it can stand in another file's mapping."""
+    return entry if isinstance(entry[0], _FileMark) else (_FileMark(entry[0], file), entry[1])
+
+
+@contextmanager
+def paused_collector() -> Iterator[None]:
+    """Hold the garbage collector while many small objects are made: none of them is garbage yet."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
+
+
+def read_text(path: Path, shown: str) -> str:
+    """Return the text of a file, refusing what is missing, too large or not UTF-8 (a byte-order mark is allowed).
+
+    Raises CannotReadError.
+    """
+    try:
+        if not path.is_file():
+            what = "this is a folder, expected a file" if path.is_dir() else "there is no such file"
+            raise cannot_read(shown, what)
+        with path.open("rb") as stream:
+            raw = stream.read(MAX_BYTES + 1)
+    except OSError as error:
+        raise cannot_read(shown, f"can't be opened: {error.strerror or error}") from None
+    except ValueError:
+        raise cannot_read(shown, "this is not a name that a file can have") from None
+    if len(raw) > MAX_BYTES:
+        raise cannot_read(shown, f"is larger than {MAX_BYTES // 1024**2} MiB; a rig file is not that long")
+    try:
+        if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
+            return raw.decode("utf-16")
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        column = error.start - raw.rfind(b"\n", 0, error.start)
+        message = f"byte {raw[error.start] if error.start < len(raw) else 0:#04x} is not UTF-8 text; save the file as UTF-8"
+        raise cannot_read(shown, message, line, column) from None
+
+
+def parse(text: str, file: str) -> tuple[Any, Marks]:
+    """Return the data of a YAML text and its positions.
+
+    Raises CannotReadError for text that is not YAML, is nested too deeply, repeats a key, uses tags or complex keys,
+    holds several documents, or blows up through aliases.
+    """
+    with paused_collector():
+        try:
+            return _Builder(text, file).build()
+        except yaml.MarkedYAMLError as error:
+            raise _syntax_problem(error, file) from None
+        except yaml.reader.ReaderError as error:
+            line = text.count("\n", 0, error.position) + 1
+            column = error.position - text.rfind("\n", 0, error.position)
+            character = error.character if isinstance(error.character, int) else ord(error.character[:1] or "\0")
+            raise cannot_read(file, f"the character U+{character:04X} can't stand in a YAML file", line, column) from None
+        except (yaml.YAMLError, UnicodeEncodeError) as error:
+            raise cannot_read(file, f"is not readable as YAML: {error}") from None
+
+
+def _syntax_problem(error: yaml.MarkedYAMLError, file: str) -> CannotReadError:
+    mark = error.problem_mark or error.context_mark
+    line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
+    context = f" {error.context}" if error.context else ""
+    what = (error.problem or "the text breaks off").removeprefix("did not find expected ")
+    expected = f"expected {what}" if error.problem and error.problem.startswith("did not find expected") else what
+    hint = "; look at the indentation, the colons and the brackets on this line and the one before"
+    return cannot_read(file, f"is not readable as YAML here{context}: {expected}{hint}", line, column)
+
+
+class _Builder:
+    """Walks the event stream once, with its own stack: no recursion, so depth is ours to bound."""
+
+    def __init__(self, text: str, file: str) -> None:
+        self._parser = _LOADER(text)  # used as a parser only: no value is built by it
+        self._file = file
+        self._anchors: dict[str, tuple[Any, Mark | Marks, int]] = {}
+        self._aliased = 0
+        self._made = 0
+        self.problems: list[Problem] = []
+
+    def build(self) -> tuple[Any, Marks]:
+        """Return the single document's data and marks."""
+        get = self._parser.get_event
+        get()  # the stream's start
+        first = get()
+        if isinstance(first, yaml.StreamEndEvent):
+            raise cannot_read(self._file, "is empty; expected a map such as `rig_format: 1`", 1, 1)
+        value, marks = self._value(get())
+        get()  # the document's end
+        after = get()
+        if not isinstance(after, yaml.StreamEndEvent):
+            self._fail(after.start_mark, "a second document starts here; expected one document a file")
+        if self.problems:
+            raise CannotReadError(self.problems)
+        if not isinstance(marks, Marks):
+            marks = Marks(self._file, marks, {})
+        return value, marks
+
+    def _fail(self, mark: Mark, message: str) -> None:
+        raise CannotReadError([*self.problems, self._problem(mark, message)])
+
+    def _problem(self, mark: Mark, message: str) -> Problem:
+        return Problem(self._file, mark.line + 1, mark.column + 1, message)
+
+    def _value(self, event: Any) -> tuple[Any, Mark | Marks]:
+        """Build the value that starts with `event`."""
+        stack: list[_Open] = []
+        get = self._parser.get_event
+        while True:
+            kind = type(event)
+            if kind is yaml.ScalarEvent:
+                parent = stack[-1] if stack else None
+                if parent is not None and parent.awaits_key:
+                    self._key(parent, event)
+                    event = get()
+                    continue
+                value, marks = self._scalar(event), event.start_mark
+                if event.anchor:
+                    self._anchors[event.anchor] = (value, marks, 1)
+            elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
+                self._open(stack, event, kind is yaml.MappingStartEvent)
+                event = get()
+                continue
+            elif kind is yaml.AliasEvent:
+                value, marks = self._alias(stack, event)
+            else:  # the end of a collection
+                closed = stack.pop()
+                value, marks = closed.data, closed.marks
+                if closed.anchor:
+                    self._anchors[closed.anchor] = (value, marks, self._made - closed.made_before)
+            self._made += 1
+            if not stack:
+                return value, marks
+            stack[-1].add(value, marks)
+            event = get()
+
+    def _open(self, stack: list[_Open], event: Any, is_mapping: bool) -> None:
+        if stack and stack[-1].awaits_key:
+            self._fail(event.start_mark, "a map or list is used as a key here; expected a name or a number")
+        if event.tag:
+            self._fail(event.start_mark, f"the tag {event.tag} is not used in these files; expected plain YAML")
+        if len(stack) >= MAX_DEPTH:
+            self._fail(event.start_mark, f"nested more than {MAX_DEPTH} levels deep")
+        stack.append(_Open(self._file, event, is_mapping, self._made))
+
+    def _key(self, parent: _Open, event: Any) -> None:
+        key = event.value
+        if event.tag:
+            self._fail(event.start_mark, f"the tag {event.tag} is not used in these files; expected a plain key")
+        if key in parent.data:
+            first = parent.marks.members[key][0]
+            message = f"the key '{_short(key)}' stands here again; it is already on line {first.line + 1}"
+            self.problems.append(self._problem(event.start_mark, message))
+        if _OUTSIDE_ASCII_PRINT.search(key):
+            self._showable(key, event.start_mark)
+            if "\n" in key or "\t" in key:
+                self._fail(event.start_mark, "a line break or tab stands in a key; expected a name or a number")
+        parent.key, parent.key_mark, parent.awaits_key = key, event.start_mark, False
+
+    def _alias(self, stack: list[_Open], event: Any) -> tuple[Any, Mark | Marks]:
+        if stack and stack[-1].awaits_key:
+            self._fail(event.start_mark, f"the alias *{event.anchor} is used as a key; expected a name or a number")
+        if event.anchor not in self._anchors:
+            self._fail(event.start_mark, f"the alias *{event.anchor} stands for nothing (or for what it stands in)")
+        value, marks, size = self._anchors[event.anchor]
+        self._aliased += size
+        self._made += size
+        if self._aliased > MAX_ALIASED_NODES:
+            self._fail(event.start_mark, f"aliases repeat more than {MAX_ALIASED_NODES:,} values; write them out")
+        return value, marks
+
+    def _scalar(self, event: Any) -> Any:
+        text = event.value
+        if event.tag:
+            self._fail(event.start_mark, f"the tag {event.tag} is not used in these files; expected a plain value")
+        if not event.implicit[0]:  # quoted or a block: text as it stands
+            if _OUTSIDE_ASCII_PRINT.search(text):
+                self._showable(text, event.start_mark)
+            return text
+        try:
+            value = resolve_plain(text)
+        except ValueError:
+            self._fail(event.start_mark, "this number has too many digits")
+        if isinstance(value, float) and not math.isfinite(value):
+            self._fail(event.start_mark, f"found {text}, expected a finite number")
+        if value is text and _OUTSIDE_ASCII_PRINT.search(text):
+            self._showable(text, event.start_mark)
+        return value
+
+    def _showable(self, text: str, mark: Mark) -> None:
+        found = _UNSHOWABLE.search(text)
+        if found or any("\ud800" <= letter <= "\udfff" for letter in text):
+            code = f"U+{ord(found.group()):04X}" if found else "half of a surrogate pair"
+            message = f"the text holds {code}, a control character that could forge a screen; write it without"
+            self.problems.append(self._problem(mark, message))
+
+
+class _Open:
+    """A collection whose end has not come yet."""
+
+    __slots__ = ("anchor", "awaits_key", "data", "key", "key_mark", "made_before", "marks", "members")
+
+    def __init__(self, file: str, event: Any, is_mapping: bool, made: int) -> None:
+        self.data: Any = {} if is_mapping else []
+        self.members: dict[Step, tuple[Mark, Mark | Marks]] = {}
+        self.marks = Marks(file, event.start_mark, self.members)
+        self.anchor: str | None = event.anchor
+        self.awaits_key = is_mapping
+        self.key = ""
+        self.key_mark: Mark = event.start_mark
+        self.made_before = made
+
+    def add(self, value: Any, marks: Mark | Marks) -> None:
+        """Take in a finished member."""
+        if type(self.data) is dict:
+            self.data[self.key] = value
+            self.members[self.key] = (self.key_mark, marks)
+            self.awaits_key = True
+        else:
+            own = marks.start if isinstance(marks, Marks) else marks
+            self.members[len(self.data)] = (own, marks)
+            self.data.append(value)
+
+
+def _short(text: str) -> str:
+    printable = _UNSHOWABLE.sub("?", text)
+    return printable if len(printable) <= 60 else printable[:57] + "..."

@@ -1,0 +1,78 @@
+"""A rig file and all that it extends, merged into one document."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+from lint.read.document import Document, Marks, parse, read_text
+from lint.read.merge import extend
+from lint.read.problem import cannot_read
+
+HOUSE_FILE = "house.yaml"
+MAX_EXTENDS = 20
+
+
+def house_folder(path: Path) -> Path | None:
+    """Return the folder of the house that a file belongs to: the nearest one above it that holds `house.yaml`."""
+    start = Path(os.path.abspath(path)).parent  # noqa: PTH100 - resolve() would follow links out of the house
+    return next((folder for folder in (start, *start.parents) if (folder / HOUSE_FILE).is_file()), None)
+
+
+def load_document(path: Path) -> Document:
+    """Read a file and, first, whatever its `extends:` names, and return the merged document.
+
+    Raises CannotReadError for a file that can't be read, a ring of `extends:`, or one that leads out of the house.
+    """
+    root = house_folder(path) or Path(os.path.abspath(path)).parent.parent  # noqa: PTH100
+    return _load(path, str(path), root, ())
+
+
+def load_map(path: Path) -> Document:
+    """Read one file that extends nothing and must hold a map: a model, a checklist."""
+    shown = str(path)
+    data, marks = _parse_map(path, shown)
+    return Document(data, marks, (shown,), ())
+
+
+def _parse_map(path: Path, shown: str) -> tuple[dict[str, Any], Marks]:
+    data, marks = parse(read_text(path, shown), shown)
+    if not isinstance(data, dict):
+        raise cannot_read(shown, "the file holds a list or a single value; expected a map such as `rig_format: 1`", 1, 1)
+    return data, marks
+
+
+def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Document:
+    data, marks = _parse_map(path, shown)
+    if "extends" not in data:
+        return Document(data, marks, (shown,), ())
+    key_mark, value_mark = marks.members.pop("extends")
+    wanted = data.pop("extends")
+    at = value_mark.start if isinstance(value_mark, Marks) else value_mark
+    here = (at.line + 1, at.column + 1)
+    if not isinstance(wanted, str) or not wanted:
+        raise cannot_read(shown, f"extends: found {wanted!r}, expected the path of a file, such as ../house.yaml", *here)
+    if Path(wanted).is_absolute() or "\0" in wanted:
+        raise cannot_read(shown, "extends: expected a path relative to this file, such as ../house.yaml", *here)
+    base_path = Path(os.path.abspath(path.parent / wanted))  # noqa: PTH100
+    seen = (*above, Path(os.path.abspath(path)))  # noqa: PTH100
+    if base_path in seen:
+        ring = " extends ".join(step.name for step in (*seen[seen.index(base_path) :], base_path))
+        raise cannot_read(shown, f"extends: goes round in a ring: {ring}", *here)
+    if len(seen) > MAX_EXTENDS:
+        raise cannot_read(shown, f"extends: more than {MAX_EXTENDS} files deep", *here)
+    if not base_path.is_relative_to(root):
+        raise cannot_read(shown, f"extends: {wanted} lies outside the house folder {root.name}/", *here)
+    if not base_path.is_file():
+        raise cannot_read(shown, f"extends: there is no file {wanted}" + _near_file(base_path), *here)
+    base_shown = os.path.normpath(os.path.join(os.path.dirname(shown), wanted))  # noqa: PTH118, PTH120
+    base = _load(base_path, base_shown, root, seen)
+    return extend(base, data, marks)
+
+
+def _near_file(path: Path) -> str:
+    from lint.read.nearest import did_you_mean  # noqa: PLC0415
+
+    names = [entry.name for entry in path.parent.glob("*.y*ml")] if path.parent.is_dir() else []
+    return did_you_mean(path.name, names)

@@ -1,0 +1,36 @@
+"""What is said when a file can't be read, and the exception that carries it up."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One thing that keeps a file from being read: where (line and column count from 1) and what, in a sentence.
+
+    Line 0 means the file as a whole: it is missing, too large, or not text.
+    """
+
+    file: str
+    line: int
+    column: int
+    message: str
+
+    def __str__(self) -> str:
+        where = f"{self.file}:{self.line}:{self.column}" if self.line else self.file
+        return f"{where}: {self.message}"
+
+
+class CannotReadError(Exception):
+    """Raised with every problem found in one go, in the order of the file."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(dict.fromkeys(problems))
+        super().__init__("\n".join(map(str, self.problems)))
+
+
+def cannot_read(file: str, message: str, line: int = 0, column: int = 0) -> CannotReadError:
+    """Return the exception for a single problem."""
+    return CannotReadError([Problem(file, line, column, message)])

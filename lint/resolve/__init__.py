@@ -1,0 +1,1 @@
+"""Resolving: from what is cabled and patched to the real path of every signal."""

@@ -1,0 +1,314 @@
+"""The resolved rig: what arrives on every channel and leaves at every socket, and why where nothing does."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from lint.read.document import Step
+from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
+from lint.resolve.graph import Graph, build_graph
+from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
+from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """What arrives on a channel, and by which slot and socket.
+
+    `stop` is empty where something does, else why nothing does: unpatched, no-socket (the slot is past the chain's
+    end), empty-socket, socket-missing or box-lost (the slot is a box's that a cabling fault cuts off: `box`).
+    """
+
+    channel: Channel
+    sources: tuple[str, ...] = ()
+    effects: Return | None = None
+    slot: Slot | None = None
+    socket: Socket | None = None
+    stop: str = ""
+    box: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Departure:
+    """What leaves at an output socket, and by which slot and feed.
+
+    `stop` is empty where something does, else why nothing does: not-fed, no-bank, bank-unknown, past-link,
+    socket-missing or box-lost.
+    """
+
+    socket: Socket
+    signal: Signal | None = None
+    slot: Slot | None = None
+    feed: Feed | None = None
+    stop: str = ""
+
+
+class ResolvedRig:
+    """A rig with the path of every signal worked out; what rules, traces, checklists and plans read."""
+
+    def __init__(self, rig: Rig) -> None:
+        self.rig = rig
+        self.cabling: Cabling = follow_cables(rig)
+        self.chains: Mapping[Port, Chain] = self.cabling.chains
+        self.boxes: dict[str, ChainBox] = {}
+        self.lost_boxes: dict[str, ChainBox] = {}
+        self._socket_of: dict[Slot, Socket] = {}
+        self.slot_of: dict[Socket, Slot] = {}
+        self.clashing_inputs: dict[Slot, list[Socket]] = {}
+        for chain in self.chains.values():
+            self._number(chain)
+        self.sources_in: dict[Socket, list[str]] = {}
+        for source in rig.sources.values():
+            for socket in source.sockets:
+                self.sources_in.setdefault(socket, []).append(source.name)
+
+    def _number(self, chain: Chain) -> None:
+        """Hand out the input slots of a chain, box by box; what runs past the link's capacity gets none."""
+        for box in chain.boxes:
+            self.boxes[box.device] = box
+            for number, slot_number in enumerate(box.input_slots, start=1):
+                if slot_number <= chain.capacity:
+                    slot, socket = Slot(chain.link, slot_number), Socket(box.device, "in", number)
+                    first = self._socket_of.setdefault(slot, socket)
+                    self.slot_of[socket] = slot
+                    if first != socket:
+                        self.clashing_inputs.setdefault(slot, [first]).append(socket)
+        for box in chain.lost:
+            self.lost_boxes[box.device] = box
+
+    # -- places ------------------------------------------------------------------------------------------------
+
+    def place(self, trail: Sequence[Step], address: str | Socket | Slot, at_key: bool = False) -> Place:
+        """Return the place in the file for a trail of keys (see `Rig.place`)."""
+        return self.rig.place(trail, str(address), at_key)
+
+    def says(self, *trail: Step) -> Any:
+        """Return what the merged document holds at a trail of keys, or None."""
+        return self.rig.says(*trail)
+
+    def device(self, name: str) -> Device:
+        """Return a device by name."""
+        return self.rig.devices[name]
+
+    # -- inputs ------------------------------------------------------------------------------------------------
+
+    def owner_slot(self, slot: Slot) -> Slot:
+        """Return the slot on the port that owns the chain: the same number where a split lets a console listen in."""
+        owner = self.cabling.listens_to.get(slot.port)
+        return Slot(owner, slot.number) if owner else slot
+
+    def socket_at(self, slot: Slot) -> Socket | None:
+        """Return the input socket that arrives on a slot, or None."""
+        return self._socket_of.get(self.owner_slot(slot))
+
+    def has_socket(self, socket: Socket) -> bool:
+        """Whether the model has that socket."""
+        model = self.rig.devices[socket.device].model
+        return socket.number <= (model.inputs if socket.side == "in" else model.outputs).count
+
+    def is_reached(self, device: str) -> bool:
+        """Whether signals get to and from a device: a console, or a box that a console reaches."""
+        return device in self.boxes or self.rig.devices[device].model.chain is None
+
+    @cached_property
+    def arrivals(self) -> dict[tuple[str, int], Arrival]:
+        """What arrives on every channel, by (console, number)."""
+        return {key: self._arrival(channel) for key, channel in self.rig.channels.items()}
+
+    def _arrival(self, channel: Channel) -> Arrival:
+        patched = channel.patched_from
+        if patched is None:
+            return Arrival(channel, stop="unpatched")
+        if isinstance(patched, Return):
+            return Arrival(channel, effects=patched)
+        slot = patched if isinstance(patched, Slot) else None
+        socket = patched if isinstance(patched, Socket) else self.socket_at(patched)
+        if socket is None:
+            assert slot is not None
+            lost = self._lost_box(self.owner_slot(slot))
+            return Arrival(channel, slot=slot, stop="box-lost" if lost else "no-socket", box=lost)
+        if not self.has_socket(socket):
+            return Arrival(channel, socket=socket, stop="socket-missing")
+        found = tuple(self.sources_in.get(socket, ()))
+        return Arrival(channel, found, slot=slot, socket=socket, stop="" if found else "empty-socket")
+
+    def _lost_box(self, slot: Slot) -> str | None:
+        chain = self.chains.get(slot.port)
+        lost = chain.lost if chain else ()
+        return next((box.device for box in lost if slot.number in box.input_slots), None)
+
+    @cached_property
+    def channels_of(self) -> dict[str, list[Channel]]:
+        """The channels that each source arrives on, by source name."""
+        found: dict[str, list[Channel]] = {}
+        for arrival in self.arrivals.values():
+            for name in arrival.sources:
+                found.setdefault(name, []).append(arrival.channel)
+        return found
+
+    @cached_property
+    def carriers_of(self) -> dict[str, list[Channel]]:
+        """The channels that are meant to carry each source, by source name."""
+        found: dict[str, list[Channel]] = {}
+        for channel in self.rig.channels.values():
+            if isinstance(channel.carries, str):
+                found.setdefault(channel.carries, []).append(channel)
+        return found
+
+    @cached_property
+    def mismatches(self) -> list[Arrival]:
+        """Arrivals on channels that carry something other than meant, or nothing.
+
+        Left out is what a cabling fault or a wrong plug accounts for: that is told where its cause is.
+        """
+        return [arrival for arrival in self.arrivals.values() if self._is_mismatch(arrival)]
+
+    def _is_mismatch(self, arrival: Arrival) -> bool:
+        wanted = arrival.channel.carries
+        if wanted is None or arrival.stop in ("box-lost", "socket-missing"):
+            return False
+        if isinstance(wanted, Return):
+            got = arrival.effects
+            return got is None or got.effects != wanted.effects or bool(wanted.side and got.side != wanted.side)
+        return wanted not in arrival.sources and not self.plug_fault(self.rig.sources[wanted])
+
+    def plug_fault(self, source: Source) -> bool:
+        """Whether a source can't arrive anywhere for a reason told elsewhere: its socket or its box."""
+        return all(
+            not self.is_reached(socket.device) or not self.has_socket(socket) or len(self.sources_in[socket]) > 1
+            for socket in source.sockets
+        )
+
+    def input_point(self, socket: Socket, console: str) -> Slot | Socket | None:
+        """Return what `console` must patch from to hear an input socket, or None where it can't."""
+        if socket.device == console:
+            return socket
+        slot = self.slot_of.get(socket)
+        if slot is None or slot.port.device == console:
+            return slot
+        listeners = [port for port, owner in self.cabling.listens_to.items() if owner == slot.port]
+        return next((Slot(port, slot.number) for port in listeners if port.device == console), None)
+
+    # -- outputs -----------------------------------------------------------------------------------------------
+
+    def departure(self, socket: Socket) -> Departure:
+        """Return what leaves at an output socket."""
+        if not self.has_socket(socket):
+            return Departure(socket, stop="socket-missing")
+        if self.rig.devices[socket.device].model.chain is None:
+            return self._sent(socket, None, socket)
+        box = self.boxes.get(socket.device)
+        if box is None:
+            return Departure(socket, stop="box-lost")
+        if not box.output_slots:
+            return Departure(socket, stop="no-bank")
+        slot = Slot(box.link, box.output_slots[socket.number - 1])
+        sockets = self.rig.devices[socket.device].model.outputs
+        if sockets.by_selector and self.rig.devices[socket.device].output_bank not in sockets.selector:
+            return Departure(socket, slot=slot, stop="bank-unknown")
+        if slot.number > self.chains[box.link].capacity:
+            return Departure(socket, slot=slot, stop="past-link")
+        return self._sent(socket, slot, slot)
+
+    def _sent(self, socket: Socket, slot: Slot | None, where: OutputPoint) -> Departure:
+        feed = self.rig.feeds.get(where)
+        if feed is None:
+            return Departure(socket, slot=slot, stop="not-fed")
+        return Departure(socket, feed.signal, slot, feed)
+
+    @cached_property
+    def departures(self) -> dict[str, tuple[Departure, ...]]:
+        """What arrives at every destination, one departure a socket, by destination name."""
+        return {
+            name: tuple(self.departure(socket) for socket in destination.sockets)
+            for name, destination in self.rig.destinations.items()
+        }
+
+    def outputs(self) -> Iterator[tuple[Destination, Departure, Signal | None]]:
+        """Yield every (destination, what leaves at its socket, what it expects there)."""
+        for name, destination in self.rig.destinations.items():
+            for index, departure in enumerate(self.departures[name]):
+                yield destination, departure, destination.expects[index] if destination.expects else None
+
+    @cached_property
+    def box_outputs(self) -> dict[str, list[tuple[Destination, Socket, Signal | None]]]:
+        """What hangs on each box's outputs, and what it expects, by device name."""
+        found: dict[str, list[tuple[Destination, Socket, Signal | None]]] = {}
+        for destination, departure, wanted in self.outputs():
+            found.setdefault(departure.socket.device, []).append((destination, departure.socket, wanted))
+        return found
+
+    def banks_that_fit(self, device: str) -> list[str]:
+        """Return the selector positions at which every destination of a box would get what it expects."""
+        box = self.boxes.get(device)
+        rows = [row for row in self.box_outputs.get(device, ()) if row[2] is not None]
+        sockets = self.rig.devices[device].model.outputs
+        if box is None or not rows or not sockets.by_selector:
+            return []
+        fitting = []
+        for position in sockets.selector:
+            first = int(position.partition("-")[0])
+            if all(
+                (feed := self.rig.feeds.get(Slot(box.link, first + socket.number - 1))) is not None
+                and same_signal(feed.signal, wanted)
+                and first + socket.number - 1 <= self.chains[box.link].capacity
+                for _, socket, wanted in rows
+            ):
+                fitting.append(position)
+        return fitting
+
+    def feeds_of(self, signal: Signal) -> list[OutputPoint]:
+        """Return the outputs at which a signal is sent."""
+        return self._points_of.get(signal, [])
+
+    @cached_property
+    def _points_of(self) -> dict[Signal, list[OutputPoint]]:
+        found: dict[Signal, list[OutputPoint]] = {}
+        for where, feed in self.rig.feeds.items():
+            found.setdefault(feed.signal, []).append(where)
+        return found
+
+    # -- mixes -------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def taken_by(self) -> dict[str, list[Mix]]:
+        """The mixes that take each mix, by the taken mix's name."""
+        found: dict[str, list[Mix]] = {}
+        for mix in self.rig.mixes.values():
+            for signal in mix.takes:
+                if signal.kind == "mix":
+                    found.setdefault(signal.name, []).append(mix)
+        return found
+
+    def mixes_within(self, name: str) -> dict[str, tuple[str, ...]]:
+        """Return every mix that is heard in a mix (itself first), each with the way it takes from there.
+
+        Only buses are followed: what goes through an effects unit and comes back on a channel is another signal.
+        """
+        found: dict[str, tuple[str, ...]] = {name: (name,)}
+        queue = [name]
+        while queue:
+            here = queue.pop(0)
+            for signal in self.rig.mixes[here].takes:
+                if signal.kind == "mix" and signal.name not in found:
+                    found[signal.name] = (*found[here], signal.name)
+                    queue.append(signal.name)
+        return found
+
+    @cached_property
+    def graph(self) -> Graph:
+        """The whole signal graph, from sources to destinations."""
+        return build_graph(self)
+
+
+def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
+    """Whether a destination that expects `wanted` is content with `given`."""
+    return given is not None and wanted is not None and given == wanted
+
+
+def resolve(rig: Rig) -> ResolvedRig:
+    """Return the rig with the path of every signal worked out."""
+    return ResolvedRig(rig)

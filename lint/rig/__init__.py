@@ -1,0 +1,1 @@
+"""The rig: a typed, immutable model of what the files say."""

@@ -1,0 +1,170 @@
+"""Equipment models: what a type of device has, from the bundled files or the house's own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from lint.read.document import Document
+from lint.read.load import load_map
+from lint.read.nearest import did_you_mean
+from lint.read.problem import Problem
+from lint.read.schema import require_valid
+from lint.rig.address import number_range
+
+BUNDLED = Path(__file__).parent.parent / "models"
+DEFAULT_RATES_HZ = (44100, 48000)
+
+
+@dataclass(frozen=True, slots=True)
+class LinkKind:
+    """What a link carries and asks for: slots each way by sample rate in hertz, and cable limits in metres."""
+
+    slots: Mapping[int, int]
+    max_boxes: int | None
+    cable_kind: str | None
+    cable_shielded: bool
+    max_cable_m: float | None
+
+    def slots_at(self, rate_hz: int) -> int:
+        """Return the slots each way at a sample rate; the nearest stated rate at or above it counts."""
+        at_or_above = [rate for rate in self.slots if rate >= rate_hz]
+        return self.slots[min(at_or_above)] if at_or_above else self.slots[max(self.slots)]
+
+
+@dataclass(frozen=True, slots=True)
+class Sockets:
+    """The sockets of one direction of a model."""
+
+    count: int
+    by_selector: bool
+    selector: tuple[str, ...]
+    phantom: str
+    phantom_group_size: int
+
+    def phantom_group(self, number: int) -> range:
+        """Return the socket numbers whose phantom power is switched together with socket `number`."""
+        if self.phantom != "groups":
+            return range(number, number + 1)
+        first = (number - 1) // self.phantom_group_size * self.phantom_group_size + 1
+        return range(first, min(first + self.phantom_group_size, self.count + 1))
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """A type of device. `links` are a console's link ports, `chain` is a stage box's."""
+
+    name: str
+    kind: str
+    title: str
+    inputs: Sockets
+    outputs: Sockets
+    links: Mapping[str, LinkKind]
+    chain: LinkKind | None
+    sample_rates_hz: tuple[int, ...]
+
+    @property
+    def ports(self) -> tuple[str, ...]:
+        """The names of the ports that take a link cable."""
+        return tuple(self.links) + (("upstream", "downstream") if self.chain else ())
+
+
+def bundled_names() -> tuple[str, ...]:
+    """Return the names of the bundled models."""
+    return tuple(sorted(path.stem for path in BUNDLED.glob("*.yaml")))
+
+
+class Models:
+    """Models by name, read when first asked for: the house's `models/` folder first, then the bundled ones."""
+
+    def __init__(self, house: Path | None) -> None:
+        self._house = house
+        self.files: list[Path] = []
+        self._known: dict[str, Model | None] = {}
+
+    def names(self) -> list[str]:
+        """Return every model name that can be used in this house."""
+        own = [path.stem for path in (self._house / "models").glob("*.yaml")] if self._house else []
+        return sorted({*own, *bundled_names()})
+
+    def get(self, name: str) -> Model | None:
+        """Return a model, or None where there is none of that name.
+
+        Raises CannotReadError for a model file with mistakes in it.
+        """
+        if name not in self._known:
+            self._known[name] = self._read(name)
+        return self._known[name]
+
+    def _read(self, name: str) -> Model | None:
+        if self._house and (path := self._house / "models" / f"{name}.yaml").is_file():
+            self.files.append(path)
+            return _from_document(name, load_map(path))
+        return _bundled(name) if (BUNDLED / f"{name}.yaml").is_file() else None
+
+    def unknown(self, name: str) -> str:
+        """Say that a model is not known, with the nearest one."""
+        return f"no model is called '{name}'{did_you_mean(name, self.names(), most=30)}"
+
+
+@cache
+def _bundled(name: str) -> Model:
+    return _from_document(name, load_map(BUNDLED / f"{name}.yaml"))
+
+
+def _from_document(name: str, document: Document) -> Model:
+    require_valid(document, "model")
+    _require_sense(document)
+    data = document.data
+    links = {port: _link(entry) for port, entry in data.get("links", {}).items()}
+    return Model(
+        name,
+        data["kind"],
+        data.get("title", name),
+        _sockets(data.get("inputs", {"count": 0})),
+        _sockets(data.get("outputs", {"count": 0})),
+        links,
+        _link(data["chain"]) if "chain" in data else None,
+        tuple(data.get("sample_rates_hz", DEFAULT_RATES_HZ)),
+    )
+
+
+def _require_sense(document: Document) -> None:
+    """Refuse selector positions that run backwards or hold another number of slots than there are sockets."""
+    from lint.read.problem import CannotReadError  # noqa: PLC0415
+
+    problems = []
+    for side in ("inputs", "outputs"):
+        sockets = document.data.get(side, {})
+        for index, position in enumerate(sockets.get("selector", ())):
+            trail = (side, "selector", index)
+            try:
+                length = len(number_range(position))
+            except ValueError as error:
+                problems.append(Problem(*document.locate(trail), str(error)))
+                continue
+            if length != sockets["count"]:
+                message = f"the position {position} holds {length} slots, but there are {sockets['count']} sockets"
+                problems.append(Problem(*document.locate(trail), message))
+    if problems:
+        raise CannotReadError(problems)
+
+
+def _link(data: Mapping[str, Any]) -> LinkKind:
+    slots = {int(rate): count for rate, count in data["slots"].items()}
+    return LinkKind(
+        slots, data.get("max_boxes"), data.get("cable_kind"), data.get("cable_shielded", False), data.get("max_cable_m")
+    )
+
+
+def _sockets(data: Mapping[str, Any]) -> Sockets:
+    return Sockets(
+        data["count"],
+        data.get("addressed", "by-chain-order") == "by-selector",
+        tuple(data.get("selector", ())),
+        data.get("phantom", "each"),
+        data.get("phantom_group_size", 1),
+    )

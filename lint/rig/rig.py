@@ -1,0 +1,344 @@
+"""The rig as typed, immutable rows: every rule, report and plan reads these and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from lint.read.document import Document, Step, Trail
+from lint.read.problem import Problem
+from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
+from lint.rig.model import Model
+
+# What usually needs phantom power; a row may say otherwise with `powering:`.
+PHANTOM_KINDS = frozenset(("condenser-microphone", "active-ribbon-microphone", "boundary-microphone", "active-di"))
+LINE_KINDS = frozenset(("wireless-receiver", "player", "instrument-line", "intercom"))
+HOUSE_LOUDSPEAKERS = frozenset(
+    ("house-loudspeaker", "subwoofer", "delay-loudspeaker", "fill-loudspeaker", "zone-loudspeaker")
+)
+MONITOR_DESTINATIONS = frozenset(("wedge", "ear-transmitter", "headphone-amplifier"))
+RECORDER_DESTINATIONS = frozenset(("recorder", "stream-encoder", "broadcast-feed"))
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of."""
+
+    file: str
+    line: int
+    column: int
+    address: str
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True)
+class Device:
+    """One piece of equipment. `output_bank` and `input_bank` are selector positions as written, such as `9-16`."""
+
+    name: str
+    model: Model
+    label: str
+    location: str
+    circuit: str | None
+    output_bank: str | None
+    input_bank: str | None
+    sample_rate_hz: int | None
+    clock_from: str | None
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("devices", self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Cable:
+    """One link cable between two ports, in either order; `length_m` in metres."""
+
+    name: str
+    ends: tuple[Port, Port]
+    kind: str | None
+    shielded: bool | None
+    length_m: float | None
+    label: str | None
+    spare: str | None
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("cables", self.name)
+
+    def other(self, port: Port) -> Port:
+        """Return the end that is not `port`."""
+        return self.ends[1] if self.ends[0] == port else self.ends[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """What is plugged in on stage: one socket, or two behind a declared analogue split."""
+
+    name: str
+    kind: str
+    label: str
+    sockets: tuple[Socket, ...]
+    connection: str
+    powering: str
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("sources", self.name)
+
+    @property
+    def needs_phantom(self) -> bool:
+        """Whether it is silent without phantom power."""
+        return self.powering == "phantom"
+
+
+@dataclass(frozen=True, slots=True)
+class Channel:
+    """A console input strip. `carries` is what it is meant to carry, `patched_from` where the console takes it from."""
+
+    console: str
+    number: int
+    label: str
+    carries: str | Return | None
+    patched_from: InputPoint | None
+    by_block: str | None
+    phantom: str | None
+    gain_db: float | None
+    pan: str | None
+    doubles: int | None
+    trail: Trail
+
+    @property
+    def address(self) -> str:
+        """The channel's rig address, `console/channel/number`."""
+        return f"{self.console}/channel/{self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class Send:
+    """How one channel goes to a mix: `level_db` in decibels, `tap` pre-fader or post-fader, None where unsaid."""
+
+    level_db: float | None = None
+    tap: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """A console bus: the channels sent to it and the mixes it takes."""
+
+    name: str
+    console: str
+    kind: str
+    label: str
+    width: str
+    sends: Mapping[int, Send]
+    takes: tuple[Signal, ...]
+    trail: Trail
+
+    @property
+    def signals(self) -> tuple[Signal, ...]:
+        """The signals that leave it: one, or left and right."""
+        sides = ("left", "right") if self.width == "stereo" else ("",)
+        return tuple(Signal("mix", self.name, side) for side in sides)
+
+
+@dataclass(frozen=True, slots=True)
+class Effects:
+    """An effects unit inside a console, fed by a mix, returned on channels."""
+
+    name: str
+    console: str
+    fed_by: Signal
+    trail: Trail
+
+
+@dataclass(frozen=True, slots=True)
+class Feed:
+    """What a console sends to one output; `copied_from` is the output that a `same_as` repeats here."""
+
+    signal: Signal
+    trail: Trail
+    copied_from: OutputPoint | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Destination:
+    """What hangs on outputs; `expects` has one signal a socket, or none where the rig does not say."""
+
+    name: str
+    kind: str
+    label: str
+    sockets: tuple[Socket, ...]
+    expects: tuple[Signal, ...]
+    location: str
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("destinations", self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A stereo pair of sources by name."""
+
+    name: str
+    left: str
+    right: str
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("pairs", self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """A declared split to a second console: of microphone lines (`sources`) or of a link (`owner` to `listener`)."""
+
+    name: str
+    kind: str
+    sources: tuple[str, ...]
+    owner: Port | None
+    listener: Port | None
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("splits", self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """A mains circuit: nominal volts, breaker rating in amperes, whether a residual-current device guards it."""
+
+    name: str
+    volts: float | None
+    breaker_a: float | None
+    residual_current_device: bool | None
+    location: str
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("power", "circuits", self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What the house changes about a rule, and why."""
+
+    rule: str
+    severity: str | None
+    off: bool
+    limits: Mapping[str, float]
+    because: str
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("rules", self.rule)
+
+
+@dataclass(frozen=True, slots=True)
+class Waiver:
+    """A finding accepted on purpose: which, why, by whom and until when."""
+
+    rule: str
+    about: str
+    because: str
+    by: str
+    until: date
+    index: int
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("waivers", self.index)
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """What the rig is set up for; times are as written, HH:MM."""
+
+    name: str
+    date: date | None
+    doors: str | None
+    start: str | None
+
+
+@dataclass(frozen=True)
+class Rig:
+    """Everything one rig file (and what it extends) says, by name or number, in the order of the files."""
+
+    file: str
+    document: Document
+    event: Event
+    sample_rate_hz: int
+    leaders: tuple[str, ...] | None
+    devices: Mapping[str, Device]
+    cables: Mapping[str, Cable]
+    sources: Mapping[str, Source]
+    channels: Mapping[tuple[str, int], Channel]
+    mixes: Mapping[str, Mix]
+    effects: Mapping[tuple[str, str], Effects]
+    blocks: Mapping[str, tuple[Block, ...]]
+    feeds: Mapping[OutputPoint, Feed]
+    destinations: Mapping[str, Destination]
+    pairs: Mapping[str, Pair]
+    splits: Mapping[str, Split]
+    circuits: Mapping[str, Circuit]
+    crew: Mapping[str, str]
+    settings: Mapping[str, Setting]
+    waivers: Sequence[Waiver]
+    idle_removals: Sequence[Problem] = field(default=())
+
+    @property
+    def consoles(self) -> tuple[Device, ...]:
+        """The consoles, in the order of the files."""
+        return tuple(device for device in self.devices.values() if device.model.kind == "console")
+
+    @property
+    def boxes(self) -> tuple[Device, ...]:
+        """The stage boxes, in the order of the files."""
+        return tuple(device for device in self.devices.values() if device.model.chain is not None)
+
+    def place(self, trail: Sequence[Step], address: str, at_key: bool = False) -> Place:
+        """Return the place in the file for a trail of keys, under the given rig address."""
+        return Place(*self.document.locate(trail, at_key), address)
+
+    def channel_words(self, channel: Channel) -> str:
+        """Say a channel as the crew does: its number and label, and its console where there are several."""
+        label = f" ({channel.label})" if channel.label else ""
+        desk = f" on {channel.console}" if len(self.consoles) > 1 else ""
+        return f"channel {channel.number}{label}{desk}"
+
+    def says(self, *trail: Step) -> Any:
+        """Return what the merged document holds at a trail of keys, or None."""
+        here: Any = self.document.data
+        for step in trail:
+            if isinstance(here, dict) and isinstance(step, str):
+                here = here.get(step)
+            elif isinstance(here, list) and isinstance(step, int) and 0 <= step < len(here):
+                here = here[step]
+            else:
+                return None
+        return here
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """A block of input patch: channels `first` to `last` take the points of `text`, in order, from `points[0]` on."""
+
+    console: str
+    key: str
+    channels: range
+    points: tuple[InputPoint, ...]
+    trail: Trail

@@ -1,0 +1,56 @@
+"""Words that several rules share: what a lost box takes with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from lint import ResolvedRig
+from lint.rig.rig import Destination, Source
+
+MOST_NAMED = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Lost:
+    """What is plugged into boxes that signals do not get to."""
+
+    sources: tuple[Source, ...]
+    destinations: tuple[Destination, ...]
+
+
+def lost_with(rig: ResolvedRig, devices: Iterable[str]) -> Lost:
+    """Return what hangs on the given boxes and nowhere else."""
+    gone = set(devices)
+    sources = tuple(
+        source for source in rig.rig.sources.values() if all(socket.device in gone for socket in source.sockets)
+    )
+    destinations = tuple(
+        destination
+        for destination in rig.rig.destinations.values()
+        if any(socket.device in gone for socket in destination.sockets)
+    )
+    return Lost(sources, destinations)
+
+
+def lost_words(rig: ResolvedRig, lost: Lost) -> str:
+    """Say what is lost, with the channels that wait for it; empty where nothing is."""
+    words = ""
+    if lost.sources:
+        words += f" Silent: {listed(_with_channel(rig, source) for source in lost.sources)}."
+    if lost.destinations:
+        words += f" Dead outputs: {listed(destination.name for destination in lost.destinations)}."
+    return words
+
+
+def _with_channel(rig: ResolvedRig, source: Source) -> str:
+    channels = rig.carriers_of.get(source.name, ())
+    numbers = ", ".join(str(channel.number) for channel in channels)
+    return f"{source.name} (channel {numbers})" if numbers else source.name
+
+
+def listed(names: Iterable[str]) -> str:
+    """Write names in a row; of more than twenty, the first ones and how many more."""
+    every = list(names)
+    shown = ", ".join(every[:MOST_NAMED])
+    return shown if len(every) <= MOST_NAMED else f"{shown} and {len(every) - MOST_NAMED} more"

@@ -1,0 +1,1 @@
+"""What may be written, as JSON Schema (Draft 2020-12)."""
