@@ -49,8 +49,8 @@ def _with_channel(rig: ResolvedRig, source: Source) -> str:
     return f"{source.name} (channel {numbers})" if numbers else source.name
 
 
-def listed(names: Iterable[str]) -> str:
+def listed(names: Iterable[str], between: str = ", ") -> str:
     """Write names in a row; of more than twenty, the first ones and how many more."""
     every = list(names)
-    shown = ", ".join(every[:MOST_NAMED])
-    return shown if len(every) <= MOST_NAMED else f"{shown} and {len(every) - MOST_NAMED} more"
+    shown = between.join(every[:MOST_NAMED])
+    return shown if len(every) <= MOST_NAMED else f"{shown}{between}and {len(every) - MOST_NAMED} more"

@@ -96,7 +96,7 @@ def _not_loaded(rig: Rig, name: str, reason: str) -> Finding:
 
 
 def _about_files(rig: Rig, rule: str, message: str, address: str, severity: Severity) -> Finding:
-    return Finding(message, (Place(rig.file, 1, 1, address),), rule=rule, family="files", severity=severity)
+    return Finding(message, (Place(rig.file, 0, 0, address),), rule=rule, family="files", severity=severity)
 
 
 def _idle_removals(rig: Rig) -> list[Finding]:
@@ -115,7 +115,7 @@ def _idle_removals(rig: Rig) -> list[Finding]:
 def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
     """Leave out what another finding explains: one cause, one finding."""
     every = list(findings)
-    explained = {key for finding in every for key in finding.explains}
+    explained = {key for finding in every for key in finding.explains if key[0] != finding.rule}
     return [finding for finding in every if (finding.rule, finding.about) not in explained]
 
 

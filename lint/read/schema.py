@@ -14,7 +14,7 @@ from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
 
 if TYPE_CHECKING:
-    from jsonschema import Draft202012Validator, ValidationError
+    from jsonschema import Draft202012Validator
 
 MAX_PROBLEMS = 200
 _TYPE_WORDS = {
@@ -64,7 +64,7 @@ def require_valid(document: Document, name: str) -> None:
         raise CannotReadError(sorted(by_place.values()))
 
 
-def _problems(error: ValidationError, document: Document) -> Iterator[Problem]:
+def _problems(error: Any, document: Document) -> Iterator[Problem]:
     trail = list(error.absolute_path)
     tell = _TELLERS.get(str(error.validator))
     if tell is None:
@@ -103,7 +103,7 @@ def _either(words: list[str]) -> str:
 Told = Iterator[tuple[list[Any], str]]
 
 
-def _unknown_key(error: ValidationError) -> Told:
+def _unknown_key(error: Any) -> Told:
     """A key that the schema does not know: nearest known one, or how a name must look."""
     owner: dict[str, Any] = error.schema
     known = owner.get("properties", {})
@@ -115,7 +115,7 @@ def _unknown_key(error: ValidationError) -> Told:
         if patterns:
             yield [key], f"'{key}' can't stand here; expected {owner.get('title', 'another key')}{_lower_hint(key)}"
         else:
-            near = did_you_mean(key, missing, most=0) or did_you_mean(key, [name for name in known], most=12)
+            near = did_you_mean(key, missing, most=0) or did_you_mean(key, known, most=12)
             yield [key], f"`{key}` is not known here{near}"
 
 
@@ -125,7 +125,7 @@ def _lower_hint(key: str) -> str:
     return f"; perhaps '{'-'.join(words)}'" if words and not words[0][0].isdigit() else ""
 
 
-def _missing_key(error: ValidationError) -> Told:
+def _missing_key(error: Any) -> Told:
     """A required key: silent where a misspelt one in the same map already tells of it."""
     known = error.schema.get("properties", {}) if isinstance(error.schema, dict) else {}
     name = re.match(r"'(.*)' is a required property", error.message)
@@ -137,7 +137,7 @@ def _missing_key(error: ValidationError) -> Told:
     yield [], f"`{key}` is missing" + (f" ({about.rstrip('.')})" if about else "")
 
 
-def _wrong_type(error: ValidationError) -> Told:
+def _wrong_type(error: Any) -> Told:
     wanted = error.validator_value
     words = [_TYPE_WORDS.get(kind, kind) for kind in ([wanted] if isinstance(wanted, str) else wanted)]
     title = error.schema.get("title") if isinstance(error.schema, dict) else None
@@ -146,7 +146,7 @@ def _wrong_type(error: ValidationError) -> Told:
     yield [], f"{_found(error.instance)}, expected {expected}{hint}"
 
 
-def _not_listed(error: ValidationError) -> Told:
+def _not_listed(error: Any) -> Told:
     choices = [str(choice) for choice in error.validator_value]
     found = error.instance
     switch = {True: "on", False: "off"}.get(found) if isinstance(found, bool) else None
@@ -154,7 +154,7 @@ def _not_listed(error: ValidationError) -> Told:
     yield [], f"{_found(found)}, expected {_either(choices)}{near}"
 
 
-def _wrong_form(error: ValidationError) -> Told:
+def _wrong_form(error: Any) -> Told:
     title = error.schema.get("title", "another form")
     hint = ""
     if "such as west-box" in title and isinstance(error.instance, str):
@@ -162,14 +162,14 @@ def _wrong_form(error: ValidationError) -> Told:
     yield [], f"{_found(error.instance)}, expected {title}{hint}"
 
 
-def _out_of_bounds(words: str) -> Callable[[ValidationError], Told]:
-    def tell(error: ValidationError) -> Told:
+def _out_of_bounds(words: str) -> Callable[[Any], Told]:
+    def tell(error: Any) -> Told:
         yield [], f"{_found(error.instance)}, expected {words.format(error.validator_value)}"
 
     return tell
 
 
-_TELLERS: dict[str, Callable[[ValidationError], Told]] = {
+_TELLERS: dict[str, Callable[[Any], Told]] = {
     "additionalProperties": _unknown_key,
     "required": _missing_key,
     "type": _wrong_type,

@@ -6,12 +6,15 @@ the chain stops for the signal, but it is followed on to tell what is lost and w
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 from lint.rig.address import Port, number_range
 from lint.rig.model import Sockets
 from lint.rig.rig import Cable, Device, Rig
+
+Node = TypeVar("Node", bound=Hashable)
 
 UPSTREAM = "upstream"
 DOWNSTREAM = "downstream"
@@ -147,41 +150,51 @@ class _Follower:
     # -- faults ------------------------------------------------------------------------------------------------
 
     def _rings(self) -> set[str]:
-        """Find rings as what remains when loose ends are taken off again and again; return their cables' names."""
-        degree: dict[str, set[str]] = {}
-        for cable in self.rig.cables.values():
+        """Find rings as what remains when loose ends are taken off again and again; return their cables' names.
+
+        A console is no way through, so it closes a ring only where a chain comes back to the console it left.
+        """
+        cables = self.rig.cables.values()
+        part = {name: index for index, group in enumerate(_components(cables, self._point)) for name in group}
+
+        def node(end: Port) -> tuple[str, int]:
+            return end.device, part[self._point(end)]
+
+        degree: dict[tuple[str, int], list[str]] = {}
+        for cable in cables:
             for end in cable.ends:
-                degree.setdefault(end.device, set()).add(cable.name)
-        loose = [name for name, cables in degree.items() if len(cables) == 1]
+                degree.setdefault(node(end), []).append(cable.name)
+        loose = [name for name, names in degree.items() if len(names) == 1]
         live = dict(self.rig.cables)
         while loose:
-            name = loose.pop()
-            for cable_name in degree.pop(name, ()):
-                cable = live.pop(cable_name)
-                for end in cable.ends:
-                    rest = degree.get(end.device)
+            for cable_name in degree.pop(loose.pop(), ()):
+                for end in live.pop(cable_name).ends:
+                    rest = degree.get(node(end))
                     if rest is not None:
-                        rest.discard(cable_name)
+                        rest.remove(cable_name)
                         if len(rest) == 1:
-                            loose.append(end.device)
-                        elif not rest:
-                            degree.pop(end.device)
-        for group in _components(live.values()):
-            cables = tuple(cable for cable in live.values() if cable.ends[0].device in group)
-            boxes = tuple(name for name in self.rig.devices if name in group and not self.is_console[name])
-            ports = tuple(end for cable in cables for end in cable.ends if self.is_console[end.device])
-            self.faults.append(CableFault("ring", cables[-1].ends[1], cables, boxes, ports))
+                            loose.append(node(end))
+        for group in _components(live.values(), node):
+            members = tuple(cable for cable in live.values() if node(cable.ends[0]) in group)
+            met = {device for device, _ in group}
+            boxes = tuple(name for name in self.rig.devices if name in met and not self.is_console[name])
+            ports = tuple(end for cable in members for end in cable.ends if self.is_console[end.device])
+            self.faults.append(CableFault("ring", members[-1].ends[1], members, boxes, ports))
         return set(live)
+
+    def _point(self, end: Port) -> str:
+        """Return what cables join at an end: the whole box, or one port of a console, which is no way through."""
+        return str(end) if self.is_console[end.device] else end.device
 
     def _two_consoles(self) -> set[Port]:
         """Find boxes that several consoles reach without a declared split; return the ports not to follow."""
         skip: set[Port] = set()
-        for group in _components(self.rig.cables.values()):
+        ends = dict.fromkeys(end for cable in self.rig.cables.values() for end in cable.ends)
+        for group in _components(self.rig.cables.values(), self._point):
             ports = [
                 end
-                for cable in self.rig.cables.values()
-                for end in cable.ends
-                if end.device in group and self.is_console[end.device] and end not in self.declared
+                for end in ends
+                if self._point(end) in group and self.is_console[end.device] and end not in self.declared
             ]
             boxes = tuple(name for name in self.rig.devices if name in group and not self.is_console[name])
             if len({port.device for port in ports}) < 2 or not boxes:
@@ -208,8 +221,8 @@ class _Follower:
             self.faults.append(CableFault("port-shared", port, tuple(cables), lost))
 
     def _is_explained_by_two_consoles(self, port: Port, cables: Sequence[Cable]) -> bool:
-        consoles = {cable.other(port).device for cable in cables if self.is_console[cable.other(port).device]}
-        return len(consoles) > 1
+        others = [cable.other(port) for cable in cables]
+        return len({end.device for end in others if self.is_console[end.device] and end not in self.declared}) > 1
 
     def _reach(self, start: list[str]) -> tuple[str, ...]:
         """Return the unseen boxes joined to `start` by cables, in the order they are met."""
@@ -239,14 +252,22 @@ class _Follower:
 
     def _unreached(self, rings: set[str]) -> None:
         """Find islands of boxes that no console reaches and no other fault accounts for."""
-        accounted = {name for fault in self.faults if fault.kind == "ring" for name in fault.devices} if rings else set()
+        if rings:
+            self.faults = [self._with_what_hangs_on(fault) if fault.kind == "ring" else fault for fault in self.faults]
         for device in self.rig.boxes:
-            if device.name in self.seen or device.name in accounted:
+            if device.name in self.seen:
                 continue
             island = self._reach([device.name])
             self.seen.update(island)
             head = next((name for name in island if Port(name, UPSTREAM) not in self.at), island[0])
             self.faults.append(CableFault("unreached", Port(head, UPSTREAM), (), island))
+
+
+    def _with_what_hangs_on(self, ring: CableFault) -> CableFault:
+        """Return a ring with the boxes that hang on it where no console reaches it: they are lost with it."""
+        lost = self._reach([name for name in ring.devices if name not in self.seen])
+        self.seen.update(lost)
+        return replace(ring, devices=tuple(dict.fromkeys((*ring.devices, *lost))))
 
 
 def _box(device: Device, link: Port, position: int, inputs: int, outputs: int, cable: Cable) -> ChainBox:
@@ -262,11 +283,11 @@ def _box(device: Device, link: Port, position: int, inputs: int, outputs: int, c
     return ChainBox(device.name, link, position, input_slots, output_slots, cable)
 
 
-def _components(cables: Iterable[Cable]) -> list[set[str]]:
-    """Return the groups of devices that cables join."""
-    parent: dict[str, str] = {}
+def _components(cables: Iterable[Cable], point: Callable[[Port], Node]) -> list[set[Node]]:
+    """Return the groups of points that cables join, where `point` says what an end belongs to."""
+    parent: dict[Node, Node] = {}
 
-    def find(name: str) -> str:
+    def find(name: Node) -> Node:
         parent.setdefault(name, name)
         while parent[name] != name:
             parent[name] = parent[parent[name]]
@@ -274,9 +295,9 @@ def _components(cables: Iterable[Cable]) -> list[set[str]]:
         return name
 
     for cable in cables:
-        first, second = (find(end.device) for end in cable.ends)
+        first, second = (find(point(end)) for end in cable.ends)
         parent[first] = second
-    groups: dict[str, set[str]] = {}
+    groups: dict[Node, set[Node]] = {}
     for name in list(parent):
         groups.setdefault(find(name), set()).add(name)
     return list(groups.values())

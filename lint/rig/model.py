@@ -55,7 +55,7 @@ class Sockets:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """A type of device. `links` are a console's link ports, `chain` is a stage box's."""
+    """A type of device. `links` are a console's link ports and `channels` its input strips, `chain` is a stage box's."""
 
     name: str
     kind: str
@@ -65,6 +65,7 @@ class Model:
     links: Mapping[str, LinkKind]
     chain: LinkKind | None
     sample_rates_hz: tuple[int, ...]
+    channels: int | None = None
 
     @property
     def ports(self) -> tuple[str, ...]:
@@ -129,6 +130,7 @@ def _from_document(name: str, document: Document) -> Model:
         links,
         _link(data["chain"]) if "chain" in data else None,
         tuple(data.get("sample_rates_hz", DEFAULT_RATES_HZ)),
+        data.get("channels"),
     )
 
 

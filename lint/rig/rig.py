@@ -24,7 +24,10 @@ RECORDER_DESTINATIONS = frozenset(("recorder", "stream-encoder", "broadcast-feed
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of."""
+    """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of.
+
+    Line 0 means the file as a whole.
+    """
 
     file: str
     line: int
@@ -32,7 +35,7 @@ class Place:
     address: str
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}:{self.column}"
+        return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
 @dataclass(frozen=True, slots=True)

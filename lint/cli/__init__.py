@@ -1,0 +1,79 @@
+"""The command line: a thin last layer, one file a command, each importing what it needs when it runs."""
+
+from __future__ import annotations
+
+import os
+import sys
+
+import typer
+
+from lint.cli.check import check
+from lint.cli.demo import demo
+from lint.cli.history import history
+from lint.cli.models import models
+from lint.cli.rules import rules
+from lint.cli.trace import trace
+from lint.cli.walk import walk
+
+# Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself.
+DEFECT = 3
+
+app = typer.Typer(
+    name="rigwalk",
+    help="Checks a digital sound rig before the doors open, and walks its crew to a signed go or no-go.",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version  # noqa: PLC0415 - slow, and only this needs it
+
+        typer.echo(f"rigwalk {version('rigwalk')}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: bool = typer.Option(False, "--version", callback=_version, is_eager=True, help="Show the version."),
+) -> None:
+    pass
+
+
+app.command()(demo)
+app.command()(check)
+app.command()(trace)
+app.command()(walk)
+app.command()(history)
+app.command()(rules)
+app.command()(models)
+
+
+def main() -> None:
+    """Run the command line; whatever happens, nobody is shown a traceback."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    try:
+        app()
+    except BrokenPipeError:  # the reader of a pipe has seen enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(0)
+    except Exception as error:  # noqa: BLE001 - the last resort
+        _tell_defect(error)
+        sys.exit(DEFECT)
+
+
+def _tell_defect(error: Exception) -> None:
+    frame = error.__traceback__
+    while frame is not None and frame.tb_next is not None:
+        frame = frame.tb_next
+    where = f" ({os.path.basename(frame.tb_frame.f_code.co_filename)}:{frame.tb_lineno})" if frame else ""  # noqa: PTH119
+    typer.echo(
+        f"rigwalk itself failed, and that is a defect in it, not in your rig: {type(error).__name__}: {error}{where}",
+        err=True,
+    )

@@ -1,0 +1,54 @@
+"""`rigwalk check`: is the rig right?"""
+
+from __future__ import annotations
+
+from enum import Enum
+from pathlib import Path
+
+import typer
+
+
+class Format(str, Enum):
+    """How the result is written."""
+
+    TEXT = "text"
+    JSON = "json"
+
+
+def check(
+    rigs: list[Path] = typer.Argument(..., metavar="RIG...", help="Rig files to check.", show_default=False),
+    output: Format = typer.Option(Format.TEXT, "--format", help="For people or for programs."),
+) -> None:
+    """Check rig files: what is plugged in, what is patched, and what is meant to be heard.
+
+    Exit status: 0 go (cautions allowed), 1 no-go, 2 a file could not be read.
+    """
+    from lint.check.catalogue import load_catalogue  # noqa: PLC0415
+    from lint.check.engine import check_file  # noqa: PLC0415
+    from lint.check.finding import Verdict  # noqa: PLC0415
+    from lint.read.problem import CannotReadError  # noqa: PLC0415
+
+    catalogue = load_catalogue()
+    done, unreadable = [], []
+    for path in rigs:
+        try:
+            checked = check_file(path, catalogue)
+        except CannotReadError as error:
+            unreadable.append((path, error))
+            if output is Format.TEXT:
+                from lint.report.text import problems_text  # noqa: PLC0415
+
+                typer.echo(problems_text(error), err=True)
+            continue
+        done.append(checked)
+        if output is Format.TEXT:
+            from lint.report.text import check_text  # noqa: PLC0415
+
+            typer.echo(check_text(checked, catalogue))
+    if output is Format.JSON:
+        from lint.report.json_report import check_json  # noqa: PLC0415
+
+        typer.echo(check_json(done, unreadable))
+    if unreadable:
+        raise typer.Exit(2)
+    raise typer.Exit(1 if any(checked.verdict is Verdict.NO_GO for checked in done) else 0)

@@ -1,0 +1,245 @@
+"""The ledger: one SQLite file a house, append-only, each entry sealed over the one before.
+
+An entry's seal is SHA-256 over the canonical JSON of {seq, walk, kind, body, previous}. A chain shows what was
+altered, dropped or reordered inside it. That its end was cut off shows only against a seal written down elsewhere,
+which is why the sign-off prints one.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+
+from lint.read.load import house_folder
+from lint.record.seal import NO_SEAL, canonical, seal_of
+from lint.walk.entry import Entry
+
+FORMAT = 1
+BUSY_SECONDS = 5.0
+
+_SCHEMA = """
+CREATE TABLE entries (
+    seq INTEGER PRIMARY KEY,
+    walk INTEGER NOT NULL,
+    kind TEXT NOT NULL,
+    body TEXT NOT NULL,
+    previous TEXT NOT NULL,
+    seal TEXT NOT NULL
+);
+CREATE INDEX entries_of_walk ON entries (walk, seq);
+CREATE TRIGGER only_appended BEFORE INSERT ON entries
+WHEN NEW.seq IS NOT (SELECT coalesce(max(seq), 0) + 1 FROM entries)
+BEGIN SELECT raise(ABORT, 'entries are only appended, in order'); END;
+CREATE TRIGGER never_altered BEFORE UPDATE ON entries
+BEGIN SELECT raise(ABORT, 'entries are never altered'); END;
+CREATE TRIGGER never_dropped BEFORE DELETE ON entries
+BEGIN SELECT raise(ABORT, 'entries are never dropped'); END;
+"""
+
+
+class RecordError(Exception):
+    """Raised where the record can't be kept or read: one sentence that says why and what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Broken:
+    """The first record that does not hold: its number, and why."""
+
+    seq: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proof:
+    """What verifying came to: how many records hold, the first that does not, and the last seal that holds."""
+
+    holding: int
+    broken: Broken | None
+    last_seal: str
+
+
+def ledger_path(rig: Path) -> Path:
+    """Return where the walks of a rig file are kept: `records/walks.sqlite` in its house, or else beside it."""
+    own = Path(os.path.abspath(rig)).parent  # noqa: PTH100 - resolve() would follow links out of the house
+    return (house_folder(rig) or own) / "records" / "walks.sqlite"
+
+
+class Ledger:
+    """The ledger of one house, open for appending (or for reading alone, where `reading` says so)."""
+
+    def __init__(self, path: Path, *, reading: bool = False, busy_seconds: float = BUSY_SECONDS) -> None:
+        """Open the file, and make it where there is none. Raises RecordError."""
+        self.path = path
+        if reading and not path.is_file():
+            raise RecordError(f"{path}: no walk has been recorded here; there is no such file.")
+        with self._told():
+            self._connection = self._connect(reading, busy_seconds)
+        try:
+            with self._told():
+                self._prepare(reading)
+        except BaseException:
+            self._connection.close()
+            raise
+
+    def _connect(self, reading: bool, busy_seconds: float) -> sqlite3.Connection:
+        if not reading:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+        absolute = Path(os.path.abspath(self.path))  # noqa: PTH100
+        # Reading too may have to roll back what a killed program left half written, so it asks for both where it can.
+        alone = reading and not os.access(absolute, os.W_OK)
+        mode = "ro" if alone else "rw" if reading else "rwc"
+        return sqlite3.connect(
+            f"{absolute.as_uri()}?mode={mode}", uri=True, timeout=busy_seconds, isolation_level=None
+        )
+
+    def _prepare(self, reading: bool) -> None:
+        run = self._connection.execute
+        version = run("PRAGMA user_version").fetchone()[0]
+        if version > FORMAT:
+            raise RecordError(
+                f"{self.path}: written by a newer rigwalk (record format {version}, this one knows {FORMAT}); "
+                "use that one, or update this one."
+            )
+        if not reading:
+            # One file that is whole whenever it is copied, on any kind of disk: hence not write-ahead logging. EXTRA
+            # is FULL and the folder synced as well: after a power cut a committed answer can't come back undone.
+            run("PRAGMA journal_mode=DELETE")
+            run("PRAGMA synchronous=EXTRA")
+            with self._transaction():  # finds out here, before any answer is taken, that the file can't be written
+                self._create_if_new()
+        found = run("PRAGMA quick_check(1)").fetchone()[0]
+        if found != "ok":
+            raise sqlite3.DatabaseError(found)
+        tables = {name for (name,) in run("SELECT name FROM sqlite_master WHERE type = 'table'")}
+        if "entries" not in tables or run("PRAGMA user_version").fetchone()[0] < 1:
+            raise RecordError(f"{self.path}: this is a database, but no record of rigwalk's; move it away.")
+
+    def _create_if_new(self) -> None:
+        run = self._connection.execute
+        if run("SELECT count(*) FROM sqlite_master").fetchone()[0] == 0:
+            for statement in _statements(_SCHEMA):
+                run(statement)
+            run(f"PRAGMA user_version = {FORMAT}")
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        self._connection.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._connection.execute("COMMIT")
+        except BaseException:
+            if self._connection.in_transaction:
+                self._connection.execute("ROLLBACK")
+            raise
+
+    @contextmanager
+    def _told(self) -> Iterator[None]:
+        """Tell whatever the database or the disk refuses as one sentence."""
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise RecordError(f"{self.path}: {_reason(error)}") from None
+        except OSError as error:
+            raise RecordError(f"{self.path}: the record can't be kept here: {error.strerror or error}.") from None
+
+    def append(self, walk: int | None, kind: str, body: Mapping[str, Any]) -> Entry:
+        """Write one entry and return it once it is on disk; None begins a new walk. Raises RecordError."""
+        text = canonical(dict(body)).decode("utf-8")
+        with self._told(), self._transaction():
+            run = self._connection.execute
+            seq, previous = run("SELECT seq, seal FROM entries ORDER BY seq DESC LIMIT 1").fetchone() or (0, NO_SEAL)
+            if walk is None:
+                walk = run("SELECT coalesce(max(walk), 0) + 1 FROM entries").fetchone()[0]
+            seal = _seal(seq + 1, walk, kind, dict(body), previous)
+            run("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?)", (seq + 1, walk, kind, text, previous, seal))
+        return Entry(seq + 1, walk, kind, body, previous, seal)
+
+    def entries(self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = ()) -> list[Entry]:
+        """Return entries in order: of one walk or all, past a number, of some kinds or all. Raises RecordError."""
+        query = "SELECT seq, walk, kind, body, previous, seal FROM entries WHERE seq > ?"
+        values: list[Any] = [after]
+        if walk is not None:
+            query += " AND walk = ?"
+            values.append(walk)
+        if kinds:
+            query += f" AND kind IN ({', '.join('?' * len(kinds))})"
+            values.extend(kinds)
+        with self._told():
+            rows = self._connection.execute(query + " ORDER BY seq", values).fetchall()
+        try:
+            return [Entry(seq, number, kind, json.loads(body), *seals) for seq, number, kind, body, *seals in rows]
+        except ValueError:
+            raise RecordError(f"{self.path}: holds a record that is no longer readable; see `rigwalk history`.") from None
+
+    def verify(self) -> Proof:
+        """Compute every seal again, from the first record on, and stop at the first that does not hold.
+
+        Raises RecordError where the file can't be read at all.
+        """
+        query = "SELECT seq, walk, kind, body, previous, seal FROM entries ORDER BY seq"
+        previous, holding = NO_SEAL, 0
+        with self._told():
+            for row in self._connection.execute(query):
+                why = _why_broken(row, holding + 1, previous)
+                if why:
+                    return Proof(holding, Broken(holding + 1, why), previous)
+                holding, previous = holding + 1, row[5]
+        return Proof(holding, None, previous)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        self.close()
+
+
+def _seal(seq: int, walk: int, kind: str, body: Any, previous: str) -> str:
+    return seal_of({"seq": seq, "walk": walk, "kind": kind, "body": body, "previous": previous})
+
+
+def _why_broken(row: tuple[Any, ...], expected: int, before: str) -> str:
+    seq, walk, kind, body, previous, seal = row
+    if seq != expected:
+        return f"it is missing: the next record is number {seq}"
+    if previous != before:
+        return "it does not follow on the record before it: one was altered, dropped or put in between"
+    try:
+        holds = seal == _seal(seq, walk, kind, json.loads(body), previous)
+    except (ValueError, TypeError, RecursionError):
+        return "what it says is not readable as a record"
+    return "" if holds else "what it says is not what was sealed: it was altered"
+
+
+def _statements(script: str) -> Iterator[str]:
+    """Split a script into statements; `executescript` would end the transaction it runs in."""
+    waiting = ""
+    for line in script.strip().splitlines():
+        waiting += line + "\n"
+        if sqlite3.complete_statement(waiting):
+            yield waiting
+            waiting = ""
+
+
+def _reason(error: sqlite3.Error) -> str:
+    code = getattr(error, "sqlite_errorcode", 0) or 0
+    primary = code & 0xFF
+    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return "another program is using the record; close it there and try again."
+    if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_AUTH):
+        return "the record can't be opened for writing; look at the rights of this file and its folder."
+    if primary == sqlite3.SQLITE_FULL:
+        return "the disk is full, so nothing more can be recorded; make room and try again."
+    if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or type(error) is sqlite3.DatabaseError:
+        return f"the record is damaged ({error}); keep the file, move it away and bring back a copy, or begin a new one."
+    return f"the record can't be used: {error}."

@@ -1,0 +1,1 @@
+"""Reports: what was found, for people and for programs."""

@@ -1,0 +1,57 @@
+"""The check as JSON, for programs, by `schemas/check-report.schema.json`."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from lint.check.engine import Checked
+from lint.check.finding import Finding
+from lint.read.problem import CannotReadError
+
+FORMAT = 1
+
+
+def check_json(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]]) -> str:
+    """Return the report of all rigs, those that could not be read among them."""
+    report = {
+        "format": FORMAT,
+        "rigs": [
+            {
+                "rig": checked.resolved.rig.file,
+                "verdict": checked.verdict.value,
+                "findings": [finding_data(finding) for finding in checked.findings],
+            }
+            for checked in done
+        ],
+        "unreadable": [
+            {
+                "rig": str(path),
+                "problems": [
+                    {"file": row.file, "line": row.line, "column": row.column, "message": row.message}
+                    for row in error.problems
+                ],
+            }
+            for path, error in unreadable
+        ],
+    }
+    return json.dumps(report, ensure_ascii=False, indent=2)
+
+
+def finding_data(finding: Finding) -> dict[str, Any]:
+    """Return one finding as plain data."""
+    waiver = finding.waived
+    return {
+        "rule": finding.rule,
+        "severity": finding.weight.value,
+        "message": finding.message,
+        "places": [
+            {"file": place.file, "line": place.line, "column": place.column, "address": place.address}
+            for place in finding.places
+        ],
+        "facts": dict(finding.facts),
+        "cures": [cure.text for cure in finding.cures],
+        "waived": {"by": waiver.by, "because": waiver.because, "until": waiver.until.isoformat()} if waiver else None,
+    }

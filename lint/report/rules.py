@@ -1,0 +1,52 @@
+"""The rule catalogue as text: a line a rule, or one rule in full."""
+
+from __future__ import annotations
+
+from lint.check.catalogue import Catalogue
+from lint.check.rule import FAMILIES, Rule
+from lint.report.layout import MARKS, labelled, wrapped
+
+
+def catalogue_text(catalogue: Catalogue) -> str:
+    """Return the rules by family, in the order in which a signal flows."""
+    width = max((len(rule.id) for rule in catalogue.rules.values()), default=0)
+    parts = []
+    for family in FAMILIES:
+        rows = sorted((rule for rule in catalogue.rules.values() if rule.family == family), key=lambda rule: rule.id)
+        if rows:
+            lines = [f"{rule.id:{width}}  {MARKS[rule.severity.value]} {rule.severity.value:8}" for rule in rows]
+            titled = [
+                wrapped(rule.title, f"{line} ", " " * (width + 13)) for line, rule in zip(lines, rows, strict=True)
+            ]
+            parts.append("\n".join([family.upper(), *titled]))
+    return "\n\n".join(parts) + "\n\nrigwalk rules RULE explains one in full.\n"
+
+
+def rule_text(rule: Rule) -> str:
+    """Return everything there is to know about one rule."""
+    lines = [
+        f"{rule.id} ({rule.severity.value})",
+        wrapped(rule.title),
+        "",
+        labelled("why", rule.why, ""),
+        labelled("do", rule.do, ""),
+        labelled("source", rule.source, ""),
+    ]
+    if rule.safety:
+        lines.append(labelled("care", rule.safety, ""))
+    if not rule.waivable:
+        lines.append(labelled("", "It can't be waived.", ""))
+    for name, limit in rule.limits.items():
+        unit = f" {limit.unit}" if limit.unit else ""
+        lines.append(labelled("limit", f"{name}: {limit.default:g}{unit} ({limit.meaning})", ""))
+    for example in rule.good:
+        lines += ["", "This is good:", _indented(example)]
+    for bad in rule.bad:
+        lines += ["", "This is not:", _indented(bad.rig)]
+        lines += [wrapped(message, "  → ", "    ") for message in bad.gives]
+    return "\n".join(lines) + "\n"
+
+
+def _indented(example: str) -> str:
+    text = example.strip("\n") or "(the example rig as it is)"
+    return "\n".join(f"    {line}" for line in text.splitlines())

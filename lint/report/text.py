@@ -1,0 +1,105 @@
+"""The check as text, for people: what is wrong, where, why it matters and what to do."""
+
+from __future__ import annotations
+
+from lint.check.catalogue import Catalogue
+from lint.check.engine import Checked
+from lint.check.finding import Finding, Severity
+from lint.read.problem import CannotReadError
+from lint.report.layout import MARKS, counted, labelled, paint, wrapped
+from lint.rig.rig import Rig
+
+_HEADINGS = {
+    Severity.NO_GO: "NO-GO: put right before the doors open",
+    Severity.CAUTION: "CAUTION: a person must look and say yes",
+    Severity.NOTE: "NOTE: good to know",
+}
+
+
+def problems_text(error: CannotReadError) -> str:
+    """Return every problem of an unreadable file, a line each, as file:line:column: message."""
+    return "\n".join(map(str, error.problems))
+
+
+def check_text(checked: Checked, catalogue: Catalogue) -> str:
+    """Return the whole report of one rig."""
+    rig = checked.resolved.rig
+    standing = [finding for finding in checked.findings if finding.waived is None]
+    waived = [finding for finding in checked.findings if finding.waived is not None]
+    parts = [_title(rig)]
+    for severity in Severity:
+        rows = [finding for finding in standing if finding.weight is severity]
+        if rows:
+            parts.append(paint(f"{MARKS[severity.value]} {_HEADINGS[severity]}", severity.value, bold=True))
+            parts.extend(_finding(finding, catalogue) for finding in rows)
+    if waived:
+        parts.append("WAIVED: accepted on purpose")
+        parts.extend(_waived(finding) for finding in waived)
+    for setting in checked.switched_off:
+        parts.append(wrapped(f"Not checked in this house: {setting.rule}, because {setting.because}"))
+    parts.append(_last_line(checked, standing, waived))
+    return "\n\n".join(parts) + "\n"
+
+
+def _title(rig: Rig) -> str:
+    event = ", ".join(filter(None, (rig.event.name, rig.event.date.isoformat() if rig.event.date else "")))
+    size = ", ".join(
+        (
+            counted(len(rig.sources), "source"),
+            counted(len(rig.channels), "channel"),
+            counted(len(rig.mixes), "mix", "mixes"),
+            counted(len(rig.destinations), "destination"),
+            counted(len(rig.boxes), "stage box", "stage boxes"),
+        )
+    )
+    return "\n".join(filter(None, (rig.file + (f" — {event}" if event else ""), size)))
+
+
+def _finding(finding: Finding, catalogue: Catalogue) -> str:
+    rule = catalogue.rules.get(finding.rule)
+    lines = [wrapped(finding.message, "  ", "  ")]
+    places = list(dict.fromkeys(f"{place} ({place.address})" for place in finding.places))
+    shown = places if len(places) <= 4 else [*places[:3], f"and {len(places) - 3} more places"]
+    lines.extend(labelled("where" if index == 0 else "", place) for index, place in enumerate(shown))
+    if rule is not None:
+        lines.append(labelled("why", _first_sentences(rule.why)))
+    cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
+    for index, cure in enumerate(cures):
+        lines.append(labelled("do" if index == 0 else "or", cure))
+    if rule is not None and rule.safety:
+        lines.append(labelled("care", rule.safety))
+    lines.append(labelled("rule", finding.rule))
+    return "\n".join(lines)
+
+
+def _first_sentences(text: str, most: int = 200) -> str:
+    """Return as many whole sentences as stay short; the rest is in `rigwalk rules RULE`."""
+    words = " ".join(text.split())
+    end = words.rfind(". ", 0, most)
+    return words if len(words) <= most else words[: end + 1] if end > 0 else words
+
+
+def _waived(finding: Finding) -> str:
+    waiver = finding.waived
+    assert waiver is not None
+    lines = [wrapped(finding.message, "  ", "  ")]
+    lines.append(labelled("waived", f"by {waiver.by} until {waiver.until.isoformat()}: {waiver.because}"))
+    lines.append(labelled("rule", finding.rule))
+    return "\n".join(lines)
+
+
+def _last_line(checked: Checked, standing: list[Finding], waived: list[Finding]) -> str:
+    counts = []
+    for severity, one, many in (
+        (Severity.NO_GO, "no-go", "no-go"),
+        (Severity.CAUTION, "caution", "cautions"),
+        (Severity.NOTE, "note", "notes"),
+    ):
+        number = sum(finding.weight is severity for finding in standing)
+        if number:
+            counts.append(counted(number, one, many))
+    if waived:
+        counts.append(f"{len(waived)} waived")
+    verdict = checked.verdict.value
+    words = verdict.replace("-with-", " WITH ").upper()
+    return paint(words, verdict, bold=True) + (f" ({', '.join(counts)})" if counts else " (nothing found)")

@@ -1,0 +1,185 @@
+"""Mix-ups: wrong arrivals that belong together, so that one swapped plug is one finding and not two or sixteen.
+
+Two channels belong together where one receives what the other should carry; two destinations likewise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
+from lint.rig.address import OutputPoint, Return, Signal, Socket
+from lint.rig.rig import Destination
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class WrongOutput:
+    """A destination's socket at which something other than expected leaves, or nothing."""
+
+    destination: Destination
+    departure: Departure
+    wanted: Signal
+
+
+def channel_mixups(rig: ResolvedRig) -> list[list[Arrival]]:
+    """Return the mismatched arrivals in groups of one cause each, in the order of the channels."""
+    return _grouped(rig.mismatches, lambda row: [row.channel.carries], lambda row: [*row.sources, row.effects])
+
+
+def wrong_outputs(rig: ResolvedRig) -> list[WrongOutput]:
+    """Return every output that carries other than its destination expects.
+
+    Left out is what a cabling fault, a selector or a missing socket accounts for: that is told where its cause is.
+    """
+    return [
+        WrongOutput(destination, departure, wanted)
+        for destination, departure, wanted in rig.outputs()
+        if wanted is not None and departure.stop in ("", "not-fed") and not same_signal(departure.signal, wanted)
+    ]
+
+
+def output_mixups(rig: ResolvedRig) -> list[list[WrongOutput]]:
+    """Return the wrong outputs in groups of one cause each.
+
+    All wrong outputs of a box make one group where another selector position would put every one of them right.
+    """
+    wrong = wrong_outputs(rig)
+    by_bank = {row.departure.socket.device for row in wrong if rig.banks_that_fit(row.departure.socket.device)}
+    boxes = [[row for row in wrong if row.departure.socket.device == device] for device in sorted(by_bank)]
+    rest = [row for row in wrong if row.departure.socket.device not in by_bank]
+    groups = _grouped(
+        rest,
+        lambda row: [row.wanted, ("at", row.destination.name)],
+        lambda row: [row.departure.signal, ("at", row.destination.name)],
+    )
+    return [*boxes, *groups]
+
+
+def _grouped(
+    rows: Iterable[T], wants: Callable[[T], list[Any]], gets: Callable[[T], list[Any]]
+) -> list[list[T]]:
+    """Join rows where one gets what another wants; keep their order."""
+    every = list(rows)
+    parent = list(range(len(every)))
+
+    def find(index: int) -> int:
+        while parent[index] != index:
+            parent[index] = parent[parent[index]]
+            index = parent[index]
+        return index
+
+    wanted: dict[Hashable, int] = {}
+    for index, row in enumerate(every):
+        for key in wants(row):
+            first = wanted.setdefault(key, index)
+            if isinstance(key, tuple) and key[:1] == ("at",):
+                parent[find(index)] = find(first)
+    for index, row in enumerate(every):
+        for key in gets(row):
+            if key is not None and key in wanted:
+                parent[find(index)] = find(wanted[key])
+    groups: dict[int, list[T]] = {}
+    for index, row in enumerate(every):
+        groups.setdefault(find(index), []).append(row)
+    return list(groups.values())
+
+
+def nested(trail: Iterable[str | int], value: Any) -> dict[str, Any]:
+    """Return the merge patch that puts a value at a trail of keys."""
+    for step in reversed(list(trail)):
+        value = {str(step): value}
+    result: dict[str, Any] = value
+    return result
+
+
+def merged(patches: Iterable[dict[str, Any]]) -> dict[str, Any]:
+    """Return one merge patch for several that do not contradict each other."""
+    result: dict[str, Any] = {}
+    for patch in patches:
+        _merge_into(result, patch)
+    return result
+
+
+def _merge_into(target: dict[str, Any], patch: dict[str, Any]) -> None:
+    for key, value in patch.items():
+        if isinstance(value, dict) and isinstance(target.get(key), dict):
+            _merge_into(target[key], value)
+        else:
+            target[key] = value
+
+
+def patch_change(rig: ResolvedRig, arrival: Arrival) -> tuple[str, dict[str, Any]] | None:
+    """Return the words and the change that patch a channel from where its source is, or None where it can't be."""
+    channel = arrival.channel
+    where: str | None = None
+    if isinstance(channel.carries, Return):
+        where = str(channel.carries)
+    elif channel.carries is not None:
+        for socket in rig.rig.sources[channel.carries].sockets:
+            point = rig.input_point(socket, channel.console) if rig.has_socket(socket) else None
+            if point is not None:
+                where = str(point)
+                break
+    if where is None:
+        return None
+    desk = f" on {channel.console}" if len(rig.rig.consoles) > 1 else ""
+    return f"patch channel {channel.number}{desk} from {where}", nested((*channel.trail, "patched_from"), where)
+
+
+def plug_change(rig: ResolvedRig, group: list[Arrival]) -> tuple[str, dict[str, Any]] | None:
+    """Return the words and the change that move the plugs of a group to where its channels listen.
+
+    None where that can't be: a channel hears no socket, or the socket is taken by a plug that must stay.
+    """
+    moving = {arrival.channel.carries for arrival in group}
+    moves: list[tuple[str, Socket]] = []
+    for arrival in group:
+        wanted = arrival.channel.carries
+        if arrival.socket is None or not isinstance(wanted, str) or not rig.has_socket(arrival.socket):
+            return None
+        if len(rig.rig.sources[wanted].sockets) != 1 or not moving.issuperset(arrival.sources):
+            return None
+        moves.append((wanted, arrival.socket))
+    if len({socket for _, socket in moves}) != len(moves) or len(moving) != len(moves):
+        return None
+    words = ", ".join(f"{name} to {socket}" for name, socket in moves)
+    change = merged(nested(("sources", name, "plugged_into"), str(socket)) for name, socket in moves)
+    noun = "the plug of" if len(moves) == 1 else "the plugs:"
+    return f"move {noun} {words}", change
+
+
+def feed_change(rig: ResolvedRig, where: OutputPoint, signal: Signal | None) -> dict[str, Any]:
+    """Return the change that makes a console send `signal` at one output (None: nothing), whatever range says it now."""
+    device, side = (where.device, where.side) if isinstance(where, Socket) else (where.port.device, where.port.name)
+    written = str(signal) if signal is None or signal.kind == "mix" else f"channel/{signal.name.rpartition('/')[2]}"
+    value = None if signal is None else written
+    port = f"{device}/{side}"
+    key = str(where.number)
+    rows: dict[str, Any] = rig.says("feeds", port) or {}
+    for range_key in rows:
+        first, _, last = range_key.partition("-")
+        if last and int(first) <= where.number <= int(last):
+            change: dict[str, Any] = {range_key: None}
+            for number in range(int(first), int(last) + 1):
+                change[str(number)] = _one_of_range(rig, port, number, rows[range_key], int(first))
+            if value is None:
+                change.pop(key)
+            else:
+                change[key] = value
+            return {"feeds": {port: change}}
+    return {"feeds": {port: {key: value}}}
+
+
+def _one_of_range(rig: ResolvedRig, port: str, number: int, row: Any, first: int) -> Any:
+    """Write one output of a fed range on its own."""
+    if isinstance(row, dict):
+        origin, _, numbers = str(row["same_as"]).rpartition("/")
+        return {"same_as": f"{origin}/{int(numbers.partition('-')[0]) + number - first}"}
+    feed = next((feed for where, feed in rig.rig.feeds.items() if str(where) == f"{port}/{number}"), None)
+    if feed is None or feed.signal.kind == "channel":
+        return row
+    return str(feed.signal)

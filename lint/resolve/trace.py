@@ -1,0 +1,297 @@
+"""One signal end to end, as a tree of steps: forwards to everything that hears it, backwards to all it comes from."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from lint.read.nearest import nearest
+from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
+from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, point, spans
+from lint.rig.rig import Channel, Destination, Mix, Source
+
+
+class UnknownSignalError(Exception):
+    """There is nothing of that name in the rig; the text names the nearest."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a trace; `stops` says that the signal ends here though it should go on."""
+
+    text: str
+    below: tuple[Step, ...] = ()
+    stops: bool = False
+
+    def every(self) -> Iterator[Step]:
+        """Yield this step and all below it."""
+        yield self
+        for step in self.below:
+            yield from step.every()
+
+
+def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
+    """Return the traces of everything that `what` may mean: an id, a label, a channel number, an address.
+
+    Raises UnknownSignalError.
+    """
+    found = list(_Tracer(rig).find(what.strip()))
+    if not found:
+        raise UnknownSignalError(_unknown(rig, what))
+    return found
+
+
+def _unknown(rig: ResolvedRig, what: str) -> str:
+    names = [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations]
+    near = nearest(what, names)
+    hint = f"; did you mean '{near}'?" if near else ""
+    return f"nothing here is called '{what}'{hint} (a source, channel number, mix, destination, socket or slot)"
+
+
+class _Tracer:
+    def __init__(self, rig: ResolvedRig) -> None:
+        self.rig = rig
+        self.rows = rig.rig
+
+    def find(self, what: str) -> Iterator[Step]:
+        rows = self.rows
+        label = what.casefold()
+        for source in rows.sources.values():
+            if what == source.name or label == source.label.casefold() != "":
+                yield self.source(source)
+        for channel in rows.channels.values():
+            names = {str(channel.number), f"channel/{channel.number}", f"channel {channel.number}", channel.address}
+            if label in names or label == channel.label.casefold() != "":
+                yield self.channel(channel)
+        name, _, side = what.partition(".")
+        for mix in rows.mixes.values():
+            if what == mix.name or (name == mix.name and what in map(str, mix.signals)) or label == mix.label.casefold() != "":
+                yield self.mix(mix, side if name == mix.name else "")
+        for destination in rows.destinations.values():
+            if what == destination.name or label == destination.label.casefold() != "":
+                yield self.destination(destination)
+        if match := re.fullmatch(r"([^/]+)/([^/]+)/([1-9][0-9]{0,5})", what):
+            yield from self.address(match[1], match[2], int(match[3]))
+
+    # -- what it may mean --------------------------------------------------------------------------------------
+
+    def source(self, source: Source) -> Step:
+        label = f" “{source.label}”" if source.label else ""
+        return Step(f"{source.name}{label}, {source.kind}", tuple(map(self.input_socket, source.sockets)))
+
+    def channel(self, channel: Channel) -> Step:
+        arrival = self.rig.arrivals[channel.console, channel.number]
+        come = Step("comes from", self.back_from_channel(arrival), bool(arrival.stop))
+        return Step(self.rows.channel_words(channel), (come, Step("goes to", self.from_channel(channel, frozenset()))))
+
+    def mix(self, mix: Mix, side: str) -> Step:
+        signals = [signal for signal in mix.signals if not side or signal.side == side]
+        come = Step("comes from", self.into_mix(mix, frozenset()))
+        return Step(self.mix_words(mix), (come, Step("goes to", self.from_signals(mix, signals, frozenset()))))
+
+    def destination(self, destination: Destination) -> Step:
+        below = []
+        for index, departure in enumerate(self.rig.departures[destination.name]):
+            wanted = destination.expects[index] if destination.expects else None
+            below.append(self.into_output(departure, wanted))
+        label = f" “{destination.label}”" if destination.label else ""
+        return Step(f"{destination.name}{label}, {destination.kind}", tuple(below))
+
+    def address(self, device: str, side: str, number: int) -> Iterator[Step]:
+        known = self.rows.devices.get(device)
+        if known is None:
+            return
+        where = point(device, side, number)
+        if isinstance(where, Socket):
+            if not self.rig.has_socket(where):
+                yield Step(f"{where}: {device} ({known.model.name}) has no such socket", stops=True)
+            elif side == "in":
+                names = self.rig.sources_in.get(where, [])
+                plugged = f"{' and '.join(names)} plugged in" if names else "nothing plugged in"
+                yield Step(f"{where}: {plugged}", (self.input_socket(where),))
+            else:
+                yield Step(f"{where}", (*self.hangs_on(where), self.into_output(self.rig.departure(where), None)))
+        elif side in known.model.links:
+            yield Step(f"{where}, towards the console", (self.input_slot(where),))
+            yield Step(f"{where}, from the console", self.output_slot(where))
+
+    # -- forwards ----------------------------------------------------------------------------------------------
+
+    def input_socket(self, socket: Socket) -> Step:
+        rig = self.rig
+        text = f"plugged into {socket}"
+        if not rig.has_socket(socket):
+            count = rig.device(socket.device).model.inputs.count
+            return Step(f"{text}: {socket.device} has {count} inputs", stops=True)
+        takers = [arrival for arrival in rig.arrivals.values() if arrival.socket == socket]
+        if rig.device(socket.device).model.chain is not None:
+            return self.over_link(socket, text, takers)
+        below = tuple(self.to_channel(arrival) for arrival in takers)
+        return Step(text, below or (Step("no channel is patched from it", stops=True),))
+
+    def over_link(self, socket: Socket, text: str, takers: list[Arrival]) -> Step:
+        rig = self.rig
+        if socket.device in rig.lost_boxes:
+            return Step(f"{text}, but {socket.device} is cut off: see `rigwalk check`", stops=True)
+        box = rig.boxes.get(socket.device)
+        if box is None:
+            return Step(f"{text}, but no console reaches {socket.device}", stops=True)
+        slot = rig.slot_of.get(socket)
+        if slot is None:
+            capacity = rig.chains[box.link].capacity
+            return Step(f"{text}, but the link has {capacity} slots and none is left for it", stops=True)
+        span = spans(list(box.input_slots))
+        arrives = f"arrives on slot {slot} ({box.device} is box {box.position} on the chain: its inputs are slots {span})"
+        below = tuple(self.to_channel(arrival) for arrival in takers)
+        return Step(text, (Step(arrives, below or (Step("no channel is patched from that slot", stops=True),)),))
+
+    def input_slot(self, slot: Slot) -> Step:
+        socket = self.rig.socket_at(slot)
+        if socket is None:
+            return Step("no box's input arrives on it", stops=True)
+        names = self.rig.sources_in.get(socket, [])
+        come = Step(f"comes from {socket}: {' and '.join(names) or 'nothing plugged in'}", stops=not names)
+        takers = [arrival for arrival in self.rig.arrivals.values() if arrival.slot == slot]
+        return Step(come.text, tuple(self.to_channel(arrival) for arrival in takers), come.stops)
+
+    def to_channel(self, arrival: Arrival) -> Step:
+        channel = arrival.channel
+        text = self.rows.channel_words(channel)
+        wrong = arrival in self.rig.mismatches
+        if channel.carries is not None:
+            text += f", which should carry {channel.carries}" + (": WRONG" if wrong else ": right")
+        if channel.phantom == "on":
+            text += "; phantom on"
+        return Step(text, self.from_channel(channel, frozenset()), wrong)
+
+    def from_channel(self, channel: Channel, seen: frozenset[str]) -> tuple[Step, ...]:
+        steps = []
+        for mix in self.rows.mixes.values():
+            send = mix.sends.get(channel.number) if mix.console == channel.console else None
+            if send is not None:
+                how = ", ".join(filter(None, (f"{send.level_db:g} dB" if send.level_db is not None else "", send.tap)))
+                below = self.from_signals(mix, list(mix.signals), seen)
+                steps.append(Step(self.mix_words(mix) + (f" ({how})" if how else ""), below))
+        direct = Signal("channel", f"{channel.console}/{channel.number}")
+        steps.extend(self.at_output(where, direct) for where in self.rig.feeds_of(direct))
+        return tuple(steps) or (Step("no mix takes it and it is sent nowhere", stops=True),)
+
+    def from_signals(self, mix: Mix, signals: list[Signal], seen: frozenset[str]) -> tuple[Step, ...]:
+        if mix.name in seen:
+            return (Step(f"{mix.name} again: the signal goes round in a loop", stops=True),)
+        seen = seen | {mix.name}
+        steps = []
+        for signal in [*signals, Signal("mix", mix.name, "mono")]:
+            steps.extend(self.at_output(where, signal) for where in self.rig.feeds_of(signal))
+        for other in dict.fromkeys(taker.name for taker in self.rig.taken_by.get(mix.name, ())):
+            taker = self.rows.mixes[other]
+            steps.append(Step(f"taken by {self.mix_words(taker)}", self.from_signals(taker, list(taker.signals), seen)))
+        for unit in self.rows.effects.values():
+            if unit.fed_by.name == mix.name:
+                steps.append(Step(f"feeds the effects unit {unit.name}", self.from_effects(unit.console, unit.name, seen)))
+        if not steps and mix.kind not in ("cue", "talkback"):
+            return (Step("it is sent nowhere", stops=True),)
+        return tuple(steps)
+
+    def from_effects(self, console: str, name: str, seen: frozenset[str]) -> tuple[Step, ...]:
+        returns = [
+            arrival.channel
+            for arrival in self.rig.arrivals.values()
+            if arrival.effects and (arrival.channel.console, arrival.effects.effects) == (console, name)
+        ]
+        return tuple(Step(f"returns on {self.rows.channel_words(c)}", self.from_channel(c, seen)) for c in returns)
+
+    def at_output(self, where: OutputPoint, signal: Signal) -> Step:
+        if isinstance(where, Socket):
+            return Step(f"{signal} leaves at {where}", self.hangs_on(where, signal))
+        return Step(f"{signal} leaves on slot {where}", self.output_slot(where, signal))
+
+    def output_slot(self, slot: Slot, signal: Signal | None = None) -> tuple[Step, ...]:
+        steps = []
+        for box in self.rig.boxes.values():
+            if box.link != slot.port or slot.number not in box.output_slots:
+                continue
+            socket = Socket(box.device, "out", box.output_slots.index(slot.number) + 1)
+            departure = self.rig.departure(socket)
+            bank = self.rig.device(box.device).output_bank
+            text = f"{socket}" + (f" ({box.device}'s selector: {bank})" if bank else "")
+            given = signal if signal is not None else departure.signal
+            if departure.stop in ("", "not-fed"):
+                steps.append(Step(text, self.hangs_on(socket, given)))
+        return tuple(steps) or (Step("no box's selector takes that slot", stops=signal is not None),)
+
+    def hangs_on(self, socket: Socket, signal: Signal | None = None) -> tuple[Step, ...]:
+        steps = []
+        for destination, own, wanted in self.rig.outputs():
+            if own.socket == socket:
+                wrong = wanted is not None and signal is not None and not same_signal(signal, wanted)
+                expects = f", which expects {wanted}: {'WRONG' if wrong else 'right'}" if wanted and signal else ""
+                steps.append(Step(f"{destination.name}, {destination.kind}{expects}", stops=wrong))
+        return tuple(steps) or (Step("nothing is plugged in there"),)
+
+    # -- backwards ---------------------------------------------------------------------------------------------
+
+    def into_output(self, departure: Departure, wanted: Signal | None) -> Step:
+        text = f"{departure.socket}"
+        bank = self.rig.device(departure.socket.device).output_bank
+        if departure.slot is not None:
+            text += f" carries slot {departure.slot}" + (f" (selector: {bank})" if bank else "")
+        reason = {
+            "socket-missing": "there is no such socket",
+            "box-lost": f"no console reaches {departure.socket.device}",
+            "no-bank": "its output bank is not stated",
+            "bank-unknown": "its selector has no such position",
+            "past-link": "that slot is past the link's",
+            "not-fed": "nothing is sent there",
+        }.get(departure.stop)
+        if reason is not None or departure.signal is None:
+            return Step(f"{text}: {reason}", stops=True)
+        signal = departure.signal
+        wrong = wanted is not None and not same_signal(signal, wanted)
+        expects = f", expected {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
+        copied = f", the same as {departure.feed.copied_from}" if departure.feed and departure.feed.copied_from else ""
+        return Step(f"{text}{copied}", (Step(f"{signal}{expects}", self.into_signal(signal, frozenset()), wrong),))
+
+    def into_signal(self, signal: Signal, seen: frozenset[str]) -> tuple[Step, ...]:
+        if signal.kind == "mix":
+            return self.into_mix(self.rows.mixes[signal.name], seen)
+        console, _, number = signal.name.rpartition("/")
+        return self.back_from_channel(self.rig.arrivals[console, int(number)])
+
+    def into_mix(self, mix: Mix, seen: frozenset[str]) -> tuple[Step, ...]:
+        if mix.name in seen:
+            return (Step(f"{mix.name} again: the signal goes round in a loop", stops=True),)
+        seen = seen | {mix.name}
+        steps = [
+            Step(f"takes {signal}", self.into_signal(signal, seen)) if signal.kind == "mix" else Step(f"takes {signal}")
+            for signal in mix.takes
+        ]
+        for number in mix.sends:
+            arrival = self.rig.arrivals[mix.console, number]
+            words = self.rows.channel_words(arrival.channel)
+            wrong = arrival in self.rig.mismatches
+            steps.append(Step(f"{words}: {self.arrival_words(arrival)}", stops=bool(arrival.stop) or wrong))
+        return tuple(steps) or (Step("takes nothing", stops=mix.kind not in ("cue", "talkback")),)
+
+    def back_from_channel(self, arrival: Arrival) -> tuple[Step, ...]:
+        wanted = arrival.channel.carries
+        wrong = arrival in self.rig.mismatches
+        meant = f"; should carry {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
+        return (Step(self.arrival_words(arrival) + meant, stops=wrong or bool(arrival.stop)),)
+
+    def arrival_words(self, arrival: Arrival) -> str:
+        way = " ← ".join(str(step) for step in (arrival.slot, arrival.socket) if step is not None)
+        if isinstance(arrival.channel.patched_from, Return):
+            return str(arrival.channel.patched_from)
+        reason = {
+            "unpatched": "patched from nowhere",
+            "no-socket": f"{way}: past the end of the chain",
+            "empty-socket": f"{way}: nothing plugged in",
+            "socket-missing": f"{way}: there is no such socket",
+            "box-lost": f"{way}: {arrival.box} is cut off",
+        }.get(arrival.stop)
+        return reason or f"{' and '.join(arrival.sources)} ({way})"
+
+    def mix_words(self, mix: Mix) -> str:
+        return f"{mix.name} ({mix.kind} mix)" if mix.kind not in mix.name else mix.name

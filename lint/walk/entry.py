@@ -1,0 +1,50 @@
+"""What the walk writes down, and what it needs of the log that keeps it; `lint.record` has the one on disk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any, Protocol
+
+# The kinds of entry.
+BEGUN = "begun"
+RESUMED = "resumed"
+CHANGED = "changed"
+ANSWER = "answer"
+CURE = "cure"
+NOTE = "note"
+POLL = "poll"
+SIGNED = "signed"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One entry of the log: its number, the walk it belongs to, and what it says.
+
+    `previous` is the seal of the entry before, `seal` its own.
+    """
+
+    seq: int
+    walk: int
+    kind: str
+    body: Mapping[str, Any]
+    previous: str
+    seal: str
+
+
+class Log(Protocol):
+    """An append-only log: when `append` returns, the entry is on disk."""
+
+    def append(self, walk: int | None, kind: str, body: Mapping[str, Any]) -> Entry:
+        """Write one entry; None begins a new walk."""
+
+    def entries(self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = ()) -> list[Entry]:
+        """Return entries in order: of one walk or all, past a number, of some kinds or all."""
+
+
+def times(moment: datetime) -> dict[str, str]:
+    """Return a moment as the record keeps it: UTC, and local time with its offset (ISO 8601)."""
+    local = moment.astimezone() if moment.tzinfo is None else moment
+    utc = local.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
+    return {"utc": utc, "local": local.isoformat(timespec="seconds")}

@@ -1,0 +1,441 @@
+"""The rows of a resolved rig that a checklist may be written over: boxes in chain order, plugs, channels, monitors.
+
+A row is a key that stays the same while the rig changes around it, and fields that are text, whole numbers or
+true/false: a template can use every field in its text and hold every field against a condition.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from lint.check.engine import Checked
+from lint.check.finding import Severity
+from lint.resolve.chain import ChainBox
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Return, Signal, Socket, spans
+from lint.rig.rig import (
+    HOUSE_LOUDSPEAKERS,
+    MONITOR_DESTINATIONS,
+    Channel,
+    Destination,
+    Device,
+    Source,
+)
+
+FieldValue = str | int | bool
+Fields = Mapping[str, FieldValue]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """A field of a row: the type of its value, and what it means."""
+
+    type: type
+    meaning: str
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row. `key` tells it from the others of its kind, and stays while its fields change."""
+
+    key: str
+    fields: Fields
+
+
+@dataclass(frozen=True, slots=True)
+class RowKind:
+    """A kind of rows: the word its fields go by in a template (`{box.name}`), and the fields."""
+
+    word: str
+    fields: Mapping[str, Field]
+    make: Callable[[Checked], Iterator[Row]]
+
+
+def rows_of(kind: str, checked: Checked) -> list[Row]:
+    """Return the rows of one kind, in the order that they are walked."""
+    return list(ROW_KINDS[kind].make(checked))
+
+
+def rig_fields(checked: Checked) -> Fields:
+    """Return the fields of the rig as a whole, which every item may use as `{rig.event}`."""
+    resolved = checked.resolved
+    rig = resolved.rig
+    on, off = _phantom_channels(resolved)
+    kinds = [destination.kind for destination in rig.destinations.values()]
+    return {
+        "event": rig.event.name or "this event",
+        "date": rig.event.date.isoformat() if rig.event.date else "",
+        "doors": rig.event.doors or "",
+        "has_doors": rig.event.doors is not None,
+        "sample_rate": f"{rig.sample_rate_hz / 1000:g} kHz",
+        "leader": ", ".join(rig.leaders or ()),
+        "has_leader": bool(rig.leaders),
+        "phantom_on_channels": on,
+        "phantom_off_channels": off,
+        "has_phantom_on": bool(on),
+        "has_phantom_off": bool(off),
+        "has_boxes": bool(rig.boxes),
+        "has_circuits": bool(rig.circuits),
+        "has_sources": bool(rig.sources),
+        "has_wireless": any(source.kind == "wireless-receiver" for source in rig.sources.values()),
+        "has_monitors": any(kind in MONITOR_DESTINATIONS for kind in kinds),
+        "has_wedges": "wedge" in kinds,
+        "has_loudspeakers": any(kind in HOUSE_LOUDSPEAKERS for kind in kinds),
+    }
+
+
+# -- words -----------------------------------------------------------------------------------------------------
+
+
+def _line(text: str) -> str:
+    return " ".join(text.split())
+
+
+def _titled(name: str, location: str) -> str:
+    return _line(f"{name} ({location})" if location else name)
+
+
+def _dashed(bank: str | None) -> str:
+    return (bank or "").replace("-", "–")
+
+
+def _socket_words(socket: Socket) -> str:
+    return f"{socket.device}, {'input' if socket.side == 'in' else 'output'} {socket.number}"
+
+
+def _sockets_words(sockets: tuple[Socket, ...]) -> str:
+    if len(sockets) < 2:
+        return _socket_words(sockets[0]) if sockets else ""
+    return f"{sockets[0].device}, outputs {spans([socket.number for socket in sockets])}"
+
+
+def _signal_words(signal: Signal) -> str:
+    return f"{signal.name} {signal.side}" if signal.side and signal.kind == "mix" else str(signal)
+
+
+def _expected_words(destination: Destination) -> str:
+    """Say the mix of a destination; the two sides of one stereo mix are that mix."""
+    if len({(signal.kind, signal.name) for signal in destination.expects}) == 1 and len(destination.expects) > 1:
+        return destination.expects[0].name
+    return ", ".join(_signal_words(signal) for signal in destination.expects)
+
+
+def _channels_words(resolved: ResolvedRig, channels: list[Channel]) -> str:
+    """Write channel numbers shortly, by console where the rig has several."""
+    by_console: dict[str, list[int]] = {}
+    for channel in channels:
+        by_console.setdefault(channel.console, []).append(channel.number)
+    several = len(resolved.rig.consoles) > 1
+    return "; ".join(
+        spans(sorted(numbers)) + (f" on {console}" if several else "") for console, numbers in by_console.items()
+    )
+
+
+def _phantom_channels(resolved: ResolvedRig) -> tuple[str, str]:
+    rows = [channel for channel in resolved.rig.channels.values() if isinstance(channel.carries, str)]
+    on = [channel for channel in rows if channel.phantom == "on"]
+    off = [channel for channel in rows if channel.phantom != "on"]
+    return _channels_words(resolved, on), _channels_words(resolved, off)
+
+
+# -- rows ------------------------------------------------------------------------------------------------------
+
+
+def _chain_boxes(resolved: ResolvedRig) -> Iterator[ChainBox]:
+    for chain in resolved.chains.values():
+        yield from chain.boxes
+        yield from chain.lost
+
+
+def _boxes(checked: Checked) -> Iterator[Row]:
+    resolved = checked.resolved
+    met = set()
+    for box in _chain_boxes(resolved):
+        met.add(box.device)
+        yield _box(resolved.rig.devices[box.device], box, box.device in resolved.boxes)
+    for device in resolved.rig.boxes:
+        if device.name not in met:
+            yield _box(device, None, False)
+
+
+def _box(device: Device, box: ChainBox | None, reached: bool) -> Row:
+    near = next((end for end in box.cable.ends if end.device == device.name), None) if box else None
+    outputs, inputs = device.model.outputs, device.model.inputs
+    slots = list(box.input_slots) if box else []
+    fields: dict[str, FieldValue] = {
+        "name": device.name,
+        "title": _titled(device.label or device.name, device.location),
+        "location": device.location,
+        "model": device.model.name,
+        "reached": reached,
+        "position": box.position if box else 0,
+        "link": str(box.link) if box else "",
+        "cable": _line(box.cable.label or box.cable.name) if box else "",
+        "fed_from": str(box.cable.other(near)) if box and near else "",
+        "feed_port": near.name if near else "upstream",
+        "input_slots": spans(slots),
+        "has_input_slots": bool(slots),
+        "bank": _dashed(device.output_bank),
+        "has_bank": outputs.by_selector and device.output_bank is not None,
+        "input_bank": _dashed(device.input_bank),
+        "has_input_bank": inputs.by_selector and device.input_bank is not None,
+    }
+    return Row(device.name, fields)
+
+
+def _consoles(checked: Checked) -> Iterator[Row]:
+    for device in checked.resolved.rig.consoles:
+        title = _titled(device.label or device.name, device.location)
+        yield Row(device.name, {"name": device.name, "title": title, "location": device.location})
+
+
+def _circuits(checked: Checked) -> Iterator[Row]:
+    rig = checked.resolved.rig
+    for circuit in rig.circuits.values():
+        fed = [device.name for device in rig.devices.values() if device.circuit == circuit.name]
+        fields: dict[str, FieldValue] = {
+            "name": circuit.name,
+            "title": _titled(f"Circuit {circuit.name}", circuit.location),
+            "location": circuit.location,
+            "volts": f"{circuit.volts:g} V" if circuit.volts is not None else "",
+            "breaker": f"{circuit.breaker_a:g} A" if circuit.breaker_a is not None else "",
+            "residual_current_device": circuit.residual_current_device is True,
+            "devices": ", ".join(fed),
+            "has_devices": bool(fed),
+        }
+        yield Row(circuit.name, fields)
+
+
+def _sources(checked: Checked) -> Iterator[Row]:
+    """Every plug, by box along the chain and by socket: the way one walks along the stage."""
+    resolved = checked.resolved
+    places = [box.device for box in _chain_boxes(resolved)]
+    places += [name for name in resolved.rig.devices if name not in places]
+    rows = [
+        ((places.index(socket.device), socket.number), source, index, socket)
+        for source in resolved.rig.sources.values()
+        for index, socket in enumerate(source.sockets)
+    ]
+    rows.sort(key=lambda row: row[0])
+    for _, source, index, socket in rows:
+        yield Row(source.name + (f"/{index + 1}" if index else ""), _source_fields(resolved, source, socket))
+
+
+def _phantom_sources(checked: Checked) -> Iterator[Row]:
+    for row in _sources(checked):
+        if row.fields["needs_phantom"] and "/" not in row.key:
+            yield row
+
+
+def _wireless(checked: Checked) -> Iterator[Row]:
+    for row in _sources(checked):
+        if row.fields["kind"] == "wireless-receiver" and "/" not in row.key:
+            yield row
+
+
+def _source_fields(resolved: ResolvedRig, source: Source, socket: Socket) -> Fields:
+    channels = _channels_words(resolved, resolved.carriers_of.get(source.name, []))
+    return {
+        "name": source.name,
+        "title": _line(source.label or source.name),
+        "kind": source.kind,
+        "kind_words": source.kind.replace("-", " ").replace(" di", " DI"),
+        "socket": str(socket),
+        "socket_words": _socket_words(socket),
+        "box": socket.device,
+        "needs_phantom": source.needs_phantom,
+        "channels": channels,
+        "has_channel": bool(channels),
+    }
+
+
+def _channels(checked: Checked) -> Iterator[Row]:
+    resolved = checked.resolved
+    several = len(resolved.rig.consoles) > 1
+    order = {console.name: index for index, console in enumerate(resolved.rig.consoles)}
+    for channel in sorted(resolved.rig.channels.values(), key=lambda one: (order[one.console], one.number)):
+        carries = channel.carries
+        source = resolved.rig.sources[carries] if isinstance(carries, str) else None
+        patched = channel.patched_from
+        socket = resolved.arrivals[channel.console, channel.number].socket
+        words = resolved.rig.channel_words(channel)
+        fields: dict[str, FieldValue] = {
+            "number": channel.number,
+            "label": channel.label,
+            "title": _line(words[:1].upper() + words[1:]),
+            "console": channel.console,
+            "patched_from": str(patched) if patched is not None else "",
+            "is_patched": patched is not None,
+            "from_socket": _socket_words(socket) if socket else "",
+            "carries": _line(source.label or source.name) if source else str(carries or ""),
+            "carries_source": source is not None,
+            "carries_return": isinstance(carries, Return),
+            "phantom": "on" if channel.phantom == "on" else "off",
+        }
+        yield Row(f"{channel.console}/{channel.number}" if several else str(channel.number), fields)
+
+
+def _monitors(checked: Checked) -> Iterator[Row]:
+    for destination in checked.resolved.rig.destinations.values():
+        if destination.kind in MONITOR_DESTINATIONS:
+            fields = _destination_fields(destination, destination.sockets, _expected_words(destination))
+            yield Row(destination.name, {**fields, "on_ears": destination.kind != "wedge"})
+
+
+def _loudspeakers(checked: Checked) -> Iterator[Row]:
+    """House loudspeakers one at a time: a row for every output that drives one."""
+    for destination in checked.resolved.rig.destinations.values():
+        if destination.kind not in HOUSE_LOUDSPEAKERS:
+            continue
+        for index, socket in enumerate(destination.sockets):
+            mix = _signal_words(destination.expects[index]) if destination.expects else ""
+            key = destination.name + (f"/{index + 1}" if index else "")
+            yield Row(key, _destination_fields(destination, (socket,), mix))
+
+
+def _destination_fields(destination: Destination, sockets: tuple[Socket, ...], mix: str) -> Fields:
+    return {
+        "name": destination.name,
+        "title": _titled(destination.label or destination.name, destination.location),
+        "kind": destination.kind,
+        "location": destination.location,
+        "socket_words": _sockets_words(sockets),
+        "mix": mix,
+        "has_mix": bool(mix),
+    }
+
+
+def _cautions(checked: Checked) -> Iterator[Row]:
+    met: dict[str, int] = {}
+    for finding in checked.findings:
+        if finding.weight is not Severity.CAUTION or finding.waived is not None:
+            continue
+        name = f"{finding.rule}/{finding.about}"
+        met[name] = met.get(name, 0) + 1
+        key = name if met[name] == 1 else f"{name}/{met[name]}"
+        message = _line(finding.message)
+        yield Row(key, {"rule": finding.rule, "about": finding.about, "message": message.rstrip(".")})
+
+
+# -- what a template may use -----------------------------------------------------------------------------------
+
+
+def _text(meaning: str) -> Field:
+    return Field(str, meaning)
+
+
+def _flag(meaning: str) -> Field:
+    return Field(bool, meaning)
+
+
+def _whole(meaning: str) -> Field:
+    return Field(int, meaning)
+
+
+_BOX = {
+    "name": _text("its name in the rig file"),
+    "title": _text("its label or name, with its location"),
+    "location": _text("where it stands"),
+    "model": _text("its model"),
+    "reached": _flag("whether a console reaches it by the rig file"),
+    "position": _whole("its place on the chain, counted from 1 at the console; 0 where no console reaches it"),
+    "link": _text("the console's link port that its chain hangs on"),
+    "cable": _text("the link cable that feeds it"),
+    "fed_from": _text("the port at the other end of that cable"),
+    "feed_port": _text("the port of its own that the feed arrives at"),
+    "input_slots": _text("the link slots of its inputs, such as 1–16"),
+    "has_input_slots": _flag("whether its inputs have slots"),
+    "bank": _text("the position of its output bank selector, such as 1–8"),
+    "has_bank": _flag("whether it has an output bank selector and the rig file states its position"),
+    "input_bank": _text("the position of its input bank selector"),
+    "has_input_bank": _flag("whether it has an input bank selector and the rig file states its position"),
+}
+_CONSOLE = {
+    "name": _text("its name in the rig file"),
+    "title": _text("its label or name, with its location"),
+    "location": _text("where it stands"),
+}
+_CIRCUIT = {
+    "name": _text("its name in the rig file"),
+    "title": _text("Circuit and its name, with its location"),
+    "location": _text("where it is"),
+    "volts": _text("its nominal voltage with the unit"),
+    "breaker": _text("its breaker's rating with the unit"),
+    "residual_current_device": _flag("whether the rig file says that a residual-current device guards it"),
+    "devices": _text("the devices that it feeds by the rig file"),
+    "has_devices": _flag("whether it feeds any"),
+}
+_SOURCE = {
+    "name": _text("its name in the rig file"),
+    "title": _text("its label or name"),
+    "kind": _text("its kind as the rig file writes it, such as ribbon-microphone"),
+    "kind_words": _text("its kind in words"),
+    "socket": _text("the address of the socket it is plugged into"),
+    "socket_words": _text("that socket in words, such as west-box, input 3"),
+    "box": _text("the device it is plugged into"),
+    "needs_phantom": _flag("whether it is silent without phantom power"),
+    "channels": _text("the channels that are meant to carry it"),
+    "has_channel": _flag("whether any is"),
+}
+_CHANNEL = {
+    "number": _whole("its number"),
+    "label": _text("what is written on it"),
+    "title": _text("Channel, its number and label, and its console where there are several"),
+    "console": _text("its console"),
+    "patched_from": _text("the address that the console takes it from"),
+    "is_patched": _flag("whether it is patched from anywhere"),
+    "from_socket": _text("the socket that arrives on it, in words"),
+    "carries": _text("what it is meant to carry"),
+    "carries_source": _flag("whether that is a source on stage"),
+    "carries_return": _flag("whether that is an effects return"),
+    "phantom": _text("on or off, as the rig file states it; off where it does not"),
+}
+_DESTINATION = {
+    "name": _text("its name in the rig file"),
+    "title": _text("its label or name, with its location"),
+    "kind": _text("its kind as the rig file writes it, such as wedge"),
+    "location": _text("where it stands"),
+    "socket_words": _text("the output that feeds it, in words"),
+    "mix": _text("the mix that it is meant to carry"),
+    "has_mix": _flag("whether the rig file states one"),
+}
+_CAUTION = {
+    "rule": _text("the rule that gives it"),
+    "about": _text("the rig address that it is about"),
+    "message": _text("what it says"),
+}
+RIG_FIELDS = {
+    "event": _text("the name of the event"),
+    "date": _text("its date"),
+    "doors": _text("when the doors open"),
+    "has_doors": _flag("whether the rig file states when"),
+    "sample_rate": _text("the sample rate with its unit"),
+    "leader": _text("the device that leads the clock"),
+    "has_leader": _flag("whether the rig file states it"),
+    "phantom_on_channels": _text("the channels with phantom power on"),
+    "phantom_off_channels": _text("the channels that carry a source, with phantom power off"),
+    "has_phantom_on": _flag("whether there are any with it on"),
+    "has_phantom_off": _flag("whether there are any with it off"),
+    "has_boxes": _flag("whether there are stage boxes"),
+    "has_circuits": _flag("whether mains circuits are stated"),
+    "has_sources": _flag("whether anything is plugged in on stage"),
+    "has_wireless": _flag("whether there are wireless receivers"),
+    "has_monitors": _flag("whether performers have monitors"),
+    "has_wedges": _flag("whether there are wedges among them"),
+    "has_loudspeakers": _flag("whether there are house loudspeakers"),
+}
+ROW_KINDS: Mapping[str, RowKind] = {
+    "boxes": RowKind("box", _BOX, _boxes),
+    "consoles": RowKind("console", _CONSOLE, _consoles),
+    "circuits": RowKind("circuit", _CIRCUIT, _circuits),
+    "sources": RowKind("source", _SOURCE, _sources),
+    "phantom_sources": RowKind("source", _SOURCE, _phantom_sources),
+    "channels": RowKind("channel", _CHANNEL, _channels),
+    "monitors": RowKind(
+        "monitor", {**_DESTINATION, "on_ears": _flag("whether it is worn on the ears")}, _monitors
+    ),
+    "loudspeakers": RowKind("loudspeaker", _DESTINATION, _loudspeakers),
+    "wireless": RowKind("source", _SOURCE, _wireless),
+    "cautions": RowKind("caution", _CAUTION, _cautions),
+}

@@ -1,0 +1,124 @@
+"""The sign-off: whether a walk may be signed go, why not, and what the record of it holds."""
+
+from __future__ import annotations
+
+import platform
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from lint.check.finding import Finding
+from lint.walk.basis import Basis
+from lint.walk.items import Item
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
+
+# Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
+QUICK_MS = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the lead signs: go or no-go, and for a no-go the reasons in plain words."""
+
+    verdict: str
+    reasons: Sequence[str]
+
+
+def reasons_against(basis: Basis, state: State) -> list[str]:
+    """Return why a go can't be signed, each in a sentence; empty where it can."""
+    reasons = [
+        f"The check of the rig file stands at no-go ({finding.rule}, {finding.about}): {finding.message}"
+        for finding in basis.no_gos
+    ]
+    for item in state.with_status(NO_GO):
+        seen = state.answers[item.key].seen or "not said"
+        cure = state.cures.get(item.key)
+        tail = f"; then done: {cure}, but not answered again" if cure else ""
+        reasons.append(f"No-go: {item.challenge} — seen: {seen}{tail}")
+    reasons += [f"Held: {item.challenge}" for item in state.with_status(HOLD)]
+    reasons += [f"Not answered: {item.challenge}" for item in state.with_status(OPEN)]
+    for role in state.plan.roles:
+        poll = state.polls.get(role)
+        if poll is None:
+            reasons.append(f"The {role} was not polled")
+        elif not state.poll_counts(role):
+            reasons.append(f"The poll of the {role} is older than the last change")
+        elif poll.answer != GO:
+            reasons.append(f"The {role} said no-go in the poll" + (f": {poll.said}" if poll.said else ""))
+    return reasons
+
+
+def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, quick: int) -> dict[str, Any]:
+    """Return what the record of a sign-off holds, but for who and when."""
+    rig = basis.checked.resolved.rig
+    return {
+        "verdict": verdict.verdict,
+        "reasons": list(verdict.reasons),
+        "rig": basis.rig,
+        "event": rig.event.name,
+        "event_date": rig.event.date.isoformat() if rig.event.date else None,
+        "rig_digest": basis.rig_digest,
+        "checklist": basis.template.name,
+        "template_digest": basis.template_digest,
+        "rules_digest": basis.rules_digest,
+        "versions": versions(),
+        "check": basis.checked.verdict.value,
+        "findings": [_finding(finding) for finding in basis.checked.findings],
+        "answers": [_answer(state, item) for item in state.plan.items if item.key in state.answers],
+        "open": [item.challenge for item in state.with_status(OPEN)],
+        "corrections": corrections,
+        "quick_answers": quick,
+        "poll": [
+            {"role": poll.role, "answer": poll.answer, "said": poll.said, "person": poll.person, "by": poll.by, "utc": poll.utc}
+            for role in state.plan.roles
+            if (poll := state.polls.get(role)) is not None and state.poll_counts(role)
+        ],
+    }
+
+
+def versions() -> Mapping[str, str]:
+    """Return the versions of rigwalk and of Python."""
+    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 - slow, and only a sign-off needs it
+
+    try:
+        own = version("rigwalk")
+    except PackageNotFoundError:
+        own = "not installed"
+    return {"rigwalk": own, "python": platform.python_version()}
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    waiver = finding.waived
+    waived = None
+    if waiver is not None:
+        waived = {"by": waiver.by, "because": waiver.because, "until": waiver.until.isoformat()}
+    return {
+        "rule": finding.rule,
+        "about": finding.about,
+        "severity": finding.weight.value,
+        "message": finding.message,
+        "waived": waived,
+    }
+
+
+def _answer(state: State, item: Item) -> dict[str, Any]:
+    answer = state.answers[item.key]
+    return {
+        "item": item.key,
+        "role": item.role,
+        "challenge": item.challenge,
+        "answer": answer.answer,
+        "value": answer.value,
+        "seen": answer.seen,
+        "reason": answer.reason,
+        "cure": state.cures.get(item.key),
+        "by": answer.by,
+        "utc": answer.utc,
+        "local": answer.local,
+        "entry": answer.seq,
+    }
+
+
+def not_applicable(state: State) -> list[Item]:
+    """Return the items that were answered as not applicable: a sign-off shows them."""
+    return state.with_status(NOT_APPLICABLE)

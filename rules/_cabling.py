@@ -1,0 +1,73 @@
+"""What the rules about chains share: free ports, ends of chains, and the changes that move a plug."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from lint import Port, ResolvedRig
+from lint.resolve.chain import Chain
+from lint.rig.rig import Cable
+
+# Said with every rule whose cure is to move a link plug; common practice.
+RELINK_SAFETY = (
+    "Turn the loudspeakers and monitors down before a link plug is pulled or put in: a link that falls out or comes "
+    "back may send noise at full level."
+)
+
+
+def joined(names: Iterable[object]) -> str:
+    """Write names in a row, with `and` before the last."""
+    every = [str(name) for name in names]
+    return " and ".join(filter(None, (", ".join(every[:-1]), *every[-1:])))
+
+
+def kilohertz(rate_hz: int) -> str:
+    """Write a sample rate as the crew says it: 48 kHz."""
+    return f"{rate_hz / 1000:g} kHz"
+
+
+def taken_ports(rig: ResolvedRig) -> set[Port]:
+    """Return the ports that hold a cable."""
+    return {end for cable in rig.rig.cables.values() for end in cable.ends}
+
+
+def free_link(rig: ResolvedRig, console: str | None = None) -> Port | None:
+    """Return the first link port without a cable, of one console or of any."""
+    taken = taken_ports(rig)
+    return next(
+        (port for port in rig.chains if port not in taken and console in (None, port.device)),
+        None,
+    )
+
+
+def chain_of(rig: ResolvedRig, port: Port) -> Chain | None:
+    """Return the chain that hangs on a console's link port, or that a box's port is on."""
+    box = rig.boxes.get(port.device)
+    return rig.chains.get(box.link if box else port)
+
+
+def chain_end(rig: ResolvedRig, chain: Chain | None) -> Port | None:
+    """Return the free downstream port at the end of a chain, or None where there is none."""
+    if chain is None or not chain.boxes:
+        return None
+    port = Port(chain.boxes[-1].device, "downstream")
+    return None if port in taken_ports(rig) else port
+
+
+def move_plug(cable: Cable, port: Port, target: Port) -> dict[str, Any]:
+    """Return the change that moves the plug of a cable from `port` to `target`."""
+    return {"cables": {cable.name: {"from" if cable.ends[0] == port else "to": str(target)}}}
+
+
+def unplug(*cables: Cable) -> dict[str, Any]:
+    """Return the change that takes cables away."""
+    return {"cables": {cable.name: None for cable in cables}}
+
+
+def fresh_name(wanted: str, taken: Iterable[str]) -> str:
+    """Return a name that is not taken yet: `wanted`, or `wanted-2` and so on; at most 60 letters, as ids are."""
+    used = set(taken)
+    stem = wanted[:56].rstrip("-")
+    names = (stem if number == 1 else f"{stem}-{number}" for number in range(1, len(used) + 2))
+    return next(name for name in names if name not in used)

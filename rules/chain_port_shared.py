@@ -1,0 +1,69 @@
+"""Two cables in one port."""
+
+from collections.abc import Iterator
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.chain import CableFault
+from lint.rig.rig import Cable
+from lint.rules._cabling import RELINK_SAFETY, chain_end, chain_of, free_link, joined, move_plug, unplug
+from lint.rules._words import lost_with, lost_words
+
+_WHY = """\
+A port takes one plug. One of the cables will be left lying on the floor, and whatever it leads to is silent."""
+
+
+@rule(
+    title="Two link cables in one port",
+    severity="no-go",
+    family="chain",
+    why=_WHY,
+    do="Give each cable a port of its own: the console's next link port, or the downstream port of the last box.",
+    good=["devices: {third-box: {model: stage-box-8x8}}\ncables: {far: {from: desk/link-2, to: third-box/upstream}}"],
+    bad=[
+        Bad(
+            "devices: {third-box: {model: stage-box-8x8}}\ncables: {far: {from: desk/link-1, to: third-box/upstream}}\n"
+            "sources: {organ: {kind: passive-di, plugged_into: third-box/in/1}}\nchannels: {4: {carries: organ}}",
+            (
+                "2 cables are in desk/link-1: trunk (to west-box/upstream) and far (to third-box/upstream). "
+                "Silent: organ (channel 4).",
+            ),
+        ),
+        Bad(
+            "devices: {third-box: {model: stage-box-8x8}}\n"
+            "cables: {far: {from: west-box/downstream, to: third-box/upstream}}",
+            (
+                "2 cables are in west-box/downstream: crossing (to east-box/upstream) and far (to third-box/upstream).",
+            ),
+        ),
+    ],
+    safety=RELINK_SAFETY,
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a port, with what hangs on the cables that find no room in it."""
+    for fault in rig.cabling.faults:
+        if fault.kind != "port-shared":
+            continue
+        port = fault.port
+        lost = lost_with(rig, fault.devices)
+        cables = joined(f"{cable.name} (to {cable.other(port)})" for cable in fault.cables)
+        yield Finding(
+            f"{len(fault.cables)} cables are in {port}: {cables}.{lost_words(rig, lost)}",
+            tuple(
+                rig.place((*cable.trail, "from" if cable.ends[0] == port else "to"), port.device)
+                for cable in fault.cables
+            ),
+            tuple(cure for cable in fault.cables[1:3] for cure in _cures(rig, fault, cable)),
+            {"cables": len(fault.cables), "sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
+        )
+
+
+def _cures(rig: ResolvedRig, fault: CableFault, cable: Cable) -> Iterator[Cure]:
+    """Offer a free port of the console, the end of the chain, or to unplug."""
+    port = fault.port
+    leads_on = cable.other(port).name == "upstream"
+    targets = [free_link(rig, port.device), chain_end(rig, chain_of(rig, port)) if leads_on else None]
+    for target in targets:
+        if target is not None and target.device != cable.other(port).device:
+            yield Cure(f"move the plug of {cable.name} from {port} to {target}", move_plug(cable, port, target))
+    if not fault.devices or not any(targets):
+        yield Cure(f"unplug {cable.name}", unplug(cable))

@@ -1,0 +1,26 @@
+"""A mix takes nothing."""
+
+from collections.abc import Iterator
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+
+_WHY = """\
+A mix that takes nothing sends silence: whoever stands before its wedge or waits for its recording hears nothing."""
+
+
+@rule(
+    title="A mix takes nothing",
+    severity="caution",
+    family="mixes",
+    why=_WHY,
+    do="Say which channels and mixes it takes, or take the mix out.",
+    good=["mixes: {talk: {kind: talkback}, cue: {kind: cue}}"],
+    bad=[Bad("mixes: {singer-mon: {takes: null}}", ("singer-mon takes nothing.",))],
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding an empty mix; cue and talkback take what the crew chooses on the night."""
+    for mix in rig.rig.mixes.values():
+        if not mix.sends and not mix.takes and mix.kind not in ("cue", "talkback"):
+            place = rig.place((*mix.trail, "takes"), mix.name)
+            cure = Cure(f"say under mixes/{mix.name}/takes which channels it takes")
+            yield Finding(f"{mix.name} takes nothing.", (place,), (cure,))

@@ -1,0 +1,86 @@
+"""A channel is patched from where nothing is."""
+
+from collections.abc import Iterator
+
+from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, Slot, rule
+from lint.resolve.mixup import channel_mixups, patch_change, plug_change
+
+_WHY = """\
+The channel is patched from a socket with nothing plugged in, or from a slot past the end of the chain: its fader
+would be dead."""
+
+
+@rule(
+    title="The channel is patched from where nothing is plugged in",
+    severity="no-go",
+    family="patch",
+    why=_WHY,
+    do="Plug the source in where the console listens, or patch the channel from where the source is.",
+    good=["channels: {4: {label: Spare}}"],
+    bad=[
+        Bad(
+            "sources: {choir: {plugged_into: west-box/in/5}}",
+            (
+                "channel 2 (Choir) should carry choir, but nothing is plugged into west-box/in/2 (desk/link-1/2). "
+                "choir is in west-box/in/5.",
+            ),
+        ),
+        Bad(
+            "channels: {3: {patched_from: desk/link-1/30}}",
+            (
+                "channel 3 (Piano) should carry piano, but desk/link-1/30 is past the end of the chain, which has "
+                "24 input slots. piano is in east-box/in/1.",
+            ),
+        ),
+    ],
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a dead channel; where it is part of a wider mix-up, patch-carries-other tells of it."""
+    for group in channel_mixups(rig):
+        for arrival in group:
+            if not arrival.sources and arrival.effects is None:
+                yield _dead(rig, arrival)
+    for arrival in rig.arrivals.values():
+        if arrival.channel.carries is None and arrival.channel.by_block is None:
+            if arrival.stop in ("empty-socket", "no-socket"):
+                yield _idle(rig, arrival)
+
+
+def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:
+    channel, wanted = arrival.channel, str(arrival.channel.carries)
+    message = f"{rig.rig.channel_words(channel)} should carry {wanted}, but {_reason(rig, arrival)}."
+    if source := rig.rig.sources.get(wanted):
+        message += f" {wanted} is in {' and '.join(map(str, source.sockets))}."
+    cures = [plug_change(rig, [arrival]), patch_change(rig, arrival)]
+    return Finding(
+        message,
+        (rig.place((*channel.trail, "patched_from"), channel.address),),
+        tuple(Cure(*cure) for cure in cures if cure is not None),
+        explains=frozenset({("source-unheard", wanted)}),
+    )
+
+
+def _idle(rig: ResolvedRig, arrival: Arrival) -> Finding:
+    channel = arrival.channel
+    message = f"{rig.rig.channel_words(channel)} carries nothing: {_reason(rig, arrival)}."
+    return Finding(
+        message,
+        (rig.place((*channel.trail, "patched_from"), channel.address),),
+        (Cure(f"say what channel {channel.number} carries and plug that in, or take its patch out"),),
+        severity=Severity.CAUTION,
+    )
+
+
+def _reason(rig: ResolvedRig, arrival: Arrival) -> str:
+    if arrival.stop == "unpatched":
+        return "it is not patched from anywhere"
+    if arrival.stop == "no-socket":
+        assert isinstance(arrival.slot, Slot)
+        chain = rig.chains.get(rig.owner_slot(arrival.slot).port)
+        slots = max((box.input_slots[-1] for box in chain.boxes if box.input_slots), default=0) if chain else 0
+        if not slots:
+            return f"no box hangs on {arrival.slot.port}, so nothing arrives on {arrival.slot}"
+        capacity = min(slots, chain.capacity) if chain else 0
+        return f"{arrival.slot} is past the end of the chain, which has {capacity} input slots"
+    slot = f" ({arrival.slot})" if arrival.slot else ""
+    return f"nothing is plugged into {arrival.socket}{slot}"

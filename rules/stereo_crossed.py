@@ -1,0 +1,79 @@
+"""Left and right of a stereo pair are swapped."""
+
+from collections.abc import Iterator
+
+from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.mixup import channel_mixups, merged, nested, patch_change, plug_change
+from lint.rig.rig import Pair
+
+_WHY = """\
+With left and right of a pair swapped the picture is turned round: the high strings of the piano come from the wrong
+side, and a pair over a choir no longer fits what the eye sees. It is heard, but nothing is silent."""
+
+
+@rule(
+    title="Left and right of a stereo pair are swapped",
+    severity="caution",
+    family="patch",
+    why=_WHY,
+    do="Swap the two plugs, or the two patches, or the two pans: one of them, not two.",
+    good=["pairs: {keys: {left: lead-vocal, right: choir}}\nchannels: {1: {pan: left}, 2: {pan: right}}"],
+    bad=[
+        Bad(
+            "pairs: {keys: {left: lead-vocal, right: choir}}\n"
+            "channels: {1: {patched_from: desk/link-1/2}, 2: {patched_from: desk/link-1/1}}",
+            (
+                "the pair keys is crossed: channel 1 (Lead vox) should carry lead-vocal but receives choir, "
+                "and channel 2 (Choir) the other way round.",
+            ),
+        ),
+        Bad(
+            "pairs: {keys: {left: lead-vocal, right: choir}}\nchannels: {1: {pan: right}, 2: {pan: left}}",
+            ("the pair keys is panned the wrong way round: lead-vocal (channel 1) right, choir (channel 2) left.",),
+        ),
+    ],
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a pair that is crossed in the patch or in the pans."""
+    groups = {
+        frozenset(str(arrival.channel.carries) for arrival in group): group
+        for group in channel_mixups(rig)
+        if len(group) == 2 and all(arrival.sources for arrival in group)
+    }
+    for pair in rig.rig.pairs.values():
+        group = groups.get(frozenset((pair.left, pair.right)))
+        if group is not None:
+            yield _crossed(rig, pair, group)
+        else:
+            yield from _panned(rig, pair)
+
+
+def _crossed(rig: ResolvedRig, pair: Pair, group: list[Arrival]) -> Finding:
+    first, second = group
+    words = rig.rig.channel_words
+    message = (
+        f"the pair {pair.name} is crossed: {words(first.channel)} should carry {first.channel.carries} but receives "
+        f"{' and '.join(first.sources)}, and {words(second.channel)} the other way round."
+    )
+    patches = [patch for arrival in group if (patch := patch_change(rig, arrival)) is not None]
+    cures = [Cure("; ".join(text for text, _ in patches), merged(change for _, change in patches))] if patches else []
+    if (plugs := plug_change(rig, group)) is not None:
+        cures.append(Cure(*plugs))
+    places = tuple(rig.place((*a.channel.trail, "patched_from"), a.channel.address) for a in group)
+    explains = frozenset({("patch-carries-other", first.channel.address)})
+    return Finding(message, (rig.place(pair.trail, pair.name, at_key=True), *places), tuple(cures), explains=explains)
+
+
+def _panned(rig: ResolvedRig, pair: Pair) -> Iterator[Finding]:
+    """Compare the pans, console by console."""
+    for left in rig.carriers_of.get(pair.left, ()):
+        for right in rig.carriers_of.get(pair.right, ()):
+            if left.console == right.console and (left.pan, right.pan) == ("right", "left"):
+                message = (
+                    f"the pair {pair.name} is panned the wrong way round: {pair.left} (channel {left.number}) right, "
+                    f"{pair.right} (channel {right.number}) left."
+                )
+                change = merged((nested((*left.trail, "pan"), "left"), nested((*right.trail, "pan"), "right")))
+                places = tuple(rig.place((*channel.trail, "pan"), channel.address) for channel in (left, right))
+                cure = Cure(f"pan channel {left.number} left and channel {right.number} right", change)
+                yield Finding(message, (rig.place(pair.trail, pair.name, at_key=True), *places), (cure,))

@@ -1,0 +1,39 @@
+"""The two sides of a stereo pair go into different boxes."""
+
+from collections.abc import Iterator
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+
+_WHY = """\
+A pair over two boxes is easy to lose by half: one box loses power or its place in the chain, and half of the piano
+goes with it. The two boxes may also add different delays."""
+
+
+@rule(
+    title="A stereo pair goes into two different boxes",
+    severity="caution",
+    family="plugs",
+    why=_WHY,
+    do="Plug both into neighbouring sockets of one box.",
+    good=["pairs: {keys: {left: lead-vocal, right: choir}}"],
+    bad=[
+        Bad(
+            "pairs: {keys: {left: choir, right: piano}}",
+            ("the pair keys is on two boxes: choir in west-box/in/2, piano in east-box/in/1.",),
+        )
+    ],
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a pair whose plugs are on different devices."""
+    for pair in rig.rig.pairs.values():
+        left, right = rig.rig.sources[pair.left], rig.rig.sources[pair.right]
+        if {socket.device for socket in left.sockets} == {socket.device for socket in right.sockets}:
+            continue
+        message = f"the pair {pair.name} is on two boxes: {left.name} in {left.sockets[0]}, {right.name} in {right.sockets[0]}."
+        places = tuple(rig.place((*source.trail, "plugged_into"), source.name) for source in (left, right))
+        home = left.sockets[0].device
+        yield Finding(
+            message,
+            (rig.place(pair.trail, pair.name, at_key=True), *places),
+            (Cure(f"plug {right.name} into {home} as well, beside {left.name}, and patch its channel from there"),),
+        )
