@@ -4,14 +4,31 @@ This is the public surface for rule authors and for programs: everything else ma
 
 A rule is one function over a `ResolvedRig` that yields `Finding`s, made a `Rule` by the `rule` decorator; a package
 offers its rules through the entry-point group `rigwalk.rules` and the hook `rigwalk_rules` (mark it with `hookimpl`).
+Names are loaded when they are first asked for, so that `rigwalk --help` does not wait for what it does not need.
 """
 
-from lint.check.finding import Cure, Finding, Severity, Verdict
-from lint.check.rule import Bad, Limit, Rule, rule
-from lint.resolve.resolved import Arrival, Departure, ResolvedRig, resolve
-from lint.rig.address import Port, Return, Signal, Slot, Socket
-from lint.rig.build import load_rig
-from lint.rig.rig import Place, Rig
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from lint.check.catalogue import hookimpl
+    from lint.check.finding import Cure, Finding, Severity, Verdict
+    from lint.check.rule import Bad, Limit, Rule, rule
+    from lint.resolve.resolved import Arrival, Departure, ResolvedRig, resolve
+    from lint.rig.address import Port, Return, Signal, Slot, Socket
+    from lint.rig.build import load_rig
+    from lint.rig.rig import Place, Rig
+
+_HOME = {
+    "lint.check.catalogue": ("hookimpl",),
+    "lint.check.finding": ("Cure", "Finding", "Severity", "Verdict"),
+    "lint.check.rule": ("Bad", "Limit", "Rule", "rule"),
+    "lint.resolve.resolved": ("Arrival", "Departure", "ResolvedRig", "resolve"),
+    "lint.rig.address": ("Port", "Return", "Signal", "Slot", "Socket"),
+    "lint.rig.build": ("load_rig",),
+    "lint.rig.rig": ("Place", "Rig"),
+}
+_MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
 
 __all__ = [
     "Arrival",
@@ -31,7 +48,15 @@ __all__ = [
     "Slot",
     "Socket",
     "Verdict",
+    "hookimpl",
     "load_rig",
     "resolve",
     "rule",
 ]
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _MODULE_OF:
+        raise AttributeError(f"module 'lint' has no attribute '{name}'")
+    value = globals()[name] = getattr(import_module(_MODULE_OF[name]), name)
+    return value

@@ -7,6 +7,7 @@ from typing import Any
 
 from lint import Port, ResolvedRig
 from lint.resolve.chain import Chain
+from lint.rig.model import LinkKind, Model
 from lint.rig.rig import Cable
 
 # Said with every rule whose cure is to move a link plug; common practice.
@@ -71,3 +72,14 @@ def fresh_name(wanted: str, taken: Iterable[str]) -> str:
     stem = wanted[:56].rstrip("-")
     names = (stem if number == 1 else f"{stem}-{number}" for number in range(1, len(used) + 2))
     return next(name for name in names if name not in used)
+
+
+def kinds_at(rig: ResolvedRig, cable: Cable) -> list[tuple[Model, LinkKind]]:
+    """Return the model at each end of a cable, with what its link carries and asks for."""
+    found = []
+    for end in cable.ends:
+        model = rig.device(end.device).model
+        kind = model.links.get(end.name) or model.chain
+        if kind is not None:
+            found.append((model, kind))
+    return found

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lint import Cure, ResolvedRig, Signal, Socket
-from lint.resolve.mixup import WrongOutput, feed_change, merged, nested
+from lint.resolve.mixup import WrongOutput, feed_changes, merged, nested
 from lint.rig.address import OutputPoint
 
 
@@ -62,17 +62,12 @@ def feed_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
     hears: dict[OutputPoint, set[Signal | None]] = {}
     for _, departure, wanted in rig.outputs():
         hears.setdefault(departure.slot or departure.socket, set()).add(wanted)
-    words: list[str] = []
-    changes = []
+    sent: dict[OutputPoint, Signal | None] = {}
+    copied = {feed.copied_from for feed in rig.rig.feeds.values()}
     for row in group:
         where = row.departure.slot or row.departure.socket
-        if hears[where] != {row.wanted}:
+        if hears[where] != {row.wanted} or where in copied:  # a copy would change with it
             return []
-        if any(feed.copied_from == where for feed in rig.rig.feeds.values()):
-            return []  # the copy would change with it
-        words.append(f"{row.wanted} to {where}")
-        changes.append(feed_change(rig, where, row.wanted))
-    if len({next(iter(change["feeds"])) for change in changes}) < len(changes) and len(changes) > 1:
-        if any(None in next(iter(change["feeds"].values())).values() for change in changes):
-            return [Cure(f"send {', '.join(words)}")]  # several outputs of one range: by hand
-    return [Cure(f"send {', '.join(words)}", merged(changes))]
+        sent[where] = row.wanted
+    words = ", ".join(f"{signal} to {where}" for where, signal in sent.items())
+    return [Cure(f"send {words}", feed_changes(rig, sent))]

@@ -8,7 +8,13 @@ from lint import ResolvedRig
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, output_mixups
 
-_SAME_CAUSE = ("output-carries-other", "output-carries-nothing", "monitor-to-house", "house-sides-swapped", "house-to-monitor")
+_SAME_CAUSE = (
+    "output-carries-other",
+    "output-carries-nothing",
+    "monitor-to-house",
+    "house-sides-swapped",
+    "house-to-monitor",
+)
 
 
 def instead(row: WrongOutput) -> str:

@@ -21,7 +21,9 @@ them, at any level."""
     bad=[
         Bad(
             "clock: {sample_rate_hz: 96000}\ndevices: {east-box: {output_bank: 41-48}}",
-            ("east-box is on output bank 41-48, but the link has 24 slots at 96000 Hz. Dead outputs: house-left, house-right.",),
+            (
+                "east-box is on output bank 41-48, but the link has 24 slots at 96000 Hz. Dead outputs: house-left, house-right.",
+            ),
         )
     ],
 )

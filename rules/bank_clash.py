@@ -3,11 +3,12 @@
 from collections.abc import Iterator
 from itertools import combinations
 
+from lint.rules._outputs import explained, instead, same_slots
+from lint.rules._words import listed
+
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, nested, wrong_outputs
-from lint.rules._outputs import explained, instead, same_slots
-from lint.rules._words import listed
 
 _WHY = """\
 The selector decides what leaves a box, not its place in the chain: two boxes on one bank carry the same signals,
@@ -84,7 +85,9 @@ def _other_banks(rig: ResolvedRig, box: ChainBox, other: ChainBox) -> list[str]:
 def _clash(rig: ResolvedRig, first: ChainBox, second: ChainBox, mistaken: list[WrongOutput]) -> Finding:
     moved = second if any(row.departure.socket.device == second.device for row in mistaken) else first
     banks = [f"{box.output_slots[0]}–{box.output_slots[-1]}" for box in (first, second)]
-    both = f"both on output bank {banks[0]}" if banks[0] == banks[1] else f"on overlapping banks {banks[0]} and {banks[1]}"
+    both = (
+        f"both on output bank {banks[0]}" if banks[0] == banks[1] else f"on overlapping banks {banks[0]} and {banks[1]}"
+    )
     message = (
         f"{first.device} and {second.device} are {both}, so they carry the same signals, but their destinations need "
         f"different feeds: {listed((instead(row) for row in mistaken), '; ')}."
@@ -104,7 +107,8 @@ def _clash(rig: ResolvedRig, first: ChainBox, second: ChainBox, mistaken: list[W
     return Finding(
         message,
         tuple(places),
-        cures or (Cure(f"set {moved.device}'s selector to a bank of its own, and send it what its destinations expect"),),
+        cures
+        or (Cure(f"set {moved.device}'s selector to a bank of its own, and send it what its destinations expect"),),
         {"destinations": len(mistaken)},
         explains=explained(rig, mistaken),
     )

@@ -17,11 +17,15 @@ this box, nobody knows what its loudspeakers and wedges will carry."""
     family="outputs",
     why=_WHY,
     do="Read the position off the box, and write it as `output_bank`.",
-    good=["devices: {spare-box: {model: stage-box-8x8}}\ncables: {tail: {from: east-box/downstream, to: spare-box/upstream}}"],
+    good=[
+        "devices: {spare-box: {model: stage-box-8x8}}\ncables: {tail: {from: east-box/downstream, to: spare-box/upstream}}"
+    ],
     bad=[
         Bad(
             "devices: {east-box: {output_bank: 12-19}}",
-            ("east-box is set to output bank 12-19, which its selector does not have (1-8, 9-16, 17-24, 25-32, 33-40, 41-48).",),
+            (
+                "east-box is set to output bank 12-19, which its selector does not have (1-8, 9-16, 17-24, 25-32, 33-40, 41-48).",
+            ),
         ),
         Bad(
             "devices: {west-box: {output_bank: null}}",
@@ -37,7 +41,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         if outputs.by_selector:
             yield from _selector(rig, device, "output", device.output_bank, outputs.selector, list(dict.fromkeys(used)))
         if inputs.by_selector:
-            plugged = [name for socket, names in rig.sources_in.items() if socket.device == device.name for name in names]
+            plugged = [
+                name for socket, names in rig.sources_in.items() if socket.device == device.name for name in names
+            ]
             yield from _selector(rig, device, "input", device.input_bank, inputs.selector, plugged)
 
 
@@ -56,7 +62,10 @@ def _selector(
         )
     fitting = rig.banks_that_fit(device.name) if side == "output" else []
     cures = [
-        Cure(f"set it to {position}, which gives all its destinations what they expect", nested((*device.trail, key), position))
+        Cure(
+            f"set it to {position}, which gives all its destinations what they expect",
+            nested((*device.trail, key), position),
+        )
         for position in fitting
     ]
     yield Finding(

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
+from lint.rules._cabling import RELINK_SAFETY, chain_end, free_link, fresh_name, joined, taken_ports
+from lint.rules._words import listed, lost_with, lost_words
+
 from lint import Bad, Cure, Finding, Port, ResolvedRig, Severity, rule
 from lint.resolve.chain import CableFault, Chain
 from lint.rig.rig import Source
-from lint.rules._cabling import RELINK_SAFETY, chain_end, free_link, fresh_name, joined, taken_ports
-from lint.rules._words import listed, lost_with, lost_words
 
 _WHY = """\
 What is plugged into a box gets no further unless cables lead from it to a console's link port. Every microphone on
@@ -19,7 +20,9 @@ it is silent and every output of it dead."""
     family="chain",
     why=_WHY,
     do="Run a link cable to its upstream port, from a console or from the last box of a chain.",
-    good=["devices: {third-box: {model: stage-box-8x8}}\ncables: {far: {from: east-box/downstream, to: third-box/upstream}}"],
+    good=[
+        "devices: {third-box: {model: stage-box-8x8}}\ncables: {far: {from: east-box/downstream, to: third-box/upstream}}"
+    ],
     bad=[
         Bad(
             "cables: {crossing: null}",

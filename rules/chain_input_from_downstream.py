@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rules._words import lost_with, lost_words
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
 
 _WHY = """\
 A box takes its feed on its upstream port, from the console or from the downstream port of the box before it. Fed at
@@ -44,9 +45,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         cable, box = fault.cables[0], fault.port.device
         key = "to" if cable.ends[1] == fault.port else "from"
         lost = lost_with(rig, fault.devices)
-        message = (
-            f"{box} is in backwards: the cable {cable.name} from {cable.other(fault.port)} arrives at its downstream port."
-        )
+        message = f"{box} is in backwards: the cable {cable.name} from {cable.other(fault.port)} arrives at its downstream port."
         yield Finding(
             message + lost_words(rig, lost),
             (rig.place((*cable.trail, key), box), rig.place(("devices", box), box, at_key=True)),

@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
+from lint.rules._cabling import RELINK_SAFETY, move_plug, unplug
+
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.mixup import merged
 from lint.rig.rig import Cable
-from lint.rules._cabling import RELINK_SAFETY, move_plug, unplug
 
 _WHY = """\
 A chain runs from a downstream port to an upstream port. Joined downstream to downstream or upstream to upstream, the
@@ -75,8 +76,6 @@ def _turn(rig: ResolvedRig, cable: Cable, end: Port) -> Cure:
     change = move_plug(cable, end, target)
     for other in rig.rig.cables.values():
         if target in other.ends:
-            text = (
-                f"swap the two link plugs on {end.device}: {cable.name} into {target.name}, {other.name} into {end.name}"
-            )
+            text = f"swap the two link plugs on {end.device}: {cable.name} into {target.name}, {other.name} into {end.name}"
             return Cure(text, merged((change, move_plug(other, target, end))))
     return Cure(f"move the plug of {cable.name} from {end} to {target}", change)

@@ -2,10 +2,12 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.chain import CableFault
 from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_plug, unplug
 from lint.rules._words import lost_with, lost_words
+
+from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
+from lint.resolve.chain import CableFault
+from lint.rig.rig import Cable
 
 _WHY = """\
 A chain has two ends. In a ring nobody can say which way a signal runs, so no slot can be told; the boxes may fall
@@ -18,7 +20,9 @@ silent or send what they receive back to where it came from."""
     family="chain",
     why=_WHY,
     do="Unplug the cable that closes the ring, and leave that downstream port empty.",
-    good=["devices: {third-box: {model: stage-box-8x8}}\ncables: {loop: {from: east-box/downstream, to: third-box/upstream}}"],
+    good=[
+        "devices: {third-box: {model: stage-box-8x8}}\ncables: {loop: {from: east-box/downstream, to: third-box/upstream}}"
+    ],
     bad=[
         Bad(
             "cables: {loop: {from: east-box/downstream, to: desk/link-2}}",
@@ -68,11 +72,20 @@ def _cures(rig: ResolvedRig, fault: CableFault) -> Iterator[Cure]:
     needed = {box.cable.name for box in rig.boxes.values()}
     spare = [cable for cable in fault.cables if cable.name not in needed]
     link = free_link(rig)
-    for cable in spare if not fault.consoles else ():
-        down = next((end for end in cable.ends if end.name == "downstream"), None)
-        if down is not None and down.device not in rig.boxes and link is not None:
-            text = f"take the plug of {cable.name} out of {down} and put it into {link}"
-            yield Cure(text, move_plug(cable, down, link))
-            return
+    opened = next((_where_it_opens(rig, spare, name) for name in fault.devices if name not in rig.boxes), None)
+    if not fault.consoles and link is not None and opened is not None:
+        cable, down = opened
+        yield Cure(f"take the plug of {cable.name} out of {down} and put it into {link}", move_plug(cable, down, link))
+        return
     for cable in (spare or list(fault.cables))[-2:]:
         yield Cure(f"unplug {cable.name}", unplug(cable))
+
+
+def _where_it_opens(rig: ResolvedRig, cables: list[Cable], first: str) -> tuple[Cable, Port] | None:
+    """Return the cable into the box that is to be the first, and the downstream port that it comes from."""
+    for cable in cables:
+        for end in cable.ends:
+            source = cable.other(end)
+            if end == Port(first, "upstream") and source.name == "downstream" and source.device not in rig.boxes:
+                return cable, source
+    return None

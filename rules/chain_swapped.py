@@ -19,7 +19,9 @@ MOST_BOXES = 6
     family="chain",
     why=_WHY,
     do="Cable the boxes in the order that the patch expects, or patch the console for the order they are in.",
-    good=["channels: {1: {patched_from: desk/link-1/2, carries: choir}, 2: {patched_from: desk/link-1/1, carries: lead-vocal}}"],
+    good=[
+        "channels: {1: {patched_from: desk/link-1/2, carries: choir, phantom: on}, 2: {patched_from: desk/link-1/1, carries: lead-vocal, phantom: off}}"
+    ],
     bad=[
         Bad(
             "cables: {trunk: {to: east-box/upstream}, crossing: {from: east-box/downstream, to: west-box/upstream}}",
@@ -83,7 +85,7 @@ def _finding(rig: ResolvedRig, chain: Chain, order: list[str], wrong: list[Arriv
         f"the boxes on {chain.link} are cabled {now}, but the console is patched for {', '.join(order)}. "
         f"Wrong now: {names}."
     )
-    cures = [_recable(rig, chain, order)]
+    cures = [_recable(chain, order)]
     patches = [patch for arrival in wrong if (patch := patch_change(rig, arrival)) is not None]
     if len(patches) == len(wrong):
         words = "; ".join(text for text, _ in patches)
@@ -99,7 +101,7 @@ def _finding(rig: ResolvedRig, chain: Chain, order: list[str], wrong: list[Arriv
     return Finding(message, tuple(places), tuple(cures), {"channels": len(wrong)}, explains=frozenset(explains))
 
 
-def _recable(rig: ResolvedRig, chain: Chain, order: list[str]) -> Cure:
+def _recable(chain: Chain, order: list[str]) -> Cure:
     """Return the cure that leaves each cable at its place in the chain and plugs the boxes in the other order."""
     changes = []
     feed = chain.link

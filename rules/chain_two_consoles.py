@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from typing import Any
 
+from lint.rules._cabling import RELINK_SAFETY, chain_end, fresh_name, joined, move_plug, unplug
+
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.mixup import merged
-from lint.rig.rig import Cable
-from lint.rules._cabling import RELINK_SAFETY, chain_end, fresh_name, joined, move_plug, unplug
+from lint.rig.rig import Cable, Channel
 
 _WHY = """\
 A chain belongs to one console: it numbers the slots, sets the gains and phantom power of the boxes and leads their
@@ -50,7 +51,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         who = joined(f"{end.device} (cable {cable.name})" for cable, end in ((ours, owner), *others))
         deaf = [
             arrival.channel
-            for arrival in rig.mismatches
+            for arrival in rig.arrivals.values()
             if arrival.stop == "no-socket" and arrival.slot and arrival.slot.port in {end for _, end in others}
         ]
         both = "both" if len(others) == 1 else "all"
@@ -60,18 +61,30 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             verb = "hears" if len({end.device for _, end in others}) == 1 else "hear"
             channels = joined(rig.rig.channel_words(channel) for channel in deaf)
             message += f" Until then {listeners} {verb} nothing of them: {channels}."
-        places = [rig.place(cable.trail, cable.other(end).device, at_key=True) for cable, end in (*others, (ours, owner))]
+        places = [
+            rig.place(cable.trail, cable.other(end).device, at_key=True) for cable, end in (*others, (ours, owner))
+        ]
         yield Finding(
             message,
             tuple(places),
             tuple(_cures(rig, owner, others)),
             {"consoles": 1 + len({end.device for _, end in others})},
-            explains=frozenset(
-                key
-                for channel in deaf
-                for key in (("patch-carries-nothing", channel.address), ("source-unheard", str(channel.carries)))
-            ),
+            explains=frozenset(_explained(rig, deaf, others)),
         )
+
+
+def _explained(rig: ResolvedRig, deaf: list[Channel], others: list[tuple[Cable, Port]]) -> Iterator[tuple[str, str]]:
+    """Yield what follows from it: dead channels on the other consoles, and a port that their cable finds taken."""
+    for channel in deaf:
+        yield "patch-carries-nothing", channel.address
+        yield "source-unheard", str(channel.carries)
+    for cable, listener in others:
+        if _is_taken(rig, cable, cable.other(listener)):
+            yield "chain-port-shared", cable.other(listener).device
+
+
+def _is_taken(rig: ResolvedRig, cable: Cable, port: Port) -> bool:
+    return any(port in other.ends for other in rig.rig.cables.values() if other is not cable)
 
 
 def _consoles(rig: ResolvedRig) -> set[str]:
@@ -84,7 +97,7 @@ def _cures(rig: ResolvedRig, owner: Port, others: list[tuple[Cable, Port]]) -> I
     words = []
     for cable, listener in others:
         end = cable.other(listener)
-        if end.name != "downstream":  # the second console listens at the far end of the chain
+        if end.name != "downstream" or _is_taken(rig, cable, end):  # it listens at the far end of the chain
             target = chain_end(rig, rig.chains.get(owner)) if len(others) == 1 else None
             if target is None:
                 break

@@ -24,7 +24,9 @@ range is often a leftover from another week."""
         Bad(
             "feeds: {desk/out: {1: {same_as: desk/link-1/1}}}\n"
             "destinations: {booth: {kind: control-room-monitor, plugged_into: desk/out/1}}",
-            ("singer-mon leaves at booth (desk/out/1) as well, which does not say what it expects; singer-wedge expects it.",),
+            (
+                "singer-mon leaves at booth (desk/out/1) as well, which does not say what it expects; singer-wedge expects it.",
+            ),
         )
     ],
 )

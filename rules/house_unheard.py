@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
-from lint.resolve.mixup import feed_change, merged
+from lint.resolve.mixup import feed_changes
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Mix
 
 _WHY = """\
@@ -17,7 +17,9 @@ console, and the room is silent."""
     family="outputs",
     why=_WHY,
     do="Send the mix to the slots or sockets that the house loudspeakers are on.",
-    good=["mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}\nfeeds: {desk/link-1: {9: subs}}\ndestinations: {sub: {kind: subwoofer, plugged_into: east-box/out/1, expects: subs}}"],
+    good=[
+        "mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}\nfeeds: {desk/link-1: {9: subs}}\ndestinations: {sub: {kind: subwoofer, plugged_into: east-box/out/1, expects: subs}}"
+    ],
     bad=[
         Bad(
             "feeds: {desk/link-1: {15-16: null}}",
@@ -85,7 +87,9 @@ def _finding(rig: ResolvedRig, mix: Mix, silent: list[Signal]) -> Finding:
         how = f"only {', '.join(taken)} takes it"
     else:
         sides = " and ".join(map(str, silent))
-        how = "it is sent nowhere" if sides == mix.name else f"{sides} {'are' if len(silent) > 1 else 'is'} sent nowhere"
+        how = (
+            "it is sent nowhere" if sides == mix.name else f"{sides} {'are' if len(silent) > 1 else 'is'} sent nowhere"
+        )
     message = f"{mix.name} reaches no house loudspeaker: {how}."
     cure = Cure(f"send {mix.name} to where a house loudspeaker hangs")
     if rows:
@@ -93,7 +97,7 @@ def _finding(rig: ResolvedRig, mix: Mix, silent: list[Signal]) -> Finding:
         message += f" Waiting for it: {waiting}."
         targets = [(departure.slot or departure.socket, wanted) for _, departure, wanted in rows]
         words = ", ".join(f"{wanted} to {where}" for where, wanted in targets)
-        cure = Cure(f"send {words}", merged(feed_change(rig, where, wanted) for where, wanted in targets))
+        cure = Cure(f"send {words}", feed_changes(rig, dict(targets)))
     explains = {("output-carries-nothing", destination.name) for destination, _, _ in rows}
     explains |= {("output-carries-nothing", departure.socket.device) for _, departure, _ in rows}
     return Finding(message, (rig.place(mix.trail, mix.name, at_key=True),), (cure,), explains=frozenset(explains))

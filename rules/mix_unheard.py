@@ -16,12 +16,17 @@ A mix that is sent nowhere is work without a listener: a leftover from another w
     do="Send it to an output, let another mix or an effects unit take it, or take it out.",
     good=["mixes: {choir-sub: {kind: monitor, takes: {channels: [2]}}, singer-mon: {takes: {mixes: [choir-sub]}}}"],
     bad=[
-        Bad("mixes: {drum-mon: {kind: monitor, takes: {channels: [1]}}}", ("drum-mon is sent to no output and taken by nothing.",))
+        Bad(
+            "mixes: {drum-mon: {kind: monitor, takes: {channels: [1]}}}",
+            ("drum-mon is sent to no output and taken by nothing.",),
+        )
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix without a listener; an unheard house mix has a rule of its own, and cue is for the crew."""
-    fed = {feed.signal.name for feed in rig.rig.feeds.values()} | {unit.fed_by.name for unit in rig.rig.effects.values()}
+    fed = {feed.signal.name for feed in rig.rig.feeds.values()} | {
+        unit.fed_by.name for unit in rig.rig.effects.values()
+    }
     for mix in rig.rig.mixes.values():
         if mix.name not in fed and mix.name not in rig.taken_by and mix.kind not in ("house", "cue"):
             place = rig.place(mix.trail, mix.name, at_key=True)

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
+from lint.rules._output_cures import feed_cures, plug_cures
+from lint.rules._outputs import explained
+
 from lint import Bad, Cure, Departure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, nested, output_mixups
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination
-from lint.rules._outputs import explained
-from lint.rules._output_cures import feed_cures, plug_cures
 
 _PRIVATE = {"monitor": "a monitor mix", "effects": "an effects send", "cue": "the cue mix", "talkback": "talkback"}
 _WHY = """\
@@ -25,7 +26,9 @@ and the talkback in it. It is the fault that everybody hears."""
     bad=[
         Bad(
             "feeds: {desk/link-1: {15-16: singer-mon}}",
-            ("singer-mon, a monitor mix, goes to house loudspeakers: house-left (east-box/out/7), house-right (east-box/out/8).",),
+            (
+                "singer-mon, a monitor mix, goes to house loudspeakers: house-left (east-box/out/7), house-right (east-box/out/8).",
+            ),
         ),
         Bad(
             "mixes: {talk: {kind: talkback}, house: {takes: {mixes: [talk]}}}",

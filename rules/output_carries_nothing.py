@@ -2,10 +2,11 @@
 
 from collections.abc import Iterator
 
+from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
+from lint.rules._outputs import about
+
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
-from lint.rules._outputs import about
-from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
 
 _WHY = """\
 Nothing is sent to the socket that the loudspeaker, wedge or recorder is plugged into: it would stay silent, and the
@@ -18,11 +19,15 @@ recording empty."""
     family="outputs",
     why=_WHY,
     do="Send its mix to the slot or socket it is on, or move its plug to where the mix leaves.",
-    good=["destinations: {recorder: {kind: recorder, plugged_into: desk/out/1, expects: house.mono}}\nfeeds: {desk/out: {1: house.mono}}"],
+    good=[
+        "destinations: {recorder: {kind: recorder, plugged_into: desk/out/1, expects: house.mono}}\nfeeds: {desk/out: {1: house.mono}}"
+    ],
     bad=[
         Bad(
             "destinations: {singer-wedge: {plugged_into: west-box/out/3}}",
-            ("singer-wedge (west-box/out/3) receives nothing: no mix is sent to desk/link-1/3. It expects singer-mon.",),
+            (
+                "singer-wedge (west-box/out/3) receives nothing: no mix is sent to desk/link-1/3. It expects singer-mon.",
+            ),
         ),
         Bad(
             "devices: {east-box: {output_bank: 17-24}}",

@@ -2,11 +2,12 @@
 
 from collections.abc import Iterator
 
+from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
+from lint.rules._outputs import about, instead
+from lint.rules._words import listed
+
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
-from lint.rules._outputs import about, instead
-from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
-from lint.rules._words import listed
 
 _WHY = """\
 The loudspeaker or wedge is plugged where another mix leaves: a singer hears the drummer's mix, or one part of the
@@ -19,7 +20,9 @@ room hears what was meant for another."""
     family="outputs",
     why=_WHY,
     do="Move the plug to the socket that carries its mix, or send its mix to the socket it is in.",
-    good=["destinations: {singer-wedge: {plugged_into: west-box/out/2}}\nfeeds: {desk/link-1: {1: null, 2: singer-mon}}"],
+    good=[
+        "destinations: {singer-wedge: {plugged_into: west-box/out/2}}\nfeeds: {desk/link-1: {1: null, 2: singer-mon}}"
+    ],
     bad=[
         Bad(
             "mixes: {drum-mon: {kind: monitor, takes: {channels: [1]}}}\n"
@@ -48,7 +51,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _finding(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
     rows = [instead(row) for row in group]
-    message = f"{rows[0]}." if len(rows) == 1 else f"{len(rows)} destinations receive the wrong mix: {listed(rows, '; ')}."
+    message = (
+        f"{rows[0]}." if len(rows) == 1 else f"{len(rows)} destinations receive the wrong mix: {listed(rows, '; ')}."
+    )
     copies = [row.departure for row in group if row.departure.feed and row.departure.feed.copied_from]
     if copies:
         pairs = {f"{d.slot or d.socket} is the same as {d.feed.copied_from}" for d in copies if d.feed}

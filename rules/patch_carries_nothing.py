@@ -41,9 +41,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             if not arrival.sources and arrival.effects is None:
                 yield _dead(rig, arrival)
     for arrival in rig.arrivals.values():
-        if arrival.channel.carries is None and arrival.channel.by_block is None:
-            if arrival.stop in ("empty-socket", "no-socket"):
-                yield _idle(rig, arrival)
+        unstated = arrival.channel.carries is None and arrival.channel.by_block is None
+        if unstated and arrival.stop in ("empty-socket", "no-socket"):
+            yield _idle(rig, arrival)
 
 
 def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:

@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
+from lint.rules._words import listed
+
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, patch_change, plug_change
-from lint.rules._words import listed
 
 _WHY = """\
 What is plugged in, what is patched and what is meant must agree. Here a channel's slot or socket holds another
@@ -18,7 +19,9 @@ microphone."""
     family="patch",
     why=_WHY,
     do="Change the patch on the console, or move the plugs on stage; not both.",
-    good=["channels: {2: {patched_from: desk/link-1/17, carries: piano}, 3: {patched_from: desk/link-1/2, carries: choir}}"],
+    good=[
+        "channels: {2: {patched_from: desk/link-1/17, carries: piano}, 3: {patched_from: desk/link-1/2, carries: choir}}"
+    ],
     bad=[
         Bad(
             "sources: {lead-vocal: {plugged_into: west-box/in/2}, choir: {plugged_into: west-box/in/1}}",
@@ -40,7 +43,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         if not any(arrival.sources or arrival.effects for arrival in group):
             continue
         rows = [_row(rig, arrival) for arrival in group]
-        message = f"{rows[0]}." if len(rows) == 1 else f"{len(rows)} channels receive the wrong source: {listed(rows, '; ')}."
+        message = (
+            f"{rows[0]}." if len(rows) == 1 else f"{len(rows)} channels receive the wrong source: {listed(rows, '; ')}."
+        )
         explains = {("patch-carries-nothing", arrival.channel.address) for arrival in group}
         explains |= {("source-unheard", str(arrival.channel.carries)) for arrival in group}
         yield Finding(

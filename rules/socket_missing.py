@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, Place, ResolvedRig, Slot, Socket, rule
-from lint.resolve.mixup import feed_change, nested
+from lint.resolve.mixup import feed_changes, nested
 
 _WHY = """\
 The model has fewer sockets than the number that is written: whoever plugs by the sheet will look for a socket that is
@@ -81,7 +81,7 @@ def _channels(rig: ResolvedRig) -> Iterator[Finding]:
 def _feeds(rig: ResolvedRig) -> Iterator[Finding]:
     for where, feed in rig.rig.feeds.items():
         place = rig.place(feed.trail, where, at_key=True)
-        cure = (Cure(f"take the feed of {where} out", feed_change(rig, where, None)),)
+        cure = (Cure(f"take the feed of {where} out", feed_changes(rig, {where: None})),)
         if isinstance(where, Socket) and not rig.has_socket(where):
             count = rig.device(where.device).model.outputs.count
             message = f"{where} is fed, but {where.device} has {count} outputs."

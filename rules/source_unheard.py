@@ -16,7 +16,9 @@ hear it."""
     family="patch",
     why=_WHY,
     do="Patch a channel from it, or take it off the stage and out of the rig file.",
-    good=["sources: {spare: {kind: dynamic-microphone, plugged_into: west-box/in/9}}\nchannels: {9: {carries: spare, patched_from: desk/link-1/9}}"],
+    good=[
+        "sources: {spare: {kind: dynamic-microphone, plugged_into: west-box/in/9}}\nchannels: {9: {carries: spare, patched_from: desk/link-1/9}}"
+    ],
     bad=[
         Bad(
             "sources: {spare: {kind: dynamic-microphone, plugged_into: west-box/in/9}}",
@@ -48,4 +50,3 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             (rig.place((*source.trail, "plugged_into"), source.name),),
             (cure,),
         )
-

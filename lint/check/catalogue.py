@@ -81,7 +81,7 @@ def load_catalogue() -> Catalogue:
                 if entry.id in rules:
                     raise ValueError(f"the rule id '{entry.id}' is taken already")  # noqa: TRY301
                 rules[entry.id] = entry
-        except Exception as error:  # noqa: BLE001 - whatever a package does, it is that package's failure
+        except Exception as error:
             failures.append(LoadFailure(name, f"{type(error).__name__}: {error}"))
     return Catalogue(rules, tuple(failures))
 

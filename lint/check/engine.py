@@ -16,7 +16,7 @@ from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
-from lint.rig.rig import Place, Rig, Setting, Waiver
+from lint.rig.rig import Place, Rig, Setting
 
 RULE_FAILED = "rule-failed"
 # Reserved for the engine: they are about waivers and rules themselves.
@@ -78,7 +78,7 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
                 raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")  # noqa: TRY301
             own = finding.severity if setting is None or not setting.severity else None
             found.append(replace(finding, rule=rule.id, family=rule.family, severity=own or severity))
-    except Exception as error:  # noqa: BLE001 - a rule may fail in any way; that is the finding
+    except Exception as error:
         found.append(_failed(rule, error, resolved.rig))
     return found
 
@@ -149,9 +149,7 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
     told = list(findings)
     for waiver in rig.waivers:
         matching = [
-            index
-            for index, finding in enumerate(told)
-            if (finding.rule, finding.about) == (waiver.rule, waiver.about)
+            index for index, finding in enumerate(told) if (finding.rule, finding.about) == (waiver.rule, waiver.about)
         ]
         place = rig.place(waiver.trail, waiver.about)
         until = waiver.until.isoformat()

@@ -19,7 +19,7 @@ devices:
   west-box: {model: stage-box-16x8, output_bank: 1-8}
   east-box: {model: stage-box-8x8,  output_bank: 9-16}
 cables:
-  trunk:    {from: desk/link-1,         to: west-box/upstream, kind: cat5e, shielded: true, length_m: 40, spare: on the hook}
+  trunk:    {from: desk/link-1, to: west-box/upstream, kind: cat5e, shielded: true, length_m: 40, spare: on its hook}
   crossing: {from: west-box/downstream, to: east-box/upstream, kind: cat5e, shielded: true, length_m: 12}
 sources:
   lead-vocal: {kind: dynamic-microphone,   plugged_into: west-box/in/1}

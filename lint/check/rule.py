@@ -25,10 +25,14 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Bad:
-    """A rig fragment that a rule must find fault with, and the exact messages it must give for it."""
+    """A rig fragment that a rule must find fault with, and the exact messages it must give for it.
+
+    `also` names other rules that honestly say no-go to the same fragment, because it holds a second fault.
+    """
 
     rig: str
     gives: tuple[str, ...]
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ class Rule:
     safety: str = ""
 
 
-def rule(
+def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
     *,
     title: str,
     severity: str,

@@ -63,7 +63,7 @@ def main() -> None:
     except BrokenPipeError:  # the reader of a pipe has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(0)
-    except Exception as error:  # noqa: BLE001 - the last resort
+    except Exception as error:
         _tell_defect(error)
         sys.exit(DEFECT)
 

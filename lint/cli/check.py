@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from enum import Enum
+from enum import StrEnum
 from pathlib import Path
 
 import typer
 
 
-class Format(str, Enum):
+class Format(StrEnum):
     """How the result is written."""
 
     TEXT = "text"

@@ -29,6 +29,8 @@ MAX_ALIASED_NODES = 100_000
 # A name is shown on screens and kept in records: nothing in it may move the cursor, change the reading direction
 # or hide a part of it. Line feed and tab are text.
 _UNSHOWABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
+# Two keys that look alike must be alike: no line break, no space but the plain one, nothing of no width.
+_HIDDEN_IN_KEY = re.compile("[\t\n\xa0\xad\u1680\u2000-\u200f\u202f\u205f-\u2064\u3000]")
 # YAML's own escapes, line breaks inside quotes and the like only matter where one of these stands in the value.
 _OUTSIDE_ASCII_PRINT = re.compile("[^\x20-\x7e]")
 
@@ -149,7 +151,9 @@ def read_text(path: Path, shown: str) -> str:
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         column = error.start - raw.rfind(b"\n", 0, error.start)
-        message = f"byte {raw[error.start] if error.start < len(raw) else 0:#04x} is not UTF-8 text; save the file as UTF-8"
+        message = (
+            f"byte {raw[error.start] if error.start < len(raw) else 0:#04x} is not UTF-8 text; save the file as UTF-8"
+        )
         raise cannot_read(shown, message, line, column) from None
 
 
@@ -168,7 +172,9 @@ def parse(text: str, file: str) -> tuple[Any, Marks]:
             line = text.count("\n", 0, error.position) + 1
             column = error.position - text.rfind("\n", 0, error.position)
             character = error.character if isinstance(error.character, int) else ord(error.character[:1] or "\0")
-            raise cannot_read(file, f"the character U+{character:04X} can't stand in a YAML file", line, column) from None
+            raise cannot_read(
+                file, f"the character U+{character:04X} can't stand in a YAML file", line, column
+            ) from None
         except (yaml.YAMLError, UnicodeEncodeError) as error:
             raise cannot_read(file, f"is not readable as YAML: {error}") from None
 
@@ -269,8 +275,8 @@ class _Builder:
             self.problems.append(self._problem(event.start_mark, message))
         if _OUTSIDE_ASCII_PRINT.search(key):
             self._showable(key, event.start_mark)
-            if "\n" in key or "\t" in key:
-                self._fail(event.start_mark, "a line break or tab stands in a key; expected a name or a number")
+            if _HIDDEN_IN_KEY.search(key):
+                self._fail(event.start_mark, "white space that can't be seen stands in a key; write it without")
         parent.key, parent.key_mark, parent.awaits_key = key, event.start_mark, False
 
     def _alias(self, stack: list[_Open], event: Any) -> tuple[Any, Mark | Marks]:
@@ -299,7 +305,7 @@ class _Builder:
             self._fail(event.start_mark, "this number has too many digits")
         if isinstance(value, float) and not math.isfinite(value):
             self._fail(event.start_mark, f"found {text}, expected a finite number")
-        if value is text and _OUTSIDE_ASCII_PRINT.search(text):
+        if isinstance(value, str) and _OUTSIDE_ASCII_PRINT.search(text):
             self._showable(text, event.start_mark)
         return value
 

@@ -39,7 +39,9 @@ def load_map(path: Path) -> Document:
 def _parse_map(path: Path, shown: str) -> tuple[dict[str, Any], Marks]:
     data, marks = parse(read_text(path, shown), shown)
     if not isinstance(data, dict):
-        raise cannot_read(shown, "the file holds a list or a single value; expected a map such as `rig_format: 1`", 1, 1)
+        raise cannot_read(
+            shown, "the file holds a list or a single value; expected a map such as `rig_format: 1`", 1, 1
+        )
     return data, marks
 
 
@@ -47,12 +49,14 @@ def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Docume
     data, marks = _parse_map(path, shown)
     if "extends" not in data:
         return Document(data, marks, (shown,), ())
-    key_mark, value_mark = marks.members.pop("extends")
+    _, value_mark = marks.members.pop("extends")
     wanted = data.pop("extends")
     at = value_mark.start if isinstance(value_mark, Marks) else value_mark
     here = (at.line + 1, at.column + 1)
     if not isinstance(wanted, str) or not wanted:
-        raise cannot_read(shown, f"extends: found {wanted!r}, expected the path of a file, such as ../house.yaml", *here)
+        raise cannot_read(
+            shown, f"extends: found {wanted!r}, expected the path of a file, such as ../house.yaml", *here
+        )
     if Path(wanted).is_absolute() or "\0" in wanted:
         raise cannot_read(shown, "extends: expected a path relative to this file, such as ../house.yaml", *here)
     base_path = Path(os.path.abspath(path.parent / wanted))  # noqa: PTH100

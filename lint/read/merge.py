@@ -51,6 +51,7 @@ def _merge(
             members.pop(key, None)
         elif isinstance(value, dict):
             below = members[key][1] if key in members else None
+            assert isinstance(value_marks, Marks)  # the marks have the shape of the data
             data[key], merged = _merge(data.get(key), below, value, value_marks, idle)
             members[key] = in_file((key_mark, merged), patch_marks.file)
         else:

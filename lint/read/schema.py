@@ -44,7 +44,24 @@ def schema(name: str) -> dict[str, Any]:
 def _validator(name: str) -> Draft202012Validator:
     from jsonschema import Draft202012Validator  # noqa: PLC0415 - a third of the start-up time
 
-    return Draft202012Validator(schema(name))
+    whole = schema(name)
+    return Draft202012Validator(_inlined(whole, whole.get("$defs", {})))
+
+
+def _inlined(part: Any, definitions: dict[str, Any]) -> Any:
+    """Return a schema with every reference replaced by what it names: looking them up takes half of the time.
+
+    Our schemas refer to their own `$defs` alone, and never in a ring.
+    """
+    if isinstance(part, list):
+        return [_inlined(entry, definitions) for entry in part]
+    if not isinstance(part, dict):
+        return part
+    own = {key: _inlined(value, definitions) for key, value in part.items() if key not in ("$ref", "$defs")}
+    if "$ref" not in part:
+        return own
+    named = definitions[part["$ref"].removeprefix("#/$defs/")]
+    return {**_inlined(named, definitions), **own}
 
 
 def require_valid(document: Document, name: str) -> None:

@@ -95,9 +95,7 @@ class Ledger:
         # Reading too may have to roll back what a killed program left half written, so it asks for both where it can.
         alone = reading and not os.access(absolute, os.W_OK)
         mode = "ro" if alone else "rw" if reading else "rwc"
-        return sqlite3.connect(
-            f"{absolute.as_uri()}?mode={mode}", uri=True, timeout=busy_seconds, isolation_level=None
-        )
+        return sqlite3.connect(f"{absolute.as_uri()}?mode={mode}", uri=True, timeout=busy_seconds, isolation_level=None)
 
     def _prepare(self, reading: bool) -> None:
         run = self._connection.execute
@@ -161,10 +159,18 @@ class Ledger:
             run("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?)", (seq + 1, walk, kind, text, previous, seal))
         return Entry(seq + 1, walk, kind, body, previous, seal)
 
-    def entries(self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = ()) -> list[Entry]:
-        """Return entries in order: of one walk or all, past a number, of some kinds or all. Raises RecordError."""
+    def entries(
+        self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = (), up_to: int | None = None
+    ) -> list[Entry]:
+        """Return entries in order: of one walk or all, `after` a number and `up_to` one, of some kinds or all.
+
+        Raises RecordError.
+        """
         query = "SELECT seq, walk, kind, body, previous, seal FROM entries WHERE seq > ?"
         values: list[Any] = [after]
+        if up_to is not None:
+            query += " AND seq <= ?"
+            values.append(up_to)
         if walk is not None:
             query += " AND walk = ?"
             values.append(walk)
@@ -176,7 +182,9 @@ class Ledger:
         try:
             return [Entry(seq, number, kind, json.loads(body), *seals) for seq, number, kind, body, *seals in rows]
         except ValueError:
-            raise RecordError(f"{self.path}: holds a record that is no longer readable; see `rigwalk history`.") from None
+            raise RecordError(
+                f"{self.path}: holds a record that is no longer readable; see `rigwalk history`."
+            ) from None
 
     def verify(self) -> Proof:
         """Compute every seal again, from the first record on, and stop at the first that does not hold.
@@ -200,7 +208,9 @@ class Ledger:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
         self.close()
 
 
@@ -241,5 +251,7 @@ def _reason(error: sqlite3.Error) -> str:
     if primary == sqlite3.SQLITE_FULL:
         return "the disk is full, so nothing more can be recorded; make room and try again."
     if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or type(error) is sqlite3.DatabaseError:
-        return f"the record is damaged ({error}); keep the file, move it away and bring back a copy, or begin a new one."
+        return (
+            f"the record is damaged ({error}); keep the file, move it away and bring back a copy, or begin a new one."
+        )
     return f"the record can't be used: {error}."

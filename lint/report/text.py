@@ -27,16 +27,19 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
     standing = [finding for finding in checked.findings if finding.waived is None]
     waived = [finding for finding in checked.findings if finding.waived is not None]
     parts = [_title(rig)]
+    told: set[str] = set()
     for severity in Severity:
         rows = [finding for finding in standing if finding.weight is severity]
         if rows:
             parts.append(paint(f"{MARKS[severity.value]} {_HEADINGS[severity]}", severity.value, bold=True))
-            parts.extend(_finding(finding, catalogue) for finding in rows)
+            parts.extend(_finding(finding, catalogue, told) for finding in rows)
     if waived:
         parts.append("WAIVED: accepted on purpose")
         parts.extend(_waived(finding) for finding in waived)
-    for setting in checked.switched_off:
-        parts.append(wrapped(f"Not checked in this house: {setting.rule}, because {setting.because}"))
+    parts.extend(
+        wrapped(f"Not checked in this house: {setting.rule}, because {setting.because}")
+        for setting in checked.switched_off
+    )
     parts.append(_last_line(checked, standing, waived))
     return "\n\n".join(parts) + "\n"
 
@@ -55,18 +58,20 @@ def _title(rig: Rig) -> str:
     return "\n".join(filter(None, (rig.file + (f" — {event}" if event else ""), size)))
 
 
-def _finding(finding: Finding, catalogue: Catalogue) -> str:
+def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:
+    """Return one finding; a caution about safety that was told above (`told`) is not told again."""
     rule = catalogue.rules.get(finding.rule)
     lines = [wrapped(finding.message, "  ", "  ")]
     places = list(dict.fromkeys(f"{place} ({place.address})" for place in finding.places))
     shown = places if len(places) <= 4 else [*places[:3], f"and {len(places) - 3} more places"]
     lines.extend(labelled("where" if index == 0 else "", place) for index, place in enumerate(shown))
-    if rule is not None:
+    if rule is not None and finding.weight is not Severity.NOTE:
         lines.append(labelled("why", _first_sentences(rule.why)))
     cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
     for index, cure in enumerate(cures):
         lines.append(labelled("do" if index == 0 else "or", cure))
-    if rule is not None and rule.safety:
+    if rule is not None and rule.safety and rule.safety not in told:
+        told.add(rule.safety)
         lines.append(labelled("care", rule.safety))
     lines.append(labelled("rule", finding.rule))
     return "\n".join(lines)

@@ -5,12 +5,12 @@ Two channels belong together where one receives what the other should carry; two
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
-from lint.rig.address import OutputPoint, Return, Signal, Socket
+from lint.rig.address import OutputPoint, Return, Signal, Socket, number_range, numbered, point
 from lint.rig.rig import Destination
 
 T = TypeVar("T")
@@ -59,9 +59,7 @@ def output_mixups(rig: ResolvedRig) -> list[list[WrongOutput]]:
     return [*boxes, *groups]
 
 
-def _grouped(
-    rows: Iterable[T], wants: Callable[[T], list[Any]], gets: Callable[[T], list[Any]]
-) -> list[list[T]]:
+def _grouped(rows: Iterable[T], wants: Callable[[T], list[Any]], gets: Callable[[T], list[Any]]) -> list[list[T]]:
     """Join rows where one gets what another wants; keep their order."""
     every = list(rows)
     parent = list(range(len(every)))
@@ -152,34 +150,40 @@ def plug_change(rig: ResolvedRig, group: list[Arrival]) -> tuple[str, dict[str, 
     return f"move {noun} {words}", change
 
 
-def feed_change(rig: ResolvedRig, where: OutputPoint, signal: Signal | None) -> dict[str, Any]:
-    """Return the change that makes a console send `signal` at one output (None: nothing), whatever range says it now."""
-    device, side = (where.device, where.side) if isinstance(where, Socket) else (where.port.device, where.port.name)
-    written = str(signal) if signal is None or signal.kind == "mix" else f"channel/{signal.name.rpartition('/')[2]}"
-    value = None if signal is None else written
-    port = f"{device}/{side}"
-    key = str(where.number)
+def feed_changes(rig: ResolvedRig, wanted: Mapping[OutputPoint, Signal | None]) -> dict[str, Any]:
+    """Return the change that makes consoles send the given signals at the given outputs (None: nothing).
+
+    A range that names one of those outputs is written out, so that the rest of it stays as it is.
+    """
+    by_port: dict[str, dict[int, Any]] = {}
+    for where, signal in wanted.items():
+        port = f"{where.device}/{where.side}" if isinstance(where, Socket) else str(where.port)
+        by_port.setdefault(port, {})[where.number] = None if signal is None else _written(signal)
+    return {"feeds": {port: _port_change(rig, port, values) for port, values in by_port.items()}}
+
+
+def _written(signal: Signal) -> str:
+    return str(signal) if signal.kind == "mix" else f"channel/{signal.name.rpartition('/')[2]}"
+
+
+def _port_change(rig: ResolvedRig, port: str, values: dict[int, Any]) -> dict[str, Any]:
     rows: dict[str, Any] = rig.says("feeds", port) or {}
-    for range_key in rows:
-        first, _, last = range_key.partition("-")
-        if last and int(first) <= where.number <= int(last):
-            change: dict[str, Any] = {range_key: None}
-            for number in range(int(first), int(last) + 1):
-                change[str(number)] = _one_of_range(rig, port, number, rows[range_key], int(first))
-            if value is None:
-                change.pop(key)
-            else:
-                change[key] = value
-            return {"feeds": {port: change}}
-    return {"feeds": {port: {key: value}}}
+    change: dict[str, Any] = {}
+    for key, row in rows.items():
+        numbers = number_range(key)
+        if len(numbers) > 1 and not set(numbers).isdisjoint(values):
+            change[key] = None
+            change.update((str(number), _one_of_range(rig, port, number, row, numbers.start)) for number in numbers)
+    change.update((str(number), value) for number, value in values.items())
+    # Removing what only a range said needs no null of its own.
+    return {key: value for key, value in change.items() if value is not None or key in rows}
 
 
 def _one_of_range(rig: ResolvedRig, port: str, number: int, row: Any, first: int) -> Any:
     """Write one output of a fed range on its own."""
     if isinstance(row, dict):
-        origin, _, numbers = str(row["same_as"]).rpartition("/")
-        return {"same_as": f"{origin}/{int(numbers.partition('-')[0]) + number - first}"}
-    feed = next((feed for where, feed in rig.rig.feeds.items() if str(where) == f"{port}/{number}"), None)
-    if feed is None or feed.signal.kind == "channel":
-        return row
-    return str(feed.signal)
+        device, side, start, _ = numbered(row["same_as"])
+        return {"same_as": f"{device}/{side}/{start + number - first}"}
+    device, _, side = port.partition("/")
+    feed = rig.rig.feeds.get(point(device, side, number))
+    return row if feed is None else _written(feed.signal)

@@ -194,7 +194,7 @@ class ResolvedRig:
 
     # -- outputs -----------------------------------------------------------------------------------------------
 
-    def departure(self, socket: Socket) -> Departure:
+    def departure(self, socket: Socket) -> Departure:  # noqa: PLR0911 - one return a reason
         """Return what leaves at an output socket."""
         if not self.has_socket(socket):
             return Departure(socket, stop="socket-missing")

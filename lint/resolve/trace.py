@@ -12,6 +12,10 @@ from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, point, s
 from lint.rig.rig import Channel, Destination, Mix, Source
 
 
+# A mix of more channels than this is told by their numbers, and only what is wrong with them one by one.
+MOST_CHANNELS = 12
+
+
 class UnknownSignalError(Exception):
     """There is nothing of that name in the rig; the text names the nearest."""
 
@@ -53,6 +57,7 @@ class _Tracer:
     def __init__(self, rig: ResolvedRig) -> None:
         self.rig = rig
         self.rows = rig.rig
+        self.shown: set[str] = set()  # mixes already followed: each is followed once in a trace
 
     def find(self, what: str) -> Iterator[Step]:
         rows = self.rows
@@ -66,7 +71,11 @@ class _Tracer:
                 yield self.channel(channel)
         name, _, side = what.partition(".")
         for mix in rows.mixes.values():
-            if what == mix.name or (name == mix.name and what in map(str, mix.signals)) or label == mix.label.casefold() != "":
+            if (
+                what == mix.name
+                or (name == mix.name and what in map(str, mix.signals))
+                or label == mix.label.casefold() != ""
+            ):
                 yield self.mix(mix, side if name == mix.name else "")
         for destination in rows.destinations.values():
             if what == destination.name or label == destination.label.casefold() != "":
@@ -142,7 +151,9 @@ class _Tracer:
             capacity = rig.chains[box.link].capacity
             return Step(f"{text}, but the link has {capacity} slots and none is left for it", stops=True)
         span = spans(list(box.input_slots))
-        arrives = f"arrives on slot {slot} ({box.device} is box {box.position} on the chain: its inputs are slots {span})"
+        arrives = (
+            f"arrives on slot {slot} ({box.device} is box {box.position} on the chain: its inputs are slots {span})"
+        )
         below = tuple(self.to_channel(arrival) for arrival in takers)
         return Step(text, (Step(arrives, below or (Step("no channel is patched from that slot", stops=True),)),))
 
@@ -180,16 +191,21 @@ class _Tracer:
     def from_signals(self, mix: Mix, signals: list[Signal], seen: frozenset[str]) -> tuple[Step, ...]:
         if mix.name in seen:
             return (Step(f"{mix.name} again: the signal goes round in a loop", stops=True),)
+        if mix.name in self.shown:
+            return (Step("as shown above"),)
+        self.shown.add(mix.name)
         seen = seen | {mix.name}
-        steps = []
+        steps: list[Step] = []
         for signal in [*signals, Signal("mix", mix.name, "mono")]:
             steps.extend(self.at_output(where, signal) for where in self.rig.feeds_of(signal))
         for other in dict.fromkeys(taker.name for taker in self.rig.taken_by.get(mix.name, ())):
             taker = self.rows.mixes[other]
             steps.append(Step(f"taken by {self.mix_words(taker)}", self.from_signals(taker, list(taker.signals), seen)))
-        for unit in self.rows.effects.values():
-            if unit.fed_by.name == mix.name:
-                steps.append(Step(f"feeds the effects unit {unit.name}", self.from_effects(unit.console, unit.name, seen)))
+        steps.extend(
+            Step(f"feeds the effects unit {unit.name}", self.from_effects(unit.console, unit.name, seen))
+            for unit in self.rows.effects.values()
+            if unit.fed_by.name == mix.name
+        )
         if not steps and mix.kind not in ("cue", "talkback"):
             return (Step("it is sent nowhere", stops=True),)
         return tuple(steps)
@@ -208,7 +224,7 @@ class _Tracer:
         return Step(f"{signal} leaves on slot {where}", self.output_slot(where, signal))
 
     def output_slot(self, slot: Slot, signal: Signal | None = None) -> tuple[Step, ...]:
-        steps = []
+        steps: list[Step] = []
         for box in self.rig.boxes.values():
             if box.link != slot.port or slot.number not in box.output_slots:
                 continue
@@ -222,7 +238,7 @@ class _Tracer:
         return tuple(steps) or (Step("no box's selector takes that slot", stops=signal is not None),)
 
     def hangs_on(self, socket: Socket, signal: Signal | None = None) -> tuple[Step, ...]:
-        steps = []
+        steps: list[Step] = []
         for destination, own, wanted in self.rig.outputs():
             if own.socket == socket:
                 wrong = wanted is not None and signal is not None and not same_signal(signal, wanted)
@@ -267,11 +283,14 @@ class _Tracer:
             Step(f"takes {signal}", self.into_signal(signal, seen)) if signal.kind == "mix" else Step(f"takes {signal}")
             for signal in mix.takes
         ]
-        for number in mix.sends:
-            arrival = self.rig.arrivals[mix.console, number]
+        arrivals = [self.rig.arrivals[mix.console, number] for number in mix.sends]
+        bad = [arrival for arrival in arrivals if arrival.stop or arrival in self.rig.mismatches]
+        if len(arrivals) > MOST_CHANNELS:
+            numbers = spans(sorted(mix.sends))
+            steps.append(Step(f"takes channels {numbers}" + ("; wrong among them:" if bad else "")))
+        for arrival in bad if len(arrivals) > MOST_CHANNELS else arrivals:
             words = self.rows.channel_words(arrival.channel)
-            wrong = arrival in self.rig.mismatches
-            steps.append(Step(f"{words}: {self.arrival_words(arrival)}", stops=bool(arrival.stop) or wrong))
+            steps.append(Step(f"{words}: {self.arrival_words(arrival)}", stops=arrival in bad))
         return tuple(steps) or (Step("takes nothing", stops=mix.kind not in ("cue", "talkback")),)
 
     def back_from_channel(self, arrival: Arrival) -> tuple[Step, ...]:

@@ -258,7 +258,9 @@ class _Builder:
                 trail = (*above, "mixes", name)
                 if name in self.mixes:
                     other = self.mixes[name].console
-                    self._problem(trail, f"{other} has a mix called '{name}' already; mix names are the rig's own", True)
+                    self._problem(
+                        trail, f"{other} has a mix called '{name}' already; mix names are the rig's own", True
+                    )
                     continue
                 width = row.get("width", "mono")
                 self.mixes[name] = Mix(name, console, row["kind"], row.get("label", ""), width, {}, (), trail)
@@ -450,7 +452,9 @@ class _Builder:
     def _refer_channels(self, channels: Mapping[tuple[str, int], Channel]) -> None:
         for channel in channels.values():
             if channel.doubles is not None and (channel.console, channel.doubles) not in channels:
-                self._problem((*channel.trail, "doubles"), f"there is no channel {channel.doubles} on {channel.console}")
+                self._problem(
+                    (*channel.trail, "doubles"), f"there is no channel {channel.doubles} on {channel.console}"
+                )
         for mix in self.mixes.values():
             for index, signal in enumerate(mix.takes):
                 self._refer_direct(signal, channels, (*mix.trail, "takes", "mixes", index))
@@ -496,7 +500,11 @@ class _Builder:
         self._resolve_copies(copies)
 
     def _copy(
-        self, text: str, outputs: list[Socket | Slot], copies: dict[OutputPoint, tuple[OutputPoint, Trail]], trail: Trail
+        self,
+        text: str,
+        outputs: list[Socket | Slot],
+        copies: dict[OutputPoint, tuple[OutputPoint, Trail]],
+        trail: Trail,
     ) -> None:
         origins = self._points(text, trail)
         if origins and len(origins) != len(outputs):
@@ -522,7 +530,9 @@ class _Builder:
         for name, row in self.data.get("destinations", {}).items():
             trail: Trail = ("destinations", name)
             sockets = tuple(
-                socket for socket in self._points(row["plugged_into"], (*trail, "plugged_into")) if isinstance(socket, Socket)
+                socket
+                for socket in self._points(row["plugged_into"], (*trail, "plugged_into"))
+                if isinstance(socket, Socket)
             )
             if sockets:
                 self._device(sockets[0].device, (*trail, "plugged_into"))
@@ -552,7 +562,13 @@ class _Builder:
             if ends[0] == ends[1]:
                 self._problem(trail, f"both ends are {ends[0]}; a cable has two ends", at_key=True)
             cables[name] = Cable(
-                name, ends, row.get("kind"), row.get("shielded"), row.get("length_m"), row.get("label"), row.get("spare")
+                name,
+                ends,
+                row.get("kind"),
+                row.get("shielded"),
+                row.get("length_m"),
+                row.get("label"),
+                row.get("spare"),
             )
         return cables
 

@@ -55,7 +55,7 @@ class Sockets:
 
 @dataclass(frozen=True, slots=True)
 class Model:
-    """A type of device. `links` are a console's link ports and `channels` its input strips, `chain` is a stage box's."""
+    """A type of device. A console has `links` by port name and `channels` (input strips), a stage box a `chain`."""
 
     name: str
     kind: str
@@ -103,7 +103,10 @@ class Models:
     def _read(self, name: str) -> Model | None:
         if self._house and (path := self._house / "models" / f"{name}.yaml").is_file():
             self.files.append(path)
-            return _from_document(name, load_map(path))
+            document = load_map(path)
+            require_valid(document, "model")
+            _require_sense(document)
+            return _from_document(name, document)
         return _bundled(name) if (BUNDLED / f"{name}.yaml").is_file() else None
 
     def unknown(self, name: str) -> str:
@@ -113,12 +116,11 @@ class Models:
 
 @cache
 def _bundled(name: str) -> Model:
+    # Our own files are held against the schema by the tests, not at every start.
     return _from_document(name, load_map(BUNDLED / f"{name}.yaml"))
 
 
 def _from_document(name: str, document: Document) -> Model:
-    require_valid(document, "model")
-    _require_sense(document)
     data = document.data
     links = {port: _link(entry) for port, entry in data.get("links", {}).items()}
     return Model(

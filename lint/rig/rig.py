@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
@@ -22,8 +22,7 @@ MONITOR_DESTINATIONS = frozenset(("wedge", "ear-transmitter", "headphone-amplifi
 RECORDER_DESTINATIONS = frozenset(("recorder", "stream-encoder", "broadcast-feed"))
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of.
 
     Line 0 means the file as a whole.
@@ -38,8 +37,7 @@ class Place:
         return f"{self.file}:{self.line}:{self.column}" if self.line else self.file
 
 
-@dataclass(frozen=True, slots=True)
-class Device:
+class Device(NamedTuple):
     """One piece of equipment. `output_bank` and `input_bank` are selector positions as written, such as `9-16`."""
 
     name: str
@@ -58,8 +56,7 @@ class Device:
         return ("devices", self.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Cable:
+class Cable(NamedTuple):
     """One link cable between two ports, in either order; `length_m` in metres."""
 
     name: str
@@ -80,8 +77,7 @@ class Cable:
         return self.ends[1] if self.ends[0] == port else self.ends[0]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """What is plugged in on stage: one socket, or two behind a declared analogue split."""
 
     name: str
@@ -102,8 +98,7 @@ class Source:
         return self.powering == "phantom"
 
 
-@dataclass(frozen=True, slots=True)
-class Channel:
+class Channel(NamedTuple):
     """A console input strip. `carries` is what it is meant to carry, `patched_from` where the console takes it from."""
 
     console: str
@@ -124,16 +119,14 @@ class Channel:
         return f"{self.console}/channel/{self.number}"
 
 
-@dataclass(frozen=True, slots=True)
-class Send:
+class Send(NamedTuple):
     """How one channel goes to a mix: `level_db` in decibels, `tap` pre-fader or post-fader, None where unsaid."""
 
     level_db: float | None = None
     tap: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Mix:
+class Mix(NamedTuple):
     """A console bus: the channels sent to it and the mixes it takes."""
 
     name: str
@@ -152,8 +145,7 @@ class Mix:
         return tuple(Signal("mix", self.name, side) for side in sides)
 
 
-@dataclass(frozen=True, slots=True)
-class Effects:
+class Effects(NamedTuple):
     """An effects unit inside a console, fed by a mix, returned on channels."""
 
     name: str
@@ -162,8 +154,7 @@ class Effects:
     trail: Trail
 
 
-@dataclass(frozen=True, slots=True)
-class Feed:
+class Feed(NamedTuple):
     """What a console sends to one output; `copied_from` is the output that a `same_as` repeats here."""
 
     signal: Signal
@@ -171,8 +162,7 @@ class Feed:
     copied_from: OutputPoint | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Destination:
+class Destination(NamedTuple):
     """What hangs on outputs; `expects` has one signal a socket, or none where the rig does not say."""
 
     name: str
@@ -188,8 +178,7 @@ class Destination:
         return ("destinations", self.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Pair:
+class Pair(NamedTuple):
     """A stereo pair of sources by name."""
 
     name: str
@@ -202,8 +191,7 @@ class Pair:
         return ("pairs", self.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(NamedTuple):
     """A declared split to a second console: of microphone lines (`sources`) or of a link (`owner` to `listener`)."""
 
     name: str
@@ -218,8 +206,7 @@ class Split:
         return ("splits", self.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(NamedTuple):
     """A mains circuit: nominal volts, breaker rating in amperes, whether a residual-current device guards it."""
 
     name: str
@@ -234,8 +221,7 @@ class Circuit:
         return ("power", "circuits", self.name)
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(NamedTuple):
     """What the house changes about a rule, and why."""
 
     rule: str
@@ -250,8 +236,7 @@ class Setting:
         return ("rules", self.rule)
 
 
-@dataclass(frozen=True, slots=True)
-class Waiver:
+class Waiver(NamedTuple):
     """A finding accepted on purpose: which, why, by whom and until when."""
 
     rule: str
@@ -259,16 +244,15 @@ class Waiver:
     because: str
     by: str
     until: date
-    index: int
+    row: int
 
     @property
     def trail(self) -> Trail:
         """Where the document says it."""
-        return ("waivers", self.index)
+        return ("waivers", self.row)
 
 
-@dataclass(frozen=True, slots=True)
-class Event:
+class Event(NamedTuple):
     """What the rig is set up for; times are as written, HH:MM."""
 
     name: str
@@ -336,8 +320,7 @@ class Rig:
         return here
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(NamedTuple):
     """A block of input patch: channels `first` to `last` take the points of `text`, in order, from `points[0]` on."""
 
     console: str

@@ -37,9 +37,7 @@ class Basis:
     def no_gos(self) -> list[Finding]:
         """The findings that stand in the way of a go: unwaived, and of the heaviest weight."""
         return [
-            finding
-            for finding in self.checked.findings
-            if finding.weight is Severity.NO_GO and finding.waived is None
+            finding for finding in self.checked.findings if finding.weight is Severity.NO_GO and finding.waived is None
         ]
 
     @property

@@ -23,9 +23,7 @@ class Change:
 
 def asked_list(plan: Plan, digest: Digest) -> list[dict[str, Any]]:
     """Return what a walk asks, as its entries keep it: a later change is told by comparing."""
-    return [
-        {"item": item.key, "challenge": item.challenge, "digest": digest(item.asked)} for item in plan.items
-    ]
+    return [{"item": item.key, "challenge": item.challenge, "digest": digest(item.asked)} for item in plan.items]
 
 
 def change_between(before: Mapping[str, Any], basis: Basis, digest: Digest) -> Change | None:

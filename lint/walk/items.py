@@ -87,8 +87,7 @@ def _rows(written: ItemTemplate, checked: Checked) -> Iterator[Row]:
 
 def _holds(when: Mapping[str, Any], fields: Fields) -> bool:
     return all(
-        fields[name] in wanted if isinstance(wanted, list) else fields[name] == wanted
-        for name, wanted in when.items()
+        fields[name] in wanted if isinstance(wanted, list) else fields[name] == wanted for name, wanted in when.items()
     )
 
 

@@ -432,9 +432,7 @@ ROW_KINDS: Mapping[str, RowKind] = {
     "sources": RowKind("source", _SOURCE, _sources),
     "phantom_sources": RowKind("source", _SOURCE, _phantom_sources),
     "channels": RowKind("channel", _CHANNEL, _channels),
-    "monitors": RowKind(
-        "monitor", {**_DESTINATION, "on_ears": _flag("whether it is worn on the ears")}, _monitors
-    ),
+    "monitors": RowKind("monitor", {**_DESTINATION, "on_ears": _flag("whether it is worn on the ears")}, _monitors),
     "loudspeakers": RowKind("loudspeaker", _DESTINATION, _loudspeakers),
     "wireless": RowKind("source", _SOURCE, _wireless),
     "cautions": RowKind("caution", _CAUTION, _cautions),

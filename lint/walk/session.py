@@ -13,7 +13,7 @@ from lint.walk.change import Change, asked_list, change_between
 from lint.walk.entry import ANSWER, BEGUN, CHANGED, CURE, NOTE, POLL, RESUMED, SIGNED, Entry, Log, times
 from lint.walk.items import Item
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, Answer, State, replay
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, Answer, replay
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
@@ -91,7 +91,9 @@ class Session:
     def _is_todays(self, begun: Entry) -> bool:
         last = self._log.entries(begun.walk)[-1]
         age = self._now() - datetime.fromisoformat(last.body["utc"])
-        return age < STALE_AFTER or begun.body["event_date"] is not None and begun.body["event_date"] == self._event_date
+        return age < STALE_AFTER or (
+            begun.body["event_date"] is not None and begun.body["event_date"] == self._event_date
+        )
 
     @property
     def _event_date(self) -> str | None:

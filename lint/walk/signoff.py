@@ -10,7 +10,7 @@ from typing import Any
 from lint.check.finding import Finding
 from lint.walk.basis import Basis
 from lint.walk.items import Item
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
+from lint.walk.state import GO, HOLD, NO_GO, OPEN, State
 
 # Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
 QUICK_MS = 1000
@@ -69,7 +69,7 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "corrections": corrections,
         "quick_answers": quick,
         "poll": [
-            {"role": poll.role, "answer": poll.answer, "said": poll.said, "person": poll.person, "by": poll.by, "utc": poll.utc}
+            {key: getattr(poll, key) for key in ("role", "answer", "said", "person", "by", "utc")}
             for role in state.plan.roles
             if (poll := state.polls.get(role)) is not None and state.poll_counts(role)
         ],
@@ -117,8 +117,3 @@ def _answer(state: State, item: Item) -> dict[str, Any]:
         "local": answer.local,
         "entry": answer.seq,
     }
-
-
-def not_applicable(state: State) -> list[Item]:
-    """Return the items that were answered as not applicable: a sign-off shows them."""
-    return state.with_status(NOT_APPLICABLE)

@@ -171,7 +171,8 @@ def _same(before: Answer | None, answer: Answer) -> bool:
 
 
 def _sorted_out(plan: Plan, latest: Mapping[str, Answer]) -> tuple[dict[str, Answer], dict[str, Answer]]:
-    counting, outdated = {}, {}
+    counting: dict[str, Answer] = {}
+    outdated: dict[str, Answer] = {}
     for key, answer in latest.items():
         item = plan.by_key.get(key)
         (counting if item is not None and item.asked == answer.asked else outdated)[key] = answer

@@ -57,9 +57,7 @@ class Measure:
 
     def allows(self, value: Decimal) -> bool:
         """Whether a measured value is a go."""
-        return not (
-            (self.least is not None and value < self.least) or (self.most is not None and value > self.most)
-        )
+        return not ((self.least is not None and value < self.least) or (self.most is not None and value > self.most))
 
     def __str__(self) -> str:
         if self.least is None:
@@ -203,8 +201,8 @@ def _problems(document: Document) -> Iterator[Problem]:
             yield from _item_problems(document, at, item)
 
 
-def _at(document: Document, trail: Trail, message: str) -> Problem:
-    return Problem(*document.locate(trail), message)
+def _at(document: Document, trail: Trail, message: str, at_key: bool = False) -> Problem:
+    return Problem(*document.locate(trail, at_key), message)
 
 
 def _order_problems(document: Document, trail: Trail, phase: Mapping[str, Any]) -> Iterator[Problem]:
@@ -234,7 +232,7 @@ def _item_problems(document: Document, at: Trail, item: Mapping[str, Any]) -> It
     yield from _text_problems(document, (*at, "challenge"), challenge, words)
     expected = _FIELD.sub("x", challenge).partition(": ")[2]
     if not expected.strip():
-        message = "the challenge must end in the expected state, after a colon, such as `output bank selector: {box.bank}`"
+        message = "the challenge must end in the expected state after a colon, such as `output bank: {box.bank}`"
         yield _at(document, (*at, "challenge"), message)
     if match := _EMPTY_ANSWER.search(expected):
         message = f"'{match[0]}' is no state that can be seen; say the position, value or behaviour that is expected"
@@ -267,11 +265,12 @@ def _text_problems(
 def _when_problems(
     document: Document, trail: Trail, item: Mapping[str, Any], fields: Mapping[str, Field]
 ) -> Iterator[Problem]:
-    whose = item.get("for_each", "the rig")
+    whose = f"a row of {item['for_each']}" if "for_each" in item else "the rig"
     names = {str: "text", int: "a whole number", bool: "true or false"}
     for name, wanted in item.get("when", {}).items():
         if name not in fields:
-            yield _at(document, (*trail, name), f"{whose} has no field '{name}'{did_you_mean(name, fields, most=20)}")
+            known = did_you_mean(name, fields, most=20)
+            yield _at(document, (*trail, name), f"{whose} has no field '{name}'{known}", at_key=True)
             continue
         for value in wanted if isinstance(wanted, list) else [wanted]:
             if type(value) is not fields[name].type:
@@ -281,6 +280,6 @@ def _when_problems(
 
 def _measure_problems(document: Document, trail: Trail, measure: Mapping[str, Any]) -> Iterator[Problem]:
     if "min" not in measure and "max" not in measure:
-        yield _at(document, trail, "a measured value is judged by `min`, `max` or both; neither is stated")
+        yield _at(document, trail, "a measured value is judged by `min`, `max` or both; neither is stated", at_key=True)
     elif measure.get("min", float("-inf")) > measure.get("max", float("inf")):
-        yield _at(document, trail, f"min {measure['min']} is more than max {measure['max']}")
+        yield _at(document, trail, f"min {measure['min']} is more than max {measure['max']}", at_key=True)

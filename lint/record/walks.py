@@ -1,0 +1,52 @@
+"""The walks that a ledger holds, told from their entries."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from lint.record.ledger import Ledger, Proof
+from lint.walk.entry import ANSWER, BEGUN, SIGNED, Entry
+
+
+@dataclass(frozen=True, slots=True)
+class PastWalk:
+    """One walk: what it was of, how it ended (None: not signed) by its last signature, and its entries."""
+
+    number: int
+    rig: str
+    event: str
+    begun: str
+    verdict: str | None
+    lead: str
+    signed: str
+    seal: str
+    people: Sequence[str]
+    answered: int
+    entries: Sequence[Entry]
+
+
+def past_walks(ledger: Ledger, proof: Proof) -> list[PastWalk]:
+    """Return the walks, oldest first, from the records that hold. Raises RecordError."""
+    by_walk: dict[int, list[Entry]] = {}
+    for entry in ledger.entries(up_to=proof.holding):
+        by_walk.setdefault(entry.walk, []).append(entry)
+    return [_past(number, entries) for number, entries in by_walk.items() if entries[0].kind == BEGUN]
+
+
+def _past(number: int, entries: list[Entry]) -> PastWalk:
+    begun = entries[0].body
+    signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
+    return PastWalk(
+        number,
+        begun["rig"],
+        begun["event"],
+        begun["local"],
+        signed.body["verdict"] if signed else None,
+        signed.body["lead"] if signed else "",
+        signed.body["local"] if signed else "",
+        signed.seal if signed else "",
+        list(dict.fromkeys(entry.body["by"] for entry in entries)),
+        sum(entry.kind == ANSWER for entry in entries),
+        entries,
+    )

@@ -1,0 +1,147 @@
+"""The end of a walk: what still keeps a go away, the poll, and the lead's signature."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from lint.walk.screen import StoppedError
+from lint.walk.session import ChangedMeanwhileError
+from lint.walk.state import GO, NO_GO
+
+if TYPE_CHECKING:
+    from lint.walk.terminal import Walker
+
+MOST_REASONS = 15
+
+
+def close_walk(walker: Walker, now: bool = False) -> bool | None:
+    """Take the walk from its last item to the signature; `now` leaves out what is still open.
+
+    Returns whether it was signed go, or None where there is something to ask again first. Raises StoppedError.
+    """
+    if walker.role not in (None, "lead"):
+        _role_done(walker)
+        return False
+    if not now:
+        turn = _unsettled(walker)
+        if turn == "again":
+            return None
+        if turn == "ready" and not _poll(walker):
+            return None
+    return _sign(walker)
+
+
+def _role_done(walker: Walker) -> None:
+    screen, left = walker.screen, walker.unsettled()
+    screen.write("")
+    if left:
+        screen.say(f"Everything of the {walker.role} is asked; these are not settled:")
+        walker.list_items(left)
+    else:
+        screen.say(f"Everything of the {walker.role} is answered.")
+    screen.say("The lead polls and signs: run the walk without --role.")
+
+
+def _unsettled(walker: Walker) -> str:
+    """Show what keeps a go away, and ask what to do: `again` (an item was answered), `ready` or `sign`."""
+    screen, session = walker.screen, walker.session
+    every = [item for status in ("no-go", "hold", "open") for item in session.state.with_status(status)]
+    if not every and not session.basis.no_gos:
+        return "ready"
+    screen.write("")
+    screen.rule()
+    screen.say("Not ready for the poll. These keep a go away:")
+    walker.list_items(every)
+    walker.tell_no_gos()
+    choices = "number: answer that item now · s sign off now (a no-go) · q stop" if every else (
+        "s sign off now (a no-go) · q stop; cure the rig file and run this again"
+    )  # fmt: skip
+    while True:
+        screen.say(choices)
+        line = screen.ask("> ").casefold()
+        if line in ("q", "quit", "stop"):
+            raise StoppedError
+        if line in ("s", "sign"):
+            return "sign"
+        if line.isdecimal() and 1 <= int(line) <= len(every):
+            walker.ask(every[int(line) - 1], may_leave=True)
+            return "again"
+        walker.refresh()
+        if session.state.next_item(walker.role) is not None:
+            return "again"
+
+
+def _poll(walker: Walker) -> bool:
+    """Poll every role that has items, the lead last; return False where something changed on the way."""
+    screen, session = walker.screen, walker.session
+    screen.write("")
+    screen.rule()
+    screen.say("The poll: the lead asks each role aloud. Anything but go is a no-go, silence as well. (q stops)")
+    crew = session.basis.checked.resolved.rig.crew
+    for role in session.state.plan.roles:
+        if session.state.poll_counts(role) and session.state.polls[role].answer == GO:
+            screen.say(f"{role}: {screen.status(session.state.polls[role].answer)} (said already)", "  ")
+            continue
+        person = f" ({crew[role]})" if role in crew else ""
+        line = screen.ask(f"  {role}{person}, go or no-go? ")
+        if line.casefold() in ("q", "quit", "stop"):
+            raise StoppedError
+        answer = GO if line.casefold() in ("g", "go") else NO_GO
+        session.poll(role, answer, line)
+        screen.write(f"    {screen.status(answer)} recorded")
+    walker.refresh()
+    return session.state.next_item(walker.role) is None and all(
+        map(session.state.poll_counts, session.state.plan.roles)
+    )
+
+
+def _sign(walker: Walker) -> bool | None:
+    screen, session = walker.screen, walker.session
+    reasons = session.reasons()
+    screen.write("")
+    screen.rule()
+    if reasons:
+        screen.say(f"{screen.status('no-go')} A go can't be signed:")
+        for reason in reasons[:MOST_REASONS]:
+            screen.say(reason, "  ✗ ", "    ")
+        if len(reasons) > MOST_REASONS:
+            screen.say(f"and {len(reasons) - MOST_REASONS} more; the record holds them all", "    ")
+        lead = screen.ask("Name of the lead who records this no-go (Enter: do not record it): ")
+        if not lead:
+            raise StoppedError
+        wants_go = False
+    else:
+        _tell_exceptions(walker)
+        screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
+        lead = ""
+        while not lead:
+            lead = screen.ask("Name of the lead who signs: ")
+        wants_go = screen.ask(f"{lead}, go or no-go? ").casefold() in ("g", "go")
+    try:
+        walker.signed = session.sign(lead, wants_go)
+    except ChangedMeanwhileError as error:
+        screen.say("Nothing was signed: the files changed on the way here.")
+        if error.change is not None:
+            walker.tell_change(error.change)
+        return None
+    return bool(walker.signed.body["verdict"] == GO)
+
+
+def _tell_exceptions(walker: Walker) -> None:
+    """Say what a lead should know before signing a go."""
+    screen, session = walker.screen, walker.session
+    for item in session.state.with_status("not-applicable"):
+        reason = session.state.answers[item.key].reason
+        screen.say(f"Not applicable: {item.challenge} — {reason}", "  – ", "    ")
+    for finding in session.basis.checked.findings:
+        if finding.waived is not None:
+            waiver = finding.waived
+            screen.say(f"Waived by {waiver.by} until {waiver.until.isoformat()}: {finding.message}", "  W ", "    ")
+    quick = session.quick_answers
+    if quick:
+        screen.say(
+            f"{quick} of {len(session.state.given)} answers came within a second of the question, "
+            "faster than anybody can look.",
+            "  ! ",
+            "    ",
+        )

@@ -1,0 +1,179 @@
+"""What the rules about phantom power share: its switches, what the channels say about them, and the changes.
+
+Phantom power comes from the device that owns the socket. IEC 61938, P48: 48 V ± 4 V through 6.8 kΩ in each leg, at
+most 10 mA.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from lint.rules._cabling import joined
+
+from lint import Cure, ResolvedRig, Socket
+from lint.resolve.mixup import merged, nested
+from lint.rig.address import spans
+from lint.rig.rig import LINE_KINDS, Channel, Place, Source
+
+VOLTS = 48
+SOURCE = "IEC 61938 (P48: 48 V ± 4 V through 6.8 kΩ in each leg, at most 10 mA)"
+SAFETY = (
+    "Mute the channel, turn the monitors down, switch phantom power off and wait ten seconds before anything is plugged "
+    "or unplugged: a hot plug sends a bang to loudspeakers and ears, and may kill a microphone."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """One phantom switch: the sockets it acts on, the channels that take them, and what those say about it.
+
+    `channels` are those that receive what they are meant to; what a wrong patch switches is told with the patch.
+    `available` is false where the model has no phantom power at all.
+    """
+
+    sockets: tuple[Socket, ...]
+    channels: tuple[Channel, ...]
+    available: bool
+
+    @property
+    def says_on(self) -> tuple[Channel, ...]:
+        """The channels that say it is on."""
+        return tuple(channel for channel in self.channels if channel.phantom == "on")
+
+    @property
+    def says_off(self) -> tuple[Channel, ...]:
+        """The channels that say it is off; one that says nothing contradicts nobody."""
+        return tuple(channel for channel in self.channels if channel.phantom == "off")
+
+    @property
+    def on(self) -> bool:
+        """Whether it is on: some channel says so, and the model can."""
+        return self.available and bool(self.says_on)
+
+    @property
+    def words(self) -> str:
+        """The sockets as written: west-box/in/2, or west-box/in/1–4."""
+        first = self.sockets[0]
+        return f"{first.device}/{first.side}/{spans([socket.number for socket in self.sockets])}"
+
+
+@dataclass(frozen=True, slots=True)
+class Fed:
+    """A source that arrives where it should, with the supply of each of its sockets."""
+
+    source: Source
+    supplies: tuple[Supply, ...]
+    channels: tuple[Channel, ...]
+
+    @property
+    def live(self) -> tuple[Supply, ...]:
+        """The supplies that are on."""
+        return tuple(supply for supply in self.supplies if supply.on)
+
+
+def supplies(rig: ResolvedRig, wrong_patch: bool = False) -> dict[Socket, Supply]:
+    """Return the supply of every socket that a channel takes; with `wrong_patch`, channels patched wrongly count too."""
+    wrong = set() if wrong_patch else {arrival.channel.address for arrival in rig.mismatches}
+    by_switch: dict[tuple[str, range], list[Channel]] = {}
+    for arrival in rig.arrivals.values():
+        socket = arrival.socket
+        if socket is not None and rig.has_socket(socket) and arrival.channel.address not in wrong:
+            group = rig.device(socket.device).model.inputs.phantom_group(socket.number)
+            by_switch.setdefault((socket.device, group), []).append(arrival.channel)
+    found: dict[Socket, Supply] = {}
+    for (device, group), channels in by_switch.items():
+        sockets = tuple(Socket(device, "in", number) for number in group)
+        available = rig.device(device).model.inputs.phantom != "none"
+        found.update(dict.fromkeys(sockets, Supply(sockets, tuple(channels), available)))
+    return found
+
+
+def fed_sources(rig: ResolvedRig) -> Iterator[Fed]:
+    """Yield every source that some channel rightly receives; all else is told by the rules on cabling, plugs and patch."""
+    wrong = {arrival.channel.address for arrival in rig.mismatches}
+    at = supplies(rig)
+    for source in rig.rig.sources.values():
+        if rig.plug_fault(source):
+            continue
+        channels = [c for c in rig.channels_of.get(source.name, ()) if c.address not in wrong]
+        usable = [socket for socket in source.sockets if socket in at and len(rig.sources_in[socket]) == 1]
+        if channels and usable:
+            yield Fed(source, tuple(at[socket] for socket in usable), tuple(channels))
+
+
+def harm(source: Source) -> str:
+    """Return why one leg of this source would take the full voltage, or nothing where it is balanced."""
+    if source.powering == "parallel":
+        return "is powered in parallel, between its two signal wires"
+    return {
+        "unbalanced": "is connected unbalanced",
+        "unbalanced-adapter": "goes through an unbalanced adapter",
+        "jack-patch-point": "goes through a jack patch point",
+    }.get(source.connection, "")
+
+
+def must_not(source: Source) -> str:
+    """Return why phantom power must be kept from a source, or nothing where it needs it or does not mind."""
+    if harm(source):
+        return harm(source)
+    if source.needs_phantom:
+        return ""
+    if source.kind == "ribbon-microphone":
+        return "is a ribbon microphone"
+    return f"is a line source ({kind_words(source)})" if source.kind in LINE_KINDS else ""
+
+
+def kind_words(source: Source) -> str:
+    """Return the kind of a source in words."""
+    return source.kind.replace("-", " ")
+
+
+def where(rig: ResolvedRig, fed: Fed, live: bool = False) -> str:
+    """Say which sockets and channels a source is on: (west-box/in/2, channel 2 (Choir))."""
+    chosen = fed.live if live else fed.supplies
+    sockets = [
+        str(socket)
+        for socket in fed.source.sockets
+        if any(socket in supply.sockets for supply in chosen) and rig.has_socket(socket)
+    ]
+    channels = [
+        rig.rig.channel_words(channel)
+        for channel in fed.channels
+        if any(channel in supply.channels for supply in chosen)
+    ]
+    return f"{' and '.join(sockets)}, {' and '.join(channels)}"
+
+
+def places(rig: ResolvedRig, source: Source, channels: Iterable[Channel]) -> tuple[Place, ...]:
+    """Return the places of a finding: the source, which is what the crew touches, then the channels."""
+    return (
+        rig.place((*source.trail, "plugged_into"), source.name),
+        *(rig.place((*channel.trail, "phantom"), channel.address) for channel in channels),
+    )
+
+
+def set_phantom(rig: ResolvedRig, channels: Iterable[Channel], state: str) -> Cure:
+    """Return the cure that sets phantom power on channels, muted first."""
+    every = list(channels)
+    words = joined(rig.rig.channel_words(channel) for channel in every)
+    change = merged(nested((*channel.trail, "phantom"), state) for channel in every)
+    return Cure(f"mute {words}, then switch phantom power {state} there", change)
+
+
+def switch_off(rig: ResolvedRig, live: Iterable[Supply]) -> Cure:
+    """Return the cure that switches supplies off, by every channel that says they are on."""
+    return set_phantom(rig, dict.fromkeys(channel for supply in live for channel in supply.says_on), "off")
+
+
+def connect_balanced(source: Source) -> Cure:
+    """Return the cure that connects a source by a balanced cable, with phantom power off meanwhile."""
+    change = nested((*source.trail, "connection"), "balanced")
+    return Cure(f"with phantom power off, connect {source.name} by a balanced cable without adapter or jack", change)
+
+
+def sockets_switched_on(rig: ResolvedRig) -> list[Supply]:
+    """Return every supply that is on, whether the patch is right or not, in the order of devices and sockets."""
+    order = list(rig.rig.devices)
+    every = {supply.sockets: supply for supply in supplies(rig, wrong_patch=True).values() if supply.on}
+    return sorted(every.values(), key=lambda supply: (order.index(supply.sockets[0].device), supply.sockets[0].number))

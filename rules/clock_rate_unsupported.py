@@ -1,0 +1,64 @@
+"""A device can't run at the sample rate."""
+
+from collections.abc import Iterator
+
+from lint.rules._cabling import joined, kilohertz
+from lint.rules._islands import islands, rate_of, rates_of_all
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.rig.rig import Device
+
+_WHY = """\
+A device that does not know the rig's sample rate won't lock: the link stays dark, and everything on it is silent."""
+
+
+@rule(
+    title="A device can't run at the sample rate",
+    severity="no-go",
+    family="clock",
+    why=_WHY,
+    do="Run the whole rig at a rate that every device knows.",
+    source="the model's own statement; AES5 names the usual rates",
+    good=["clock: {sample_rate_hz: 44100}"],
+    bad=[
+        Bad(
+            "clock: {sample_rate_hz: 32000}",
+            (
+                "desk, west-box and east-box can't run at 32 kHz. All devices that exchange digital audio with them "
+                "know 44.1, 48, 88.2 and 96 kHz.",
+            ),
+        )
+    ],
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding an island and rate, with every device that does not know it."""
+    for island in islands(rig):
+        unable: dict[int, list[Device]] = {}
+        for device in island:
+            if rate_of(rig, device) not in device.model.sample_rates_hz:
+                unable.setdefault(rate_of(rig, device), []).append(device)
+        common = rates_of_all(island)
+        for rate, devices in unable.items():
+            message = f"{joined(device.name for device in devices)} can't run at {kilohertz(rate)}."
+            whom = "it" if len(devices) == 1 else "them"
+            if common:
+                rates = joined(f"{entry / 1000:g}" for entry in common)
+                message += f" All devices that exchange digital audio with {whom} know {rates} kHz."
+            else:
+                message += f" No rate is known to all devices that exchange digital audio with {whom}."
+            yield Finding(
+                message,
+                tuple(rig.place((*device.trail, "sample_rate_hz"), device.name) for device in devices),
+                (_cure(island, common, rate),),
+                {"sample_rate_hz": rate},
+            )
+
+
+def _cure(island: list[Device], common: list[int], rate: int) -> Cure:
+    """Offer the common rate that is nearest the wished one; ways of its own that devices state give way to it."""
+    if not common:
+        return Cure("use another box or console: these have no sample rate in common")
+    best = min(common, key=lambda entry: (abs(entry - rate), entry))
+    own = {device.name: {"sample_rate_hz": None} for device in island if device.sample_rate_hz}
+    change = {"clock": {"sample_rate_hz": best}, **({"devices": own} if own else {})}
+    return Cure(f"run the whole rig at {kilohertz(best)}", change)

@@ -1,0 +1,145 @@
+"""One phantom switch is asked for two states."""
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from lint.rules._cabling import joined
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Fed, Supply, fed_sources, must_not, places, set_phantom, supplies
+
+from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
+from lint.resolve.mixup import merged, nested
+from lint.rig.rig import Channel, Source
+
+_WHY = """\
+One switch has one state. Where it serves several sockets, or one socket that several channels take, whoever needs
+phantom power and whoever must not have it can't both be served: one is silent, or the other is harmed."""
+
+_TOLD_HERE = ("phantom-missing", "phantom-unbalanced", "phantom-on-ribbon", "phantom-on-line")
+
+
+@rule(
+    title="One phantom switch is asked for two states",
+    severity="no-go",
+    family="phantom",
+    why=_WHY,
+    do="Move one of the plugs to a socket with another switch, or let all channels of the switch say the same.",
+    source=SOURCE + "; the grouping is the model's own",
+    good=["channels: {4: {label: Choir too, carries: choir, patched_from: desk/link-1/2, phantom: on, doubles: 2}}"],
+    bad=[
+        Bad(
+            "channels: {4: {label: Choir too, carries: choir, patched_from: desk/link-1/2, phantom: off, doubles: 2}}",
+            (
+                "west-box/in/2 has one phantom switch, but channel 2 (Choir) says on and channel 4 (Choir too) says off. "
+                "choir needs it.",
+            ),
+        )
+    ],
+    safety=SAFETY,
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a switch; what its sources suffer by it is told with it and not again."""
+    fed = list(fed_sources(rig))
+    fed_by: dict[tuple[Socket, ...], list[Fed]] = {}
+    for entry in fed:
+        for sockets in dict.fromkeys(supply.sockets for supply in entry.supplies):
+            fed_by.setdefault(sockets, []).append(entry)
+    for supply in {supply.sockets: supply for supply in supplies(rig).values()}.values():
+        members = fed_by.get(supply.sockets, [])
+        needing = [entry.source for entry in members if entry.source.needs_phantom and not must_not(entry.source)]
+        harmed = [entry for entry in members if must_not(entry.source)]
+        clash = len(supply.sockets) > 1 and bool(needing) and bool(harmed)
+        if not supply.available or not (clash or (supply.says_on and supply.says_off)):
+            continue
+        words = _clash_words if clash else _states_words
+        cures = [_move(rig, fed, harmed)] if clash else _agree(rig, supply, needing, harmed)
+        yield Finding(
+            words(rig, supply, needing, harmed),
+            _places(rig, supply, members, harmed),
+            tuple(cures),
+            {"volts": VOLTS, "sockets": len(supply.sockets)},
+            explains=frozenset((name, entry.source.name) for entry in members for name in _TOLD_HERE),
+        )
+
+
+def _clash_words(_: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[Fed]) -> str:
+    verb = "needs" if len(needing) == 1 else "need"
+    why = joined(f"{entry.source.name} {must_not(entry.source)}" for entry in harmed)
+    return (
+        f"{supply.words} have one phantom switch: {joined(source.name for source in needing)} {verb} it on, but "
+        f"{why} and must not have it."
+    )
+
+
+def _states_words(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[Fed]) -> str:
+    def said(channels: Iterable[Channel], state: str) -> str:
+        every = [rig.rig.channel_words(channel) for channel in channels]
+        return f"{joined(every)} {'says' if len(every) == 1 else 'say'} {state}"
+
+    verb = "has" if len(supply.sockets) == 1 else "have"
+    message = f"{supply.words} {verb} one phantom switch, but {said(supply.says_on, 'on')} and {said(supply.says_off, 'off')}."
+    if harmed:
+        message += " " + joined(f"{entry.source.name} {must_not(entry.source)}" for entry in harmed)
+        message += " and must not have it."
+    elif needing:
+        message += f" {joined(source.name for source in needing)} {'needs' if len(needing) == 1 else 'need'} it."
+    return message
+
+
+def _agree(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[Fed]) -> list[Cure]:
+    """Let all channels of the switch say what its sources call for; where those call for nothing, either."""
+    on = set_phantom(rig, supply.says_off, "on")
+    off = set_phantom(rig, supply.says_on, "off")
+    return [off] if harmed else [on] if needing else [off, on]
+
+
+def _move(rig: ResolvedRig, fed: list[Fed], harmed: list[Fed]) -> Cure:
+    """Move the plugs of what must not have it to free sockets whose switch is off, and their channels with them."""
+    changes: list[dict[str, Any]] = []
+    words = []
+    given: set[Socket] = set()
+    for entry in harmed:
+        source = entry.source
+        target = next((socket for socket in _sockets_without(rig, fed, entry) if socket not in given), None)
+        if target is None:
+            return Cure(f"move the plug of {source.name} to a box of its own, or put a transformer DI box between")
+        given.add(target)
+        changes.append(nested((*source.trail, "plugged_into"), str(target)))
+        for channel in entry.channels:
+            point = str(rig.input_point(target, channel.console))
+            changes.append(nested(channel.trail, {"patched_from": point, "phantom": "off"}))
+        numbers = joined(rig.rig.channel_words(channel) for channel in entry.channels)
+        points = joined(dict.fromkeys(str(rig.input_point(target, channel.console)) for channel in entry.channels))
+        words.append(f"move the plug of {source.name} to {target} and patch {numbers} from {points}")
+    return Cure("with phantom power off, " + ", ".join(words), merged(changes))
+
+
+def _sockets_without(rig: ResolvedRig, fed: list[Fed], entry: Fed) -> Iterator[Socket]:
+    """Yield the free sockets that a source could move to, its own box first, and where nobody wants phantom power."""
+    if len(entry.source.sockets) > 1:
+        return
+    at = supplies(rig)
+    busy = {arrival.socket for arrival in rig.arrivals.values()} | set(rig.sources_in)
+    wanting = {supply.sockets for other in fed if other.source.needs_phantom for supply in other.supplies}
+    here = entry.source.sockets[0].device
+    for device in sorted(rig.rig.devices.values(), key=lambda device: device.name != here):
+        for number in range(1, device.model.inputs.count + 1):
+            socket = Socket(device.name, "in", number)
+            supply = at.get(socket)
+            wanted = supply is not None and (supply.on or supply.sockets in wanting)
+            heard = all(rig.input_point(socket, channel.console) is not None for channel in entry.channels)
+            if socket not in busy and not wanted and heard:
+                yield socket
+
+
+def _places(rig: ResolvedRig, supply: Supply, members: list[Fed], harmed: list[Fed]) -> tuple[Any, ...]:
+    """Point at what would be harmed, else at the source whose channel says off, else at that channel."""
+    off = [entry for entry in members if not set(entry.channels).isdisjoint(supply.says_off)]
+    first = next(iter([*harmed, *off, *members]), None)
+    if first is None:
+        channels = (*supply.says_off, *supply.says_on)
+        return tuple(rig.place((*channel.trail, "phantom"), channel.address) for channel in channels)
+    others = [entry.source for entry in members if entry is not first]
+    return (
+        *places(rig, first.source, dict.fromkeys((*first.channels, *supply.says_off, *supply.says_on))),
+        *(rig.place((*source.trail, "plugged_into"), source.name) for source in others),
+    )

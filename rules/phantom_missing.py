@@ -1,0 +1,82 @@
+"""A source that needs phantom power gets none."""
+
+from collections.abc import Iterator
+
+from lint.rules._cabling import joined
+from lint.rules._phantom import (
+    SAFETY,
+    SOURCE,
+    VOLTS,
+    Fed,
+    Supply,
+    connect_balanced,
+    fed_sources,
+    harm,
+    places,
+    set_phantom,
+    where,
+)
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.mixup import merged
+
+_WHY = """\
+Condenser microphones, active DI boxes and the like are silent without phantom power: the channel is dead, and looks
+like a broken cable."""
+
+
+@rule(
+    title="A source that needs phantom power gets none",
+    severity="no-go",
+    family="phantom",
+    why=_WHY,
+    do="Mute the channel, switch phantom power on, and wait until it is quiet before opening it.",
+    source=SOURCE,
+    good=[
+        "sources: {choir: {powering: battery}}\nchannels: {2: {phantom: off}}",
+        "sources: {organ: {kind: passive-di, plugged_into: west-box/in/3}}\n"
+        "channels: {4: {carries: organ, patched_from: desk/link-1/3}}",
+    ],
+    bad=[
+        Bad(
+            "channels: {2: {phantom: off}}",
+            ("choir (west-box/in/2, channel 2 (Choir)) needs phantom power, but it is off there.",),
+        ),
+        Bad(
+            "sources: {choir: {connection: jack-patch-point}}\nchannels: {2: {phantom: null}}",
+            (
+                "choir (west-box/in/2, channel 2 (Choir)) needs phantom power, but it is off there. "
+                "choir goes through a jack patch point, where one leg would take the full 48 V: put that right first.",
+            ),
+        ),
+    ],
+    safety=SAFETY,
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a source that needs it and has it on no socket; behind a split one feed is enough."""
+    for fed in fed_sources(rig):
+        source = fed.source
+        if not source.needs_phantom or fed.live:
+            continue
+        able = [supply for supply in fed.supplies if supply.available]
+        message = f"{source.name} ({where(rig, fed)}) needs phantom power, but "
+        devices = joined(dict.fromkeys(socket.device for supply in fed.supplies for socket in supply.sockets))
+        message += "it is off there." if able else f"{devices} has none."
+        if harm(source):
+            message += (
+                f" {source.name} {harm(source)}, where one leg would take the full {VOLTS} V: put that right first."
+            )
+        yield Finding(message, places(rig, source, fed.channels), tuple(_cures(rig, fed, able)), {"volts": VOLTS})
+
+
+def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
+    name = fed.source.name
+    if not able:
+        yield Cure(f"plug {name} into a box that has phantom power, or give it a supply or battery of its own")
+    for supply in able:
+        cure = set_phantom(rig, [channel for channel in supply.channels if channel in fed.channels][:1], "on")
+        if harm(fed.source):
+            balanced = connect_balanced(fed.source)
+            assert cure.change is not None and balanced.change is not None
+            cure = Cure(f"{balanced.text}; then {cure.text}", merged((dict(balanced.change), dict(cure.change))))
+        yield cure

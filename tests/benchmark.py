@@ -1,0 +1,111 @@
+"""What rigwalk costs, as ratios measured in one run: `python tests/benchmark.py [--runs N] [--largest SOURCES]`.
+
+Nothing here is a test with a verdict: a shared machine is too noisy for that. Read the ratios, not the times.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from big_rig import big_rig
+
+FOUR = "import yaml, jsonschema, pluggy, typer"
+RIGWALK = [sys.executable, "-c", "from lint.cli import main; main()"]
+WHOLE_CHECK = """
+import resource, sys, time
+from pathlib import Path
+from lint.check.catalogue import load_catalogue
+from lint.check.engine import check_file
+catalogue = load_catalogue()
+before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+start = time.perf_counter()
+checked = check_file(Path(sys.argv[1]), catalogue)
+spent = time.perf_counter() - start
+assert checked.verdict.value == "go", [finding.message for finding in checked.findings][:3]
+print(spent, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * 1024)
+"""
+C_PARSE = """
+import sys, time, yaml
+text = open(sys.argv[1], encoding="utf-8").read()
+start = time.perf_counter()
+yaml.load(text, Loader=yaml.CSafeLoader)
+print(time.perf_counter() - start, 0)
+"""
+
+
+def main() -> None:
+    """Print every figure."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--runs", type=int, default=9)
+    parser.add_argument("--largest", type=int, default=10_000)
+    options = parser.parse_args()
+    # Users run compiled bytecode; a variable of this shell must not make us measure the compiler.
+    environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    with tempfile.TemporaryDirectory() as folder:
+        _start_up(Path(folder), options.runs, environment)
+        _sizes(Path(folder), options.runs, options.largest, environment)
+
+
+def _start_up(folder: Path, runs: int, environment: dict[str, str]) -> None:
+    house = folder / "demo"
+    week = str(house / "rigs" / "clean-week.yaml")
+    subprocess.run([*RIGWALK, "demo", "--into", str(house)], check=True, stdout=subprocess.DEVNULL, env=environment)
+    commands = {
+        f'python -c "{FOUR}"': [sys.executable, "-c", FOUR],
+        "rigwalk check of the demo week": [*RIGWALK, "check", week],
+        "rigwalk --help": [*RIGWALK, "--help"],
+    }
+    times: dict[str, list[float]] = {name: [] for name in commands}
+    for _ in range(runs + 2):  # interleaved, so that a slow moment of the machine falls on all of them
+        for name, command in commands.items():
+            start = time.perf_counter()
+            subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=environment)
+            times[name].append(time.perf_counter() - start)
+    medians = {name: statistics.median(rows[2:]) for name, rows in times.items()}
+    base = next(iter(medians.values()))
+    print(f"cold start, median of {runs}")
+    for name, median in medians.items():
+        print(f"  {name:55} {median * 1000:7.1f} ms  {median / base:5.2f} ×")
+
+
+def _sizes(folder: Path, runs: int, largest: int, environment: dict[str, str]) -> None:
+    print("whole check, in process, against PyYAML's C parse of the same file (yaml.load, CSafeLoader)")
+    previous: tuple[int, float, float] | None = None
+    for sources in (size for size in (100, 1_000, 10_000, 50_000) if size <= largest):
+        path = folder / f"rig-{sources}.yaml"
+        path.write_text(big_rig(sources), encoding="utf-8")
+        few = max(3, runs // 3) if sources >= 10_000 else runs
+        parse, check, memory = [], [], []
+        for _ in range(few):
+            parse.append(_once(C_PARSE, path, environment)[0])
+            spent, grown = _once(WHOLE_CHECK, path, environment)
+            check.append(spent)
+            memory.append(grown)
+        one, whole, peak = (statistics.median(rows) for rows in (parse, check, memory))
+        line = f"  {sources:6,} sources  {path.stat().st_size / 1e6:5.2f} MB  parse {one:6.3f} s  check {whole:6.3f} s"
+        line += f"  {whole / one:5.2f} ×  {peak / sources / 1024:5.1f} KiB a source"
+        if previous is not None:
+            line += f"  {sources // previous[0]} × the rig: {whole / previous[1]:.1f} × the time"
+            line += f", {peak / max(previous[2], 1):.1f} × the memory"
+        print(line)
+        previous = (sources, whole, peak)
+
+
+def _once(program: str, path: Path, environment: dict[str, str]) -> tuple[float, float]:
+    """Run a program in a fresh process; it prints its own time and memory."""
+    run: Callable[..., subprocess.CompletedProcess[str]] = subprocess.run
+    done = run([sys.executable, "-c", program, str(path)], check=True, capture_output=True, text=True, env=environment)
+    spent, grown = done.stdout.split()
+    return float(spent), float(grown)
+
+
+if __name__ == "__main__":
+    main()

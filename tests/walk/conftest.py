@@ -1,0 +1,185 @@
+from __future__ import annotations
+
+import subprocess
+import sys
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from io import StringIO
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+
+from lint.check.example import BASE
+from lint.record.ledger import Ledger, ledger_path
+from lint.record.seal import digest_of
+from lint.walk.basis import Basis, load_basis
+from lint.walk.screen import Screen, StoppedError
+from lint.walk.session import Given, Session
+from lint.walk.terminal import Walker
+
+# One row of every kind that a checklist can be written over; a walk of it with nothing wrong.
+FULL = """\
+event: {name: Harvest evening, date: 2026-11-25, doors: "18:30"}
+crew: {lead: L. Lead, stage: S. Stage}
+devices:
+  desk:     {location: mix position, circuit: hall}
+  west-box: {location: stage left, circuit: stage-left}
+power:
+  circuits:
+    hall:       {volts: 230, breaker_a: 16}
+    stage-left: {volts: 230, breaker_a: 16, residual_current_device: true, location: stage left}
+sources:
+  ribbon:  {kind: ribbon-microphone, label: Old ribbon, plugged_into: west-box/in/4}
+  headset: {kind: wireless-receiver, label: Headset 1,  plugged_into: west-box/in/5}
+channels:
+  4: {label: Ribbon,  carries: ribbon,  patched_from: desk/link-1/4}
+  5: {label: Headset, carries: headset, patched_from: desk/link-1/5}
+mixes:
+  house: {takes: {channels: [1-5]}}
+  ears:  {kind: monitor, takes: {channels: {2: {level_db: -4, tap: pre-fader}}}}
+feeds:
+  desk/link-1: {2: ears}
+destinations:
+  choir-ears: {kind: ear-transmitter, plugged_into: west-box/out/2, expects: ears}
+"""
+
+
+@dataclass
+class Clock:
+    """A clock that goes on by a second at every look."""
+
+    at: datetime = datetime(2026, 11, 25, 17, 0, tzinfo=UTC)
+    step: timedelta = timedelta(seconds=1)
+
+    def __call__(self) -> datetime:
+        self.at += self.step
+        return self.at
+
+
+@dataclass
+class House:
+    """A house folder with one rig, and ways to walk it."""
+
+    folder: Path
+    clock: Clock = field(default_factory=Clock)
+
+    @property
+    def rig(self) -> Path:
+        return self.folder / "rigs" / "sunday.yaml"
+
+    @property
+    def ledger_path(self) -> Path:
+        return ledger_path(self.rig)
+
+    def write(self, text: str) -> None:
+        self.rig.write_text(text, encoding="utf-8")
+
+    def edit(self, old: str, new: str, file: str = "rigs/sunday.yaml") -> None:
+        path = self.folder / file
+        text = path.read_text(encoding="utf-8")
+        assert old in text
+        path.write_text(text.replace(old, new, 1), encoding="utf-8")
+
+    def basis(self, checklist: str = "full-walk") -> Basis:
+        return load_basis(self.rig, checklist, digest_of, date(2026, 11, 25))
+
+    def session(self, ledger: Ledger, checklist: str = "full-walk") -> Session:
+        return Session(ledger, lambda: self.basis(checklist), digest_of, self.clock)
+
+    def checklist(self, text: str, name: str = "full-walk") -> Path:
+        path = self.folder / "checklists" / f"{name}.yaml"
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(text, encoding="utf-8")
+        return path
+
+    def run(self, lines: list[str], *options: str, check: str = "walk") -> subprocess.CompletedProcess[str]:
+        code = f"import typer; from lint.cli.{check} import {check}; typer.run({check})"
+        command = [sys.executable, "-c", code, str(self.rig if check == "walk" else self.folder), *options]
+        text = "".join(line + "\n" for line in lines)
+        return subprocess.run(command, input=text, capture_output=True, text=True, check=False, timeout=60)
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> House:
+    """The house of the rules' base example."""
+    folder = tmp_path / "house"
+    (folder / "rigs").mkdir(parents=True)
+    (folder / "house.yaml").write_text(BASE, encoding="utf-8")
+    made = House(folder)
+    made.write("extends: ../house.yaml\nevent: {name: Sunday}\n")
+    return made
+
+
+@pytest.fixture
+def full_house(house: House) -> House:
+    """The house with one of everything."""
+    house.write("extends: ../house.yaml\n" + FULL)
+    return house
+
+
+@pytest.fixture
+def small(house: House) -> House:
+    """The house with a checklist of five items in two phases, which are quickly walked."""
+    house.checklist(
+        """\
+checklist_format: 1
+title: Small walk
+phases:
+  - id: links
+    title: Links
+    mode: do-confirm
+    completion: Links complete
+    items:
+      - {id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, output bank: {box.bank}"}
+  - id: levels
+    title: Levels
+    mode: read-do
+    completion: Levels complete
+    items:
+      - {id: level, role: house-mixer, measure: {unit: dB, min: 60, max: 70.5}, challenge: "Level: 60 to 70.5 dB"}
+"""
+    )
+    return house
+
+
+def walk_on(session: Session, most: int = 1000) -> int:
+    """Answer go to whatever is asked, up to a number of items; return how many were asked."""
+    for asked in range(most):
+        item = session.state.next_item()
+        if item is None:
+            return asked
+        least = item.measure.least if item.measure else None
+        session.answer(item, Given("go", least))
+    return most
+
+
+def poll_all(session: Session) -> None:
+    for role in session.state.plan.roles:
+        session.poll(role, "go", "go")
+
+
+@dataclass
+class Typed:
+    """A walk with typed lines, in this process."""
+
+    walker: Walker
+    text: str
+    go: bool | None
+
+
+def typed(session: Session, lines: list[str], role: str | None = None) -> Typed:
+    """Type lines at an opened session until they end; return what the screen showed."""
+    shown = StringIO()
+    walker = Walker(session, Screen(StringIO("".join(line + "\n" for line in lines)), shown), role)
+    try:
+        go: bool | None = walker.run()
+    except StoppedError:
+        go = None
+    return Typed(walker, shown.getvalue(), go)
+
+
+@pytest.fixture
+def ways() -> SimpleNamespace:
+    """What several tests do with a session; conftest is not for importing."""
+    return SimpleNamespace(walk_on=walk_on, poll_all=poll_all, typed=typed, Given=Given)

@@ -1,0 +1,175 @@
+"""What is typed and shown."""
+
+from __future__ import annotations
+
+from io import StringIO
+
+import pytest
+
+from lint.record.ledger import Ledger
+from lint.walk.screen import Screen
+
+
+@pytest.fixture
+def session(small):
+    with Ledger(small.ledger_path) as ledger:
+        opened = small.session(ledger)
+        opened.open("A. Adams")
+        yield opened
+
+
+GO_ALL = ["g", "g", "g", "65", "g"]
+SIGN = ["g", "g", "g", "L. Lead", "go"]
+
+
+def test_a_whole_walk_is_signed_go(session, ways) -> None:
+    shown = ways.typed(session, GO_ALL + SIGN)
+    assert shown.go is True
+    assert shown.walker.signed.body["verdict"] == "go"
+    assert max(map(len, shown.text.splitlines())) <= 80
+    assert "\x1b" not in shown.text
+
+
+def test_each_item_shows_its_place_and_the_keys_on_one_line(session, ways) -> None:
+    text = ways.typed(session, ["g"]).text
+    assert "Phase 1 of 2 · item 1 of 3 · 5 open · stage · nothing starts without this" in text
+    assert "  ▶ west-box, output bank: 1–8" in text
+    assert "g go  n no-go  h hold  x not applicable  b back  o open  ? help  q stop\n" in text
+    assert "✓ GO recorded" in text
+
+
+def test_no_go_asks_what_is_seen_takes_the_cure_and_asks_again(session, ways) -> None:
+    shown = ways.typed(session, ["n", "", "bank 9–16", "selector turned", "g"])
+    answers = [(answer.item, answer.answer, answer.seen) for answer in session.state.given]
+    assert answers == [("bank/west-box", "no-go", "bank 9–16"), ("bank/west-box", "go", None)]
+    assert session.state.cures == {"bank/west-box": "selector turned"}
+    assert shown.text.count("What is seen instead?") == 2
+    assert "Answered before: ✗ NO-GO: bank 9–16 (by A. Adams" in shown.text
+
+
+def test_the_no_go_is_on_disk_before_the_cure_is_asked_for(session, ways) -> None:
+    ways.typed(session, ["n bank 9–16"])
+    assert session.state.answers["bank/west-box"].seen == "bank 9–16"
+
+
+def test_back_goes_from_answer_to_answer_and_enter_leaves_one(session, ways) -> None:
+    ways.typed(session, ["g", "g", "b", "b", "n wrong", "", "g"])
+    assert [(answer.item, answer.answer) for answer in session.state.given] == [
+        ("bank/west-box", "go"),
+        ("bank/east-box", "go"),
+        ("bank/west-box", "no-go"),
+        ("completion-call/links", "go"),
+    ]
+
+
+def test_back_at_the_start_says_so_and_a_thousand_times_back_is_no_trouble(session, ways) -> None:
+    assert "Nothing was answered before this." in ways.typed(session, ["b"]).text
+    ways.typed(session, ["g", "g"])
+    ways.typed(session, ["b"] * 2000)
+    assert len(session.state.given) == 2
+
+
+def test_open_items_are_listed_and_picked(session, ways) -> None:
+    shown = ways.typed(session, ["h later", "o", "1", "g"])
+    assert "1 ‖ hold: west-box, output bank: 1–8" in shown.text
+    assert [answer.answer for answer in session.state.given] == ["hold", "go"]
+
+
+def test_what_is_no_answer_is_told_and_records_nothing(session, ways) -> None:
+    shown = ways.typed(session, ["", "yes", "ok", "checked", "v 12"])
+    assert session.state.given == []
+    assert "“checked” is no answer here" in shown.text
+    assert "Nothing is measured here" in shown.text
+
+
+@pytest.mark.parametrize("line", ["65", "v 65", "v 65,0", "65 dB", "v +65.00"])
+def test_a_measured_value_is_read(session, ways, line) -> None:
+    ways.typed(session, ["g", "g", "g", line])
+    assert session.state.answers["level"].answer == "go"
+
+
+@pytest.mark.parametrize("line", ["g", "v nan", "v inf", "v 1e999999999", "v sixty", "inf", "v 6 5"])
+def test_what_is_no_value_is_refused(session, ways, line) -> None:
+    ways.typed(session, ["g", "g", "g", line])
+    assert "level" not in session.state.answers
+
+
+def test_a_value_out_of_its_limits_is_a_no_go_and_measured_again_after_the_cure(session, ways) -> None:
+    shown = ways.typed(session, ["g", "g", "g", "v 80", "fader down", "v 69"])
+    assert "✗ NO-GO 80 dB recorded" in shown.text
+    assert [(answer.answer, answer.value) for answer in session.state.given][-2:] == [("no-go", "80"), ("go", "69")]
+
+
+def test_a_role_sees_its_own_items_and_does_not_sign(session, ways) -> None:
+    shown = ways.typed(session, ["s", "64"], role="house-mixer")
+    assert shown.go is False
+    assert "output bank" not in shown.text
+    assert "The sign-off is the lead's." in shown.text
+    assert "run the walk without --role" in shown.text
+
+
+def test_signing_early_records_a_no_go_with_what_is_open(session, ways) -> None:
+    shown = ways.typed(session, ["g", "s", "L. Lead"])
+    assert shown.go is False
+    reasons = shown.walker.signed.body["reasons"]
+    assert "Not answered: east-box, output bank: 9–16" in reasons
+    assert "The stage was not polled" in reasons
+
+
+def test_what_keeps_a_go_away_is_listed_before_the_poll(session, ways) -> None:
+    shown = ways.typed(session, ["n wrong", "", "g", "g", "65", "g", "1", "g", *SIGN])
+    assert "Not ready for the poll." in shown.text
+    assert "1 ✗ no-go: west-box, output bank: 1–8" in shown.text
+    assert shown.go is True
+
+
+@pytest.mark.parametrize("said", ["", "no", "n", "yes", "maybe", "no-go, piano dead"])
+def test_anything_but_go_is_a_no_go_in_the_poll(session, ways, said) -> None:
+    shown = ways.typed(session, [*GO_ALL, "g", said, "g", "L. Lead"])
+    assert shown.go is False
+    assert session.state.polls["house-mixer"].answer == "no-go"
+    assert session.state.polls["house-mixer"].said == said
+
+
+def test_a_poll_that_was_cut_off_goes_on_where_it_was(session, ways) -> None:
+    ways.typed(session, [*GO_ALL, "g"])
+    shown = ways.typed(session, ["g", "g", "L. Lead", "go"])
+    assert "stage: ✓ GO (said already)" in shown.text
+    assert shown.go is True
+
+
+def test_a_no_go_in_the_poll_is_asked_again(session, ways) -> None:
+    assert ways.typed(session, [*GO_ALL, "g", "no", "g", ""]).go is None
+    assert ways.typed(session, ["g", "L. Lead", "go"]).go is True
+
+
+def test_typed_text_can_forge_no_screen(session, ways) -> None:
+    ways.typed(session, ["n \x1b[2Jbad\x07 \u202etxt", "", "t note\x00d"])
+    assert session.state.answers["bank/west-box"].seen == "[2Jbad txt"
+
+
+def test_a_rig_that_changes_under_the_walk_is_told_before_the_next_item(small, session, ways) -> None:
+    ways.typed(session, ["g", "g"])
+    small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
+    text = ways.typed(session, []).text
+    assert "The rig has changed since." in text
+    assert "was “east-box, output bank: 9–16”, is now" in text
+    assert "  ▶ east-box, output bank: 17–24" in text
+    assert "Asked again: it was “east-box, output bank: 9–16” when A. Adams answered go." in text
+
+
+def test_colour_is_for_terminals_that_want_it(monkeypatch) -> None:
+    class Terminal(StringIO):
+        def isatty(self) -> bool:
+            return True
+
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    assert Screen(StringIO(), Terminal()).status("no-go") == "\x1b[31m✗ NO-GO\x1b[0m"
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert Screen(StringIO(), Terminal()).status("no-go") == "✗ NO-GO"
+    monkeypatch.delenv("NO_COLOR")
+    monkeypatch.setenv("TERM", "dumb")
+    assert Screen(StringIO(), Terminal()).status("no-go") == "✗ NO-GO"
+    monkeypatch.setenv("TERM", "xterm")
+    assert Screen(StringIO(), StringIO()).status("no-go") == "✗ NO-GO"
