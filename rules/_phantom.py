@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from lint.rules._cabling import joined
-
 from lint import Cure, ResolvedRig, Socket
 from lint.resolve.mixup import merged, nested
 from lint.rig.address import spans
 from lint.rig.rig import LINE_KINDS, Channel, Place, Source
+from lint.rules._cabling import joined
 
 VOLTS = 48
 SOURCE = "IEC 61938 (P48: 48 V ± 4 V through 6.8 kΩ in each leg, at most 10 mA)"

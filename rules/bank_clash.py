@@ -3,12 +3,11 @@
 from collections.abc import Iterator
 from itertools import combinations
 
-from lint.rules._outputs import explained, instead, same_slots
-from lint.rules._words import listed
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, nested, wrong_outputs
+from lint.rules._outputs import explained, instead, same_slots
+from lint.rules._words import listed
 
 _WHY = """\
 The selector decides what leaves a box, not its place in the chain: two boxes on one bank carry the same signals,

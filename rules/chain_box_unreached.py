@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import RELINK_SAFETY, chain_end, free_link, fresh_name, joined, taken_ports
-from lint.rules._words import listed, lost_with, lost_words
-
 from lint import Bad, Cure, Finding, Port, ResolvedRig, Severity, rule
 from lint.resolve.chain import CableFault, Chain
 from lint.rig.rig import Source
+from lint.rules._cabling import RELINK_SAFETY, chain_end, free_link, fresh_name, joined, taken_ports
+from lint.rules._words import listed, lost_with, lost_words
 
 _WHY = """\
 What is plugged into a box gets no further unless cables lead from it to a console's link port. Every microphone on

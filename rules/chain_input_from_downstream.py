@@ -2,9 +2,8 @@
 
 from collections.abc import Iterator
 
-from lint.rules._words import lost_with, lost_words
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.rules._words import lost_with, lost_words
 
 _WHY = """\
 A box takes its feed on its upstream port, from the console or from the downstream port of the box before it. Fed at

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import RELINK_SAFETY, chain_end, chain_of, free_link, joined, move_plug, unplug
-from lint.rules._words import lost_with, lost_words
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import CableFault
 from lint.rig.rig import Cable
+from lint.rules._cabling import RELINK_SAFETY, chain_end, chain_of, free_link, joined, move_plug, unplug
+from lint.rules._words import lost_with, lost_words
 
 _WHY = """\
 A port takes one plug. One of the cables will be left lying on the floor, and whatever it leads to is silent."""

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import RELINK_SAFETY, move_plug, unplug
-
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.mixup import merged
 from lint.rig.rig import Cable
+from lint.rules._cabling import RELINK_SAFETY, move_plug, unplug
 
 _WHY = """\
 A chain runs from a downstream port to an upstream port. Joined downstream to downstream or upstream to upstream, the

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_plug, unplug
-from lint.rules._words import lost_with, lost_words
-
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.chain import CableFault
 from lint.rig.rig import Cable
+from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_plug, unplug
+from lint.rules._words import lost_with, lost_words
 
 _WHY = """\
 A chain has two ends. In a ring nobody can say which way a signal runs, so no slot can be told; the boxes may fall

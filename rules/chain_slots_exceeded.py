@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 from typing import Any
 
-from lint.rules._cabling import RELINK_SAFETY, free_link, joined, kilohertz, move_plug
-from lint.rules._words import listed
-
 from lint import Bad, Cure, Finding, ResolvedRig, Severity, Slot, Socket, rule
 from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Source
+from lint.rules._cabling import RELINK_SAFETY, free_link, joined, kilohertz, move_plug
+from lint.rules._words import listed
 
 _WHY = """\
 Slots are handed out along the chain until the link is full. Sockets past the end get none: what is plugged in there

@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_plug
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import Chain
+from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_plug
 
 _WHY = """\
 Each box of a chain adds delay and jitter and passes on the clock. Beyond the number that its model is made for, a

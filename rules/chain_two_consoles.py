@@ -3,11 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from lint.rules._cabling import RELINK_SAFETY, chain_end, fresh_name, joined, move_plug, unplug
-
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.mixup import merged
 from lint.rig.rig import Cable, Channel
+from lint.rules._cabling import RELINK_SAFETY, chain_end, fresh_name, joined, move_plug, unplug
 
 _WHY = """\
 A chain belongs to one console: it numbers the slots, sets the gains and phantom power of the boxes and leads their

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import joined
-from lint.rules._islands import islands, name_leaders
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import merged
 from lint.rig.rig import Device
+from lint.rules._cabling import joined
+from lint.rules._islands import islands, name_leaders
 
 _WHY = """\
 Digital audio passes from device to device only in step. With nobody to lead, each runs on its own clock, and samples

@@ -3,11 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from lint.rules._cabling import joined
-from lint.rules._islands import islands, name_leaders
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Device
+from lint.rules._cabling import joined
+from lint.rules._islands import islands, name_leaders
 
 _WHY = """\
 Two clocks never run quite alike. Between two leaders samples slip: clicks that come and go, and that nobody can find

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import joined, kilohertz
-from lint.rules._islands import islands, rate_of
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Device
+from lint.rules._cabling import joined, kilohertz
+from lint.rules._islands import islands, rate_of
 
 _WHY = """\
 All devices that exchange digital audio must run at one sample rate. One that is set to another won't lock, or plays

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import joined, kilohertz
-from lint.rules._islands import islands, rate_of, rates_of_all
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Device
+from lint.rules._cabling import joined, kilohertz
+from lint.rules._islands import islands, rate_of, rates_of_all
 
 _WHY = """\
 A device that does not know the rig's sample rate won't lock: the link stays dark, and everything on it is silent."""

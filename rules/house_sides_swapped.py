@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint.rules._output_cures import feed_cures, plug_cures
-from lint.rules._outputs import about, instead
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
+from lint.rules._output_cures import feed_cures, plug_cures
+from lint.rules._outputs import about, instead
 
 _WHY = """\
 The picture is turned round for the whole room: what stands left on the stage is heard from the right."""

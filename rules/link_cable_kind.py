@@ -3,10 +3,9 @@
 from collections.abc import Iterator
 from typing import Any
 
-from lint.rules._cabling import joined, kinds_at
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Cable
+from lint.rules._cabling import joined, kinds_at
 
 _WHY = """\
 A cable of a lower category, or one without a shield where the model asks for one, may work at home and drop out

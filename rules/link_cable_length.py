@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import joined, kinds_at
-
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, Severity, rule
 from lint.rig.rig import Cable
+from lint.rules._cabling import joined, kinds_at
 
 _WHY = """\
 Over its limit a link loses its lock now and then, or does not come up at all; just under it, patch leads, joins and

@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
-from lint.rules._output_cures import feed_cures, plug_cures
-from lint.rules._outputs import explained
-
 from lint import Bad, Cure, Departure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, nested, output_mixups
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination
+from lint.rules._output_cures import feed_cures, plug_cures
+from lint.rules._outputs import explained
 
 _PRIVATE = {"monitor": "a monitor mix", "effects": "an effects send", "cue": "the cue mix", "talkback": "talkback"}
 _WHY = """\

@@ -2,11 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
-from lint.rules._outputs import about
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
+from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
+from lint.rules._outputs import about
 
 _WHY = """\
 Nothing is sent to the socket that the loudspeaker, wedge or recorder is plugged into: it would stay silent, and the

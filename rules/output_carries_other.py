@@ -2,12 +2,11 @@
 
 from collections.abc import Iterator
 
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.mixup import WrongOutput, output_mixups
 from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
 from lint.rules._outputs import about, instead
 from lint.rules._words import listed
-
-from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.mixup import WrongOutput, output_mixups
 
 _WHY = """\
 The loudspeaker or wedge is plugged where another mix leaves: a singer hears the drummer's mix, or one part of the

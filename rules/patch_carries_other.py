@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint.rules._words import listed
-
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, patch_change, plug_change
+from lint.rules._words import listed
 
 _WHY = """\
 What is plugged in, what is patched and what is meant must agree. Here a channel's slot or socket holds another

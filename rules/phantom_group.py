@@ -3,12 +3,11 @@
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from lint.rules._cabling import joined
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Fed, Supply, fed_sources, must_not, places, set_phantom, supplies
-
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.resolve.mixup import merged, nested
 from lint.rig.rig import Channel, Source
+from lint.rules._cabling import joined
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Fed, Supply, fed_sources, must_not, places, set_phantom, supplies
 
 _WHY = """\
 One switch has one state. Where it serves several sockets, or one socket that several channels take, whoever needs

@@ -2,6 +2,8 @@
 
 from collections.abc import Iterator
 
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.mixup import merged
 from lint.rules._cabling import joined
 from lint.rules._phantom import (
     SAFETY,
@@ -16,9 +18,6 @@ from lint.rules._phantom import (
     set_phantom,
     where,
 )
-
-from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.mixup import merged
 
 _WHY = """\
 Condenser microphones, active DI boxes and the like are silent without phantom power: the channel is dead, and looks

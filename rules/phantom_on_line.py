@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, kind_words, places, switch_off, where
-
 from lint import Bad, Finding, ResolvedRig, rule
 from lint.rig.rig import LINE_KINDS
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, kind_words, places, switch_off, where
 
 _WHY = """\
 The output of a wireless receiver, a player or an instrument is not made to have 48 V pushed into it: some take it,

@@ -2,9 +2,8 @@
 
 from collections.abc import Iterator
 
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, places, switch_off, where
-
 from lint import Bad, Finding, ResolvedRig, rule
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, places, switch_off, where
 
 _WHY = """\
 A ribbon in a sound balanced cable sees no difference between its legs. A faulty cable, or a plug pulled or put in

@@ -2,9 +2,8 @@
 
 from collections.abc import Iterator
 
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, places, switch_off
-
 from lint import Bad, Finding, ResolvedRig, rule
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, places, switch_off
 
 _WHY = """\
 Through a plain splitter the two supplies work against each other: the microphone gets an uneven feed, hum comes in

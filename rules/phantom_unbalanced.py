@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from lint import Bad, Finding, ResolvedRig, rule
 from lint.rules._phantom import (
     SAFETY,
     SOURCE,
@@ -13,8 +14,6 @@ from lint.rules._phantom import (
     switch_off,
     where,
 )
-
-from lint import Bad, Finding, ResolvedRig, rule
 
 _WHY = """\
 Phantom power is harmless only while both legs stand at the same voltage. Unbalanced, through a jack or with parallel

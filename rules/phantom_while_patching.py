@@ -2,10 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint.rules._cabling import joined
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_switched_on
-
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.rig.address import spans
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_switched_on
 
 _WHY = """\
 A plug does not make all its contacts at once. While it goes in or out, one leg has 48 V and the other none: a bang
@@ -24,8 +23,8 @@ in loudspeakers and ears, and the end of some microphones."""
         Bad(
             "",
             (
-                "phantom power is on at west-box/in/2 and east-box/in/1: mute the channel and switch it off before "
-                "anything is plugged or unplugged there.",
+                "phantom power is on at 2 sockets: west-box/in/2; east-box/in/1. Mute the channel and switch it off "
+                "before anything is plugged or unplugged there.",
             ),
         )
     ],
@@ -38,9 +37,15 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         return
     console = rig.rig.consoles[0].name
     channels = [channel for supply in live for channel in supply.says_on]
+    numbers: dict[str, list[int]] = {}
+    for supply in live:
+        for socket in supply.sockets:
+            numbers.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
+    sockets = "; ".join(f"{side}/{spans(sorted(found))}" for side, found in numbers.items())
+    count = sum(map(len, numbers.values()))
     yield Finding(
-        f"phantom power is on at {joined(supply.words for supply in live)}: mute the channel and switch it off before "
-        "anything is plugged or unplugged there.",
+        f"phantom power is on at {count} socket{'s' if count > 1 else ''}: {sockets}. Mute the channel and switch it off "
+        "before anything is plugged or unplugged there.",
         (
             rig.place(("devices", console), console, at_key=True),
             *(rig.place((*channel.trail, "phantom"), channel.address) for channel in channels),

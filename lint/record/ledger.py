@@ -7,6 +7,7 @@ which is why the sign-off prints one.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 import sqlite3
@@ -18,7 +19,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from lint.read.load import house_folder
-from lint.record.seal import NO_SEAL, canonical, seal_of
+from lint.record.seal import NO_SEAL, canonical
 from lint.walk.entry import Entry
 
 FORMAT = 1
@@ -92,9 +93,9 @@ class Ledger:
         if not reading:
             self.path.parent.mkdir(parents=True, exist_ok=True)
         absolute = Path(os.path.abspath(self.path))  # noqa: PTH100
-        # Reading too may have to roll back what a killed program left half written, so it asks for both where it can.
-        alone = reading and not os.access(absolute, os.W_OK)
-        mode = "ro" if alone else "rw" if reading else "rwc"
+        # Reading too asks for both: it may have to roll back what a killed program left half written. SQLite opens
+        # a file that can't be written for reading alone.
+        mode = "rw" if reading else "rwc"
         return sqlite3.connect(f"{absolute.as_uri()}?mode={mode}", uri=True, timeout=busy_seconds, isolation_level=None)
 
     def _prepare(self, reading: bool) -> None:
@@ -149,14 +150,17 @@ class Ledger:
 
     def append(self, walk: int | None, kind: str, body: Mapping[str, Any]) -> Entry:
         """Write one entry and return it once it is on disk; None begins a new walk. Raises RecordError."""
-        text = canonical(dict(body)).decode("utf-8")
+        text = canonical(dict(body))
         with self._told(), self._transaction():
             run = self._connection.execute
             seq, previous = run("SELECT seq, seal FROM entries ORDER BY seq DESC LIMIT 1").fetchone() or (0, NO_SEAL)
             if walk is None:
                 walk = run("SELECT coalesce(max(walk), 0) + 1 FROM entries").fetchone()[0]
-            seal = _seal(seq + 1, walk, kind, dict(body), previous)
-            run("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?)", (seq + 1, walk, kind, text, previous, seal))
+            seal = _seal(seq + 1, walk, kind, text, previous)
+            run(
+                "INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?)",
+                (seq + 1, walk, kind, text.decode("utf-8"), previous, seal),
+            )
         return Entry(seq + 1, walk, kind, body, previous, seal)
 
     def entries(
@@ -214,8 +218,13 @@ class Ledger:
         self.close()
 
 
-def _seal(seq: int, walk: int, kind: str, body: Any, previous: str) -> str:
-    return seal_of({"seq": seq, "walk": walk, "kind": kind, "body": body, "previous": previous})
+def _seal(seq: int, walk: int, kind: str, body: bytes, previous: str) -> str:
+    """Return the seal of an entry whose body is canonical JSON already: the same as `seal_of` the whole entry.
+
+    `body` is the first of its keys in canonical order, so that it need not be written a second time.
+    """
+    rest = canonical({"seq": seq, "walk": walk, "kind": kind, "previous": previous})
+    return hashlib.sha256(b'{"body":' + body + b"," + rest[1:]).hexdigest()
 
 
 def _why_broken(row: tuple[Any, ...], expected: int, before: str) -> str:
@@ -225,8 +234,10 @@ def _why_broken(row: tuple[Any, ...], expected: int, before: str) -> str:
     if previous != before:
         return "it does not follow on the record before it: one was altered, dropped or put in between"
     try:
-        holds = seal == _seal(seq, walk, kind, json.loads(body), previous)
-    except (ValueError, TypeError, RecursionError):
+        # Read back and written again it must be the same text: of two equal keys a reader keeps the last alone.
+        text = canonical(json.loads(body))
+        holds = text == body.encode("utf-8") and seal == _seal(seq, walk, kind, text, previous)
+    except (ValueError, TypeError, AttributeError, RecursionError):
         return "what it says is not readable as a record"
     return "" if holds else "what it says is not what was sealed: it was altered"
 

@@ -11,7 +11,6 @@ from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, point, spans
 from lint.rig.rig import Channel, Destination, Mix, Source
 
-
 # A mix of more channels than this is told by their numbers, and only what is wrong with them one by one.
 MOST_CHANNELS = 12
 

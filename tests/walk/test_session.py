@@ -270,7 +270,8 @@ def test_a_waived_finding_does_not_stand_against_a_go_and_is_recorded(small, led
     )
     small.write(
         small.rig.read_text(encoding="utf-8")
-        + "waivers:\n  - {rule: chain-input-from-downstream, about: east-box, because: trial, by: M. Moss, until: 2099-01-01}\n"
+        + "waivers:\n  - {rule: chain-input-from-downstream, about: east-box, because: trial, by: M. Moss,\n"
+        + "     until: 2099-01-01}\n"
     )
     session = small.session(ledger)
     session.open("A")

@@ -137,7 +137,8 @@ def test_mistakes_are_told_at_their_place(items: str, at: str, told: str) -> Non
 def test_a_killer_item_comes_first_in_its_phase() -> None:
     second = '      - {id: two, role: stage, killer: true, challenge: "Link light: steady"}\n'
     assert problems(GOOD + second) == [
-        f"trial.yaml:10:{second.index('true') + 1}: the killer item 'two' stands behind 'one'; killer items come first in their phase"
+        f"trial.yaml:10:{second.index('true') + 1}: the killer item 'two' stands behind 'one'; "
+        "killer items come first in their phase"
     ]
 
 
