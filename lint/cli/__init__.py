@@ -31,7 +31,7 @@ app = typer.Typer(
 
 def _version(wanted: bool) -> None:
     if wanted:
-        from importlib.metadata import version  # noqa: PLC0415 - slow, and only this needs it
+        from importlib.metadata import version
 
         typer.echo(f"rigwalk {version('rigwalk')}")
         raise typer.Exit

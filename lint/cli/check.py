@@ -23,10 +23,10 @@ def check(
 
     Exit status: 0 go (cautions allowed), 1 no-go, 2 a file could not be read.
     """
-    from lint.check.catalogue import load_catalogue  # noqa: PLC0415
-    from lint.check.engine import check_file  # noqa: PLC0415
-    from lint.check.finding import Verdict  # noqa: PLC0415
-    from lint.read.problem import CannotReadError  # noqa: PLC0415
+    from lint.check.catalogue import load_catalogue
+    from lint.check.engine import check_file
+    from lint.check.finding import Verdict
+    from lint.read.problem import CannotReadError
 
     catalogue = load_catalogue()
     done, unreadable = [], []
@@ -36,17 +36,17 @@ def check(
         except CannotReadError as error:
             unreadable.append((path, error))
             if output is Format.TEXT:
-                from lint.report.text import problems_text  # noqa: PLC0415
+                from lint.report.text import problems_text
 
                 typer.echo(problems_text(error), err=True)
             continue
         done.append(checked)
         if output is Format.TEXT:
-            from lint.report.text import check_text  # noqa: PLC0415
+            from lint.report.text import check_text
 
             typer.echo(check_text(checked, catalogue))
     if output is Format.JSON:
-        from lint.report.json_report import check_json  # noqa: PLC0415
+        from lint.report.json_report import check_json
 
         typer.echo(check_json(done, unreadable))
     if unreadable:

@@ -18,9 +18,9 @@ def demo(
 
     An existing folder is never overwritten.
     """
-    from lint.check.catalogue import load_catalogue  # noqa: PLC0415
-    from lint.check.engine import check_file  # noqa: PLC0415
-    from lint.report.text import check_text  # noqa: PLC0415
+    from lint.check.catalogue import load_catalogue
+    from lint.check.engine import check_file
+    from lint.report.text import check_text
 
     _copy(into)
     catalogue = load_catalogue()
@@ -38,7 +38,7 @@ def demo(
         f"  rigwalk walk {clean}"
     )
     if sys.stdin.isatty() and sys.stdout.isatty() and typer.confirm("\nWalk the clean week now?", default=False):
-        from lint.cli.walk import walk  # noqa: PLC0415
+        from lint.cli.walk import walk
 
         walk(clean)
 

@@ -22,7 +22,7 @@ def history(
 
     Exit status: 0 every record holds, 1 one does not, or the seal is not there, 2 the record can't be read.
     """
-    from lint.record.ledger import Ledger, RecordError  # noqa: PLC0415
+    from lint.record.ledger import Ledger, RecordError
 
     try:
         path, rig = _ledger_of(where)
@@ -39,9 +39,9 @@ def history(
 
 def _ledger_of(where: Path) -> tuple[Path, str | None]:
     """Return the ledger, and the rig's name in it where the path is one rig's."""
-    from lint.read.load import HOUSE_FILE, house_folder  # noqa: PLC0415
-    from lint.record.ledger import ledger_path  # noqa: PLC0415
-    from lint.walk.basis import rig_name  # noqa: PLC0415
+    from lint.read.load import HOUSE_FILE, house_folder
+    from lint.record.ledger import ledger_path
+    from lint.walk.basis import rig_name
 
     if where.is_dir():
         return ledger_path(where / HOUSE_FILE), None
@@ -51,8 +51,8 @@ def _ledger_of(where: Path) -> tuple[Path, str | None]:
 
 
 def _tell(ledger: Ledger, rig: str | None, number: int, seal: str) -> bool:
-    from lint.record.ledger import RecordError  # noqa: PLC0415
-    from lint.record.walks import past_walks  # noqa: PLC0415
+    from lint.record.ledger import RecordError
+    from lint.record.walks import past_walks
 
     proof = ledger.verify()
     walks = past_walks(ledger, proof)
@@ -74,13 +74,13 @@ def _tell(ledger: Ledger, rig: str | None, number: int, seal: str) -> bool:
 
 
 def _numbers(walks: list[PastWalk]) -> str:
-    from lint.rig.address import spans  # noqa: PLC0415
+    from lint.rig.address import spans
 
     return f"walk {spans([walk.number for walk in walks])}" if walks else "none"
 
 
 def _tell_proof(proof: Proof) -> None:
-    from lint.record.seal import short  # noqa: PLC0415
+    from lint.record.seal import short
 
     if proof.broken is not None:
         typer.echo(f"✗ Record {proof.broken.seq} does not hold: {proof.broken.why}.")
@@ -92,7 +92,7 @@ def _tell_proof(proof: Proof) -> None:
 
 
 def _tell_seal(ledger: Ledger, proof: Proof, shown: str) -> bool:
-    from lint.record.seal import matches  # noqa: PLC0415
+    from lint.record.seal import matches
 
     last = proof.holding
     found = next((entry for entry in ledger.entries(up_to=last) if matches(entry.seal, shown)), None)
@@ -104,7 +104,7 @@ def _tell_seal(ledger: Ledger, proof: Proof, shown: str) -> bool:
 
 
 def _list(walk: PastWalk) -> None:
-    from lint.record.seal import short  # noqa: PLC0415
+    from lint.record.seal import short
 
     event = f" — {walk.event}" if walk.event else ""
     typer.echo(f"{walk.number:>3}  {walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}{event}")

@@ -11,10 +11,10 @@ def models(
     house: Path = typer.Argument(Path(), help="A house folder, to list its own models too.", show_default=False),
 ) -> None:
     """List the equipment models that a rig may use."""
-    from lint.read.load import HOUSE_FILE, house_folder  # noqa: PLC0415
-    from lint.read.problem import CannotReadError  # noqa: PLC0415
-    from lint.report.text import problems_text  # noqa: PLC0415
-    from lint.rig.model import Models  # noqa: PLC0415
+    from lint.read.load import HOUSE_FILE, house_folder
+    from lint.read.problem import CannotReadError
+    from lint.report.text import problems_text
+    from lint.rig.model import Models
 
     known = Models(house_folder(house / HOUSE_FILE))
     names = known.names()

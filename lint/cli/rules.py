@@ -9,9 +9,9 @@ def rules(
     rule: str = typer.Argument("", help="The rule to explain in full.", show_default=False),
 ) -> None:
     """List the rules, or explain one: why it matters, what to do, its limits and examples."""
-    from lint.check.catalogue import load_catalogue  # noqa: PLC0415
-    from lint.read.nearest import did_you_mean  # noqa: PLC0415
-    from lint.report.rules import catalogue_text, rule_text  # noqa: PLC0415
+    from lint.check.catalogue import load_catalogue
+    from lint.read.nearest import did_you_mean
+    from lint.report.rules import catalogue_text, rule_text
 
     catalogue = load_catalogue()
     for failure in catalogue.failures:

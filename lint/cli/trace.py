@@ -20,12 +20,12 @@ def trace(
 
     Exit status: 0 the signal gets through, 1 it stops somewhere, 2 the file can't be read or there is no such thing.
     """
-    from lint.read.problem import CannotReadError  # noqa: PLC0415
-    from lint.report.text import problems_text  # noqa: PLC0415
-    from lint.report.trace import trace_text  # noqa: PLC0415
-    from lint.resolve.resolved import resolve  # noqa: PLC0415
-    from lint.resolve.trace import UnknownSignalError, trace_signal  # noqa: PLC0415
-    from lint.rig.build import load_rig  # noqa: PLC0415
+    from lint.read.problem import CannotReadError
+    from lint.report.text import problems_text
+    from lint.report.trace import trace_text
+    from lint.resolve.resolved import resolve
+    from lint.resolve.trace import UnknownSignalError, trace_signal
+    from lint.rig.build import load_rig
 
     try:
         traces = trace_signal(resolve(load_rig(rig)), what)

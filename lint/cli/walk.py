@@ -38,9 +38,9 @@ def walk(
 
     Exit status: 0 signed go, 1 no-go or not finished, 2 a file can't be read or the record can't be kept.
     """
-    from lint.read.problem import CannotReadError  # noqa: PLC0415
-    from lint.record.ledger import RecordError  # noqa: PLC0415
-    from lint.walk.screen import Screen  # noqa: PLC0415
+    from lint.read.problem import CannotReadError
+    from lint.record.ledger import RecordError
+    from lint.walk.screen import Screen
 
     try:
         signed_go = _walk(rig, checklist, role.value if role else None, (by, new), Screen())
@@ -57,21 +57,21 @@ def walk(
 
 
 def _discard_output() -> None:
-    import os  # noqa: PLC0415
-    import sys  # noqa: PLC0415
+    import os
+    import sys
 
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _walk(rig: Path, checklist: str, role: str | None, who: tuple[str, bool], screen: Screen) -> bool:
-    from datetime import datetime  # noqa: PLC0415
+    from datetime import datetime
 
-    from lint.record.ledger import Ledger, ledger_path  # noqa: PLC0415
-    from lint.record.seal import digest_of  # noqa: PLC0415
-    from lint.walk.basis import load_basis  # noqa: PLC0415
-    from lint.walk.screen import StoppedError, cleaned  # noqa: PLC0415
-    from lint.walk.session import Session  # noqa: PLC0415
-    from lint.walk.terminal import Walker  # noqa: PLC0415
+    from lint.record.ledger import Ledger, ledger_path
+    from lint.record.seal import digest_of
+    from lint.walk.basis import load_basis
+    from lint.walk.screen import StoppedError, cleaned
+    from lint.walk.session import Session
+    from lint.walk.terminal import Walker
 
     def now() -> datetime:
         return datetime.now().astimezone()
@@ -96,7 +96,7 @@ def _walk(rig: Path, checklist: str, role: str | None, who: tuple[str, bool], sc
 
 def _require_whole(ledger: Ledger) -> None:
     """Refuse to go on from a record that was tampered with: an answer of it could be anybody's."""
-    from lint.record.ledger import RecordError  # noqa: PLC0415
+    from lint.record.ledger import RecordError
 
     broken = ledger.verify().broken
     if broken is not None:
@@ -149,7 +149,7 @@ def _moment(local: str) -> str:
 
 
 def _tell_stopped(rig: Path, checklist: str, role: str | None, session: Session, screen: Screen) -> None:
-    from shlex import quote  # noqa: PLC0415
+    from shlex import quote
 
     screen.write("")
     if not session.walk:
@@ -162,7 +162,7 @@ def _tell_stopped(rig: Path, checklist: str, role: str | None, session: Session,
 
 
 def _tell_signed(walker: Walker, ledger: Ledger) -> None:
-    from lint.record.seal import short  # noqa: PLC0415
+    from lint.record.seal import short
 
     screen, signed = walker.screen, walker.signed
     assert signed is not None

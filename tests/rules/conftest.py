@@ -60,9 +60,7 @@ class Example:
         """The rules that still say no-go after each cure of the first finding of a rule."""
         document = self.document(fragment)
         finding = self.findings(document, rule)[0]
-        return [
-            self.no_goes(self.changed(document, cure.change)) for cure in finding.cures if cure.change is not None
-        ]
+        return [self.no_goes(self.changed(document, cure.change)) for cure in finding.cures if cure.change is not None]
 
 
 @pytest.fixture

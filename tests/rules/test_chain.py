@@ -18,7 +18,9 @@ FREE = "devices: {mon: {model: console-32}, own-box: {model: stage-box-8x8}}\nco
 
 def three(crossing: str, far: str) -> str:
     """Three boxes in a chain, the ends of the second and third cable given."""
-    return THIRD.replace("cables: {far: {from: east-box/downstream, to: third-box/upstream}}", f"cables: {{{crossing}, {far}}}")
+    return THIRD.replace(
+        "cables: {far: {from: east-box/downstream, to: third-box/upstream}}", f"cables: {{{crossing}, {far}}}"
+    )
 
 
 def test_three_boxes_in_order_are_a_go(example: Example) -> None:
@@ -122,15 +124,21 @@ class TestUnreached:
     def test_the_cure_does_not_chain_what_has_no_slots_left(self, example: Example) -> None:
         rig = "devices: {big-box: {model: stage-box-32x16}}"  # 16 + 8 + 32 > 48
         (finding,) = example.findings(rig, "chain-box-unreached")
-        runs = [cure.change["cables"]["to-big-box"]["from"] for cure in finding.cures if "cables" in (cure.change or {})]
+        runs = [
+            cure.change["cables"]["to-big-box"]["from"] for cure in finding.cures if "cables" in (cure.change or {})
+        ]
         assert runs == ["desk/link-2"]
 
 
 class TestTwoConsoles:
     def test_a_declared_split_is_let_be(self, example: Example) -> None:
-        rig = MON + MON_CHANNEL + (
-            "cables: {far: {from: east-box/downstream, to: mon/link-1}}\n"
-            "splits: {stage: {kind: link, from: desk/link-1, to: mon/link-1}}"
+        rig = (
+            MON
+            + MON_CHANNEL
+            + (
+                "cables: {far: {from: east-box/downstream, to: mon/link-1}}\n"
+                "splits: {stage: {kind: link, from: desk/link-1, to: mon/link-1}}"
+            )
         )
         assert example.no_goes(rig) == []
 
@@ -150,7 +158,9 @@ class TestTwoConsoles:
         assert example.no_goes(rig) == []
 
     @pytest.mark.parametrize("end", ["west-box/upstream", "west-box/downstream"])
-    def test_a_second_console_in_a_taken_port_is_one_finding_with_cures_that_hold(self, example: Example, end: str) -> None:
+    def test_a_second_console_in_a_taken_port_is_one_finding_with_cures_that_hold(
+        self, example: Example, end: str
+    ) -> None:
         rig = MON + MON_CHANNEL + f"cables: {{far: {{from: mon/link-1, to: {end}}}}}"
         assert example.no_goes(rig) == ["chain-two-consoles"]
         declared, unplugged = example.after_cures(rig, "chain-two-consoles")
@@ -158,14 +168,20 @@ class TestTwoConsoles:
         assert unplugged == ["patch-carries-nothing"]  # the second console's channel is still patched
 
     def test_a_declared_split_does_not_make_two_cables_fit_one_port(self, example: Example) -> None:
-        rig = MON + "consoles: {mon: {}}\n" + (
-            "cables: {far: {from: mon/link-1, to: west-box/upstream}}\n"
-            "splits: {stage: {kind: link, from: desk/link-1, to: mon/link-1}}"
+        rig = (
+            MON
+            + "consoles: {mon: {}}\n"
+            + (
+                "cables: {far: {from: mon/link-1, to: west-box/upstream}}\n"
+                "splits: {stage: {kind: link, from: desk/link-1, to: mon/link-1}}"
+            )
         )
         assert example.no_goes(rig) == ["chain-port-shared"]
 
     def test_consoles_joined_directly_do_not_share_their_boxes(self, example: Example) -> None:
-        rig = FREE + "cables: {far: {from: desk/link-2, to: mon/link-1}, mine: {from: mon/link-2, to: own-box/upstream}}"
+        rig = (
+            FREE + "cables: {far: {from: desk/link-2, to: mon/link-1}, mine: {from: mon/link-2, to: own-box/upstream}}"
+        )
         assert example.no_goes(rig) == ["chain-ports-alike"]
 
 
@@ -275,7 +291,9 @@ class TestCables:
     @pytest.mark.parametrize(
         ("length_m", "severity"), [(90, None), (90.5, "caution"), (100, "caution"), (100.5, "no-go")]
     )
-    def test_the_hundred_metres_of_a_copper_channel(self, house: Example, length_m: float, severity: str | None) -> None:
+    def test_the_hundred_metres_of_a_copper_channel(
+        self, house: Example, length_m: float, severity: str | None
+    ) -> None:
         """ISO/IEC 11801 and TIA-568: 100 m for a class D/E channel (check-values.md, section 2)."""
         rig = _silent_models(house) + f"cables: {{trunk: {{length_m: {length_m}, kind: cat5e}}}}"
         found = house.findings(rig, "link-cable-length")
