@@ -61,12 +61,11 @@ def feed_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
     """Return the cure that sends each what it expects where it is plugged, where nobody else hears that output."""
     hears: dict[OutputPoint, set[Signal | None]] = {}
     for _, departure, wanted in rig.outputs():
-        hears.setdefault(departure.slot or departure.socket, set()).add(wanted)
+        hears.setdefault(rig.sent_at(departure), set()).add(wanted)
     sent: dict[OutputPoint, Signal | None] = {}
-    copied = {feed.copied_from for feed in rig.rig.feeds.values()}
     for row in group:
-        where = row.departure.slot or row.departure.socket
-        if hears[where] != {row.wanted} or where in copied:  # a copy would change with it
+        where = rig.sent_at(row.departure)
+        if hears[where] != {row.wanted}:
             return []
         sent[where] = row.wanted
     words = ", ".join(f"{signal} to {where}" for where, signal in sent.items())

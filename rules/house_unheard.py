@@ -45,9 +45,19 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     for mix in rig.rig.mixes.values():
         if mix.kind != "house":
             continue
-        silent = [signal for signal in mix.signals if not heard.intersection({signal, Signal("mix", mix.name, "mono")})]
+        silent = [signal for signal in mix.signals if not _is_heard(rig, signal, heard)]
         if silent and not _told_at_its_loudspeakers(rig, silent):
             yield _finding(rig, mix, silent)
+
+
+def _is_heard(rig: ResolvedRig, signal: Signal, heard: set[Signal]) -> bool:
+    """Whether a loudspeaker that waits for a signal gets it; where none waits, whether any carries it somehow."""
+    waiting = [
+        departure.signal
+        for destination, departure, wanted in rig.outputs()
+        if wanted == signal and destination.kind in HOUSE_LOUDSPEAKERS
+    ]
+    return signal in waiting if waiting else bool(heard.intersection({signal, Signal("mix", signal.name, "mono")}))
 
 
 def _heard(rig: ResolvedRig) -> set[Signal]:
@@ -95,9 +105,9 @@ def _finding(rig: ResolvedRig, mix: Mix, silent: list[Signal]) -> Finding:
     if rows:
         waiting = ", ".join(f"{destination.name} ({departure.socket})" for destination, departure, _ in rows)
         message += f" Waiting for it: {waiting}."
-        targets = [(departure.slot or departure.socket, wanted) for _, departure, wanted in rows]
-        words = ", ".join(f"{wanted} to {where}" for where, wanted in targets)
-        cure = Cure(f"send {words}", feed_changes(rig, dict(targets)))
+        targets = {rig.sent_at(departure): wanted for _, departure, wanted in rows}
+        words = ", ".join(f"{wanted} to {where}" for where, wanted in targets.items())
+        cure = Cure(f"send {words}", feed_changes(rig, targets))
     explains = {("output-carries-nothing", destination.name) for destination, _, _ in rows}
     explains |= {("output-carries-nothing", departure.socket.device) for _, departure, _ in rows}
     return Finding(message, (rig.place(mix.trail, mix.name, at_key=True),), (cure,), explains=frozenset(explains))

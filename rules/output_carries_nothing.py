@@ -6,6 +6,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
 from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
 from lint.rules._outputs import about
+from lint.rules._words import listed
 
 _WHY = """\
 Nothing is sent to the socket that the loudspeaker, wedge or recorder is plugged into: it would stay silent, and the
@@ -44,8 +45,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             if banks := bank_cures(rig, group):
                 yield _box(rig, group, banks)
             else:
-                for row in group:
-                    yield _single(rig, row)
+                yield _unsent(rig, group)
     for destination, departure, wanted in rig.outputs():
         if wanted is None and departure.stop == "not-fed":
             where = departure.slot or departure.socket
@@ -67,12 +67,15 @@ def _box(rig: ResolvedRig, group: list[WrongOutput], banks: list[Cure]) -> Findi
     return Finding(message, tuple(places), cures, {"destinations": len(group)})
 
 
-def _single(rig: ResolvedRig, row: WrongOutput) -> Finding:
-    departure = row.departure
-    where = departure.slot or departure.socket
-    message = f"{row.destination.name} ({departure.socket}) receives nothing: no mix is sent to {where}."
+def _unsent(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
+    rows = [
+        f"{row.destination.name} ({row.departure.socket}) receives nothing: no mix is sent to {rig.sent_at(row.departure)}"
+        for row in group
+    ]
+    wanted = ", ".join(dict.fromkeys(str(row.wanted) for row in group))
     return Finding(
-        f"{message} It expects {row.wanted}.",
-        (rig.place((*row.destination.trail, "plugged_into"), row.destination.name),),
-        (*plug_cures(rig, [row]), *feed_cures(rig, [row])),
+        f"{listed(rows, '; ')}. {'It expects' if len(group) == 1 else 'They expect'} {wanted}.",
+        tuple(rig.place((*row.destination.trail, "plugged_into"), row.destination.name) for row in group),
+        (*plug_cures(rig, group), *feed_cures(rig, group)),
+        {"destinations": len(group)},
     )

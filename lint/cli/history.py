@@ -25,8 +25,10 @@ def history(
     from lint.record.ledger import Ledger, RecordError
 
     try:
+        if not where.exists():
+            raise RecordError(f"{where}: there is no such folder or file.")  # noqa: TRY301
         path, rig = _ledger_of(where)
-        if not path.is_file() and not number and not seal and where.exists():
+        if not path.is_file() and not number and not seal:
             typer.echo(f"No walk has been recorded here yet ({path}).")
             return
         with Ledger(path, reading=True) as ledger:

@@ -10,6 +10,7 @@ import typer
 
 if TYPE_CHECKING:
     from lint.record.ledger import Ledger
+    from lint.walk.basis import Basis
     from lint.walk.screen import Screen
     from lint.walk.session import Opening, Session
     from lint.walk.terminal import Walker
@@ -76,10 +77,13 @@ def _walk(rig: Path, checklist: str, role: str | None, who: tuple[str, bool], sc
     def now() -> datetime:
         return datetime.now().astimezone()
 
-    load_basis(rig, checklist, digest_of, now().date())  # an unreadable rig leaves no record behind
+    def load() -> Basis:
+        return load_basis(rig, checklist, digest_of, now().date())
+
+    basis = load()  # first of all: a rig that can't be read leaves no record behind
     with Ledger(ledger_path(rig)) as ledger:
         _require_whole(ledger)
-        session = Session(ledger, lambda: load_basis(rig, checklist, digest_of, now().date()), digest_of, now)
+        session = Session(ledger, basis, load, digest_of, now)
         walker = Walker(session, screen, role)
         try:
             _greet(session, walker, now().date().isoformat())

@@ -126,6 +126,8 @@ class Ledger:
             for statement in _statements(_SCHEMA):
                 run(statement)
             run(f"PRAGMA user_version = {FORMAT}")
+        # Written even where it stands already: a transaction on a file that can't be written fails only at a write.
+        run(f"PRAGMA user_version = {run('PRAGMA user_version').fetchone()[0]}")
 
     @contextmanager
     def _transaction(self) -> Iterator[None]:

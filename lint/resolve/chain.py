@@ -91,11 +91,10 @@ class _Follower:
             for end in dict.fromkeys(cable.ends):
                 self.at.setdefault(end, []).append(cable)
         self.is_console = {name: device.model.chain is None for name, device in rig.devices.items()}
-        self.declared = {
-            split.listener: split.owner for split in rig.splits.values() if split.listener and split.owner
-        }
+        self.declared = {split.listener: split.owner for split in rig.splits.values() if split.listener and split.owner}
         self.faults: list[CableFault] = []
         self.explained: set[str] = set()  # cables that a fault already tells of
+        self.crowded: set[Port] = set()  # ports with a second plug only because a box is in backwards
         self.seen: set[str] = set()  # boxes on a chain, or lost behind a fault
 
     def run(self) -> Cabling:
@@ -122,9 +121,9 @@ class _Follower:
         lost: list[ChainBox] = []
         backwards: list[tuple[Port, Cable]] = []
         feed = link
+        cable: Cable | None = None
         inputs = outputs = 0
-        while feed in self.at:
-            cable = self.at[feed][0]
+        while (cable := self._cable_out(feed, cable)) is not None:
             end = cable.other(feed)
             if self.is_console[end.device] or end.device in self.seen:
                 break
@@ -137,15 +136,30 @@ class _Follower:
             capacity = min(capacity, device.model.chain.slots_at(rate)) if device.model.chain else capacity
             inputs += 0 if device.model.inputs.by_selector else device.model.inputs.count
             outputs += 0 if device.model.outputs.by_selector else device.model.outputs.count
-            feed = Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
+            feed = self._far_side(end)
         for index, (port, cable) in enumerate(backwards):
             behind = [box.device for box in lost]
             silent = behind[behind.index(port.device) :] if index else behind
             # The cable on its other side is plugged alike only because this box is turned round.
             beyond = self.at.get(Port(port.device, UPSTREAM), [])
+            if not beyond:
+                self.crowded.add(port)
             self.explained.update(entry.name for entry in (cable, *beyond))
             self.faults.append(CableFault("backwards", port, (cable,), tuple(silent), (link,)))
         return Chain(link, capacity, tuple(boxes), tuple(lost))
+
+    def _far_side(self, end: Port) -> Port:
+        """Return the port by which a chain goes on from a box that it reaches at `end`.
+
+        Where one plug of a box was put beside the other, the chain would go on from there once it is put right.
+        """
+        if end.name == UPSTREAM or Port(end.device, UPSTREAM) in self.at:
+            return Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
+        return end
+
+    def _cable_out(self, feed: Port, came_by: Cable | None) -> Cable | None:
+        """Return the cable that leads on from a port, other than the one that led here."""
+        return next((cable for cable in self.at.get(feed, ()) if cable is not came_by), None)
 
     # -- faults ------------------------------------------------------------------------------------------------
 
@@ -210,7 +224,7 @@ class _Follower:
 
     def _port_shared(self, rings: set[str]) -> None:
         for port, cables in self.at.items():
-            if len(cables) < 2 or any(cable.name in rings for cable in cables):
+            if len(cables) < 2 or port in self.crowded or any(cable.name in rings for cable in cables):
                 continue
             if self._is_explained_by_two_consoles(port, cables):
                 continue
@@ -261,7 +275,6 @@ class _Follower:
             self.seen.update(island)
             head = next((name for name in island if Port(name, UPSTREAM) not in self.at), island[0])
             self.faults.append(CableFault("unreached", Port(head, UPSTREAM), (), island))
-
 
     def _with_what_hangs_on(self, ring: CableFault) -> CableFault:
         """Return a ring with the boxes that hang on it where no console reaches it: they are lost with it."""

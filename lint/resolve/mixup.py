@@ -5,15 +5,18 @@ Two channels belong together where one receives what the other should carry; two
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
-from lint.rig.address import OutputPoint, Return, Signal, Socket, number_range, numbered, point
+from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, number_range, numbered, point
 from lint.rig.rig import Destination
 
 T = TypeVar("T")
+# Fewer channels that are off by the same number of slots may be so by chance.
+FEWEST_SHIFTED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,7 +30,26 @@ class WrongOutput:
 
 def channel_mixups(rig: ResolvedRig) -> list[list[Arrival]]:
     """Return the mismatched arrivals in groups of one cause each, in the order of the channels."""
-    return _grouped(rig.mismatches, lambda row: [row.channel.carries], lambda row: [*row.sources, row.effects])
+    shifts = Counter(map(_shift(rig), rig.mismatches))
+
+    def cause(row: Arrival) -> list[Hashable]:
+        shift = _shift(rig)(row)
+        return [shift] if shift is not None and shifts[shift] >= FEWEST_SHIFTED else []
+
+    return _grouped(rig.mismatches, lambda row: [row.channel.carries], lambda row: [*row.sources, row.effects], cause)
+
+
+def _shift(rig: ResolvedRig) -> Callable[[Arrival], Hashable]:
+    """Return how far a channel's slot is from its source's: channels all shifted alike have one cause."""
+
+    def shift(row: Arrival) -> Hashable:
+        source = rig.rig.sources.get(str(row.channel.carries))
+        home = rig.input_point(source.sockets[0], row.channel.console) if source else None
+        if not isinstance(home, Slot) or row.slot is None or home.port != row.slot.port:
+            return None
+        return row.channel.console, home.port, row.slot.number - home.number
+
+    return shift
 
 
 def wrong_outputs(rig: ResolvedRig) -> list[WrongOutput]:
@@ -51,16 +73,26 @@ def output_mixups(rig: ResolvedRig) -> list[list[WrongOutput]]:
     by_bank = {row.departure.socket.device for row in wrong if rig.banks_that_fit(row.departure.socket.device)}
     boxes = [[row for row in wrong if row.departure.socket.device == device] for device in sorted(by_bank)]
     rest = [row for row in wrong if row.departure.socket.device not in by_bank]
-    groups = _grouped(
-        rest,
-        lambda row: [row.wanted, ("at", row.destination.name)],
-        lambda row: [row.departure.signal, ("at", row.destination.name)],
-    )
-    return [*boxes, *groups]
+    return [*boxes, *_grouped(rest, lambda row: [row.wanted], lambda row: [row.departure.signal], _output_cause(rig))]
 
 
-def _grouped(rows: Iterable[T], wants: Callable[[T], list[Any]], gets: Callable[[T], list[Any]]) -> list[list[T]]:
-    """Join rows where one gets what another wants; keep their order."""
+def _output_cause(rig: ResolvedRig) -> Callable[[WrongOutput], list[Hashable]]:
+    """Return what makes wrong outputs one: the destination, the output of the console, the unsent mix."""
+
+    def cause(row: WrongOutput) -> list[Hashable]:
+        keys: list[Hashable] = [row.destination.name, rig.sent_at(row.departure)]
+        return [*keys, ("unsent", row.wanted.name)] if row.departure.signal is None else keys
+
+    return cause
+
+
+def _grouped(
+    rows: Iterable[T],
+    wants: Callable[[T], list[Any]],
+    gets: Callable[[T], list[Any]],
+    cause: Callable[[T], list[Hashable]],
+) -> list[list[T]]:
+    """Join rows where one gets what another wants, or that share a cause; keep their order."""
     every = list(rows)
     parent = list(range(len(every)))
 
@@ -71,11 +103,12 @@ def _grouped(rows: Iterable[T], wants: Callable[[T], list[Any]], gets: Callable[
         return index
 
     wanted: dict[Hashable, int] = {}
+    causes: dict[Hashable, int] = {}
     for index, row in enumerate(every):
         for key in wants(row):
-            first = wanted.setdefault(key, index)
-            if isinstance(key, tuple) and key[:1] == ("at",):
-                parent[find(index)] = find(first)
+            wanted.setdefault(key, index)
+        for key in cause(row):
+            parent[find(index)] = find(causes.setdefault(key, index))
     for index, row in enumerate(every):
         for key in gets(row):
             if key is not None and key in wanted:

@@ -260,6 +260,11 @@ class ResolvedRig:
                 fitting.append(position)
         return fitting
 
+    def sent_at(self, departure: Departure) -> OutputPoint:
+        """Return the output at which what a socket carries is decided: its slot or itself, or what that copies."""
+        where = departure.slot or departure.socket
+        return self.rig.copies.get(where, where)
+
     def feeds_of(self, signal: Signal) -> list[OutputPoint]:
         """Return the outputs at which a signal is sent."""
         return self._points_of.get(signal, [])

@@ -88,6 +88,7 @@ class _Builder:
         self.mixes: dict[str, Mix] = {}
         self.effects: dict[tuple[str, str], Effects] = {}
         self.feeds: dict[OutputPoint, Feed] = {}
+        self.copies: dict[OutputPoint, OutputPoint] = {}
 
     def rig(self, file: str) -> Rig:
         data = self.data
@@ -121,6 +122,7 @@ class _Builder:
             self.effects,
             blocks,
             self.feeds,
+            self.copies,
             self._destinations(),
             self._pairs(),
             splits,
@@ -522,7 +524,9 @@ class _Builder:
                 end = copies[end][0]
             if end in seen:
                 self._problem(trail, f"{where} is the same as itself: same_as goes round in a ring")
-            elif end in self.feeds:
+                continue
+            self.copies[where] = end
+            if end in self.feeds:
                 self.feeds[where] = Feed(self.feeds[end].signal, trail, origin)
 
     def _destinations(self) -> dict[str, Destination]:

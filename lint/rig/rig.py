@@ -263,7 +263,10 @@ class Event(NamedTuple):
 
 @dataclass(frozen=True)
 class Rig:
-    """Everything one rig file (and what it extends) says, by name or number, in the order of the files."""
+    """Everything one rig file (and what it extends) says, by name or number, in the order of the files.
+
+    `copies` has, for every output that is `same_as` another, the output where its signal is really sent.
+    """
 
     file: str
     document: Document
@@ -278,6 +281,7 @@ class Rig:
     effects: Mapping[tuple[str, str], Effects]
     blocks: Mapping[str, tuple[Block, ...]]
     feeds: Mapping[OutputPoint, Feed]
+    copies: Mapping[OutputPoint, OutputPoint]
     destinations: Mapping[str, Destination]
     pairs: Mapping[str, Pair]
     splits: Mapping[str, Split]

@@ -62,13 +62,16 @@ class Session:
     Raises what the log raises, and CannotReadError where the rig can no longer be read.
     """
 
-    def __init__(self, log: Log, load: Callable[[], Basis], digest: Digest, now: Callable[[], datetime]) -> None:
+    def __init__(
+        self, log: Log, basis: Basis, load: Callable[[], Basis], digest: Digest, now: Callable[[], datetime]
+    ) -> None:
+        """Walk on `basis`; `load` reads the files again once they have changed."""
         self._log = log
         self._load = load
         self._digest = digest
         self._now = now
         self._entries: list[Entry] = []
-        self.basis = load()
+        self.basis = basis
         self.walk = 0
         self.by = ""
         self.state = replay(self.basis.plan, ())

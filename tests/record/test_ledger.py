@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+import random
 import sqlite3
 import subprocess
 import sys
 import threading
+import time
 from pathlib import Path
 
 import pytest
@@ -285,6 +287,50 @@ def test_many_writers_keep_one_chain(path: Path) -> None:
         writer.join()
     found = proof(path)
     assert (found.holding, found.broken) == (85, None)
+
+
+def test_many_make_one_new_ledger(tmp_path: Path) -> None:
+    file = tmp_path / "records" / "walks.sqlite"
+    gate = threading.Barrier(8)
+
+    def make() -> None:
+        gate.wait()
+        with Ledger(file, busy_seconds=60) as ledger:
+            ledger.append(None, "begun", {"by": "A"})
+
+    makers = [threading.Thread(target=make) for _ in range(8)]
+    for maker in makers:
+        maker.start()
+    for maker in makers:
+        maker.join()
+    with Ledger(file, reading=True) as ledger:
+        assert [entry.walk for entry in ledger.entries()] == [1, 2, 3, 4, 5, 6, 7, 8]
+
+
+_APPENDS = """
+import sys
+from pathlib import Path
+from lint.record.ledger import Ledger
+with Ledger(Path(sys.argv[1])) as ledger:
+    while True:
+        print(ledger.append(1, "note", {"text": "x" * 3000}).seq, flush=True)
+"""
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_killed_while_appending_what_was_said_to_be_on_disk_is_there(path: Path, seed: int) -> None:
+    chance = random.Random(seed)
+    child = subprocess.Popen([sys.executable, "-c", _APPENDS, str(path)], stdout=subprocess.PIPE, text=True)
+    assert child.stdout is not None
+    child.stdout.readline()
+    time.sleep(chance.random() * 0.1)
+    child.kill()
+    said = child.stdout.read().split()
+    child.wait()
+    child.stdout.close()
+    found = proof(path)
+    assert found.broken is None
+    assert found.holding - int(said[-1] if said else 6) in (0, 1)
 
 
 def test_fractions_are_refused_before_anything_is_written(path: Path) -> None:

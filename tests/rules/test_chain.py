@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import Example
+from example_rigs import Example
 
 THIRD = """\
 devices: {third-box: {model: stage-box-8x8}}

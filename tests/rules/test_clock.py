@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import Example
+from example_rigs import Example
 
 LEADERS = ("clock-leader-missing", "clock-leader-two")
 RATES = ("clock-rate-mismatch", "clock-rate-unsupported")

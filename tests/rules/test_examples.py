@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conftest import Example
+from example_rigs import Example
 
 from lint.check.catalogue import load_catalogue
 from lint.check.finding import Severity

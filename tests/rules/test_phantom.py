@@ -7,7 +7,7 @@ microphone, ribbon or transformer sees no difference between its legs; an unbala
 from __future__ import annotations
 
 import pytest
-from conftest import Example
+from example_rigs import Example
 
 RULES = (
     "phantom-missing",

@@ -85,7 +85,7 @@ class House:
         return load_basis(self.rig, checklist, digest_of, date(2026, 11, 25))
 
     def session(self, ledger: Ledger, checklist: str = "full-walk") -> Session:
-        return Session(ledger, lambda: self.basis(checklist), digest_of, self.clock)
+        return Session(ledger, self.basis(checklist), lambda: self.basis(checklist), digest_of, self.clock)
 
     def checklist(self, text: str, name: str = "full-walk") -> Path:
         path = self.folder / "checklists" / f"{name}.yaml"

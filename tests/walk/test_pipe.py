@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import subprocess
+import sys
 
 import pytest
 
@@ -152,10 +154,20 @@ def test_history_of_nothing_of_one_rig_and_of_a_walk_that_is_not_there(small) ->
     assert "✗ No record that holds has the seal" in wrong.stdout
 
 
-def test_bytes_that_are_no_text_stop_nothing(small) -> None:
-    import subprocess
-    import sys
+def test_output_that_nobody_reads_is_no_go(small) -> None:
+    """A pipe that breaks must not look like a signed go."""
+    code = "import typer; from lint.cli.walk import walk; typer.run(walk)"
+    child = subprocess.Popen(
+        [sys.executable, "-c", code, str(small.rig), "--by", "A"], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    assert child.stdin is not None
+    assert child.stdout is not None
+    child.stdout.close()
+    child.stdin.close()
+    assert child.wait(timeout=60) == 1
 
+
+def test_bytes_that_are_no_text_stop_nothing(small) -> None:
     code = "import typer; from lint.cli.walk import walk; typer.run(walk)"
     done = subprocess.run(
         [sys.executable, "-c", code, str(small.rig), "--by", "A"],
