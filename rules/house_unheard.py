@@ -90,11 +90,11 @@ def _told_at_its_loudspeakers(rig: ResolvedRig, silent: list[Signal]) -> bool:
 def _finding(rig: ResolvedRig, mix: Mix, silent: list[Signal]) -> Finding:
     rows = [(destination, departure, wanted) for destination, departure, wanted in rig.outputs() if wanted in silent]
     sent = [str(where) for signal in silent for where in rig.feeds_of(signal)]
-    taken = [other.name for other in rig.taken_by.get(mix.name, ())]
+    taken = list(dict.fromkeys(other.name for other in rig.taken_by.get(mix.name, ())))
     if sent:
         how = f"it is sent to {', '.join(sent)}, where none hangs"
-    elif taken:
-        how = f"only {', '.join(taken)} takes it"
+    elif taken and not rows:
+        how = f"only {' and '.join(taken)} {'takes' if len(taken) == 1 else 'take'} it"
     else:
         sides = " and ".join(map(str, silent))
         how = (
