@@ -9,7 +9,24 @@ from dataclasses import dataclass, field
 from lint.check.finding import Finding, Severity
 
 # The order in which a signal flows, and so in which findings are told.
-FAMILIES = ("files", "chain", "clock", "plugs", "patch", "phantom", "mixes", "outputs", "control")
+FAMILIES = (
+    "files",
+    "power",
+    "chain",
+    "clock",
+    "plugs",
+    "wireless",
+    "patch",
+    "phantom",
+    "level",
+    "mixes",
+    "loops",
+    "outputs",
+    "loudspeakers",
+    "latency",
+    "exposure",
+    "control",
+)
 
 RuleFunction = Callable[..., Iterable[Finding]]
 

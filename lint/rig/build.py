@@ -29,13 +29,14 @@ from lint.rig.address import (
     numbered,
     point,
 )
+from lint.rig import build_plant as plant
 from lint.rig.model import Models
+from lint.rig.plant import Amplifier, Memory, Tablet
 from lint.rig.rig import (
     PHANTOM_KINDS,
     Block,
     Cable,
     Channel,
-    Circuit,
     Destination,
     Device,
     Effects,
@@ -52,6 +53,7 @@ from lint.rig.rig import (
 )
 
 DEFAULT_RATE_HZ = 48000
+DEFAULT_TEMPERATURE_C = 20.0
 
 
 def load_rig(path: Path) -> Rig:
@@ -108,6 +110,7 @@ class _Builder:
             self._channels(console, trail, part, blocks[console], channels)
         self._refer_channels(channels)
         self._feeds(channels)
+        power = data.get("power", {})
         return Rig(
             file,
             self.document,
@@ -126,7 +129,16 @@ class _Builder:
             self._destinations(),
             self._pairs(),
             splits,
-            self._circuits(),
+            plant.circuits(power),
+            power.get("jurisdiction"),
+            power.get("continuous_share"),
+            self._amplifiers(),
+            data.get("acoustics", {}).get("temperature_c", DEFAULT_TEMPERATURE_C),
+            plant.wireless(data.get("wireless")),
+            plant.carriers(data),
+            plant.sound_levels(data.get("sound_levels")),
+            self._tablets(),
+            self._memories(),
             data.get("crew", {}),
             self._settings(),
             self._waivers(),
@@ -195,7 +207,6 @@ class _Builder:
     # -- sections ----------------------------------------------------------------------------------------------
 
     def _devices(self) -> None:
-        circuits = self.data.get("power", {}).get("circuits")
         for name, row in self.data["devices"].items():
             trail: Trail = ("devices", name)
             model = self.models.get(row["model"])
@@ -205,8 +216,7 @@ class _Builder:
             for bank in ("output_bank", "input_bank"):
                 if bank in row:
                     self._range(row[bank], (*trail, bank))
-            if circuits is not None and "circuit" in row:
-                self._known("circuit", row["circuit"], circuits, (*trail, "circuit"))
+            self._circuit(row, trail)
             self.devices[name] = Device(
                 name,
                 model,
@@ -217,6 +227,8 @@ class _Builder:
                 row.get("input_bank"),
                 row.get("sample_rate_hz"),
                 row.get("clock_from"),
+                plant.load(name, row, trail, model.watts),
+                row.get("latency_ms"),
             )
         if self.problems:  # nothing below can be told truly while a device is missing
             raise CannotReadError(sorted(self.problems))
@@ -349,7 +361,20 @@ class _Builder:
             kind = row["kind"]
             powering = row.get("powering", "phantom" if kind in PHANTOM_KINDS else "none")
             connection = row.get("connection", "balanced")
-            self.sources[name] = Source(name, kind, row.get("label", ""), sockets, connection, powering)
+            self.sources[name] = Source(
+                name,
+                kind,
+                row.get("label", ""),
+                sockets,
+                connection,
+                powering,
+                row.get("sensitivity_mv_pa"),
+                row.get("expected_spl_db"),
+                row.get("level_dbu"),
+                row.get("supply_ma"),
+                row.get("least_supply_v"),
+                row.get("latency_ms", 0.0),
+            )
 
     def _blocks(self, console: str, above: Trail, part: Mapping[str, Any]) -> tuple[Block, ...]:
         blocks: list[Block] = []
@@ -546,8 +571,23 @@ class _Builder:
                 console = self._console_of_direct(row["expects"], at)
                 signal = self._signal(row["expects"], console, at)
                 expects = self._spread(signal, len(sockets), at) if signal else []
+            self._circuit(row, trail)
+            aligned_to = row.get("aligned_to")
+            if aligned_to is not None:
+                self._known("destination", aligned_to, self.data["destinations"], (*trail, "aligned_to"))
             destinations[name] = Destination(
-                name, row["kind"], row.get("label", ""), sockets, tuple(expects), row.get("location", "")
+                name,
+                row["kind"],
+                row.get("label", ""),
+                sockets,
+                tuple(expects),
+                row.get("location", ""),
+                row.get("circuit"),
+                plant.load(name, row, trail),
+                row.get("delay_ms"),
+                row.get("distance_m"),
+                aligned_to,
+                row.get("latency_ms", 0.0),
             )
         return destinations
 
@@ -584,18 +624,39 @@ class _Builder:
             pairs[name] = Pair(name, row["left"], row["right"])
         return pairs
 
-    def _circuits(self) -> dict[str, Circuit]:
-        rows = self.data.get("power", {}).get("circuits", {})
-        return {
-            name: Circuit(
-                name,
-                row.get("volts"),
-                row.get("breaker_a"),
-                row.get("residual_current_device"),
-                row.get("location", ""),
-            )
-            for name, row in rows.items()
-        }
+    def _circuit(self, row: Mapping[str, Any], trail: Trail) -> None:
+        """Hold the circuit that a row names against the power section, where there is one."""
+        circuits = self.data.get("power", {}).get("circuits")
+        if circuits is not None and "circuit" in row:
+            self._known("circuit", row["circuit"], circuits, (*trail, "circuit"))
+
+    def _amplifiers(self) -> dict[str, Amplifier]:
+        amplifiers = {}
+        for name, row in self.data.get("amplifiers", {}).items():
+            trail: Trail = ("amplifiers", name)
+            self._circuit(row, trail)
+            points = self._points(row["plugged_into"], (*trail, "plugged_into")) if "plugged_into" in row else []
+            sockets = tuple(socket for socket in points if isinstance(socket, Socket))
+            if sockets:
+                self._device(sockets[0].device, (*trail, "plugged_into"))
+            amplifiers[name] = plant.amplifier(name, row, sockets)
+        return amplifiers
+
+    def _tablets(self) -> dict[str, Tablet]:
+        tablets = plant.tablets(self.data.get("remote_control", {}))
+        for tablet in tablets.values():
+            for index, mix in enumerate(tablet.may_change):
+                self._known("mix", mix, self.mixes, (*tablet.trail, "may_change", index))
+            if tablet.own_mix is not None:
+                self._known("mix", tablet.own_mix, self.mixes, (*tablet.trail, "own_mix"))
+        return tablets
+
+    def _memories(self) -> dict[str, Memory]:
+        memories = plant.memories(self.data.get("console_memory", {}))
+        consoles = [name for name, device in self.devices.items() if device.model.kind == "console"]
+        for name, memory in memories.items():
+            self._known("console", name, consoles, memory.trail)
+        return memories
 
     def _leaders(self) -> tuple[str, ...] | None:
         clock = self.data.get("clock")

@@ -44,6 +44,7 @@ class Sockets:
     selector: tuple[str, ...]
     phantom: str
     phantom_group_size: int
+    full_scale_dbu: float | None = None
 
     def phantom_group(self, number: int) -> range:
         """Return the socket numbers whose phantom power is switched together with socket `number`."""
@@ -66,6 +67,9 @@ class Model:
     chain: LinkKind | None
     sample_rates_hz: tuple[int, ...]
     channels: int | None = None
+    latency_ms: float | None = None
+    hop_ms: float = 0.0
+    watts: float | None = None
 
     @property
     def ports(self) -> tuple[str, ...]:
@@ -133,6 +137,9 @@ def _from_document(name: str, document: Document) -> Model:
         _link(data["chain"]) if "chain" in data else None,
         tuple(data.get("sample_rates_hz", DEFAULT_RATES_HZ)),
         data.get("channels"),
+        data.get("latency_ms"),
+        data.get("hop_ms", 0.0),
+        data.get("watts"),
     )
 
 
@@ -171,4 +178,5 @@ def _sockets(data: Mapping[str, Any]) -> Sockets:
         tuple(data.get("selector", ())),
         data.get("phantom", "each"),
         data.get("phantom_group_size", 1),
+        data.get("full_scale_dbu"),
     )

@@ -11,6 +11,7 @@ from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
 from lint.rig.model import Model
+from lint.rig.plant import Amplifier, Carrier, Circuit, Load, Memory, SoundLevels, Tablet, Wireless
 
 # What usually needs phantom power; a row may say otherwise with `powering:`.
 PHANTOM_KINDS = frozenset(("condenser-microphone", "active-ribbon-microphone", "boundary-microphone", "active-di"))
@@ -49,6 +50,8 @@ class Device(NamedTuple):
     input_bank: str | None
     sample_rate_hz: int | None
     clock_from: str | None
+    load: Load
+    latency_ms: float | None
 
     @property
     def trail(self) -> Trail:
@@ -78,7 +81,11 @@ class Cable(NamedTuple):
 
 
 class Source(NamedTuple):
-    """What is plugged in on stage: one socket, or two behind a declared analogue split."""
+    """What is plugged in on stage: one socket, or two behind a declared analogue split.
+
+    `sensitivity_mv_pa` in mV/Pa, `expected_spl_db` in dB SPL, `level_dbu` in dBu at its loudest, `supply_ma` in mA and
+    `least_supply_v` in volts at its own terminals; None where the rig does not say.
+    """
 
     name: str
     kind: str
@@ -86,6 +93,12 @@ class Source(NamedTuple):
     sockets: tuple[Socket, ...]
     connection: str
     powering: str
+    sensitivity_mv_pa: float | None
+    expected_spl_db: float | None
+    level_dbu: float | None
+    supply_ma: float | None
+    least_supply_v: float | None
+    latency_ms: float
 
     @property
     def trail(self) -> Trail:
@@ -171,6 +184,12 @@ class Destination(NamedTuple):
     sockets: tuple[Socket, ...]
     expects: tuple[Signal, ...]
     location: str
+    circuit: str | None
+    load: Load
+    delay_ms: float | None
+    distance_m: float | None
+    aligned_to: str | None
+    latency_ms: float
 
     @property
     def trail(self) -> Trail:
@@ -204,21 +223,6 @@ class Split(NamedTuple):
     def trail(self) -> Trail:
         """Where the document says it."""
         return ("splits", self.name)
-
-
-class Circuit(NamedTuple):
-    """A mains circuit: nominal volts, breaker rating in amperes, whether a residual-current device guards it."""
-
-    name: str
-    volts: float | None
-    breaker_a: float | None
-    residual_current_device: bool | None
-    location: str
-
-    @property
-    def trail(self) -> Trail:
-        """Where the document says it."""
-        return ("power", "circuits", self.name)
 
 
 class Setting(NamedTuple):
@@ -286,6 +290,15 @@ class Rig:
     pairs: Mapping[str, Pair]
     splits: Mapping[str, Split]
     circuits: Mapping[str, Circuit]
+    jurisdiction: str | None
+    continuous_share: float | None
+    amplifiers: Mapping[str, Amplifier]
+    temperature_c: float
+    wireless: Wireless | None
+    carriers: Sequence[Carrier]
+    sound_levels: SoundLevels | None
+    tablets: Mapping[str, Tablet]
+    memories: Mapping[str, Memory]
     crew: Mapping[str, str]
     settings: Mapping[str, Setting]
     waivers: Sequence[Waiver]
