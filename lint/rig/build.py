@@ -17,6 +17,7 @@ from lint.read.load import house_folder, load_document
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
 from lint.read.schema import require_valid
+from lint.rig import build_plant as plant
 from lint.rig.address import (
     InputPoint,
     OutputPoint,
@@ -29,7 +30,6 @@ from lint.rig.address import (
     numbered,
     point,
 )
-from lint.rig import build_plant as plant
 from lint.rig.model import Models
 from lint.rig.plant import Amplifier, Memory, Tablet
 from lint.rig.rig import (

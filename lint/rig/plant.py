@@ -54,7 +54,7 @@ class Loudspeakers(NamedTuple):
     impedance_ohm: float | None
     tap_w: float | None
     tap_line_v: float | None
-    count: int
+    number: int
 
 
 class AmplifierOutput(NamedTuple):
