@@ -11,7 +11,7 @@ from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.history import history
 from lint.cli.models import models
-from lint.cli.rules import rules
+from lint.cli import rules
 from lint.cli.trace import trace
 from lint.cli.walk import walk
 
@@ -49,7 +49,7 @@ app.command()(check)
 app.command()(trace)
 app.command()(walk)
 app.command()(history)
-app.command()(rules)
+app.add_typer(rules.app, name="rules")
 app.command()(models)
 
 

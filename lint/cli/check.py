@@ -13,6 +13,8 @@ class Format(StrEnum):
 
     TEXT = "text"
     JSON = "json"
+    SARIF = "sarif"
+    JUNIT = "junit"
 
 
 def check(
@@ -49,6 +51,16 @@ def check(
         from lint.report.json_report import check_json
 
         typer.echo(check_json(done, unreadable))
+    elif output is Format.SARIF:
+        from importlib.metadata import version
+
+        from lint.report.sarif import check_sarif
+
+        typer.echo(check_sarif(done, unreadable, catalogue, version("rigwalk")))
+    elif output is Format.JUNIT:
+        from lint.report.junit import check_junit
+
+        typer.echo(check_junit(done, unreadable, catalogue))
     if unreadable:
         raise typer.Exit(2)
     raise typer.Exit(1 if any(checked.verdict is Verdict.NO_GO for checked in done) else 0)

@@ -33,7 +33,7 @@ def demo(
     typer.echo(
         f"Try next:\n"
         f"  rigwalk trace {faulty} lead-vocal\n"
-        f"  rigwalk rules bank-clash\n"
+        f"  rigwalk rules explain bank-clash\n"
         f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
         f"  rigwalk walk {clean}"
     )

@@ -9,6 +9,7 @@ from typing import Any
 
 from lint.check.engine import Checked
 from lint.check.finding import Finding
+from lint.check.unchecked import unchecked
 from lint.read.problem import CannotReadError
 
 FORMAT = 1
@@ -22,6 +23,7 @@ def check_json(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotR
             {
                 "rig": checked.resolved.rig.file,
                 "verdict": checked.verdict.value,
+                "unchecked": [{"section": section, "what": what} for section, what in unchecked(checked.resolved.rig)],
                 "findings": [finding_data(finding) for finding in checked.findings],
             }
             for checked in done

@@ -19,7 +19,7 @@ def catalogue_text(catalogue: Catalogue) -> str:
                 wrapped(rule.title, f"{line} ", " " * (width + 13)) for line, rule in zip(lines, rows, strict=True)
             ]
             parts.append("\n".join([family.upper(), *titled]))
-    return "\n\n".join(parts) + "\n\nrigwalk rules RULE explains one in full.\n"
+    return "\n\n".join(parts) + "\n\nrigwalk rules explain RULE tells all about one.\n"
 
 
 def rule_text(rule: Rule) -> str:
@@ -45,6 +45,44 @@ def rule_text(rule: Rule) -> str:
         lines += ["", "This is not:", _indented(bad.rig)]
         lines += [wrapped(message, "  → ", "    ") for message in bad.gives]
     return "\n".join(lines) + "\n"
+
+
+def catalogue_page(catalogue: Catalogue) -> str:
+    """Return all rules as one Markdown page, from the same words that the screen shows."""
+    lines = [
+        "# The rules",
+        "",
+        "This page is made of the words that stand in the rules themselves: `rigwalk rules page > rules/README.md`.",
+        "The examples say only what they change on a small clean rig; the tests run every one of them.",
+    ]
+    for family in FAMILIES:
+        rows = sorted((rule for rule in catalogue.rules.values() if rule.family == family), key=lambda rule: rule.id)
+        if rows:
+            lines += ["", f"## {family.capitalize()}"]
+        for rule in rows:
+            lines += ["", f"### {rule.id}", "", *_page_rows(rule)]
+    return "\n".join(lines) + "\n"
+
+
+def _page_rows(rule: Rule) -> list[str]:
+    lines = [f"**{rule.title}** ({rule.severity.value})", "", " ".join(rule.why.split()), ""]
+    lines.append(f"- What to do: {' '.join(rule.do.split())}")
+    if rule.safety:
+        lines.append(f"- Care: {' '.join(rule.safety.split())}")
+    lines.append(f"- Source: {rule.source}")
+    if not rule.waivable:
+        lines.append("- It can't be waived.")
+    for name, limit in rule.limits.items():
+        unit = f" {limit.unit}" if limit.unit else ""
+        lines.append(f"- Limit `{name}`: {limit.default:g}{unit} ({limit.meaning})")
+    for title, example, messages in (
+        *(("Good", example, ()) for example in rule.good),
+        *(("Not good", bad.rig, bad.gives) for bad in rule.bad),
+    ):
+        text = example.strip("\n") or "# the example rig as it is"
+        lines += ["", f"{title}:", "", "```yaml", text, "```"]
+        lines += ["", *(f"> {message}" for message in messages)] if messages else []
+    return lines
 
 
 def _indented(example: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
+from lint.check.unchecked import unchecked
 from lint.read.problem import CannotReadError
 from lint.report.layout import MARKS, counted, labelled, paint, wrapped
 from lint.rig.rig import Rig
@@ -40,6 +41,9 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
         wrapped(f"Not checked in this house: {setting.rule}, because {setting.because}")
         for setting in checked.switched_off
     )
+    if silent := unchecked(rig):
+        left_out = ", ".join(f"{what} ({section})" for section, what in silent)
+        parts.append(wrapped(f"Not checked, because the rig does not speak of it: {left_out}."))
     parts.append(_last_line(checked, standing, waived))
     return "\n\n".join(parts) + "\n"
 

@@ -1,0 +1,95 @@
+"""The check as SARIF 2.1.0 (OASIS), for code hosts and editors."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from lint.check.catalogue import Catalogue
+from lint.check.engine import Checked
+from lint.check.finding import Finding
+from lint.check.rule import Rule
+from lint.read.problem import CannotReadError, Problem
+from lint.rig.rig import Place
+
+_LEVELS = {"no-go": "error", "caution": "warning", "note": "note"}
+UNREADABLE = "file-unreadable"
+
+
+def check_sarif(
+    done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]], catalogue: Catalogue, version: str
+) -> str:
+    """Return the report of all rigs as one SARIF run; waived findings are there, as suppressed."""
+    results = [_result(finding) for checked in done for finding in checked.findings]
+    results += [_unreadable(problem) for _, error in unreadable for problem in error.problems]
+    driver = {"name": "rigwalk", "version": version, "rules": [_rule(rule) for rule in catalogue.rules.values()]}
+    run = {
+        "tool": {"driver": driver},
+        "columnKind": "unicodeCodePoints",
+        "invocations": [{"executionSuccessful": not unreadable}],
+        "results": results,
+    }
+    log = {
+        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+        "version": "2.1.0",
+        "runs": [run],
+    }
+    return json.dumps(log, ensure_ascii=False, indent=2)
+
+
+def _rule(rule: Rule) -> dict[str, Any]:
+    return {
+        "id": rule.id,
+        "shortDescription": {"text": rule.title},
+        "fullDescription": {"text": " ".join(rule.why.split())},
+        "help": {"text": " ".join(filter(None, (rule.do, rule.safety, f"Source: {rule.source}.")))},
+        "defaultConfiguration": {"level": _LEVELS[rule.severity.value]},
+        "properties": {"family": rule.family},
+    }
+
+
+def _result(finding: Finding) -> dict[str, Any]:
+    text = finding.message
+    if finding.cures:
+        text += " To put it right: " + "; or ".join(cure.text for cure in finding.cures) + "."
+    first, *rest = finding.places
+    result: dict[str, Any] = {
+        "ruleId": finding.rule,
+        "level": _LEVELS[finding.weight.value],
+        "message": {"text": text},
+        "locations": [_location(first)],
+        "relatedLocations": [{**_location(place), "id": index} for index, place in enumerate(rest, start=1)],
+        "partialFingerprints": {"finding/v1": _fingerprint(finding)},
+        "properties": dict(finding.facts),
+    }
+    if finding.waived is not None:
+        waiver = finding.waived
+        why = f"{waiver.because} (by {waiver.by}, until {waiver.until.isoformat()})"
+        result["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": why}]
+    return result
+
+
+def _unreadable(problem: Problem) -> dict[str, Any]:
+    place = Place(problem.file, problem.line, problem.column, problem.file)
+    return {
+        "ruleId": UNREADABLE,
+        "level": "error",
+        "message": {"text": problem.message},
+        "locations": [_location(place)],
+    }
+
+
+def _location(place: Place) -> dict[str, Any]:
+    physical: dict[str, Any] = {"artifactLocation": {"uri": quote(Path(place.file).as_posix())}}
+    if place.line:
+        physical["region"] = {"startLine": place.line, "startColumn": max(place.column, 1)}
+    return {"physicalLocation": physical, "logicalLocations": [{"fullyQualifiedName": place.address}]}
+
+
+def _fingerprint(finding: Finding) -> str:
+    """Return what stays the same when lines move: the rule and what it is about."""
+    return hashlib.sha256(f"{finding.rule}\0{finding.about}".encode()).hexdigest()
