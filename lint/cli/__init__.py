@@ -7,11 +7,11 @@ import sys
 
 import typer
 
+from lint.cli import rules
 from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.history import history
 from lint.cli.models import models
-from lint.cli import rules
 from lint.cli.trace import trace
 from lint.cli.walk import walk
 

@@ -40,7 +40,7 @@ def wrapped(text: str, indent: str = "", hanging: str | None = None) -> str:
 
 def labelled(label: str, text: str, indent: str = "    ") -> str:
     """Return text with a short label before its first line."""
-    return wrapped(text, f"{indent}{label:<6}", " " * (len(indent) + 6))
+    return wrapped(text, f"{indent}{label:<7}", " " * (len(indent) + 7))
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:
