@@ -87,8 +87,9 @@ def _taken(rig: ResolvedRig, way: tuple[str, ...], rows: list[tuple[Destination,
     taker, taken = way
     mix = rig.rig.mixes[taker]
     message = f"{taken}, {_PRIVATE[rig.rig.mixes[taken].kind]}, is heard in {taker} and so on {_loudspeakers(rows)}."
-    rest = [str(signal) for signal in mix.takes if signal.name != taken]
-    change = nested((*mix.trail, "takes", "mixes"), rest)
+    trail = (*mix.trail, "takes", "mixes")
+    rest = [text for text, signal in zip(rig.says(*trail), mix.takes, strict=True) if signal.name != taken]
+    change = nested(trail, rest)
     return Finding(
         message,
         (rig.place((*mix.trail, "takes", "mixes"), taker),),
