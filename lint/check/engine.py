@@ -158,7 +158,7 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
             near = did_you_mean(waiver.about, known, most=6)
             message = f"the waiver of {waiver.rule} for {waiver.about} waives nothing{near}"
             told.append(Finding(message, (place,), rule="waiver-unused", family="control", severity=Severity.NOTE))
-        elif waiver.rule == RULE_FAILED or not rules[waiver.rule].waivable:
+        elif not _may_be_waived(waiver.rule, rules):
             message = f"{waiver.rule} can't be waived by anybody; the waiver by {waiver.by} does not count"
             told.append(Finding(message, (place,), rule="waiver-forbidden", family="control", severity=Severity.NO_GO))
         elif waiver.until < day:
@@ -168,6 +168,11 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
             for index in matching:
                 told[index] = replace(told[index], waived=waiver)
     return told
+
+
+def _may_be_waived(name: str, rules: Mapping[str, Rule]) -> bool:
+    """Whether a rule's findings may be accepted; of the engine's own, only the harmless ones."""
+    return rules[name].waivable if name in rules else name in ("waiver-unused", "removal-idle")
 
 
 def _order(finding: Finding) -> tuple[int, int, tuple[tuple[int, str], ...], str]:

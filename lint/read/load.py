@@ -8,7 +8,7 @@ from typing import Any
 
 from lint.read.document import Document, Marks, parse, read_text
 from lint.read.merge import extend
-from lint.read.problem import cannot_read
+from lint.read.problem import cannot_read, found
 
 HOUSE_FILE = "house.yaml"
 MAX_EXTENDS = 20
@@ -54,9 +54,8 @@ def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Docume
     at = value_mark.start if isinstance(value_mark, Marks) else value_mark
     here = (at.line + 1, at.column + 1)
     if not isinstance(wanted, str) or not wanted:
-        raise cannot_read(
-            shown, f"extends: found {wanted!r}, expected the path of a file, such as ../house.yaml", *here
-        )
+        message = f"extends: {found(wanted)}, expected the path of a file, such as ../house.yaml"
+        raise cannot_read(shown, message, *here)
     if Path(wanted).is_absolute() or "\0" in wanted:
         raise cannot_read(shown, "extends: expected a path relative to this file, such as ../house.yaml", *here)
     base_path = Path(os.path.abspath(path.parent / wanted))  # noqa: PTH100

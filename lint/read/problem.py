@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -29,6 +31,21 @@ class CannotReadError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(dict.fromkeys(problems))
         super().__init__("\n".join(map(str, self.problems)))
+
+
+def found(value: Any) -> str:
+    """Say what was found, shortly and in the words of the file."""
+    if isinstance(value, dict):
+        return "found a map" if value else "found an empty map"
+    if isinstance(value, list):
+        return "found a list" if value else "found an empty list"
+    if value is None:
+        return "found nothing"
+    if isinstance(value, str):
+        text = "'" + value[:100].replace("\n", "\\n").replace("\t", "\\t") + "'"
+    else:
+        text = json.dumps(value)
+    return f"found {text if len(text) <= 80 else text[:76] + '...'}"
 
 
 def cannot_read(file: str, message: str, line: int = 0, column: int = 0) -> CannotReadError:

@@ -162,7 +162,7 @@ class _Builder:
         return Port(name, port)
 
     def _socket(self, text: str, trail: Trail) -> Socket:
-        device, side, number, _ = numbered(text)
+        device, side, number, _ = numbered(text)  # its form is the schema's business
         self._device(device, trail)
         return Socket(device, side, number)
 
@@ -272,7 +272,14 @@ class _Builder:
             trail = (*above, "effects", name)
             fed_by = self._signal(row["fed_by"], console, (*trail, "fed_by"))
             if fed_by is not None:
+                self._own_mix(fed_by, console, (*trail, "fed_by"), "an effects unit is fed by a mix")
                 self.effects[console, name] = Effects(name, console, fed_by, trail)
+
+    def _own_mix(self, signal: Signal, console: str, trail: Trail, what: str) -> None:
+        """Refuse a mix of another console: no bus leads from one to the other."""
+        if signal.kind == "mix" and self.mixes[signal.name].console != console:
+            message = f"{signal} is a mix of {self.mixes[signal.name].console}; {what} of its own console ({console})"
+            self._problem(trail, message)
 
     def _mixes(self, console: str, above: Trail, part: Mapping[str, Any]) -> None:
         for name, row in part.get("mixes", {}).items():
@@ -287,10 +294,7 @@ class _Builder:
                 signal = self._signal(text, console, (*trail, "mixes", index))
                 if signal is None:
                     continue
-                if signal.kind == "mix" and self.mixes[signal.name].console != console:
-                    other = self.mixes[signal.name].console
-                    message = f"{text} is a mix of {other}; a mix takes mixes of its own console ({console})"
-                    self._problem((*trail, "mixes", index), message)
+                self._own_mix(signal, console, (*trail, "mixes", index), "a mix takes mixes")
                 taken.append(signal)
             self.mixes[name] = Mix(
                 name, console, declared.kind, declared.label, declared.width, sends, tuple(taken), declared.trail
@@ -305,7 +309,7 @@ class _Builder:
             at: Trail = (*trail, entry if is_map else index)
             row = written[entry] if is_map else {}
             send = Send(row.get("level_db"), row.get("tap"))
-            single = isinstance(entry, int) or "-" not in entry
+            single = not isinstance(entry, str) or "-" not in entry
             for number in [int(entry)] if single else self._range(entry, at, is_map):
                 if number in sends:
                     self._problem(at, f"channel {number} is named twice here", is_map)
@@ -358,6 +362,8 @@ class _Builder:
             trail = (*above, "input_blocks", key)
             channels = self._range(key, trail, at_key=True)
             points = self._points(text, trail)
+            if not channels or not points:
+                continue  # a range that runs backwards is told already
             if len(points) != len(channels):
                 message = f"{len(channels)} channels ({key}) can't take {len(points)} points ({text})"
                 self._problem(trail, message)
@@ -485,18 +491,19 @@ class _Builder:
             for key, value in rows.items():
                 at = (*trail, key)
                 outputs = [point(console, side, number) for number in self._range(key, at, at_key=True)]
+                if not outputs:
+                    continue
                 for where in outputs:
                     if where in self.feeds or where in copies:
                         self._problem(at, f"{where} is fed twice", at_key=True)
                 if isinstance(value, dict):
-                    self._copy(value["same_as"], outputs, copies, (*at, "same_as"))
+                    self._copy(value["same_as"], console, outputs, copies, (*at, "same_as"))
                     continue
                 signal = self._signal(value, console, at)
                 if signal is None:
                     continue
                 self._refer_direct(signal, channels, at)
-                if signal.kind == "mix" and self.mixes[signal.name].console != console:
-                    self._problem(at, f"{value} is a mix of {self.mixes[signal.name].console}, not of {console}")
+                self._own_mix(signal, console, at, "an output carries a mix")
                 for where, one in zip(outputs, self._spread(signal, len(outputs), at), strict=False):
                     self.feeds[where] = Feed(one, at)
         self._resolve_copies(copies)

@@ -234,7 +234,8 @@ class Walker:
 
     def _show(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
-        mine = visible(state.plan, self.role)
+        # The lead may turn to an item of another role: it is then shown in its place in the whole list.
+        mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
         phase = state.plan.phases[item.phase]
         left = sum(state.status(each) == OPEN for each in mine)

@@ -308,6 +308,9 @@ class TestCables:
         rig = _silent_models(house, ", max_cable_m: 30") + "cables: {trunk: {length_m: 31}}"
         (finding,) = house.findings(rig, "link-cable-length")
         assert finding.message.endswith("is 31 m long; terse-box allows 30 m.")
+        rig = rig.replace("desk: {model: terse-console}", "desk: {model: console-32}")  # which allows 100 m
+        (finding,) = house.findings(rig, "link-cable-length")
+        assert finding.message.endswith("is 31 m long; terse-box allows 30 m.")
 
     def test_the_house_sets_the_share(self, example: Example) -> None:
         rig = (
