@@ -42,10 +42,14 @@ def found(value: Any) -> str:
     if value is None:
         return "found nothing"
     if isinstance(value, str):
-        text = "'" + value[:100].replace("\n", "\\n").replace("\t", "\\t") + "'"
-    else:
-        text = json.dumps(value)
-    return f"found {text if len(text) <= 80 else text[:76] + '...'}"
+        return f"found '{shortened(value)}'"
+    return f"found {shortened(json.dumps(value))}"
+
+
+def shortened(text: str, most: int = 78) -> str:
+    """Return a text as one line that a message has room for."""
+    line = text[: most + 1].replace("\n", "\\n").replace("\t", "\\t")
+    return line if len(line) <= most else line[: most - 3] + "..."
 
 
 def cannot_read(file: str, message: str, line: int = 0, column: int = 0) -> CannotReadError:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from lint.read.document import Document, locate
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem, found
+from lint.read.problem import CannotReadError, Problem, found, shortened
 
 if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
@@ -154,20 +154,16 @@ def _unknown_key(error: Any) -> Told:
     for key in _unknown_keys(error):
         if "patternProperties" in owner:
             title = owner.get("title", "another key")
-            yield [key], f"'{_short(key)}' can't stand here; expected {title}{_lower_hint(key, title)}"
+            yield [key], f"'{shortened(key, 60)}' can't stand here; expected {title}{_lower_hint(key, title)}"
         else:
             near = did_you_mean(key, missing, most=0) or did_you_mean(key, known, most=12)
-            yield [key], f"`{_short(key)}` is not known here{near}"
+            yield [key], f"`{shortened(key, 60)}` is not known here{near}"
 
 
 def _unknown_keys(error: Any) -> list[str]:
     known = error.schema.get("properties", {})
     patterns = [re.compile(pattern) for pattern in error.schema.get("patternProperties", {})]
     return [key for key in error.instance if key not in known and not any(entry.search(key) for entry in patterns)]
-
-
-def _short(key: str) -> str:
-    return key if len(key) <= 60 else key[:57] + "..."
 
 
 def _lower_hint(name: str, title: str) -> str:

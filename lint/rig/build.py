@@ -112,7 +112,7 @@ class _Builder:
             file,
             self.document,
             self._event(),
-            data.get("clock", {}).get("sample_rate_hz", DEFAULT_RATE_HZ),
+            int(data.get("clock", {}).get("sample_rate_hz", DEFAULT_RATE_HZ)),
             self._leaders(),
             self.devices,
             self._cables(),
@@ -123,7 +123,7 @@ class _Builder:
             blocks,
             self.feeds,
             self.copies,
-            self._destinations(),
+            self._destinations(channels),
             self._pairs(),
             splits,
             self._circuits(),
@@ -198,6 +198,8 @@ class _Builder:
         circuits = self.data.get("power", {}).get("circuits")
         for name, row in self.data["devices"].items():
             trail: Trail = ("devices", name)
+            if name == "effects":
+                self._problem(trail, "effects/... means an effects unit; call the device otherwise", at_key=True)
             model = self.models.get(row["model"])
             if model is None:
                 self._problem((*trail, "model"), self.models.unknown(row["model"]))
@@ -215,7 +217,7 @@ class _Builder:
                 row.get("circuit"),
                 row.get("output_bank"),
                 row.get("input_bank"),
-                row.get("sample_rate_hz"),
+                int(row["sample_rate_hz"]) if "sample_rate_hz" in row else None,
                 row.get("clock_from"),
             )
         if self.problems:  # nothing below can be told truly while a device is missing
@@ -333,10 +335,24 @@ class _Builder:
         for split in splits.values():
             for index, name in enumerate(split.sources):
                 self._known("source", name, self.sources, (*split.trail, "sources", index))
-            for key, port in (("from", split.owner), ("to", split.listener)):
-                device = self.devices.get(port.device) if port else None
-                if device is not None and device.model.kind != "console":
-                    self._problem((*split.trail, key), f"{port} is not a port of a console")
+            if split.owner is not None and split.listener is not None:
+                self._refer_link(split, split.owner, split.listener, splits)
+
+    def _refer_link(self, split: Split, owner: Port, listener: Port, splits: Mapping[str, Split]) -> None:
+        """Hold the split of a link against the consoles: it leads from one to another, and each port plays one part."""
+        trail = (*split.trail, "to")
+        for key, port in (("from", owner), ("to", listener)):
+            device = self.devices.get(port.device)
+            if device is not None and device.model.kind != "console":
+                self._problem((*split.trail, key), f"{port} is not a port of a console")
+        if owner.device == listener.device:
+            self._problem(trail, f"{owner} and {listener} are both on {owner.device}; a split leads to another console")
+        for other in splits.values():
+            if other.name != split.name and other.listener == listener:
+                self._problem(trail, f"{listener} listens to {other.owner} already, by the split {other.name}")
+            if other.listener == owner:
+                message = f"{owner} listens to {other.owner} itself, by the split {other.name}; say who owns the chain"
+                self._problem((*split.trail, "from"), message)
 
     def _sources(self, split: set[str]) -> None:
         for name, row in self.data.get("sources", {}).items():
@@ -429,7 +445,7 @@ class _Builder:
                 row.get("phantom"),
                 row.get("gain_db"),
                 row.get("pan"),
-                row.get("doubles"),
+                int(row["doubles"]) if "doubles" in row else None,
                 trail,
             )
 
@@ -493,9 +509,8 @@ class _Builder:
                 outputs = [point(console, side, number) for number in self._range(key, at, at_key=True)]
                 if not outputs:
                     continue
-                for where in outputs:
-                    if where in self.feeds or where in copies:
-                        self._problem(at, f"{where} is fed twice", at_key=True)
+                if doubled := [where for where in outputs if where in self.feeds or where in copies]:
+                    self._problem(at, f"{doubled[0]} is fed twice", at_key=True)
                 if isinstance(value, dict):
                     self._copy(value["same_as"], console, outputs, copies, (*at, "same_as"))
                     continue
@@ -511,18 +526,35 @@ class _Builder:
     def _copy(
         self,
         text: str,
+        console: str,
         outputs: list[Socket | Slot],
         copies: dict[OutputPoint, tuple[OutputPoint, Trail]],
         trail: Trail,
     ) -> None:
         origins = self._points(text, trail)
-        if origins and len(origins) != len(outputs):
+        if not origins or not self._is_output(origins[0], console, trail):
+            return
+        if len(origins) != len(outputs):
             self._problem(trail, f"{len(outputs)} outputs can't be the same as {len(origins)} ({text})")
         for where, origin in zip(outputs, origins, strict=False):
             copies[where] = (origin, trail)
 
+    def _is_output(self, where: Socket | Slot, console: str, trail: Trail) -> bool:
+        """Hold what `same_as` names against its console: its own output sockets and its own link ports."""
+        device = where.device if isinstance(where, Socket) else where.port.device
+        if self._device(device, trail) is None:
+            return False
+        if device != console:
+            self._problem(trail, f"{where} is not on {console}; an output can only be the same as one of its console's")
+        elif isinstance(where, Slot):
+            self._port(str(where.port), trail)
+        elif where.side == "in":
+            self._problem(trail, f"{where} is an input; expected an output such as {console}/out/{where.number}")
+        return True
+
     def _resolve_copies(self, copies: Mapping[OutputPoint, tuple[OutputPoint, Trail]]) -> None:
         """Follow `same_as` to the mix that really leaves there; an origin that sends nothing copies nothing."""
+        told: set[Trail] = set()
         for where, (origin, trail) in copies.items():
             seen = {where}
             end = origin
@@ -530,13 +562,15 @@ class _Builder:
                 seen.add(end)
                 end = copies[end][0]
             if end in seen:
-                self._problem(trail, f"{where} is the same as itself: same_as goes round in a ring")
+                if end == where and trail not in told:  # what only leads into the ring is told where the ring is
+                    self._problem(trail, f"{where} is the same as itself: same_as goes round in a ring")
+                    told.add(trail)
                 continue
             self.copies[where] = end
             if end in self.feeds:
                 self.feeds[where] = Feed(self.feeds[end].signal, trail, origin)
 
-    def _destinations(self) -> dict[str, Destination]:
+    def _destinations(self, channels: Mapping[tuple[str, int], Channel]) -> dict[str, Destination]:
         destinations = {}
         for name, row in self.data.get("destinations", {}).items():
             trail: Trail = ("destinations", name)
@@ -548,21 +582,24 @@ class _Builder:
             if sockets:
                 self._device(sockets[0].device, (*trail, "plugged_into"))
             expects: list[Signal] = []
-            if "expects" in row:
+            if "expects" in row and sockets:
                 at = (*trail, "expects")
                 console = self._console_of_direct(row["expects"], at)
-                signal = self._signal(row["expects"], console, at)
-                expects = self._spread(signal, len(sockets), at) if signal else []
+                signal = self._signal(row["expects"], console, at) if console is not None else None
+                if signal is not None:
+                    self._refer_direct(signal, channels, at)
+                    expects = self._spread(signal, len(sockets), at)
             destinations[name] = Destination(
                 name, row["kind"], row.get("label", ""), sockets, tuple(expects), row.get("location", "")
             )
         return destinations
 
-    def _console_of_direct(self, text: str, trail: Trail) -> str:
-        """Return the console whose channel a destination means: told only where there is one console."""
+    def _console_of_direct(self, text: str, trail: Trail) -> str | None:
+        """Return the console whose channel a destination means, or None where there are several to choose from."""
         consoles = [name for name, device in self.devices.items() if device.model.kind == "console"]
         if text.startswith("channel/") and len(consoles) > 1:
             self._problem(trail, f"{text} could be on any of {', '.join(consoles)}; feed it through a mix")
+            return None
         return consoles[0] if consoles else ""
 
     def _cables(self) -> dict[str, Cable]:

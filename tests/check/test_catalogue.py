@@ -130,19 +130,25 @@ def test_an_attribute_that_is_not_there_is_that_packages_failure(packages: Any) 
     assert failures()["tallow_attribute"].startswith("AttributeError")
 
 
-def test_a_taken_id_is_refused_and_the_first_rule_stays(packages: Any) -> None:
-    source = HOUSE_RULES.replace("def check(rig):", "def check(rig):", 1).replace(
-        "\n\n@rule", "\n__name__ = 'elsewhere.socket_shared'\n\n\n@rule", 1
-    )
+def test_a_taken_id_is_refused_and_the_first_rule_and_all_others_stay(packages: Any) -> None:
+    # Ours come first wherever the package stands on the path: here it stands before them.
+    lines = ["", "", "__name__ = 'elsewhere.socket_shared'", "", "", "@rule"]
+    taking = HOUSE_RULES.replace("\n\n@rule", "\n".join(lines), 1)
+    other = "\n\n\ncheck.function.__module__ = 'tallow_free'\nfree = rule(title='T', severity='note', family='plugs', "
+    other += "why='W', do='D')(check.function)\n"
+    source = taking.replace("\n\n\n@hookimpl", other + "\n\n@hookimpl").replace("[check]", "[check, free]")
     before = load_catalogue().rules["socket-shared"]
-    packages.install("tallow_taken", source)
+    packages.install("a_tallow_taken", source)
     catalogue = load_catalogue()
-    taken = [LoadFailure("tallow_taken", "ValueError: the rule id 'socket-shared' is taken already")]
-    # Whichever of the two is met first on the path, there is one rule of the id and one failure.
-    assert len(catalogue.failures) == 1
-    assert set(catalogue.rules) >= BUNDLED - {"socket-shared"}
-    if list(catalogue.failures) == taken:
-        assert catalogue.rules["socket-shared"].title == before.title
+    assert catalogue.failures == (LoadFailure("a_tallow_taken", "the rule id 'socket-shared' is taken already"),)
+    assert catalogue.rules["socket-shared"] is before
+    assert set(catalogue.rules) == {*BUNDLED, "tallow-free"}
+
+
+@pytest.mark.parametrize("status", ["", "0", "'bye'"])
+def test_a_package_cannot_end_the_program(packages: Any, status: str) -> None:
+    packages.install("tallow_exits", f"import sys\nsys.exit({status})\n")
+    assert failures()["tallow_exits"].startswith("SystemExit")
 
 
 def test_two_packages_under_one_entry_point_name_do_not_hide_each_other(packages: Any) -> None:

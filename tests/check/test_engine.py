@@ -163,6 +163,26 @@ def test_an_explanation_of_what_is_not_there_does_nothing(check: Made, says: Mad
     ]
 
 
+def test_what_an_explained_finding_explains_is_not_told_either(check: Made, says: Made) -> None:
+    rules = [
+        says("first", "desk", explains=[("second", "desk")]),
+        says("second", "desk", explains=[("third", "desk")]),
+        says("third", "desk", severity="no-go"),
+    ]
+    assert told(check("", *rules)) == told(check("", *reversed(rules))) == [("first", "desk", "caution")]
+
+
+def test_findings_that_explain_each_other_do_not_all_vanish(check: Made, says: Made) -> None:
+    rules = [
+        says("one", "desk", explains=[("two", "desk")], severity="no-go"),
+        says("two", "desk", explains=[("three", "desk")], severity="no-go"),
+        says("three", "desk", explains=[("one", "desk")], severity="no-go"),
+    ]
+    checked = check("", *rules)
+    assert told(checked) == [("one", "desk", "no-go")]
+    assert checked.verdict is Verdict.NO_GO
+
+
 # -- order -----------------------------------------------------------------------------------------------------
 
 
@@ -227,6 +247,26 @@ def _gives_no_place(_rig: ResolvedRig) -> Any:
     yield Finding("nowhere", ())
 
 
+def _gives_a_message_that_is_no_text(rig: ResolvedRig) -> Any:
+    yield Finding(None, (rig.rig.place(("devices",), "desk"),))  # type: ignore[arg-type]
+
+
+def _gives_a_place_that_is_none(_rig: ResolvedRig) -> Any:
+    yield Finding("desk is wrong", ("desk",))  # type: ignore[arg-type]
+
+
+def _gives_a_cure_that_is_none(rig: ResolvedRig) -> Any:
+    yield Finding("desk is wrong", (rig.rig.place(("devices",), "desk"),), ("move it",))  # type: ignore[arg-type]
+
+
+def _gives_a_fact_that_is_no_number(rig: ResolvedRig) -> Any:
+    yield Finding("desk is wrong", (rig.rig.place(("devices",), "desk"),), facts={"sockets": [1, 2]})  # type: ignore
+
+
+def _ends_the_program(_rig: ResolvedRig) -> Any:
+    raise SystemExit(0)
+
+
 def _goes_round(rig: ResolvedRig) -> Any:
     return _goes_round(rig)
 
@@ -237,6 +277,11 @@ def _goes_round(rig: ResolvedRig) -> Any:
         (_gives_nothing, "TypeError: 'NoneType' object is not iterable"),
         (_gives_text, "TypeError: yielded 'desk is wrong', expected a Finding with at least one place"),
         (_gives_no_place, "expected a Finding with at least one place"),
+        (_gives_a_message_that_is_no_text, "yielded a finding with None in it"),
+        (_gives_a_place_that_is_none, "yielded a finding with 'desk' in it"),
+        (_gives_a_cure_that_is_none, "yielded a finding with 'move it' in it"),
+        (_gives_a_fact_that_is_no_number, "yielded a finding with [1, 2] in it"),
+        (_ends_the_program, "SystemExit: 0"),
         (_goes_round, "RecursionError"),
     ],
 )
