@@ -55,7 +55,7 @@ class Graph:
         return seen
 
     def loops(self) -> list[list[Node]]:
-        """Return the groups of nodes that feed back into each other (strongly connected, of more than one node).
+        """Return the groups of nodes that feed back into each other (strongly connected; a node that feeds itself too).
 
         Tarjan's algorithm (1972), with its own stack, so that a long chain can't exhaust the interpreter's.
         """

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
 import re
+import sys
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -247,9 +249,6 @@ def test_a_narrow_terminal_breaks_between_words_only(house: Path, run: Run) -> N
 
 @pytest.mark.parametrize(("no_color", "coloured"), [("", True), ("1", False)])
 def test_colour_is_for_terminals_and_can_be_refused(house: Path, no_color: str, coloured: bool) -> None:  # noqa: ARG001
-    import os
-    import sys
-
     environment = {**os.environ, "TERM": "xterm", "NO_COLOR": no_color}
     child = pexpect.spawn(
         str(Path(sys.executable).parent / "rigwalk"),

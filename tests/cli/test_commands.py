@@ -91,7 +91,6 @@ def test_a_place_where_the_demo_cannot_be_made_is_told(
 @pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs a device that is always full")  # noqa: PTH110
 def test_a_full_disk_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setattr("lint.cli.demo.FILES", ("house.yaml",))
     whole = Path.write_text
 
     def full(path: Path, text: str, encoding: str) -> int:
@@ -255,7 +254,8 @@ def test_a_model_with_mistakes_is_told_beside_the_others(house: Path) -> None:
     (house / "models" / "odd.yaml").write_text("model_format: 1\nkind: tuba\n", encoding="utf-8")
     done = call("models", "hall")
     assert done.exit_code == 2
-    assert done.stderr.startswith("hall/models/odd.yaml:2:7: kind: found 'tuba', expected console, stage-box or other")
+    (line,) = done.stderr.splitlines()
+    assert line.endswith("hall/models/odd.yaml:2:7: kind: found 'tuba', expected console, stage-box or other")
     assert set(bundled_names()) <= {line.split()[0] for line in done.stdout.splitlines()}
 
 
@@ -364,11 +364,9 @@ def test_a_defect_of_ours_is_3_and_one_sentence(
     assert f"{type(error).__name__}: {error} (test_commands.py:" in line
 
 
-def test_a_broken_pipe_that_reaches_the_outermost_layer_is_quiet_and_no_go(
-    house: Path,  # noqa: ARG001
-) -> None:
+def test_a_broken_pipe_that_reaches_the_outermost_layer_is_quiet_and_no_go() -> None:
     program = (
-        "import sys, lint.check.engine, lint.cli\n"
+        "import lint.cli\n"
         "def broken(*_): raise BrokenPipeError\n"
         "lint.cli.app = broken\n"
         "lint.cli.main()\n"
