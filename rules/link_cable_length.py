@@ -11,8 +11,6 @@ _WHY = """\
 Over its limit a link loses its lock now and then, or does not come up at all; just under it, patch leads, joins and
 age decide. Stranded patch cable loses more a metre than installed cable."""
 
-# The channel of class D and E, patch leads included: ISO/IEC 11801, TIA-568.
-
 
 @rule(
     title="A link cable is longer than its ports are made for",
