@@ -1,7 +1,7 @@
 """How many random examples a run tries: the suite's share by default, many more on demand.
 
-    pytest                                             the suite
-    pytest tests/read --hypothesis-profile=long        25 times as many (the fuzzing of the reader: 50,000 a test)
+pytest                                             the suite
+pytest tests/read --hypothesis-profile=long        25 times as many (the fuzzing of the reader: 50,000 a test)
 """
 
 from __future__ import annotations

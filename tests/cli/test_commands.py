@@ -365,11 +365,6 @@ def test_a_defect_of_ours_is_3_and_one_sentence(
 
 
 def test_a_broken_pipe_that_reaches_the_outermost_layer_is_quiet_and_no_go() -> None:
-    program = (
-        "import lint.cli\n"
-        "def broken(*_): raise BrokenPipeError\n"
-        "lint.cli.app = broken\n"
-        "lint.cli.main()\n"
-    )
+    program = "import lint.cli\ndef broken(*_): raise BrokenPipeError\nlint.cli.app = broken\nlint.cli.main()\n"
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=False, timeout=60)
     assert (done.returncode, done.stdout, done.stderr) == (1, "", "")
