@@ -197,19 +197,21 @@ def _syntax_problem(error: yaml.MarkedYAMLError, text: str, file: str) -> Cannot
     mark, opened = error.problem_mark or error.context_mark, error.context_mark
     if mark is None:
         return cannot_read(file, f"is not readable as YAML: {error.problem or error}", 1, 1)
-    line = "".join(_BREAK.split(text)[mark.line : mark.line + 1])
+    lines = _BREAK.split(text)
+    last = len(lines) - 1
+    row, column = (mark.line, mark.column) if mark.line <= last else (last, len(lines[last]))
     problem = error.problem or "the text breaks off"
-    if line[mark.column : mark.column + 1] == "\t":
-        return cannot_read(file, "a tab stands here; indent with spaces", mark.line + 1, mark.column + 1)
+    if lines[row][column : column + 1] == "\t":
+        return cannot_read(file, "a tab stands here; indent with spaces", row + 1, column + 1)
     if opened and "quoted scalar" in (error.context or "") and "end of stream" in problem:
         return cannot_read(file, "the quote that opens here is never closed", opened.line + 1, opened.column + 1)
     if problem.startswith("did not find expected "):
         problem = "expected " + problem.removeprefix("did not find expected ")
     context = f" {error.context}" if error.context else ""
-    since = f", which began on line {opened.line + 1}" if opened and opened.line != mark.line else ""
+    since = f", which began on line {opened.line + 1}" if opened and opened.line != row else ""
     hint = "; look at the indentation, the colons and the brackets on this line and the one before"
     message = f"is not readable as YAML here{context}{since}: {problem}{hint}"
-    return cannot_read(file, message, mark.line + 1, mark.column + 1)
+    return cannot_read(file, message, row + 1, column + 1)
 
 
 class _Builder:

@@ -111,8 +111,18 @@ def _one_a_cause(errors: Iterable[Any]) -> list[Any]:
 
 
 def _says_most(error: Any) -> tuple[bool, int]:
-    titled = "title" in error.schema and not isinstance(error.instance, dict | list)
-    return not titled, len(error.absolute_schema_path)
+    return not _names_form(error), len(error.absolute_schema_path)
+
+
+def _names_form(error: Any) -> bool:
+    """Whether the title of a schema says what a single value should look like; a map's is about its keys."""
+    collections = {"array", "object"}.intersection(_wanted_types(error))
+    return "title" in error.schema and not collections and not isinstance(error.instance, dict | list)
+
+
+def _wanted_types(error: Any) -> list[str]:
+    wanted = error.validator_value
+    return [wanted] if isinstance(wanted, str) else list(wanted)
 
 
 def _is_misspelt(error: Any, unknown: Iterable[str]) -> bool:
@@ -185,12 +195,25 @@ def _missing(error: Any) -> str:
 
 
 def _wrong_type(error: Any) -> Told:
-    wanted = error.validator_value
-    words = [_TYPE_WORDS.get(kind, kind) for kind in ([wanted] if isinstance(wanted, str) else wanted)]
-    title = error.schema.get("title")
-    expected = title if title and not isinstance(error.instance, dict | list) else _either(words)
-    hint = "; put it in quotes" if wanted == "string" and isinstance(error.instance, int | float) else ""
-    yield [], f"{found(error.instance)}, expected {expected}{hint}"
+    wanted, instance = _wanted_types(error), error.instance
+    expected = (
+        error.schema["title"] if _names_form(error) else _either([_TYPE_WORDS.get(kind, kind) for kind in wanted])
+    )
+    yield [], f"{found(instance)}, expected {expected}{_quotes_hint(wanted, instance, error.schema.get('pattern', ''))}"
+
+
+def _quotes_hint(wanted: list[str], instance: Any, pattern: str) -> str:
+    """Say where a pair of quotes is missing or too many."""
+    is_number = isinstance(instance, int | float)
+    if wanted == ["string"] and is_number and re.search(pattern, str(instance)):
+        return "; put it in quotes"
+    if (
+        wanted in (["number"], ["integer"])
+        and isinstance(instance, str)
+        and re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", instance)
+    ):
+        return "; write it without quotes"
+    return ""
 
 
 def _not_listed(error: Any) -> Told:

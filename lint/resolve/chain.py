@@ -110,7 +110,7 @@ class _Follower:
         self.rig = rig
         self.at: dict[Port, list[Cable]] = {}
         for cable in rig.cables.values():
-            for end in cable.ends:
+            for end in sorted(cable.ends):  # which end is named first changes nothing
                 self.at.setdefault(end, []).append(cable)
         self.is_box = {name: device.model.chain is not None for name, device in rig.devices.items()}
         self.links = [Port(console.name, name) for console in rig.consoles for name in console.model.links]

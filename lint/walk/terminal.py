@@ -14,6 +14,7 @@ from lint.walk.items import Item
 from lint.walk.screen import MARKS, Screen, StoppedError
 from lint.walk.session import AnsweredMeanwhileError, Given, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visible
+from lint.walk.template import Safety
 
 MOST_LISTED = 12
 MOST_DIGITS = 20
@@ -57,6 +58,7 @@ class Walker:
         self.role = role
         self.signed: Entry | None = None
         self._phase_shown = -1
+        self._safety_shown = ""
         self._turned_to: Item | None = None
         self._back_from = ""
 
@@ -242,6 +244,7 @@ class Walker:
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase_shown = item.phase
+            self._safety_shown = ""
             screen.rule()
             screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
         place = f"Phase {item.phase + 1} of {len(state.plan.phases)} · item {rows.index(item) + 1} of {len(rows)}"
@@ -249,15 +252,20 @@ class Walker:
         screen.say(f"{place} · {left} open · {item.role}{killer}")
         if item.safety is not None:
             screen.write("")
-            word = screen.paint(item.safety.word, item.safety.word)
-            screen.write(
-                screen.wrapped(item.safety.text, f"  {item.safety.word}: ", "  ").replace(item.safety.word, word, 1)
-            )
+            self._show_safety(item.safety)
         screen.write("")
         screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
         screen.write("")
         self._show_before(item, may_leave)
         screen.write(self._keys(item))
+
+    def _show_safety(self, safety: Safety) -> None:
+        """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
+        again = safety.text == self._safety_shown
+        self._safety_shown = safety.text
+        text = "as above." if again else safety.text
+        lines = self.screen.wrapped(text, f"  {safety.word}: ", "  ")
+        self.screen.write(lines.replace(safety.word, self.screen.paint(safety.word, safety.word), 1))
 
     def _show_before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
