@@ -33,12 +33,12 @@ _WORDS = {
     "q": "stop", "quit": "stop", "stop": "stop",
 }  # fmt: skip
 _HELP = """\
-g            go: the state is as the item says; look at it, touch it, then answer
+g            go: the state is as the item says; look, touch, then answer
 n WHAT       no-go: it is not; say what is seen, then what was done about it
 v NUMBER     the measured value; it is judged by the item's limits
 h WHY        hold: come back to it at the end of the phase; blocks the poll
 x WHY        not applicable here, with the reason
-b            back: answer the item before again; the earlier answer stays on record
+b            back: answer the item before again; the old one stays on record
 o            list what is open, held or no-go, and pick one
 t TEXT       note something about this item
 s            sign off now (while anything is open that records a no-go)
