@@ -94,6 +94,7 @@ class _Builder:
         data = self.data
         self._devices()
         parts = self._console_parts()
+        self._stop_here()  # which mix or channel is meant can't be told before
         self._declare_mixes(parts)
         for console, trail, part in parts:
             self._effects(console, trail, part)
@@ -134,6 +135,11 @@ class _Builder:
         )
 
     # -- helpers -----------------------------------------------------------------------------------------------
+
+    def _stop_here(self) -> None:
+        """Give up where going on would only tell of consequences."""
+        if self.problems:
+            raise CannotReadError(sorted(self.problems))
 
     def _problem(self, trail: Trail, message: str, at_key: bool = False) -> None:
         words = "/".join(f"[{step + 1}]" if isinstance(step, int) else step for step in trail)
@@ -220,8 +226,7 @@ class _Builder:
                 int(row["sample_rate_hz"]) if "sample_rate_hz" in row else None,
                 row.get("clock_from"),
             )
-        if self.problems:  # nothing below can be told truly while a device is missing
-            raise CannotReadError(sorted(self.problems))
+        self._stop_here()  # nothing below can be told truly while a device is missing
 
     def _range(self, text: str, trail: Trail, at_key: bool = False) -> range:
         try:
@@ -387,8 +392,8 @@ class _Builder:
             if doubled := [number for number in channels if number in taken]:
                 self._problem(trail, f"channel {doubled[0]} is in the block {taken[doubled[0]]} as well", at_key=True)
             taken.update(dict.fromkeys(channels, key))
-            usable = tuple(self._input_point(console, where, trail) for where in points)
-            blocks.append(Block(console, key, channels, usable, trail))
+            self._input_point(console, points[0], trail)  # all of them are of one device and side
+            blocks.append(Block(console, key, channels, tuple(points), trail))
         return tuple(blocks)
 
     def _points(self, text: str, trail: Trail) -> list[Socket | Slot]:
