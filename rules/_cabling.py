@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from lint import Port, ResolvedRig
 from lint.resolve.chain import Chain
 from lint.rig.model import LinkKind, Model
-from lint.rig.rig import Cable
+from lint.rig.rig import Cable, Channel
 
 # Said with every rule whose cure is to move a link plug; common practice.
 RELINK_SAFETY = (
@@ -83,3 +83,27 @@ def kinds_at(rig: ResolvedRig, cable: Cable) -> list[tuple[Model, LinkKind]]:
         if kind is not None:
             found.append((model, kind))
     return found
+
+
+def deaf_channels(rig: ResolvedRig, ports: Collection[Port]) -> list[Channel]:
+    """Return the channels that are patched from these link ports, on which nothing arrives."""
+    return [
+        arrival.channel
+        for arrival in rig.arrivals.values()
+        if arrival.stop == "no-socket" and arrival.slot is not None and arrival.slot.port in ports
+    ]
+
+
+def dead_by(deaf: Iterable[Channel]) -> Iterator[tuple[str, str]]:
+    """Yield the findings about channels that follow from their console hearing nothing, for `explains`."""
+    for channel in deaf:
+        yield "patch-carries-nothing", channel.address
+        yield "source-unheard", str(channel.carries)
+
+
+def declare_split(owner: Port, listener: Port, taken: set[str]) -> tuple[str, dict[str, Any]]:
+    """Return the words and the change that let one console listen to another's chain; its name joins `taken`."""
+    name = fresh_name(f"{owner.device}-{listener.device}", taken)
+    taken.add(name)
+    split = {"kind": "link", "from": str(owner), "to": str(listener)}
+    return f"declare the split under splits/: {owner} to {listener}, kind link", {"splits": {name: split}}

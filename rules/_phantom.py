@@ -93,8 +93,6 @@ def fed_sources(rig: ResolvedRig) -> Iterator[Fed]:
     wrong = {arrival.channel.address for arrival in rig.mismatches}
     at = supplies(rig)
     for source in rig.rig.sources.values():
-        if rig.plug_fault(source):
-            continue
         channels = [c for c in rig.channels_of.get(source.name, ()) if c.address not in wrong]
         usable = [socket for socket in source.sockets if socket in at and len(rig.sources_in[socket]) == 1]
         if channels and usable:

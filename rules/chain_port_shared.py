@@ -4,8 +4,20 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import CableFault
+from lint.resolve.mixup import merged
 from lint.rig.rig import Cable
-from lint.rules._cabling import RELINK_SAFETY, chain_end, chain_of, free_link, joined, move_plug, unplug
+from lint.rules._cabling import (
+    RELINK_SAFETY,
+    chain_end,
+    chain_of,
+    dead_by,
+    deaf_channels,
+    declare_split,
+    free_link,
+    joined,
+    move_plug,
+    unplug,
+)
 from lint.rules._words import lost_with, lost_words
 
 _WHY = """\
@@ -44,24 +56,38 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         port = fault.port
         lost = lost_with(rig, fault.devices)
         cables = joined(f"{cable.name} (to {cable.other(port)})" for cable in fault.cables)
+        message = f"{len(fault.cables)} cables are in {port}: {cables}.{lost_words(rig, lost)}"
+        deaf = deaf_channels(rig, {cable.other(port) for cable in fault.cables[1:]})
+        if deaf:
+            message += f" Nothing arrives on {joined(rig.rig.channel_words(channel) for channel in deaf)}."
         yield Finding(
-            f"{len(fault.cables)} cables are in {port}: {cables}.{lost_words(rig, lost)}",
+            message,
             tuple(
                 rig.place((*cable.trail, "from" if cable.ends[0] == port else "to"), port.device)
                 for cable in fault.cables
             ),
             tuple(cure for cable in fault.cables[1:3] for cure in _cures(rig, fault, cable)),
             {"cables": len(fault.cables), "sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
+            explains=frozenset(dead_by(deaf)),
         )
 
 
 def _cures(rig: ResolvedRig, fault: CableFault, cable: Cable) -> Iterator[Cure]:
     """Offer a free port of the console, the end of the chain, or to unplug."""
-    port = fault.port
-    leads_on = cable.other(port).name == "upstream"
-    targets = [free_link(rig, port.device), chain_end(rig, chain_of(rig, port)) if leads_on else None]
-    for target in targets:
-        if target is not None and target.device != cable.other(port).device:
-            yield Cure(f"move the plug of {cable.name} from {port} to {target}", move_plug(cable, port, target))
-    if not fault.devices or not any(targets):
+    port, other = fault.port, cable.other(fault.port)
+    chain = chain_of(rig, port)
+    end = chain_end(rig, chain)
+    link = free_link(rig, port.device)
+    if link is not None and link.device != other.device:
+        yield Cure(f"move the plug of {cable.name} from {port} to {link}", move_plug(cable, port, link))
+    if end is not None and end.device != other.device:
+        text, change = f"move the plug of {cable.name} from {port} to {end}", move_plug(cable, port, end)
+        if other.name == "upstream":
+            yield Cure(text, change)
+        elif chain is not None and rig.device(other.device).model.links and other.device != chain.link.device:
+            if other not in rig.cabling.listens_to:
+                words, split = declare_split(chain.link, other, set(rig.rig.splits))
+                text, change = f"{text}, and {words}", merged((change, split))
+            yield Cure(text, change)
+    if not fault.devices or not (link or end):
         yield Cure(f"unplug {cable.name}", unplug(cable))

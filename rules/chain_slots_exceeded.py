@@ -111,8 +111,7 @@ def _explained(rig: ResolvedRig, fallen: list[tuple[Source, Socket]]) -> Iterato
     for source, _ in fallen:
         yield "source-unheard", source.name
         for channel in _deaf(rig, source):
-            if not rig.arrivals[channel.console, channel.number].sources:
-                yield "patch-carries-nothing", channel.address
+            yield "patch-carries-nothing", channel.address
 
 
 def _cures(rig: ResolvedRig, chain: Chain, fallen: list[tuple[Source, Socket]]) -> Iterator[Cure]:

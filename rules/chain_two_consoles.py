@@ -5,8 +5,17 @@ from typing import Any
 
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.mixup import merged
-from lint.rig.rig import Cable, Channel
-from lint.rules._cabling import RELINK_SAFETY, chain_end, fresh_name, joined, move_plug, unplug
+from lint.rig.rig import Cable
+from lint.rules._cabling import (
+    RELINK_SAFETY,
+    chain_end,
+    dead_by,
+    deaf_channels,
+    declare_split,
+    joined,
+    move_plug,
+    unplug,
+)
 
 _WHY = """\
 A chain belongs to one console: it numbers the slots, sets the gains and phantom power of the boxes and leads their
@@ -48,11 +57,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         others = list(dict.fromkeys((cable, end) for cable, end in ends if end.device != owner.device))
         ours = next(cable for cable, end in ends if end == owner)
         who = joined(f"{end.device} (cable {cable.name})" for cable, end in ((ours, owner), *others))
-        deaf = [
-            arrival.channel
-            for arrival in rig.arrivals.values()
-            if arrival.stop == "no-socket" and arrival.slot and arrival.slot.port in {end for _, end in others}
-        ]
+        deaf = deaf_channels(rig, {end for _, end in others})
         both = "both" if len(others) == 1 else "all"
         message = f"{who} {both} reach {joined(fault.devices)}, and no split is declared."
         if deaf:
@@ -68,18 +73,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             tuple(places),
             tuple(_cures(rig, owner, others)),
             {"consoles": 1 + len({end.device for _, end in others})},
-            explains=frozenset(_explained(rig, deaf, others)),
+            explains=frozenset(dead_by(deaf)),
         )
-
-
-def _explained(rig: ResolvedRig, deaf: list[Channel], others: list[tuple[Cable, Port]]) -> Iterator[tuple[str, str]]:
-    """Yield what follows from it: dead channels on the other consoles, and a port that their cable finds taken."""
-    for channel in deaf:
-        yield "patch-carries-nothing", channel.address
-        yield "source-unheard", str(channel.carries)
-    for cable, listener in others:
-        if _is_taken(rig, cable, cable.other(listener)):
-            yield "chain-port-shared", cable.other(listener).device
 
 
 def _is_taken(rig: ResolvedRig, cable: Cable, port: Port) -> bool:
@@ -102,11 +97,9 @@ def _cures(rig: ResolvedRig, owner: Port, others: list[tuple[Cable, Port]]) -> I
                 break
             changes.append(move_plug(cable, end, target))
             words.append(f"move the plug of {cable.name} from {end} to {target}")
-        name = fresh_name(f"{owner.device}-{listener.device}", taken)
-        taken.add(name)
-        split = {"kind": "link", "from": str(owner), "to": str(listener)}
-        changes.append({"splits": {name: split}})
-        words.append(f"declare the split under splits/: {owner} to {listener}, kind link")
+        text, change = declare_split(owner, listener, taken)
+        words.append(text)
+        changes.append(change)
     else:
         yield Cure(", and ".join(words), merged(changes))
     cables = list(dict.fromkeys(cable for cable, _ in others))

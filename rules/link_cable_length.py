@@ -3,15 +3,13 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, Severity, rule
+from lint.formula.cable import CHANNEL_M
 from lint.rig.rig import Cable
 from lint.rules._cabling import joined, kinds_at
 
 _WHY = """\
 Over its limit a link loses its lock now and then, or does not come up at all; just under it, patch leads, joins and
 age decide. Stranded patch cable loses more a metre than installed cable."""
-
-# The channel of class D and E, patch leads included: ISO/IEC 11801, TIA-568.
-CHANNEL_M = 100.0
 
 
 @rule(

@@ -75,14 +75,15 @@ def load_catalogue() -> Catalogue:
     manager.add_hookspecs(RuleHooks)
     rules: dict[str, Rule] = {}
     failures: list[LoadFailure] = []
-    for name, value in entry_points():
+    # Our own come first, so that nobody's rule takes the place of one of them.
+    for name, value in sorted(entry_points(), key=lambda entry: entry[1] != "lint.rules"):
         try:
-            for entry in _rules_of(manager, name, value):
-                if entry.id in rules:
-                    raise ValueError(f"the rule id '{entry.id}' is taken already")  # noqa: TRY301
-                rules[entry.id] = entry
-        except Exception as error:
+            found = _rules_of(manager, name, value)
+        except (Exception, SystemExit) as error:
             failures.append(LoadFailure(name, f"{type(error).__name__}: {error}"))
+            continue
+        taken = [entry.id for entry in found if rules.setdefault(entry.id, entry) is not entry]
+        failures.extend(LoadFailure(name, f"the rule id '{taken_id}' is taken already") for taken_id in taken)
     return Catalogue(rules, tuple(failures))
 
 

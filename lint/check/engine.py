@@ -9,7 +9,7 @@ from datetime import date
 from pathlib import Path
 
 from lint.check.catalogue import Catalogue, load_catalogue
-from lint.check.finding import Finding, Severity, Verdict, verdict_of
+from lint.check.finding import Cure, Finding, Severity, Verdict, verdict_of
 from lint.check.rule import FAMILIES, Rule
 from lint.read.document import paused_collector
 from lint.read.nearest import did_you_mean
@@ -74,16 +74,27 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
     found: list[Finding] = []
     try:
         for finding in rule.function(resolved, **limits):
-            if not isinstance(finding, Finding) or not finding.places:
-                raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")  # noqa: TRY301
+            _require_whole(finding)
             own = finding.severity if setting is None or not setting.severity else None
             found.append(replace(finding, rule=rule.id, family=rule.family, severity=own or severity))
-    except Exception as error:
+    except (Exception, SystemExit) as error:
         found.append(_failed(rule, error, resolved.rig))
     return found
 
 
-def _failed(rule: Rule, error: Exception, rig: Rig) -> Finding:
+def _require_whole(finding: object) -> None:
+    """Refuse what a rule of somebody else may yield and no report could tell: types are only hints in Python."""
+    if not isinstance(finding, Finding) or not finding.places:
+        raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")
+    odd: list[object] = [place for place in finding.places if not isinstance(place, Place)]
+    odd += [cure for cure in finding.cures if not isinstance(cure, Cure)]
+    odd += [value for value in finding.facts.values() if not isinstance(value, str | int | float)]
+    odd += [] if isinstance(finding.message, str) else [finding.message]
+    if odd:
+        raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
+
+
+def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
     frame = traceback.extract_tb(error.__traceback__)[-1]
     where = f"{Path(frame.filename).name}:{frame.lineno}"
     message = f"the rule {rule.id} failed, so what it checks was not checked: {type(error).__name__}: {error} ({where})"
@@ -115,8 +126,24 @@ def _idle_removals(rig: Rig) -> list[Finding]:
 def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
     """Leave out what another finding explains: one cause, one finding."""
     every = list(findings)
-    explained = {key for finding in every for key in finding.explains if key[0] != finding.rule}
-    return [finding for finding in every if (finding.rule, finding.about) not in explained]
+    by_key: dict[tuple[str, str], list[Finding]] = {}
+    for finding in every:
+        by_key.setdefault((finding.rule, finding.about), []).append(finding)
+    named = {key for finding in every for key in finding.explains if key[0] != finding.rule}
+    kept: set[tuple[str, str]] = set()
+    gone: set[tuple[str, str]] = set()
+    # What nothing explains comes first; what is left over explains itself in a ring, and the first of it is told.
+    for key in sorted(by_key, key=lambda key: key in named):
+        if key in gone:
+            continue
+        kept.add(key)
+        follow = [key]
+        while follow:
+            for finding in by_key[follow.pop()]:
+                also = {other for other in finding.explains if other[0] != finding.rule and other in by_key}
+                follow += also - kept - gone
+                gone |= also - kept
+    return [finding for finding in every if (finding.rule, finding.about) in kept]
 
 
 def _require_known(rig: Rig, catalogue: Catalogue) -> None:
@@ -158,7 +185,7 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
             near = did_you_mean(waiver.about, known, most=6)
             message = f"the waiver of {waiver.rule} for {waiver.about} waives nothing{near}"
             told.append(Finding(message, (place,), rule="waiver-unused", family="control", severity=Severity.NOTE))
-        elif waiver.rule == RULE_FAILED or not rules[waiver.rule].waivable:
+        elif not _may_be_waived(waiver.rule, rules):
             message = f"{waiver.rule} can't be waived by anybody; the waiver by {waiver.by} does not count"
             told.append(Finding(message, (place,), rule="waiver-forbidden", family="control", severity=Severity.NO_GO))
         elif waiver.until < day:
@@ -168,6 +195,11 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
             for index in matching:
                 told[index] = replace(told[index], waived=waiver)
     return told
+
+
+def _may_be_waived(name: str, rules: Mapping[str, Rule]) -> bool:
+    """Whether a rule's findings may be accepted; of the engine's own, only the harmless ones."""
+    return rules[name].waivable if name in rules else name in ("waiver-unused", "removal-idle")
 
 
 def _order(finding: Finding) -> tuple[int, int, tuple[tuple[int, str], ...], str]:

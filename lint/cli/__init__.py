@@ -62,7 +62,7 @@ def main() -> None:
         app()
     except BrokenPipeError:  # the reader of a pipe has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+        sys.exit(1)  # what could not be told to the end is no go
     except Exception as error:
         _tell_defect(error)
         sys.exit(DEFECT)

@@ -8,7 +8,9 @@ import typer
 
 
 def models(
-    house: Path = typer.Argument(Path(), help="A house folder, to list its own models too.", show_default=False),
+    house: Path = typer.Argument(
+        Path(), exists=True, help="A house folder, to list its own models too.", show_default=False
+    ),
 ) -> None:
     """List the equipment models that a rig may use."""
     from lint.read.load import HOUSE_FILE, house_folder

@@ -12,7 +12,7 @@ def trace(
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="A source, channel number, mix, destination, box, socket (west-box/in/3) or slot (desk/link-1/9).",
+        help="A source, channel number, mix, destination, box, label, socket (west-box/in/3) or slot (desk/link-1/9).",
         show_default=False,
     ),
 ) -> None:

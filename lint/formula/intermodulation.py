@@ -59,25 +59,25 @@ def count_three_signal(carriers: int) -> int:
 def products_near(frequencies_hz: Iterable[int], guard_hz: int, told_spacing_hz: int = 0, most: int = 3) -> list[Near]:
     """Return, for every carrier that third-order products fall within `guard_hz` of, how many and the nearest `most`.
 
-    A product a + b − c lies near a whenever b and c lie near each other. Where those are closer than
-    `told_spacing_hz` that is told of the pair, and is left out here. Sums a + b are sorted once, so that each pair of
-    a carrier and a c is one search: n² searches and not n⁴ comparisons. Raises ValueError for a negative guard.
+    A product a + b − c lies near a whenever b and c lie near each other, and near whatever is near a. Where both of those
+    are closer than `told_spacing_hz` that is told of the carriers themselves, and is left out here. Sums a + b are sorted
+    once, so that each pair of a carrier and a c is one search: n² searches and not n⁴ comparisons. Raises ValueError for
+    a negative guard, and where a carrier is no whole number over 0.
     """
     carriers = _carriers(frequencies_hz)
     if guard_hz < 0:
         raise ValueError(f"found a guard of {guard_hz} Hz, expected 0 or more")
-    told_hz = min(guard_hz, told_spacing_hz - 1)
+    told_hz = max(min(guard_hz, told_spacing_hz - 1), 0)
     sums = Sums(carriers)
-    told = {c: _within(carriers, c, told_hz) - 1 if told_hz > 0 else 0 for c in carriers}
-    told_in_all = sum(told.values())
     found = []
     for target in carriers:
         # Every c takes part in sums c + x, which are no products: as many as there are x near the target.
-        count = -len(carriers) * _within(carriers, target, guard_hz) - (told_in_all - told[target])
+        count = -len(carriers) * _within(carriers, target, guard_hz)
         count += sum(sums.count_near(target + c, guard_hz) for c in carriers)
+        if told_hz and count:
+            count -= sum(_count_told(carriers, target, c, guard_hz, told_hz) for c in carriers)
         if count:
-            nearest = _nearest(sums, carriers, target, guard_hz, told_hz, most)
-            found.append(Near(target, count, tuple(nearest)))
+            found.append(Near(target, count, tuple(_nearest(sums, carriers, target, guard_hz, told_hz, most))))
     return found
 
 
@@ -90,10 +90,36 @@ def _nearest(sums: Sums, carriers: Sequence[int], target: int, guard_hz: int, to
 
 
 def _counts(pair: tuple[int, int], c: int, target: int, told_hz: int) -> bool:
-    """Whether a + b − c is a product at all, and near the target by more than b and c being too close together."""
+    """Whether a + b − c is a product at all, and near the target by more than carriers being too close together."""
     if c in pair:
         return False
-    return target not in pair or abs(sum(pair) - target - c) > told_hz
+    if not told_hz:
+        return True
+    return not any(abs(a - target) <= told_hz and abs(b - c) <= told_hz for a, b in (pair, pair[::-1]))
+
+
+def _count_told(carriers: Sequence[int], target: int, c: int, guard_hz: int, told_hz: int) -> int:
+    """Return how many products with this c `_counts` leaves out as told: a is near the target and b near c."""
+    by_target, by_c = _span(carriers, target, told_hz), _span(carriers, c, told_hz)
+    if len(by_c) == 1:
+        return 0
+    by_both = range(max(by_target.start, by_c.start), min(by_target.stop, by_c.stop))
+    at_c = bisect_left(carriers, c)
+    count = 0
+    for index in by_target:
+        if index == at_c:
+            continue
+        window = _span(carriers, target + c - carriers[index], guard_hz)
+        count += _shared(by_c, window, at_c)
+        if index in by_both:  # a pair that is near both ways round is met from both its ends
+            count -= _shared(range(index + 1, by_both.stop), window, at_c)
+    return count
+
+
+def _shared(one: range, other: range, but: int) -> int:
+    """Return how many numbers two ranges share, leaving out one number."""
+    both = range(max(one.start, other.start), min(one.stop, other.stop))
+    return len(both) - (but in both)
 
 
 class Sums:
@@ -127,6 +153,11 @@ class Sums:
 
 def _within(ordered: Sequence[int], centre: int, reach: int) -> int:
     return bisect_right(ordered, centre + reach) - bisect_left(ordered, centre - reach)
+
+
+def _span(ordered: Sequence[int], centre: int, reach: int) -> range:
+    """Return the indexes of what lies within `reach` of a centre."""
+    return range(bisect_left(ordered, centre - reach), bisect_right(ordered, centre + reach))
 
 
 def _carriers(frequencies_hz: Iterable[int]) -> list[int]:

@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any, NamedTuple, Protocol
 
 import yaml
 
@@ -31,6 +31,9 @@ MAX_ALIASED_NODES = 100_000
 _UNSHOWABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 # Two keys that look alike must be alike: no line break, no space but the plain one, nothing of no width.
 _HIDDEN_IN_KEY = re.compile("[\t\n\xa0\xad\u1680\u2000-\u200f\u202f\u205f-\u2064\u3000]")
+# YAML 1.2 breaks lines at CR and LF only; the parser would, as YAML 1.1 did, also break at these and so end a comment.
+_BREAK = re.compile("\r\n|\r|\n")
+_OLD_BREAK = re.compile("[\x85\u2028\u2029]")
 # YAML's own escapes, line breaks inside quotes and the like only matter where one of these stands in the value.
 _OUTSIDE_ASCII_PRINT = re.compile("[^\x20-\x7e]")
 
@@ -149,12 +152,9 @@ def read_text(path: Path, shown: str) -> str:
             return raw.decode("utf-16")
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        column = error.start - raw.rfind(b"\n", 0, error.start)
-        message = (
-            f"byte {raw[error.start] if error.start < len(raw) else 0:#04x} is not UTF-8 text; save the file as UTF-8"
-        )
-        raise cannot_read(shown, message, line, column) from None
+        good = bytes(error.object[: error.start]).decode(error.encoding, "ignore").removeprefix("\ufeff")
+        what = f"byte {error.object[error.start]:#04x} is not {error.encoding.upper()[:6].rstrip('-')} text"
+        raise cannot_read(shown, f"{what}; save the file as UTF-8", *_line_and_column(good)) from None
 
 
 def parse(text: str, file: str) -> tuple[Any, Marks]:
@@ -163,30 +163,55 @@ def parse(text: str, file: str) -> tuple[Any, Marks]:
     Raises CannotReadError for text that is not YAML, is nested too deeply, repeats a key, uses tags or complex keys,
     holds several documents, or blows up through aliases.
     """
+    if not text.isascii() and (found := _OLD_BREAK.search(text)):
+        raise _bad_character(text, found.start(), file)
     with paused_collector():
         try:
             return _Builder(text, file).build()
         except yaml.MarkedYAMLError as error:
-            raise _syntax_problem(error, file) from None
+            raise _syntax_problem(error, text, file) from None
         except yaml.reader.ReaderError as error:
-            line = text.count("\n", 0, error.position) + 1
-            column = error.position - text.rfind("\n", 0, error.position)
-            character = error.character if isinstance(error.character, int) else ord(error.character[:1] or "\0")
-            raise cannot_read(
-                file, f"the character U+{character:04X} can't stand in a YAML file", line, column
-            ) from None
-        except (yaml.YAMLError, UnicodeEncodeError) as error:
+            # The C parser counts the bytes of the UTF-8 text, the Python one the characters.
+            by_characters = error.encoding == "unicode"
+            index = error.position if by_characters else len(text.encode()[: error.position].decode(errors="ignore"))
+            raise _bad_character(text, index, file) from None
+        except UnicodeEncodeError as error:
+            raise _bad_character(text, error.start, file) from None
+        except yaml.YAMLError as error:
             raise cannot_read(file, f"is not readable as YAML: {error}") from None
 
 
-def _syntax_problem(error: yaml.MarkedYAMLError, file: str) -> CannotReadError:
-    mark = error.problem_mark or error.context_mark
-    line, column = (mark.line + 1, mark.column + 1) if mark else (0, 0)
+def _bad_character(text: str, index: int, file: str) -> CannotReadError:
+    message = f"the character U+{ord(text[index]):04X} can't stand in a YAML file; take it out"
+    return cannot_read(file, message, *_line_and_column(text[:index]))
+
+
+def _line_and_column(before: str) -> tuple[int, int]:
+    """Return the line and column, counted from 1, that follow a text."""
+    lines = _BREAK.split(before)
+    return len(lines), len(lines[-1]) + 1
+
+
+def _syntax_problem(error: yaml.MarkedYAMLError, text: str, file: str) -> CannotReadError:
+    """Say what the parser says, with the commonest slips in plain words: a tab, a quote that is never closed."""
+    mark, opened = error.problem_mark or error.context_mark, error.context_mark
+    if mark is None:
+        return cannot_read(file, f"is not readable as YAML: {error.problem or error}", 1, 1)
+    lines = _BREAK.split(text)
+    last = len(lines) - 1
+    row, column = (mark.line, mark.column) if mark.line <= last else (last, len(lines[last]))
+    problem = error.problem or "the text breaks off"
+    if lines[row][column : column + 1] == "\t":
+        return cannot_read(file, "a tab stands here; indent with spaces", row + 1, column + 1)
+    if opened and "quoted scalar" in (error.context or "") and "end of stream" in problem:
+        return cannot_read(file, "the quote that opens here is never closed", opened.line + 1, opened.column + 1)
+    if problem.startswith("did not find expected "):
+        problem = "expected " + problem.removeprefix("did not find expected ")
     context = f" {error.context}" if error.context else ""
-    what = (error.problem or "the text breaks off").removeprefix("did not find expected ")
-    expected = f"expected {what}" if error.problem and error.problem.startswith("did not find expected") else what
+    since = f", which began on line {opened.line + 1}" if opened and opened.line != row else ""
     hint = "; look at the indentation, the colons and the brackets on this line and the one before"
-    return cannot_read(file, f"is not readable as YAML here{context}: {expected}{hint}", line, column)
+    message = f"is not readable as YAML here{context}{since}: {problem}{hint}"
+    return cannot_read(file, message, row + 1, column + 1)
 
 
 class _Builder:
@@ -195,7 +220,7 @@ class _Builder:
     def __init__(self, text: str, file: str) -> None:
         self._parser = _LOADER(text)  # used as a parser only: no value is built by it
         self._file = file
-        self._anchors: dict[str, tuple[Any, Mark | Marks, int]] = {}
+        self._anchors: dict[str, _Anchored] = {}
         self._aliased = 0
         self._made = 0
         self.problems: list[Problem] = []
@@ -236,24 +261,25 @@ class _Builder:
                     self._key(parent, event)
                     event = get()
                     continue
-                value, marks = self._scalar(event), event.start_mark
+                value, marks, height = self._scalar(event), event.start_mark, 0
                 if event.anchor:
-                    self._anchors[event.anchor] = (value, marks, 1)
+                    self._anchors[event.anchor] = _Anchored(value, marks, 1, 0)
             elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
                 self._open(stack, event, kind is yaml.MappingStartEvent)
                 event = get()
                 continue
             elif kind is yaml.AliasEvent:
-                value, marks = self._alias(stack, event)
+                value, marks, height = self._alias(stack, event)
             else:  # the end of a collection
                 closed = stack.pop()
-                value, marks = closed.data, closed.marks
+                value, marks, height = closed.data, closed.marks, closed.height + 1
                 if closed.anchor:
-                    self._anchors[closed.anchor] = (value, marks, self._made - closed.made_before)
+                    size = self._made - closed.made_before + 1
+                    self._anchors[closed.anchor] = _Anchored(value, marks, size, height)
             self._made += 1
             if not stack:
                 return value, marks
-            stack[-1].add(value, marks)
+            stack[-1].add(value, marks, height)
             event = get()
 
     def _open(self, stack: list[_Open], event: Any, is_mapping: bool) -> None:
@@ -279,17 +305,19 @@ class _Builder:
                 self._fail(event.start_mark, "white space that can't be seen stands in a key; write it without")
         parent.key, parent.key_mark, parent.awaits_key = key, event.start_mark, False
 
-    def _alias(self, stack: list[_Open], event: Any) -> tuple[Any, Mark | Marks]:
+    def _alias(self, stack: list[_Open], event: Any) -> tuple[Any, Mark | Marks, int]:
         if stack and stack[-1].awaits_key:
             self._fail(event.start_mark, f"the alias *{event.anchor} is used as a key; expected a name or a number")
         if event.anchor not in self._anchors:
             self._fail(event.start_mark, f"the alias *{event.anchor} stands for nothing (or for what it stands in)")
-        value, marks, size = self._anchors[event.anchor]
+        value, marks, size, height = self._anchors[event.anchor]
         self._aliased += size
-        self._made += size
+        self._made += size - 1  # the caller counts one
         if self._aliased > MAX_ALIASED_NODES:
             self._fail(event.start_mark, f"aliases repeat more than {MAX_ALIASED_NODES:,} values; write them out")
-        return value, marks
+        if len(stack) + height > MAX_DEPTH:
+            self._fail(event.start_mark, f"nested more than {MAX_DEPTH} levels deep")
+        return value, marks, height
 
     def _scalar(self, event: Any) -> Any:
         text = event.value
@@ -317,10 +345,19 @@ class _Builder:
             self.problems.append(self._problem(mark, message))
 
 
-class _Open:
-    """A collection whose end has not come yet."""
+class _Anchored(NamedTuple):
+    """What an alias may stand for: how many values it repeats, and how many levels deep they are."""
 
-    __slots__ = ("anchor", "awaits_key", "data", "key", "key_mark", "made_before", "marks", "members")
+    value: Any
+    marks: Mark | Marks
+    size: int
+    height: int
+
+
+class _Open:
+    """A collection whose end has not come yet; `height` is that of the highest member so far."""
+
+    __slots__ = ("anchor", "awaits_key", "data", "height", "key", "key_mark", "made_before", "marks", "members")
 
     def __init__(self, file: str, event: Any, is_mapping: bool, made: int) -> None:
         self.data: Any = {} if is_mapping else []
@@ -331,9 +368,11 @@ class _Open:
         self.key = ""
         self.key_mark: Mark = event.start_mark
         self.made_before = made
+        self.height = 0
 
-    def add(self, value: Any, marks: Mark | Marks) -> None:
+    def add(self, value: Any, marks: Mark | Marks, height: int) -> None:
         """Take in a finished member."""
+        self.height = max(self.height, height)
         if type(self.data) is dict:
             self.data[self.key] = value
             self.members[self.key] = (self.key_mark, marks)

@@ -8,7 +8,7 @@ from typing import Any
 
 from lint.read.document import Document, Marks, parse, read_text
 from lint.read.merge import extend
-from lint.read.problem import cannot_read
+from lint.read.problem import cannot_read, found, shortened
 
 HOUSE_FILE = "house.yaml"
 MAX_EXTENDS = 20
@@ -54,9 +54,8 @@ def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Docume
     at = value_mark.start if isinstance(value_mark, Marks) else value_mark
     here = (at.line + 1, at.column + 1)
     if not isinstance(wanted, str) or not wanted:
-        raise cannot_read(
-            shown, f"extends: found {wanted!r}, expected the path of a file, such as ../house.yaml", *here
-        )
+        message = f"extends: {found(wanted)}, expected the path of a file, such as ../house.yaml"
+        raise cannot_read(shown, message, *here)
     if Path(wanted).is_absolute() or "\0" in wanted:
         raise cannot_read(shown, "extends: expected a path relative to this file, such as ../house.yaml", *here)
     base_path = Path(os.path.abspath(path.parent / wanted))  # noqa: PTH100
@@ -67,16 +66,26 @@ def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Docume
     if len(seen) > MAX_EXTENDS:
         raise cannot_read(shown, f"extends: more than {MAX_EXTENDS} files deep", *here)
     if not base_path.is_relative_to(root):
-        raise cannot_read(shown, f"extends: {wanted} lies outside the house folder {root.name}/", *here)
-    if not base_path.is_file():
-        raise cannot_read(shown, f"extends: there is no file {wanted}" + _near_file(base_path), *here)
+        raise cannot_read(shown, f"extends: {shortened(wanted)} lies outside the house folder {root.name}/", *here)
+    if not _is_file(base_path):
+        raise cannot_read(shown, f"extends: there is no file {shortened(wanted)}" + _near_file(base_path), *here)
     base_shown = os.path.normpath(os.path.join(os.path.dirname(shown), wanted))  # noqa: PTH118, PTH120
     base = _load(base_path, base_shown, root, seen)
     return extend(base, data, marks)
 
 
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except OSError:  # such as a name longer than a file can have
+        return False
+
+
 def _near_file(path: Path) -> str:
     from lint.read.nearest import did_you_mean  # noqa: PLC0415
 
-    names = [entry.name for entry in path.parent.glob("*.y*ml")] if path.parent.is_dir() else []
+    try:
+        names = [entry.name for entry in path.parent.glob("*.y*ml")]
+    except OSError:
+        names = []
     return did_you_mean(path.name, names)

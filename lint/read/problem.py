@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -29,6 +31,25 @@ class CannotReadError(Exception):
     def __init__(self, problems: Iterable[Problem]) -> None:
         self.problems = tuple(dict.fromkeys(problems))
         super().__init__("\n".join(map(str, self.problems)))
+
+
+def found(value: Any) -> str:
+    """Say what was found, shortly and in the words of the file."""
+    if isinstance(value, dict):
+        return "found a map" if value else "found an empty map"
+    if isinstance(value, list):
+        return "found a list" if value else "found an empty list"
+    if value is None:
+        return "found nothing"
+    if isinstance(value, str):
+        return f"found '{shortened(value)}'"
+    return f"found {shortened(json.dumps(value))}"
+
+
+def shortened(text: str, most: int = 78) -> str:
+    """Return a text as one line that a message has room for."""
+    line = text[: most + 1].replace("\n", "\\n").replace("\t", "\\t")
+    return line if len(line) <= most else line[: most - 3] + "..."
 
 
 def cannot_read(file: str, message: str, line: int = 0, column: int = 0) -> CannotReadError:

@@ -7,11 +7,12 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import cache
 from importlib.resources import files
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from lint.read.document import Document, locate
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem
+from lint.read.problem import CannotReadError, Problem, found, shortened
 
 if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
@@ -42,10 +43,21 @@ def schema(name: str) -> dict[str, Any]:
 
 @cache
 def _validator(name: str) -> Draft202012Validator:
-    from jsonschema import Draft202012Validator  # noqa: PLC0415 - a third of the start-up time
+    from jsonschema import Draft202012Validator, validators  # noqa: PLC0415 - a third of the start-up time
 
     whole = schema(name)
-    return Draft202012Validator(_inlined(whole, whole.get("$defs", {})))
+    ours: Any = validators.extend(Draft202012Validator, {"pattern": _pattern})  # type: ignore[no-untyped-call]
+    validator: Draft202012Validator = ours(_inlined(whole, whole.get("$defs", {})))
+    return validator
+
+
+def _pattern(_validator: Any, pattern: str, instance: Any, _schema: Any) -> Iterator[Exception]:
+    """Hold a text against a pattern as JSON Schema means it: `$` is the very end, and not before a last line break."""
+    from jsonschema import ValidationError  # noqa: PLC0415
+
+    whole = pattern[:-1] + r"\Z" if pattern.endswith("$") else pattern
+    if isinstance(instance, str) and not re.search(whole, instance):
+        yield ValidationError(f"does not match {pattern}")
 
 
 def _inlined(part: Any, definitions: dict[str, Any]) -> Any:
@@ -69,23 +81,59 @@ def require_valid(document: Document, name: str) -> None:
 
     Raises CannotReadError with every problem, in the order of the file.
     """
-    problems: list[Problem] = []
-    for error in _validator(name).iter_errors(document.data):
-        problems.extend(_problems(error, document))
-        if len(problems) >= MAX_PROBLEMS:
-            break
+    errors = _one_a_cause(islice(_validator(name).iter_errors(document.data), MAX_PROBLEMS))
+    problems = [problem for error in errors for problem in _problems(error, document)]
     if problems:
-        by_place: dict[tuple[str, int, int, str], Problem] = {}
-        for problem in problems:
-            by_place.setdefault((problem.file, problem.line, problem.column, problem.message), problem)
-        raise CannotReadError(sorted(by_place.values()))
+        raise CannotReadError(sorted(set(problems)))
+
+
+def _one_a_cause(errors: Iterable[Any]) -> list[Any]:
+    """Leave out what another error at the same place accounts for.
+
+    Of several wrong types at one place the one with a title, else the outermost, says most; a key that is missing
+    because it is misspelt is told where it stands.
+    """
+    every = list(errors)
+    types: dict[tuple[Any, ...], Any] = {}
+    unknown: dict[tuple[Any, ...], list[str]] = {}
+    for error in every:
+        trail = tuple(error.absolute_path)
+        if error.validator == "type":
+            types[trail] = min(types.get(trail, error), error, key=_says_most)
+        elif error.validator == "additionalProperties":
+            unknown.setdefault(trail, []).extend(_unknown_keys(error))
+    return [
+        error
+        for error in every
+        if (error.validator != "type" or error is types[tuple(error.absolute_path)])
+        and not (error.validator == "required" and _is_misspelt(error, unknown.get(tuple(error.absolute_path), ())))
+    ]
+
+
+def _says_most(error: Any) -> tuple[bool, int]:
+    return not _names_form(error), len(error.absolute_schema_path)
+
+
+def _names_form(error: Any) -> bool:
+    """Whether the title of a schema says what a single value should look like; a map's is about its keys."""
+    collections = {"array", "object"}.intersection(_wanted_types(error))
+    return "title" in error.schema and not collections and not isinstance(error.instance, dict | list)
+
+
+def _wanted_types(error: Any) -> list[str]:
+    wanted = error.validator_value
+    return [wanted] if isinstance(wanted, str) else list(wanted)
+
+
+def _is_misspelt(error: Any, unknown: Iterable[str]) -> bool:
+    return any(did_you_mean(key, [_missing(error)], most=0) for key in unknown)
 
 
 def _problems(error: Any, document: Document) -> Iterator[Problem]:
     trail = list(error.absolute_path)
     tell = _TELLERS.get(str(error.validator))
     if tell is None:
-        yield _at(document, trail, f"{_where(trail)}{_found(error.instance)}: {error.message[:200]}")
+        yield _at(document, trail, f"{_where(trail)}{found(error.instance)}: {error.message[:200]}")
         return
     for below, message in tell(error):
         yield _at(document, [*trail, *below], _where(trail) + message, at_key=bool(below))
@@ -101,18 +149,6 @@ def _where(trail: Iterable[Any]) -> str:
     return f"{path}: " if path else ""
 
 
-def _found(value: Any) -> str:
-    """Say what was found, shortly and in the words of the file."""
-    if isinstance(value, dict):
-        return "found a map" if value else "found an empty map"
-    if isinstance(value, list):
-        return "found a list" if value else "found an empty list"
-    if value is None:
-        return "found nothing"
-    text = json.dumps(value, ensure_ascii=False) if not isinstance(value, str) else f"'{value}'"
-    return f"found {text if len(text) <= 80 else text[:76] + '...'}"
-
-
 def _either(words: list[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " or " + words[-1]
 
@@ -124,64 +160,79 @@ def _unknown_key(error: Any) -> Told:
     """A key that the schema does not know: nearest known one, or how a name must look."""
     owner: dict[str, Any] = error.schema
     known = owner.get("properties", {})
-    patterns = [re.compile(pattern) for pattern in owner.get("patternProperties", {})]
     missing = set(owner.get("required", ())) - set(error.instance)
-    for key in error.instance:
-        if key in known or any(pattern.search(key) for pattern in patterns):
-            continue
-        if patterns:
-            yield [key], f"'{key}' can't stand here; expected {owner.get('title', 'another key')}{_lower_hint(key)}"
+    for key in _unknown_keys(error):
+        if "patternProperties" in owner:
+            title = owner.get("title", "another key")
+            yield [key], f"'{shortened(key, 60)}' can't stand here; expected {title}{_lower_hint(key, title)}"
         else:
             near = did_you_mean(key, missing, most=0) or did_you_mean(key, known, most=12)
-            yield [key], f"`{key}` is not known here{near}"
+            yield [key], f"`{shortened(key, 60)}` is not known here{near}"
 
 
-def _lower_hint(key: str) -> str:
-    """Suggest the id that a freely written name would have."""
-    words = re.findall(r"[^\W_]+", key.casefold())
-    return f"; perhaps '{'-'.join(words)}'" if words and not words[0][0].isdigit() else ""
+def _unknown_keys(error: Any) -> list[str]:
+    known = error.schema.get("properties", {})
+    patterns = [re.compile(pattern) for pattern in error.schema.get("patternProperties", {})]
+    return [key for key in error.instance if key not in known and not any(entry.search(key) for entry in patterns)]
+
+
+def _lower_hint(name: str, title: str) -> str:
+    """Suggest the id that a freely written name would have, where an id is what is expected."""
+    words = re.findall(r"[^\W_]+", name.casefold()[:60])
+    is_id = title.startswith("a name in lower-case letters") and bool(words) and not words[0][0].isdigit()
+    return f"; perhaps '{'-'.join(words)}'" if is_id else ""
 
 
 def _missing_key(error: Any) -> Told:
-    """A required key: silent where a misspelt one in the same map already tells of it."""
-    known = error.schema.get("properties", {}) if isinstance(error.schema, dict) else {}
+    key = _missing(error)
+    about: str = error.schema.get("properties", {}).get(key, {}).get("description", "")
+    yield [], f"`{key}` is missing" + (f" ({re.sub(r'(?<=[^ .])[.]$', '', about)})" if about else "")
+
+
+def _missing(error: Any) -> str:
     name = re.match(r"'(.*)' is a required property", error.message)
-    key = name.group(1) if name else "?"
-    for present in error.instance:
-        if known and present not in known and did_you_mean(present, [key], most=0):
-            return
-    about = known.get(key, {}).get("description", "")
-    yield [], f"`{key}` is missing" + (f" ({about.rstrip('.')})" if about else "")
+    return name.group(1) if name else "?"
 
 
 def _wrong_type(error: Any) -> Told:
-    wanted = error.validator_value
-    words = [_TYPE_WORDS.get(kind, kind) for kind in ([wanted] if isinstance(wanted, str) else wanted)]
-    title = error.schema.get("title") if isinstance(error.schema, dict) else None
-    expected = title if title and not isinstance(error.instance, dict | list) else _either(words)
-    hint = "; put it in quotes" if wanted == "string" and isinstance(error.instance, int | float) else ""
-    yield [], f"{_found(error.instance)}, expected {expected}{hint}"
+    wanted, instance = _wanted_types(error), error.instance
+    expected = (
+        error.schema["title"] if _names_form(error) else _either([_TYPE_WORDS.get(kind, kind) for kind in wanted])
+    )
+    yield [], f"{found(instance)}, expected {expected}{_quotes_hint(wanted, instance, error.schema.get('pattern', ''))}"
+
+
+def _quotes_hint(wanted: list[str], instance: Any, pattern: str) -> str:
+    """Say where a pair of quotes is missing or too many."""
+    is_number = isinstance(instance, int | float)
+    if wanted == ["string"] and is_number and re.search(pattern, str(instance)):
+        return "; put it in quotes"
+    if (
+        wanted in (["number"], ["integer"])
+        and isinstance(instance, str)
+        and re.fullmatch(r"-?[0-9]+(\.[0-9]+)?", instance)
+    ):
+        return "; write it without quotes"
+    return ""
 
 
 def _not_listed(error: Any) -> Told:
     choices = [str(choice) for choice in error.validator_value]
-    found = error.instance
-    switch = {True: "on", False: "off"}.get(found) if isinstance(found, bool) else None
-    near = did_you_mean(switch or str(found), choices, most=0) if isinstance(found, str | bool) else ""
-    yield [], f"{_found(found)}, expected {_either(choices)}{near}"
+    instance = error.instance
+    switch = {True: "on", False: "off"}[instance] if isinstance(instance, bool) else None
+    near = did_you_mean(switch or str(instance), choices, most=0) if isinstance(instance, str | bool) else ""
+    yield [], f"{found(instance)}, expected {_either(choices)}{near}"
 
 
 def _wrong_form(error: Any) -> Told:
     title = error.schema.get("title", "another form")
-    hint = ""
-    if "such as west-box" in title and isinstance(error.instance, str):
-        hint = _lower_hint(error.instance)
-    yield [], f"{_found(error.instance)}, expected {title}{hint}"
+    yield [], f"{found(error.instance)}, expected {title}{_lower_hint(error.instance, title)}"
 
 
 def _out_of_bounds(words: str) -> Callable[[Any], Told]:
     def tell(error: Any) -> Told:
-        yield [], f"{_found(error.instance)}, expected {words.format(error.validator_value)}"
+        wanted = error.validator_value
+        yield [], f"{found(error.instance)}, expected {words.format(wanted if wanted is not True else 'true')}"
 
     return tell
 

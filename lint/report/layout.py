@@ -10,6 +10,7 @@ import typer
 
 WIDEST = 100
 NARROWEST = 40
+LABEL = 6  # columns for the longest label, such as "source"
 
 # Word and mark say it; the colour only repeats it.
 MARKS = {"no-go": "✗", "caution": "!", "note": "·"}
@@ -40,7 +41,7 @@ def wrapped(text: str, indent: str = "", hanging: str | None = None) -> str:
 
 def labelled(label: str, text: str, indent: str = "    ") -> str:
     """Return text with a short label before its first line."""
-    return wrapped(text, f"{indent}{label:<7}", " " * (len(indent) + 7))
+    return wrapped(text, f"{indent}{label:<{LABEL}} ", " " * (len(indent) + LABEL + 1))
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

@@ -7,7 +7,7 @@ from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.unchecked import unchecked
 from lint.read.problem import CannotReadError
-from lint.report.layout import MARKS, counted, labelled, paint, wrapped
+from lint.report.layout import MARKS, counted, labelled, paint, width, wrapped
 from lint.rig.rig import Rig
 
 _HEADINGS = {
@@ -32,7 +32,8 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
     for severity in Severity:
         rows = [finding for finding in standing if finding.weight is severity]
         if rows:
-            parts.append(paint(f"{MARKS[severity.value]} {_HEADINGS[severity]}", severity.value, bold=True))
+            heading = wrapped(f"{MARKS[severity.value]} {_HEADINGS[severity]}", "", "  ")
+            parts.append(paint(heading, severity.value, bold=True))
             parts.extend(_finding(finding, catalogue, told) for finding in rows)
     if waived:
         parts.append("WAIVED: accepted on purpose")
@@ -59,7 +60,9 @@ def _title(rig: Rig) -> str:
             counted(len(rig.boxes), "stage box", "stage boxes"),
         )
     )
-    return "\n".join(filter(None, (rig.file + (f" — {event}" if event else ""), size)))
+    fits = len(rig.file) + len(event) + 3 <= width()  # a path is never broken
+    title = f"{rig.file} — {event}" if event and fits else "\n".join(filter(None, (rig.file, wrapped(event))))
+    return f"{title}\n{wrapped(size)}"
 
 
 def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:

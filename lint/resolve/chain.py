@@ -1,20 +1,19 @@
 """The chains as they are really cabled: which boxes each console port reaches, in what order, and what went wrong.
 
-Cables may be written in either direction: a chain is followed outwards from the console. Where a box is in backwards
-the chain stops for the signal, but it is followed on to tell what is lost and which slots it would have had.
+Cables may be written in either direction: a chain is followed outwards from the console. First every console port
+takes the boxes it properly reaches; only then is each chain followed on behind a box that is in backwards, to tell
+what is lost and which slots it would have had.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import TypeVar
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
+from lint.resolve.rings import components, ring_groups
 from lint.rig.address import Port, number_range
 from lint.rig.model import Sockets
 from lint.rig.rig import Cable, Device, Rig
-
-Node = TypeVar("Node", bound=Hashable)
 
 UPSTREAM = "upstream"
 DOWNSTREAM = "downstream"
@@ -83,203 +82,217 @@ def follow_cables(rig: Rig) -> Cabling:
     return _Follower(rig).run()
 
 
+@dataclass(slots=True)
+class _Walk:
+    """How far a chain has been followed from its console port, and by what it goes on."""
+
+    link: Port
+    feed: Port  # the port that the next box would hang on
+    boxes: list[ChainBox] = field(default_factory=list)
+    lost: list[ChainBox] = field(default_factory=list)
+    backwards: list[tuple[Port, Cable]] = field(default_factory=list)
+    inputs: int = 0
+    outputs: int = 0
+    end: tuple[Port, Cable] | None = None  # where it arrives without going on, and by which cable
+
+    def take(self, device: Device, cable: Cable) -> None:
+        """Put a box at the end of the chain; behind one that is in backwards it is lost."""
+        into = self.lost if self.backwards else self.boxes
+        position = len(self.boxes) + len(self.lost) + 1
+        into.append(_box(device, self.link, position, self.inputs, self.outputs, cable))
+        model = device.model
+        self.inputs += 0 if model.inputs.by_selector else model.inputs.count
+        self.outputs += 0 if model.outputs.by_selector else model.outputs.count
+
+
 class _Follower:
     def __init__(self, rig: Rig) -> None:
         self.rig = rig
         self.at: dict[Port, list[Cable]] = {}
         for cable in rig.cables.values():
-            for end in dict.fromkeys(cable.ends):
+            for end in sorted(cable.ends):  # which end is named first changes nothing
                 self.at.setdefault(end, []).append(cable)
-        self.is_console = {name: device.model.chain is None for name, device in rig.devices.items()}
+        self.is_box = {name: device.model.chain is not None for name, device in rig.devices.items()}
+        self.links = [Port(console.name, name) for console in rig.consoles for name in console.model.links]
         self.declared = {split.listener: split.owner for split in rig.splits.values() if split.listener and split.owner}
+        self.walks: dict[Port, _Walk] = {}
+        self.owner: dict[str, Port] = {}  # the console port that each box hangs on, reached or lost
         self.faults: list[CableFault] = []
         self.explained: set[str] = set()  # cables that a fault already tells of
-        self.crowded: set[Port] = set()  # ports with a second plug only because a box is in backwards
-        self.seen: set[str] = set()  # boxes on a chain, or lost behind a fault
+        self.told: set[str] = set()  # boxes that hang on nothing, but that a fault already tells of
 
     def run(self) -> Cabling:
         rings = self._rings()
-        two = self._two_consoles()
-        chains: dict[Port, Chain] = {}
-        for link in self._link_ports():
-            if link not in self.declared and link not in two:
-                chains[link] = self._chain(link)
-        self._port_shared(rings)
+        self._walk_all()
+        rivals = self._two_consoles()
+        listens = {listener: owner for listener, owner in self.declared.items() if self._listens(listener, owner)}
+        chains = {link: self._chain(link) for link in self.links if link not in listens and link not in rivals}
+        self._port_shared(rings, rivals)
         self._ports_alike()
-        self._unreached(rings)
-        return Cabling(chains, tuple(self.faults), self.declared)
+        self._unreached()
+        return Cabling(chains, tuple(self.faults), listens)
 
-    def _link_ports(self) -> list[Port]:
-        return [Port(console.name, name) for console in self.rig.consoles for name in console.model.links]
+    # -- following ---------------------------------------------------------------------------------------------
 
-    # -- one chain ---------------------------------------------------------------------------------------------
+    def _walk_all(self) -> None:
+        """Follow every console port; one that only listens takes no box away from the port it listens to."""
+        self.walks = {link: _Walk(link, link) for link in self.links}
+        own = [walk for link, walk in self.walks.items() if link not in self.declared]
+        for walk in own:
+            self._follow(walk, past_backwards=False)
+        for walk in own:
+            self._follow(walk, past_backwards=True)
+        for listener in self.declared:
+            if listener in self.walks:
+                self._follow(self.walks[listener], past_backwards=False)
+
+    def _follow(self, walk: _Walk, past_backwards: bool) -> None:
+        """Follow a chain on from where it stands, until it ends or comes to a console or to a box already met."""
+        while walk.feed in self.at:
+            cable = self.at[walk.feed][0]
+            end = cable.other(walk.feed)
+            walk.end = end, cable
+            if not self.is_box[end.device] or end.device in self.owner:
+                return
+            if end.name == DOWNSTREAM:
+                if not past_backwards:
+                    return
+                walk.backwards.append(walk.end)
+            self.owner[end.device] = walk.link
+            walk.take(self.rig.devices[end.device], cable)
+            walk.feed = Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
+        walk.end = None
+
+    def _listens(self, listener: Port, owner: Port) -> bool:
+        """Whether a declared listener is cabled to its owner's chain, or to boxes that a fault cuts off from it."""
+        if listener not in self.at:
+            return False
+        end = self.at[listener][0].other(listener)
+        return self.owner.get(end.device, owner) == owner
 
     def _chain(self, link: Port) -> Chain:
+        walk = self.walks[link]
         rate = self.rig.devices[link.device].sample_rate_hz or self.rig.sample_rate_hz
-        capacity = self.rig.devices[link.device].model.links[link.name].slots_at(rate)
-        boxes: list[ChainBox] = []
-        lost: list[ChainBox] = []
-        backwards: list[tuple[Port, Cable]] = []
-        feed = link
-        cable: Cable | None = None
-        inputs = outputs = 0
-        while (cable := self._cable_out(feed, cable)) is not None:
-            end = cable.other(feed)
-            if self.is_console[end.device] or end.device in self.seen:
-                break
-            device = self.rig.devices[end.device]
-            self.seen.add(end.device)
-            if end.name == DOWNSTREAM:
-                backwards.append((end, cable))
-            box = _box(device, link, len(boxes) + len(lost) + 1, inputs, outputs, cable)
-            (lost if backwards else boxes).append(box)
-            capacity = min(capacity, device.model.chain.slots_at(rate)) if device.model.chain else capacity
-            inputs += 0 if device.model.inputs.by_selector else device.model.inputs.count
-            outputs += 0 if device.model.outputs.by_selector else device.model.outputs.count
-            feed = self._far_side(end)
-        for index, (port, cable) in enumerate(backwards):
-            behind = [box.device for box in lost]
+        kinds = [self.rig.devices[link.device].model.links[link.name]]
+        kinds += [kind for box in walk.boxes if (kind := self.rig.devices[box.device].model.chain)]
+        for index, (port, cable) in enumerate(walk.backwards):
+            behind = [box.device for box in walk.lost]
             silent = behind[behind.index(port.device) :] if index else behind
             # The cable on its other side is plugged alike only because this box is turned round.
             beyond = self.at.get(Port(port.device, UPSTREAM), [])
-            if not beyond:
-                self.crowded.add(port)
             self.explained.update(entry.name for entry in (cable, *beyond))
             self.faults.append(CableFault("backwards", port, (cable,), tuple(silent), (link,)))
-        return Chain(link, capacity, tuple(boxes), tuple(lost))
-
-    def _far_side(self, end: Port) -> Port:
-        """Return the port by which a chain goes on from a box that it reaches at `end`.
-
-        Where one plug of a box was put beside the other, the chain would go on from there once it is put right.
-        """
-        if end.name == UPSTREAM or Port(end.device, UPSTREAM) in self.at:
-            return Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
-        return end
-
-    def _cable_out(self, feed: Port, came_by: Cable | None) -> Cable | None:
-        """Return the cable that leads on from a port, other than the one that led here."""
-        return next((cable for cable in self.at.get(feed, ()) if cable is not came_by), None)
+        return Chain(link, min(kind.slots_at(rate) for kind in kinds), tuple(walk.boxes), tuple(walk.lost))
 
     # -- faults ------------------------------------------------------------------------------------------------
 
     def _rings(self) -> set[str]:
-        """Find rings as what remains when loose ends are taken off again and again; return their cables' names.
+        """Find the rings, one fault a group that shares boxes; return the names of their cables.
 
         A console is no way through, so it closes a ring only where a chain comes back to the console it left.
         """
         cables = self.rig.cables.values()
-        part = {name: index for index, group in enumerate(_components(cables, self._point)) for name in group}
-
-        def node(end: Port) -> tuple[str, int]:
-            return end.device, part[self._point(end)]
-
-        degree: dict[tuple[str, int], list[str]] = {}
-        for cable in cables:
-            for end in cable.ends:
-                degree.setdefault(node(end), []).append(cable.name)
-        loose = [name for name, names in degree.items() if len(names) == 1]
-        live = dict(self.rig.cables)
-        while loose:
-            for cable_name in degree.pop(loose.pop(), ()):
-                for end in live.pop(cable_name).ends:
-                    rest = degree.get(node(end))
-                    if rest is not None:
-                        rest.remove(cable_name)
-                        if len(rest) == 1:
-                            loose.append(node(end))
-        for group in _components(live.values(), node):
-            members = tuple(cable for cable in live.values() if node(cable.ends[0]) in group)
-            met = {device for device, _ in group}
-            boxes = tuple(name for name in self.rig.devices if name in met and not self.is_console[name])
-            ports = tuple(end for cable in members for end in cable.ends if self.is_console[end.device])
-            self.faults.append(CableFault("ring", members[-1].ends[1], members, boxes, ports))
-        return set(live)
+        part = {name: index for index, group in enumerate(components(cables, self._point)) for name in group}
+        found: set[str] = set()
+        for members in ring_groups(cables, lambda end: (end.device, part[self._point(end)])):
+            met = {end.device for cable in members for end in cable.ends}
+            boxes = tuple(name for name in self.rig.devices if name in met and self.is_box[name])
+            ports = tuple(end for cable in members for end in cable.ends if not self.is_box[end.device])
+            self.faults.append(CableFault("ring", members[-1].ends[1], tuple(members), boxes, ports))
+            found.update(cable.name for cable in members)
+        self.explained |= found
+        return found
 
     def _point(self, end: Port) -> str:
         """Return what cables join at an end: the whole box, or one port of a console, which is no way through."""
-        return str(end) if self.is_console[end.device] else end.device
+        return end.device if self.is_box[end.device] else str(end)
 
     def _two_consoles(self) -> set[Port]:
-        """Find boxes that several consoles reach without a declared split; return the ports not to follow."""
-        skip: set[Port] = set()
-        ends = dict.fromkeys(end for cable in self.rig.cables.values() for end in cable.ends)
-        for group in _components(self.rig.cables.values(), self._point):
-            ports = [
-                end
-                for end in ends
-                if self._point(end) in group and self.is_console[end.device] and end not in self.declared
-            ]
-            boxes = tuple(name for name in self.rig.devices if name in group and not self.is_console[name])
-            if len({port.device for port in ports}) < 2 or not boxes:
+        """Find chains that another console reaches without a declared split; return the ports of those consoles."""
+        rivals: set[Port] = set()
+        for link, walk in self.walks.items():
+            met = {box.device for box in (*walk.boxes, *walk.lost)}
+            others = {end: cable for end, cable in self._other_ends(walk) if self._is_rival(end, cable, link)}
+            if not met or not others:
                 continue
-            ports.sort(key=lambda port: self._link_ports().index(port))
-            proper = [port for port in ports if self.at[port][0].other(port).name == UPSTREAM] or ports
-            skip.update(port for port in ports if port != proper[0])
-            cables = tuple(self.at[port][0] for port in ports)
-            self.explained.update(cable.name for cable in cables[1:])
-            second = next(port for port in ports if port != proper[0])
-            self.faults.append(CableFault("two-consoles", second, cables, boxes, (proper[0], second)))
-        return skip
+            rivals.update(others)
+            cables = (self.at[link][0], *others.values())
+            self.explained.update(cable.name for cable in others.values())
+            boxes = tuple(name for name in self.rig.devices if name in met)
+            second = next(iter(others))
+            self.faults.append(CableFault("two-consoles", second, cables, boxes, (link, second)))
+        return rivals
 
-    def _port_shared(self, rings: set[str]) -> None:
+    def _other_ends(self, walk: _Walk) -> Iterable[tuple[Port, Cable]]:
+        """Yield what else the cables of a chain come from: at its far end, and where its first box takes its feed."""
+        if walk.end:
+            yield walk.end
+        if walk.link in self.at:
+            entry = self.at[walk.link][0].other(walk.link)
+            yield from ((cable.other(entry), cable) for cable in self.at[entry])
+
+    def _is_rival(self, end: Port, cable: Cable, link: Port) -> bool:
+        """Whether an end of a chain is another console's port, with no other cable to follow and no split declared."""
+        is_other = end in self.walks and end.device != link.device
+        return is_other and self.at[end][0] == cable and self.declared.get(end) != link
+
+    def _port_shared(self, rings: set[str], rivals: set[Port]) -> None:
+        walked = {box.cable.name for walk in self.walks.values() for box in (*walk.boxes, *walk.lost)}
         for port, cables in self.at.items():
-            if len(cables) < 2 or port in self.crowded or any(cable.name in rings for cable in cables):
+            if len(cables) < 2:
                 continue
-            if self._is_explained_by_two_consoles(port, cables):
+            on_chain = port.device in self.owner or not self.is_box[port.device]
+            lost = self._reach([cable.other(port).device for cable in cables]) if on_chain else ()
+            by_ring = not rings.isdisjoint(cable.name for cable in cables)
+            if not lost and all(
+                cable.name in walked or (cable.name in rings if by_ring else cable.other(port) in rivals)
+                for cable in cables
+            ):
                 continue
-            behind = [cable.other(port).device for cable in cables[1:]]
-            lost = self._reach([name for name in behind if name not in self.seen and not self.is_console[name]])
-            self.seen.update(lost)
+            self.told.update(lost)
             self.explained.update(cable.name for cable in cables)
             self.faults.append(CableFault("port-shared", port, tuple(cables), lost))
 
-    def _is_explained_by_two_consoles(self, port: Port, cables: Sequence[Cable]) -> bool:
-        others = [cable.other(port) for cable in cables]
-        return len({end.device for end in others if self.is_console[end.device] and end not in self.declared}) > 1
-
-    def _reach(self, start: list[str]) -> tuple[str, ...]:
-        """Return the unseen boxes joined to `start` by cables, in the order they are met."""
-        met = dict.fromkeys(start)
-        queue = list(start)
-        while queue:
-            name = queue.pop(0)
+    def _reach(self, start: Sequence[str]) -> tuple[str, ...]:
+        """Return the boxes on no chain and of no fault that cables join to those of `start`, in the order met."""
+        met = dict.fromkeys(name for name in start if self._is_adrift(name))
+        queue = list(met)
+        for here in queue:  # grows while it is walked
             for side in (UPSTREAM, DOWNSTREAM):
-                for cable in self.at.get(Port(name, side), ()):
-                    other = cable.other(Port(name, side)).device
-                    if other not in met and other not in self.seen and not self.is_console[other]:
-                        met[other] = None
-                        queue.append(other)
+                for cable in self.at.get(Port(here, side), ()):
+                    there = cable.other(Port(here, side)).device
+                    if there not in met and self._is_adrift(there):
+                        met[there] = None
+                        queue.append(there)
         return tuple(met)
+
+    def _is_adrift(self, name: str) -> bool:
+        return self.is_box[name] and name not in self.owner and name not in self.told
 
     def _ports_alike(self) -> None:
         for cable in self.rig.cables.values():
             first, second = cable.ends
-            console_to_console = self.is_console[first.device] and self.is_console[second.device]
-            alike = console_to_console or (first.name == second.name and not self.is_console[first.device])
-            if not alike or cable.name in self.explained or first.device == second.device:
-                continue
-            if console_to_console and (first in self.declared or second in self.declared):
-                continue
-            boxes = () if console_to_console else (first.device, second.device)
-            self.faults.append(CableFault("ports-alike", second, (cable,), boxes))
+            consoles = first in self.walks and second in self.walks
+            alike = consoles or (self.is_box[first.device] and self.is_box[second.device] and first.name == second.name)
+            declared = self.declared.get(first) == second or self.declared.get(second) == first
+            if alike and not declared and cable.name not in self.explained:
+                boxes = () if consoles else (first.device, second.device)
+                self.faults.append(CableFault("ports-alike", second, (cable,), boxes))
 
-    def _unreached(self, rings: set[str]) -> None:
+    def _unreached(self) -> None:
         """Find islands of boxes that no console reaches and no other fault accounts for."""
-        if rings:
-            self.faults = [self._with_what_hangs_on(fault) if fault.kind == "ring" else fault for fault in self.faults]
+        self.faults = [self._with_what_hangs_on(fault) if fault.kind == "ring" else fault for fault in self.faults]
         for device in self.rig.boxes:
-            if device.name in self.seen:
-                continue
             island = self._reach([device.name])
-            self.seen.update(island)
-            head = next((name for name in island if Port(name, UPSTREAM) not in self.at), island[0])
-            self.faults.append(CableFault("unreached", Port(head, UPSTREAM), (), island))
+            if island:
+                self.told.update(island)
+                head = next((name for name in island if Port(name, UPSTREAM) not in self.at), island[0])
+                self.faults.append(CableFault("unreached", Port(head, UPSTREAM), (), island))
 
     def _with_what_hangs_on(self, ring: CableFault) -> CableFault:
         """Return a ring with the boxes that hang on it where no console reaches it: they are lost with it."""
-        lost = self._reach([name for name in ring.devices if name not in self.seen])
-        self.seen.update(lost)
+        lost = self._reach(ring.devices)
+        self.told.update(lost)
         return replace(ring, devices=tuple(dict.fromkeys((*ring.devices, *lost))))
 
 
@@ -294,23 +307,3 @@ def _box(device: Device, link: Port, position: int, inputs: int, outputs: int, c
     else:
         output_slots = range(outputs + 1, outputs + model.outputs.count + 1)
     return ChainBox(device.name, link, position, input_slots, output_slots, cable)
-
-
-def _components(cables: Iterable[Cable], point: Callable[[Port], Node]) -> list[set[Node]]:
-    """Return the groups of points that cables join, where `point` says what an end belongs to."""
-    parent: dict[Node, Node] = {}
-
-    def find(name: Node) -> Node:
-        parent.setdefault(name, name)
-        while parent[name] != name:
-            parent[name] = parent[parent[name]]
-            name = parent[name]
-        return name
-
-    for cable in cables:
-        first, second = (find(point(end)) for end in cable.ends)
-        parent[first] = second
-    groups: dict[Node, set[Node]] = {}
-    for name in list(parent):
-        groups.setdefault(find(name), set()).add(name)
-    return list(groups.values())

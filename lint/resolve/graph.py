@@ -55,7 +55,7 @@ class Graph:
         return seen
 
     def loops(self) -> list[list[Node]]:
-        """Return the groups of nodes that feed back into each other (strongly connected, of more than one node).
+        """Return the groups of nodes that feed back into each other (strongly connected; a node that feeds itself too).
 
         Tarjan's algorithm (1972), with its own stack, so that a long chain can't exhaust the interpreter's.
         """
@@ -79,8 +79,11 @@ class Graph:
                     if work:
                         low[work[-1][0]] = min(low[work[-1][0]], low[node])
                     if low[node] == index[node]:
-                        group = path[path.index(node) :]
-                        del path[path.index(node) :]
+                        start = len(path) - 1
+                        while path[start] != node:  # from the end: a long way of single nodes stays linear
+                            start -= 1
+                        group = path[start:]
+                        del path[start:]
                         on_path.difference_update(group)
                         if len(group) > 1 or node in self.after[node]:
                             groups.append(group)

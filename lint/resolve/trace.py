@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from lint.read.nearest import nearest
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, point, spans
-from lint.rig.rig import Channel, Destination, Mix, Source
+from lint.rig.rig import Channel, Destination, Device, Effects, Mix, Source
 
 # A mix of more channels than this is told by their numbers, and only what is wrong with them one by one.
 MOST_CHANNELS = 12
@@ -46,10 +46,12 @@ def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
 
 
 def _unknown(rig: ResolvedRig, what: str) -> str:
-    names = [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations]
+    rows = rig.rig
+    names = [*rows.sources, *rows.mixes, *rows.destinations, *(name for _, name in rows.effects)]
+    names += [box.name for box in rows.boxes]
     near = nearest(what, names)
     hint = f"; did you mean '{near}'?" if near else ""
-    return f"nothing here is called '{what}'{hint} (a source, channel number, mix, destination, socket or slot)"
+    return f"nothing here is called '{what}'{hint} (a source, channel number, mix, destination, box, socket or slot)"
 
 
 class _Tracer:
@@ -79,6 +81,17 @@ class _Tracer:
         for destination in rows.destinations.values():
             if what == destination.name or label == destination.label.casefold() != "":
                 yield self.destination(destination)
+        yield from self.find_equipment(what)
+
+    def find_equipment(self, what: str) -> Iterator[Step]:
+        """Yield the traces of an effects unit, a box, a socket or a slot."""
+        rows = self.rows
+        for unit in rows.effects.values():
+            if what in (unit.name, f"effects/{unit.name}"):
+                yield self.effects_unit(unit)
+        for device in rows.boxes:
+            if what == device.name or what.casefold() == device.label.casefold() != "":
+                yield self.box(device)
         if match := re.fullmatch(r"([^/]+)/([^/]+)/([1-9][0-9]{0,5})", what):
             yield from self.address(match[1], match[2], int(match[3]))
 
@@ -105,6 +118,32 @@ class _Tracer:
             below.append(self.into_output(departure, wanted))
         label = f" “{destination.label}”" if destination.label else ""
         return Step(f"{destination.name}{label}, {destination.kind}", tuple(below))
+
+    def effects_unit(self, unit: Effects) -> Step:
+        come = Step("comes from", (Step(str(unit.fed_by), self.into_signal(unit.fed_by, frozenset())),))
+        goes = self.from_effects(unit.console, unit.name, frozenset())
+        back = goes or (Step("it returns on no channel", stops=True),)
+        return Step(f"{unit.name}, effects unit in {unit.console}", (come, Step("goes to", back)))
+
+    def box(self, device: Device) -> Step:
+        """Tell where a box is on its chain, and what is plugged into it, socket by socket."""
+        place = self.rig.boxes.get(device.name)
+        words = f"{device.name}, {device.model.name}"
+        if place is None:
+            return Step(f"{words}: no console reaches it; see `rigwalk check`", stops=True)
+        bank = f", output bank {device.output_bank}" if device.output_bank else ""
+        plugged = sorted(
+            (socket, names) for socket, names in self.rig.sources_in.items() if socket.device == device.name
+        )
+        inputs = [
+            Step(f"{socket} → {self.rig.slot_of.get(socket, 'no slot')}: {' and '.join(names)}")
+            for socket, names in plugged
+        ]
+        outputs = [
+            Step(f"{socket} carries {self.rig.departure(socket).signal or 'nothing'}: {destination.name}")
+            for destination, socket, _ in sorted(self.rig.box_outputs.get(device.name, ()), key=lambda row: row[1])
+        ]
+        return Step(f"{words}: box {place.position} on {place.link}{bank}", (*inputs, *outputs))
 
     def address(self, device: str, side: str, number: int) -> Iterator[Step]:
         known = self.rows.devices.get(device)

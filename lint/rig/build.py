@@ -96,6 +96,7 @@ class _Builder:
         data = self.data
         self._devices()
         parts = self._console_parts()
+        self._stop_here()  # which mix or channel is meant can't be told before
         self._declare_mixes(parts)
         for console, trail, part in parts:
             self._effects(console, trail, part)
@@ -115,7 +116,7 @@ class _Builder:
             file,
             self.document,
             self._event(),
-            data.get("clock", {}).get("sample_rate_hz", DEFAULT_RATE_HZ),
+            int(data.get("clock", {}).get("sample_rate_hz", DEFAULT_RATE_HZ)),
             self._leaders(),
             self.devices,
             self._cables(),
@@ -126,7 +127,7 @@ class _Builder:
             blocks,
             self.feeds,
             self.copies,
-            self._destinations(),
+            self._destinations(channels),
             self._pairs(),
             splits,
             plant.circuits(power),
@@ -146,6 +147,11 @@ class _Builder:
         )
 
     # -- helpers -----------------------------------------------------------------------------------------------
+
+    def _stop_here(self) -> None:
+        """Give up where going on would only tell of consequences."""
+        if self.problems:
+            raise CannotReadError(sorted(self.problems))
 
     def _problem(self, trail: Trail, message: str, at_key: bool = False) -> None:
         words = "/".join(f"[{step + 1}]" if isinstance(step, int) else step for step in trail)
@@ -174,7 +180,7 @@ class _Builder:
         return Port(name, port)
 
     def _socket(self, text: str, trail: Trail) -> Socket:
-        device, side, number, _ = numbered(text)
+        device, side, number, _ = numbered(text)  # its form is the schema's business
         self._device(device, trail)
         return Socket(device, side, number)
 
@@ -209,6 +215,8 @@ class _Builder:
     def _devices(self) -> None:
         for name, row in self.data["devices"].items():
             trail: Trail = ("devices", name)
+            if name == "effects":
+                self._problem(trail, "effects/... means an effects unit; call the device otherwise", at_key=True)
             model = self.models.get(row["model"])
             if model is None:
                 self._problem((*trail, "model"), self.models.unknown(row["model"]))
@@ -225,13 +233,12 @@ class _Builder:
                 row.get("circuit"),
                 row.get("output_bank"),
                 row.get("input_bank"),
-                row.get("sample_rate_hz"),
+                int(row["sample_rate_hz"]) if "sample_rate_hz" in row else None,
                 row.get("clock_from"),
                 plant.load(name, row, trail, model.watts),
                 row.get("latency_ms"),
             )
-        if self.problems:  # nothing below can be told truly while a device is missing
-            raise CannotReadError(sorted(self.problems))
+        self._stop_here()  # nothing below can be told truly while a device is missing
 
     def _range(self, text: str, trail: Trail, at_key: bool = False) -> range:
         try:
@@ -284,7 +291,14 @@ class _Builder:
             trail = (*above, "effects", name)
             fed_by = self._signal(row["fed_by"], console, (*trail, "fed_by"))
             if fed_by is not None:
+                self._own_mix(fed_by, console, (*trail, "fed_by"), "an effects unit is fed by a mix")
                 self.effects[console, name] = Effects(name, console, fed_by, trail)
+
+    def _own_mix(self, signal: Signal, console: str, trail: Trail, what: str) -> None:
+        """Refuse a mix of another console: no bus leads from one to the other."""
+        if signal.kind == "mix" and self.mixes[signal.name].console != console:
+            message = f"{signal} is a mix of {self.mixes[signal.name].console}; {what} of its own console ({console})"
+            self._problem(trail, message)
 
     def _mixes(self, console: str, above: Trail, part: Mapping[str, Any]) -> None:
         for name, row in part.get("mixes", {}).items():
@@ -299,10 +313,7 @@ class _Builder:
                 signal = self._signal(text, console, (*trail, "mixes", index))
                 if signal is None:
                     continue
-                if signal.kind == "mix" and self.mixes[signal.name].console != console:
-                    other = self.mixes[signal.name].console
-                    message = f"{text} is a mix of {other}; a mix takes mixes of its own console ({console})"
-                    self._problem((*trail, "mixes", index), message)
+                self._own_mix(signal, console, (*trail, "mixes", index), "a mix takes mixes")
                 taken.append(signal)
             self.mixes[name] = Mix(
                 name, console, declared.kind, declared.label, declared.width, sends, tuple(taken), declared.trail
@@ -317,7 +328,7 @@ class _Builder:
             at: Trail = (*trail, entry if is_map else index)
             row = written[entry] if is_map else {}
             send = Send(row.get("level_db"), row.get("tap"))
-            single = isinstance(entry, int) or "-" not in entry
+            single = not isinstance(entry, str) or "-" not in entry
             for number in [int(entry)] if single else self._range(entry, at, is_map):
                 if number in sends:
                     self._problem(at, f"channel {number} is named twice here", is_map)
@@ -341,10 +352,24 @@ class _Builder:
         for split in splits.values():
             for index, name in enumerate(split.sources):
                 self._known("source", name, self.sources, (*split.trail, "sources", index))
-            for key, port in (("from", split.owner), ("to", split.listener)):
-                device = self.devices.get(port.device) if port else None
-                if device is not None and device.model.kind != "console":
-                    self._problem((*split.trail, key), f"{port} is not a port of a console")
+            if split.owner is not None and split.listener is not None:
+                self._refer_link(split, split.owner, split.listener, splits)
+
+    def _refer_link(self, split: Split, owner: Port, listener: Port, splits: Mapping[str, Split]) -> None:
+        """Hold the split of a link against the consoles: it leads from one to another, and each port plays one part."""
+        trail = (*split.trail, "to")
+        for key, port in (("from", owner), ("to", listener)):
+            device = self.devices.get(port.device)
+            if device is not None and device.model.kind != "console":
+                self._problem((*split.trail, key), f"{port} is not a port of a console")
+        if owner.device == listener.device:
+            self._problem(trail, f"{owner} and {listener} are both on {owner.device}; a split leads to another console")
+        for other in splits.values():
+            if other.name != split.name and other.listener == listener:
+                self._problem(trail, f"{listener} listens to {other.owner} already, by the split {other.name}")
+            if other.listener == owner:
+                message = f"{owner} listens to {other.owner} itself, by the split {other.name}; say who owns the chain"
+                self._problem((*split.trail, "from"), message)
 
     def _sources(self, split: set[str]) -> None:
         for name, row in self.data.get("sources", {}).items():
@@ -383,6 +408,8 @@ class _Builder:
             trail = (*above, "input_blocks", key)
             channels = self._range(key, trail, at_key=True)
             points = self._points(text, trail)
+            if not channels or not points:
+                continue  # a range that runs backwards is told already
             if len(points) != len(channels):
                 message = f"{len(channels)} channels ({key}) can't take {len(points)} points ({text})"
                 self._problem(trail, message)
@@ -390,8 +417,8 @@ class _Builder:
             if doubled := [number for number in channels if number in taken]:
                 self._problem(trail, f"channel {doubled[0]} is in the block {taken[doubled[0]]} as well", at_key=True)
             taken.update(dict.fromkeys(channels, key))
-            usable = tuple(self._input_point(console, where, trail) for where in points)
-            blocks.append(Block(console, key, channels, usable, trail))
+            self._input_point(console, points[0], trail)  # all of them are of one device and side
+            blocks.append(Block(console, key, channels, tuple(points), trail))
         return tuple(blocks)
 
     def _points(self, text: str, trail: Trail) -> list[Socket | Slot]:
@@ -448,7 +475,7 @@ class _Builder:
                 row.get("phantom"),
                 row.get("gain_db"),
                 row.get("pan"),
-                row.get("doubles"),
+                int(row["doubles"]) if "doubles" in row else None,
                 trail,
             )
 
@@ -510,18 +537,18 @@ class _Builder:
             for key, value in rows.items():
                 at = (*trail, key)
                 outputs = [point(console, side, number) for number in self._range(key, at, at_key=True)]
-                for where in outputs:
-                    if where in self.feeds or where in copies:
-                        self._problem(at, f"{where} is fed twice", at_key=True)
+                if not outputs:
+                    continue
+                if doubled := [where for where in outputs if where in self.feeds or where in copies]:
+                    self._problem(at, f"{doubled[0]} is fed twice", at_key=True)
                 if isinstance(value, dict):
-                    self._copy(value["same_as"], outputs, copies, (*at, "same_as"))
+                    self._copy(value["same_as"], console, outputs, copies, (*at, "same_as"))
                     continue
                 signal = self._signal(value, console, at)
                 if signal is None:
                     continue
                 self._refer_direct(signal, channels, at)
-                if signal.kind == "mix" and self.mixes[signal.name].console != console:
-                    self._problem(at, f"{value} is a mix of {self.mixes[signal.name].console}, not of {console}")
+                self._own_mix(signal, console, at, "an output carries a mix")
                 for where, one in zip(outputs, self._spread(signal, len(outputs), at), strict=False):
                     self.feeds[where] = Feed(one, at)
         self._resolve_copies(copies)
@@ -529,18 +556,35 @@ class _Builder:
     def _copy(
         self,
         text: str,
+        console: str,
         outputs: list[Socket | Slot],
         copies: dict[OutputPoint, tuple[OutputPoint, Trail]],
         trail: Trail,
     ) -> None:
         origins = self._points(text, trail)
-        if origins and len(origins) != len(outputs):
+        if not origins or not self._is_output(origins[0], console, trail):
+            return
+        if len(origins) != len(outputs):
             self._problem(trail, f"{len(outputs)} outputs can't be the same as {len(origins)} ({text})")
         for where, origin in zip(outputs, origins, strict=False):
             copies[where] = (origin, trail)
 
+    def _is_output(self, where: Socket | Slot, console: str, trail: Trail) -> bool:
+        """Hold what `same_as` names against its console: its own output sockets and its own link ports."""
+        device = where.device if isinstance(where, Socket) else where.port.device
+        if self._device(device, trail) is None:
+            return False
+        if device != console:
+            self._problem(trail, f"{where} is not on {console}; an output can only be the same as one of its console's")
+        elif isinstance(where, Slot):
+            self._port(str(where.port), trail)
+        elif where.side == "in":
+            self._problem(trail, f"{where} is an input; expected an output such as {console}/out/{where.number}")
+        return True
+
     def _resolve_copies(self, copies: Mapping[OutputPoint, tuple[OutputPoint, Trail]]) -> None:
         """Follow `same_as` to the mix that really leaves there; an origin that sends nothing copies nothing."""
+        told: set[Trail] = set()
         for where, (origin, trail) in copies.items():
             seen = {where}
             end = origin
@@ -548,13 +592,15 @@ class _Builder:
                 seen.add(end)
                 end = copies[end][0]
             if end in seen:
-                self._problem(trail, f"{where} is the same as itself: same_as goes round in a ring")
+                if end == where and trail not in told:  # what only leads into the ring is told where the ring is
+                    self._problem(trail, f"{where} is the same as itself: same_as goes round in a ring")
+                    told.add(trail)
                 continue
             self.copies[where] = end
             if end in self.feeds:
                 self.feeds[where] = Feed(self.feeds[end].signal, trail, origin)
 
-    def _destinations(self) -> dict[str, Destination]:
+    def _destinations(self, channels: Mapping[tuple[str, int], Channel]) -> dict[str, Destination]:
         destinations = {}
         for name, row in self.data.get("destinations", {}).items():
             trail: Trail = ("destinations", name)
@@ -566,11 +612,13 @@ class _Builder:
             if sockets:
                 self._device(sockets[0].device, (*trail, "plugged_into"))
             expects: list[Signal] = []
-            if "expects" in row:
+            if "expects" in row and sockets:
                 at = (*trail, "expects")
                 console = self._console_of_direct(row["expects"], at)
-                signal = self._signal(row["expects"], console, at)
-                expects = self._spread(signal, len(sockets), at) if signal else []
+                signal = self._signal(row["expects"], console, at) if console is not None else None
+                if signal is not None:
+                    self._refer_direct(signal, channels, at)
+                    expects = self._spread(signal, len(sockets), at)
             self._circuit(row, trail)
             aligned_to = row.get("aligned_to")
             if aligned_to is not None:
@@ -591,11 +639,12 @@ class _Builder:
             )
         return destinations
 
-    def _console_of_direct(self, text: str, trail: Trail) -> str:
-        """Return the console whose channel a destination means: told only where there is one console."""
+    def _console_of_direct(self, text: str, trail: Trail) -> str | None:
+        """Return the console whose channel a destination means, or None where there are several to choose from."""
         consoles = [name for name, device in self.devices.items() if device.model.kind == "console"]
         if text.startswith("channel/") and len(consoles) > 1:
             self._problem(trail, f"{text} could be on any of {', '.join(consoles)}; feed it through a mix")
+            return None
         return consoles[0] if consoles else ""
 
     def _cables(self) -> dict[str, Cable]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -11,7 +11,7 @@ from typing import Any
 from lint.read.document import Document
 from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
-from lint.read.problem import Problem
+from lint.read.problem import CannotReadError, Problem
 from lint.read.schema import require_valid
 from lint.rig.address import number_range
 
@@ -135,8 +135,8 @@ def _from_document(name: str, document: Document) -> Model:
         _sockets(data.get("outputs", {"count": 0})),
         links,
         _link(data["chain"]) if "chain" in data else None,
-        tuple(data.get("sample_rates_hz", DEFAULT_RATES_HZ)),
-        data.get("channels"),
+        tuple(map(int, data.get("sample_rates_hz", DEFAULT_RATES_HZ))),
+        _whole(data.get("channels")),
         data.get("latency_ms"),
         data.get("hop_ms", 0.0),
         data.get("watts"),
@@ -144,10 +144,32 @@ def _from_document(name: str, document: Document) -> Model:
 
 
 def _require_sense(document: Document) -> None:
-    """Refuse selector positions that run backwards or hold another number of slots than there are sockets."""
-    from lint.read.problem import CannotReadError  # noqa: PLC0415
+    """Refuse what fits the schema but can't be: selectors that don't fit their sockets, ports that lead nowhere.
 
-    problems = []
+    Raises CannotReadError.
+    """
+    problems = [*_selector_problems(document), *_port_problems(document)]
+    if problems:
+        raise CannotReadError(sorted(problems))
+
+
+def _port_problems(document: Document) -> Iterator[Problem]:
+    """Yield what is wrong with the ports: a console ends a chain (`links`), a box passes one on (`chain`)."""
+    data = document.data
+    if "chain" in data and data["kind"] == "console":
+        message = "a console has `links`; a `chain` is what a stage box passes on"
+        yield Problem(*document.locate(("chain",), True), message)
+    elif "chain" in data and data.get("links"):
+        message = "a box has the ports upstream and downstream of its `chain`; `links` are a console's"
+        yield Problem(*document.locate(("links",), True), message)
+    for name in data.get("links", {}):
+        if name in ("in", "out", "channel"):
+            message = f"a link port can't be called '{name}': addresses such as desk/{name}/1 mean something else"
+            yield Problem(*document.locate(("links", name), True), message)
+
+
+def _selector_problems(document: Document) -> Iterator[Problem]:
+    """Yield selector positions that run backwards or hold another number of slots than there are sockets."""
     for side in ("inputs", "outputs"):
         sockets = document.data.get(side, {})
         for index, position in enumerate(sockets.get("selector", ())):
@@ -155,28 +177,34 @@ def _require_sense(document: Document) -> None:
             try:
                 length = len(number_range(position))
             except ValueError as error:
-                problems.append(Problem(*document.locate(trail), str(error)))
+                yield Problem(*document.locate(trail), str(error))
                 continue
             if length != sockets["count"]:
                 message = f"the position {position} holds {length} slots, but there are {sockets['count']} sockets"
-                problems.append(Problem(*document.locate(trail), message))
-    if problems:
-        raise CannotReadError(problems)
+                yield Problem(*document.locate(trail), message)
 
 
 def _link(data: Mapping[str, Any]) -> LinkKind:
-    slots = {int(rate): count for rate, count in data["slots"].items()}
     return LinkKind(
-        slots, data.get("max_boxes"), data.get("cable_kind"), data.get("cable_shielded", False), data.get("max_cable_m")
+        {int(rate): int(count) for rate, count in data["slots"].items()},
+        _whole(data.get("max_boxes")),
+        data.get("cable_kind"),
+        data.get("cable_shielded", False),
+        data.get("max_cable_m"),
     )
+
+
+def _whole(number: float | None) -> int | None:
+    """Return a whole number as such: to JSON Schema 8.0 is one as well."""
+    return None if number is None else int(number)
 
 
 def _sockets(data: Mapping[str, Any]) -> Sockets:
     return Sockets(
-        data["count"],
+        int(data["count"]),
         data.get("addressed", "by-chain-order") == "by-selector",
         tuple(data.get("selector", ())),
         data.get("phantom", "each"),
-        data.get("phantom_group_size", 1),
+        int(data.get("phantom_group_size", 1)),
         data.get("full_scale_dbu"),
     )

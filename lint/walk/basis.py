@@ -63,11 +63,17 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
         checked,
         template,
         expand(template, checked),
-        digest(checked.resolved.rig.document.data),
+        digest({"rig": checked.resolved.rig.document.data, "models": _models(checked)}),
         digest(dict(template.data)),
         digest(sorted(catalogue.rules)),
         {**before, **_stamps(others)},
     )
+
+
+def _models(checked: Checked) -> dict[str, str]:
+    """Return what each model in use says: the same rig on another model of a box is another rig."""
+    models = {device.model.name: device.model for device in checked.resolved.rig.devices.values()}
+    return {name: repr(model) for name, model in models.items()}
 
 
 def rig_name(rig: Path, house: Path | None) -> str:

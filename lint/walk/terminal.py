@@ -14,6 +14,7 @@ from lint.walk.items import Item
 from lint.walk.screen import MARKS, Screen, StoppedError
 from lint.walk.session import AnsweredMeanwhileError, Given, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visible
+from lint.walk.template import Safety
 
 MOST_LISTED = 12
 MOST_DIGITS = 20
@@ -32,12 +33,12 @@ _WORDS = {
     "q": "stop", "quit": "stop", "stop": "stop",
 }  # fmt: skip
 _HELP = """\
-g            go: the state is as the item says; look at it, touch it, then answer
+g            go: the state is as the item says; look, touch, then answer
 n WHAT       no-go: it is not; say what is seen, then what was done about it
 v NUMBER     the measured value; it is judged by the item's limits
 h WHY        hold: come back to it at the end of the phase; blocks the poll
 x WHY        not applicable here, with the reason
-b            back: answer the item before again; the earlier answer stays on record
+b            back: answer the item before again; the old one stays on record
 o            list what is open, held or no-go, and pick one
 t TEXT       note something about this item
 s            sign off now (while anything is open that records a no-go)
@@ -57,6 +58,7 @@ class Walker:
         self.role = role
         self.signed: Entry | None = None
         self._phase_shown = -1
+        self._safety_shown = ""
         self._turned_to: Item | None = None
         self._back_from = ""
 
@@ -234,13 +236,15 @@ class Walker:
 
     def _show(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
-        mine = visible(state.plan, self.role)
+        # The lead may turn to an item of another role: it is then shown in its place in the whole list.
+        mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
         phase = state.plan.phases[item.phase]
         left = sum(state.status(each) == OPEN for each in mine)
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase_shown = item.phase
+            self._safety_shown = ""
             screen.rule()
             screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
         place = f"Phase {item.phase + 1} of {len(state.plan.phases)} · item {rows.index(item) + 1} of {len(rows)}"
@@ -248,15 +252,20 @@ class Walker:
         screen.say(f"{place} · {left} open · {item.role}{killer}")
         if item.safety is not None:
             screen.write("")
-            word = screen.paint(item.safety.word, item.safety.word)
-            screen.write(
-                screen.wrapped(item.safety.text, f"  {item.safety.word}: ", "  ").replace(item.safety.word, word, 1)
-            )
+            self._show_safety(item.safety)
         screen.write("")
         screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
         screen.write("")
         self._show_before(item, may_leave)
         screen.write(self._keys(item))
+
+    def _show_safety(self, safety: Safety) -> None:
+        """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
+        again = safety.text == self._safety_shown
+        self._safety_shown = safety.text
+        text = "as above." if again else safety.text
+        lines = self.screen.wrapped(text, f"  {safety.word}: ", "  ")
+        self.screen.write(lines.replace(safety.word, self.screen.paint(safety.word, safety.word), 1))
 
     def _show_before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen

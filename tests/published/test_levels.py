@@ -101,7 +101,9 @@ def test_l_t2_94_db_counts_as_one_pascal() -> None:
     assert 20 * math.log10(1 / 20e-6) == pytest.approx(93.979, abs=0.0005)  # what it is re 20 uPa, by ISO 1683
 
 
-@pytest.mark.parametrize(("count", "incoherent", "coherent"), [(2, 3.01, 6.02), (3, 4.77, 9.54), (4, 6.02, 12.04), (10, 10.00, 20.00)])
+@pytest.mark.parametrize(
+    ("count", "incoherent", "coherent"), [(2, 3.01, 6.02), (3, 4.77, 9.54), (4, 6.02, 12.04), (10, 10.00, 20.00)]
+)
 def test_l_8_equal_sources_together(count: int, incoherent: float, coherent: float) -> None:
     assert incoherent_sum_db([70] * count) - 70 == pytest.approx(incoherent, abs=0.01)
     assert coherent_sum_db([70] * count) - 70 == pytest.approx(coherent, abs=0.01)

@@ -73,14 +73,15 @@ class TestRing:
         assert finding.message.startswith("the cable loop leads from east-box straight back to it")
         assert "Silent: piano (channel 3)." in finding.message
 
-    def test_a_box_that_hangs_on_a_lost_ring_is_told_with_it(self, example: Example) -> None:
+    def test_a_box_that_hangs_on_a_lost_ring_finds_no_port_and_is_told_once(self, example: Example) -> None:
         rig = THIRD.replace(
             "cables: {far: {from: east-box/downstream, to: third-box/upstream}}",
             "cables: {trunk: null, loop: {from: east-box/downstream, to: west-box/upstream}, "
             "far: {from: west-box/downstream, to: third-box/upstream}}",
         )
-        assert example.no_goes(rig) == ["chain-ring"]
-        assert "organ (channel 4)" in example.findings(rig, "chain-ring")[0].message
+        assert example.no_goes(rig) == ["chain-port-shared", "chain-ring"]  # two cables too many, two findings
+        messages = [finding.message for finding in example.check(rig).findings]
+        assert sum("organ (channel 4)" in message for message in messages) == 1
 
     def test_a_lost_ring_is_opened_so_that_the_slots_come_back(self, example: Example) -> None:
         rig = "cables: {trunk: null, loop: {from: east-box/downstream, to: west-box/upstream}}"
@@ -157,13 +158,17 @@ class TestTwoConsoles:
         )
         assert example.no_goes(rig) == []
 
-    @pytest.mark.parametrize("end", ["west-box/upstream", "west-box/downstream"])
+    @pytest.mark.parametrize(
+        ("end", "rule"),
+        [("west-box/upstream", "chain-two-consoles"), ("west-box/downstream", "chain-port-shared")],
+    )
     def test_a_second_console_in_a_taken_port_is_one_finding_with_cures_that_hold(
-        self, example: Example, end: str
+        self, example: Example, end: str, rule: str
     ) -> None:
         rig = MON + MON_CHANNEL + f"cables: {{far: {{from: mon/link-1, to: {end}}}}}"
-        assert example.no_goes(rig) == ["chain-two-consoles"]
-        declared, unplugged = example.after_cures(rig, "chain-two-consoles")
+        assert example.no_goes(rig) == [rule]
+        assert "channel 1 on mon." in example.findings(rig, rule)[0].message
+        declared, unplugged = example.after_cures(rig, rule)
         assert declared == []
         assert unplugged == ["patch-carries-nothing"]  # the second console's channel is still patched
 
@@ -308,6 +313,9 @@ class TestCables:
         rig = _silent_models(house, ", max_cable_m: 30") + "cables: {trunk: {length_m: 31}}"
         (finding,) = house.findings(rig, "link-cable-length")
         assert finding.message.endswith("is 31 m long; terse-box allows 30 m.")
+        rig = rig.replace("desk: {model: terse-console}", "desk: {model: console-32}")  # which allows 100 m
+        (finding,) = house.findings(rig, "link-cable-length")
+        assert finding.message.endswith("is 31 m long; terse-box allows 30 m.")
 
     def test_the_house_sets_the_share(self, example: Example) -> None:
         rig = (
@@ -327,6 +335,10 @@ class TestCables:
     def test_the_category(self, example: Example, kind: str, lacks: str | None) -> None:
         found = example.findings(f"cables: {{crossing: {{kind: {kind}}}}}", "link-cable-kind")
         assert [f" is {lacks}; " in finding.message for finding in found] == ([True] if lacks else [])
+
+    def test_fibre_needs_no_shield(self, example: Example) -> None:
+        (finding,) = example.findings("cables: {crossing: {kind: fibre, shielded: false}}", "link-cable-kind")
+        assert " is fibre; " in finding.message
 
     def test_a_crossing_needs_no_spare_of_its_own(self, example: Example) -> None:
         assert example.findings("", "link-cable-coiled-spare") == []

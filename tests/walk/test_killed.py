@@ -25,6 +25,8 @@ def spawn(house) -> pexpect.spawn:
         timeout=30,
         dimensions=(24, 80),
         env={"PATH": "/usr/bin:/bin", "TERM": "dumb", "LANG": "C.UTF-8"},
+        # A shell in the background hands on an ignored SIGINT; a person's terminal does not.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )
 
 

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import random
 from io import StringIO
 
 import pytest
 
 from lint.record.ledger import Ledger
 from lint.walk.screen import Screen
+from lint.walk.state import replay
 
 
 @pytest.fixture
@@ -173,3 +175,45 @@ def test_colour_is_for_terminals_that_want_it(monkeypatch) -> None:
     assert Screen(StringIO(), Terminal()).status("no-go") == "✗ NO-GO"
     monkeypatch.setenv("TERM", "xterm")
     assert Screen(StringIO(), StringIO()).status("no-go") == "✗ NO-GO"
+
+
+WORDS = [
+    "g",
+    "n",
+    "h",
+    "x",
+    "v",
+    "b",
+    "o",
+    "t",
+    "s",
+    "?",
+    "",
+    "65",
+    "80",
+    "v 1",
+    "1",
+    "2",
+    "n wrong",
+    "h later",
+    "x none",
+]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_is_typed_the_walk_stands_where_its_entries_say(small, ways, seed: int) -> None:
+    """Random lines, cut off at random: nothing but an answer changes anything, and a go is never signed by chance."""
+    chance = random.Random(seed)
+    with Ledger(small.ledger_path) as ledger:
+        for _ in range(4):
+            session = small.session(ledger)
+            session.open("A")
+            role = chance.choice([None, None, "lead", "stage"])
+            ways.typed(session, [chance.choice(WORDS) for _ in range(chance.randrange(60))], role)
+            state = replay(session.basis.plan, ledger.entries(session.walk))
+            assert state.answers == session.state.answers
+            signed = state.last_signed
+            if signed is not None and signed.body["verdict"] == "go":
+                assert not signed.body["open"]
+                assert {answer["answer"] for answer in signed.body["answers"]} <= {"go", "not-applicable"}
+        assert ledger.verify().broken is None

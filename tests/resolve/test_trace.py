@@ -1,0 +1,100 @@
+"""Traces: every way to name a signal, and where and why it stops."""
+
+from __future__ import annotations
+
+import pytest
+
+from lint.check.example import FILE, example_document
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.trace import Step, UnknownSignalError, trace_signal
+from lint.rig.build import build_rig
+from lint.rig.model import Models
+
+
+def rig(fragment: str = "") -> ResolvedRig:
+    return resolve(build_rig(example_document(fragment), FILE, Models(None)))
+
+
+def lines(steps: list[Step]) -> list[str]:
+    return [step.text for trace in steps for step in trace.every()]
+
+
+def stops(steps: list[Step]) -> list[str]:
+    return [step.text for trace in steps for step in trace.every() if step.stops]
+
+
+def test_a_source_is_followed_to_everything_that_hears_it() -> None:
+    found = trace_signal(rig(), "lead-vocal")
+    assert stops(found) == []
+    text = lines(found)
+    assert text[:4] == [
+        "lead-vocal, dynamic-microphone",
+        "plugged into west-box/in/1",
+        "arrives on slot desk/link-1/1 (west-box is box 1 on the chain: its inputs are slots 1–16)",
+        "channel 1 (Lead vox), which should carry lead-vocal: right",
+    ]
+    assert "house-left, house-loudspeaker, which expects house.left: right" in text
+    assert "singer-wedge, wedge, which expects singer-mon: right" in text
+
+
+@pytest.mark.parametrize("what", ["1", "channel/1", "channel 1", "desk/channel/1", "Lead vox", "lead VOX"])
+def test_a_channel_has_many_names(what: str) -> None:
+    assert lines(trace_signal(rig(), what))[:3] == [
+        "channel 1 (Lead vox)",
+        "comes from",
+        "lead-vocal (desk/link-1/1 ← west-box/in/1); should carry lead-vocal: right",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("fragment", "what", "stop"),
+    [
+        ("channels: {1: null}\nmixes: {singer-mon: null, house: {takes: {channels: [2, 3]}}}\nfeeds: {desk/link-1: {1: null}}\ndestinations: {singer-wedge: null}", "lead-vocal", "no channel is patched from that slot"),
+        ("sources: {lead-vocal: {plugged_into: west-box/in/17}}", "lead-vocal", "plugged into west-box/in/17: west-box has 16 inputs"),
+        ("cables: {crossing: null}", "piano", "plugged into east-box/in/1, but no console reaches east-box"),
+        ("cables: {crossing: {to: east-box/downstream}}", "piano", "plugged into east-box/in/1, but east-box is cut off: see `rigwalk check`"),
+        ("feeds: {desk/link-1: {1: null}}", "singer-wedge", "west-box/out/1 carries slot desk/link-1/1 (selector: 1-8): nothing is sent there"),
+        ("devices: {west-box: {output_bank: null}}", "singer-wedge", "west-box/out/1: its output bank is not stated"),
+        ("devices: {west-box: {output_bank: 9-16}}", "singer-mon", "no box's selector takes that slot"),
+        ("channels: {1: {patched_from: desk/link-1/30}}", "1", "desk/link-1/30: past the end of the chain; should carry lead-vocal: WRONG"),
+    ],
+)  # fmt: skip
+def test_where_and_why_a_signal_stops(fragment: str, what: str, stop: str) -> None:
+    assert stop in stops(trace_signal(rig(fragment), what))
+
+
+def test_a_loop_ends_the_trace_and_is_told() -> None:
+    loop = "mixes: {a: {kind: monitor, takes: {channels: [1], mixes: [b]}}, b: {kind: monitor, takes: {mixes: [a]}}}"
+    assert "a again: the signal goes round in a loop" in stops(trace_signal(rig(loop), "lead-vocal"))
+    assert "b again: the signal goes round in a loop" in stops(trace_signal(rig(loop), "b"))
+
+
+def test_a_box_tells_what_is_plugged_into_it() -> None:
+    assert lines(trace_signal(rig(), "west-box")) == [
+        "west-box, stage-box-16x8: box 1 on desk/link-1, output bank 1-8",
+        "west-box/in/1 → desk/link-1/1: lead-vocal",
+        "west-box/in/2 → desk/link-1/2: choir",
+        "west-box/out/1 carries singer-mon: singer-wedge",
+    ]
+    assert stops(trace_signal(rig("cables: {trunk: null}"), "west-box"))
+
+
+def test_an_effects_unit_is_followed_both_ways() -> None:
+    plate = "effects: {plate: {fed_by: send}}\nmixes: {send: {kind: effects, takes: {channels: [1]}}}\n"
+    back = "channels: {9: {label: Plate, carries: effects/plate, patched_from: effects/plate}}"
+    assert stops(trace_signal(rig(plate), "plate")) == ["it returns on no channel"]
+    assert "returns on channel 9 (Plate)" in lines(trace_signal(rig(plate + back), "effects/plate"))
+    assert "returns on channel 9 (Plate)" in lines(trace_signal(rig(plate + back), "lead-vocal"))
+
+
+def test_a_slot_is_told_in_both_directions() -> None:
+    text = lines(trace_signal(rig(), "desk/link-1/1"))
+    assert "desk/link-1/1, towards the console" in text
+    assert "comes from west-box/in/1: lead-vocal" in text
+    assert "desk/link-1/1, from the console" in text
+    assert "singer-wedge, wedge" in " ".join(text)
+
+
+def test_what_is_not_there_is_told_with_the_nearest() -> None:
+    with pytest.raises(UnknownSignalError, match="did you mean 'lead-vocal'"):
+        trace_signal(rig(), "led-vocal")
