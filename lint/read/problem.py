@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing that keeps a file from being read: where (line and column count from 1) and what, in a sentence.
 
     Line 0 means the file as a whole: it is missing, too large, or not text.

@@ -8,7 +8,8 @@ what is lost and which slots it would have had.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from lint.resolve.rings import components, ring_groups
 from lint.rig.address import Port, number_range
@@ -19,8 +20,7 @@ UPSTREAM = "upstream"
 DOWNSTREAM = "downstream"
 
 
-@dataclass(frozen=True, slots=True)
-class ChainBox:
+class ChainBox(NamedTuple):
     """A box on a chain: its place counted from 1 at the console, and the link slots of its sockets.
 
     `input_slots` and `output_slots` are in the order of the sockets; they may run past the link's capacity, and are
@@ -35,8 +35,7 @@ class ChainBox:
     cable: Cable
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(NamedTuple):
     """What hangs on one console link port. `lost` are boxes behind a fault, with the slots they would have had."""
 
     link: Port
@@ -45,8 +44,7 @@ class Chain:
     lost: tuple[ChainBox, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CableFault:
+class CableFault(NamedTuple):
     """One thing wrong with the cabling.
 
     `kind` is backwards, ports-alike, ring, port-shared, two-consoles or unreached; `port` is where it shows;
@@ -60,8 +58,7 @@ class CableFault:
     consoles: tuple[Port, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Cabling:
+class Cabling(NamedTuple):
     """The chains by link port, the faults, and the link ports that listen to another's chain by a declared split."""
 
     chains: Mapping[Port, Chain]
@@ -293,7 +290,7 @@ class _Follower:
         """Return a ring with the boxes that hang on it where no console reaches it: they are lost with it."""
         lost = self._reach(ring.devices)
         self.told.update(lost)
-        return replace(ring, devices=tuple(dict.fromkeys((*ring.devices, *lost))))
+        return ring._replace(devices=tuple(dict.fromkeys((*ring.devices, *lost))))
 
 
 def _box(device: Device, link: Port, position: int, inputs: int, outputs: int, cable: Cable) -> ChainBox:

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, number_range, numbered, point
@@ -19,8 +18,7 @@ T = TypeVar("T")
 FEWEST_SHIFTED = 3
 
 
-@dataclass(frozen=True, slots=True)
-class WrongOutput:
+class WrongOutput(NamedTuple):
     """A destination's socket at which something other than expected leaves, or nothing."""
 
     destination: Destination

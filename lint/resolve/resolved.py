@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.read.document import Step
 from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
@@ -14,8 +13,7 @@ from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(NamedTuple):
     """What arrives on a channel, and by which slot and socket.
 
     `stop` is empty where something does, else why nothing does: unpatched, no-socket (the slot is past the chain's
@@ -31,8 +29,7 @@ class Arrival:
     box: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Departure:
+class Departure(NamedTuple):
     """What leaves at an output socket, and by which slot and feed.
 
     `stop` is empty where something does, else why nothing does: not-fed, no-bank, bank-unknown, past-link,

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.read.document import Document
 from lint.read.load import load_map
@@ -19,8 +19,7 @@ BUNDLED = Path(__file__).parent.parent / "models"
 DEFAULT_RATES_HZ = (44100, 48000)
 
 
-@dataclass(frozen=True, slots=True)
-class LinkKind:
+class LinkKind(NamedTuple):
     """What a link carries and asks for: slots each way by sample rate in hertz, and cable limits in metres."""
 
     slots: Mapping[int, int]
@@ -54,8 +53,7 @@ class Sockets:
         return range(first, min(first + self.phantom_group_size, self.count + 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Model:
+class Model(NamedTuple):
     """A type of device. A console has `links` by port name and `channels` (input strips), a stage box a `chain`."""
 
     name: str

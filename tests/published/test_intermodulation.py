@@ -145,8 +145,7 @@ def test_a_wider_guard_never_finds_less(frequencies: list[int], one: int, other:
 
 
 @pytest.mark.parametrize("told_spacing", [0, 350_000])
-@pytest.mark.parametrize("guard", [0, 50_000, 5_000_000])
-@pytest.mark.parametrize("step", [400_000, 25_000])
+@pytest.mark.parametrize(("step", "guard"), [(400_000, 0), (400_000, 50_000), (400_000, 5_000_000), (25_000, 50_000)])
 def test_sixty_carriers_are_searched_in_no_time(step: int, guard: int, told_spacing: int) -> None:
     """Sixty equally spaced carriers: 106 200 products, and more hits than anybody reads."""
     spaced = [600_000_000 + step * number for number in range(60)]

@@ -1,0 +1,105 @@
+"""Makes single realistic mistakes in clean rigs, by the hundred, and tells how many the check finds.
+
+    python tests/mutation/mistakes.py [--all] [--sites N] [--only KIND] [--show]
+
+The table is the same every time: without --all a sample of sites is taken for each kind and rig, by a fixed seed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import sys
+from collections.abc import Iterable, Iterator
+from importlib import import_module
+from itertools import chain
+from pathlib import Path
+from statistics import median
+
+from bench import KINDS, Base, Kind, Outcome, make
+
+from lint.check.catalogue import load_catalogue
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parent.parent
+DEMO = ROOT / "lint" / "demo" / "rigs" / "clean-week.yaml"
+for _module in ("kinds_cabling", "kinds_patch", "kinds_phantom", "kinds_outputs", "kinds_plant", "kinds_writing"):
+    import_module(_module)
+
+
+def bases() -> list[Base]:
+    """Return every clean rig, and the demo's clean week."""
+    catalogue = load_catalogue()
+    return [Base(path, catalogue) for path in (*sorted(HERE.parent.glob("clean/*/rigs/*.yaml")), DEMO)]
+
+
+def outcomes(kinds: Iterable[Kind], rigs: Iterable[Base], most: int | None) -> Iterator[tuple[Kind, Outcome]]:
+    """Yield what became of each mistake, at most `most` sites a kind and rig; what changes nothing does not count."""
+    rigs = list(rigs)
+    for mistake in kinds:
+        for base in rigs:
+            sites = list(mistake.function(base))
+            random.Random(f"{mistake.name} {base.name}").shuffle(sites)
+            counted = 0
+            for site in sites:
+                if most is not None and counted >= most:
+                    break
+                outcome = make(base, mistake, site)
+                if outcome.counts:
+                    counted += 1
+                    yield mistake, outcome
+
+
+def table(rows: dict[Kind, list[Outcome]]) -> Iterator[str]:
+    """Yield the lines of the table, and of the sums below it."""
+    yield f"{'mistake':34}{'sites':>6}{'found':>7}{'%':>6}{'median':>8}{'max':>5}  refused  rules"
+    for mistake, done in rows.items():
+        yield _line(mistake.name + ("" if mistake.risky else " *"), done)
+    every = list(chain.from_iterable(rows.values()))
+    risky = list(chain.from_iterable(done for mistake, done in rows.items() if mistake.risky))
+    yield _line(f"all {len(rows)} kinds", every)
+    yield _line("of these heard or risky", risky)
+    yield "* changes nothing that anyone hears or risks"
+
+
+def _line(name: str, done: list[Outcome]) -> str:
+    found = [outcome for outcome in done if outcome.detected]
+    told = [outcome.told for outcome in found]
+    refused = sum(1 for outcome in done if outcome.refused)
+    share = 100 * len(found) / len(done) if done else 0.0
+    middle = f"{median(told):g}" if told else "-"
+    rules = sorted({rule for outcome in done for rule, _, _ in outcome.findings})
+    shown = ", ".join(rules) if len(rules) <= 12 else f"{len(rules)} rules"
+    return f"{name:34}{len(done):6}{len(found):7}{share:6.1f}{middle:>8}{max(told, default=0):5}{refused:9}  {shown}"
+
+
+def missed(rows: dict[Kind, list[Outcome]], more_than: int) -> Iterator[str]:
+    """Yield every mistake that was not found, or of which more than so many things are told."""
+    for mistake, done in rows.items():
+        for outcome in done:
+            if not outcome.detected or outcome.told > more_than:
+                what = "NOT FOUND" if not outcome.detected else f"{outcome.told} told"
+                said = "; ".join(" ".join(finding) for finding in outcome.findings) or " | ".join(outcome.refused)
+                yield f"{what}: {mistake.name}, {outcome.base}, {outcome.where}: {said or 'nothing'}"
+
+
+def main() -> int:
+    """Print the table; exit status 1 where a mistake that is heard or risky is not found."""
+    parser = argparse.ArgumentParser(description="single mistakes in clean rigs, and what the check finds")
+    parser.add_argument("--all", action="store_true", help="every site, not a sample")
+    parser.add_argument("--sites", type=int, default=4, help="sites a kind and rig (default 4)")
+    parser.add_argument("--only", action="append", default=[], help="only this kind (may be said several times)")
+    parser.add_argument("--show", action="store_true", help="name what is not found or told more than once")
+    given = parser.parse_args()
+    wanted = [mistake for name, mistake in KINDS.items() if not given.only or name in given.only]
+    rows: dict[Kind, list[Outcome]] = {mistake: [] for mistake in wanted}
+    for mistake, outcome in outcomes(wanted, bases(), None if given.all else given.sites):
+        rows[mistake].append(outcome)
+    for line in chain(table(rows), missed(rows, 1) if given.show else ()):
+        sys.stdout.write(line + "\n")
+    risky = chain.from_iterable(done for mistake, done in rows.items() if mistake.risky)
+    return 0 if all(outcome.detected for outcome in risky) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
