@@ -16,7 +16,7 @@ from typing import Any, NamedTuple, Protocol
 
 import yaml
 
-from lint.read.problem import CannotReadError, Problem, cannot_read
+from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, cannot_read, shortened
 from lint.read.scalar import resolve_plain
 
 # The C parser comes with the wheels of PyYAML; where it was built without, the Python one gives the same events.
@@ -208,7 +208,7 @@ def _syntax_problem(error: yaml.MarkedYAMLError, text: str, file: str) -> Cannot
     if problem.startswith("did not find expected "):
         problem = "expected " + problem.removeprefix("did not find expected ")
     context = f" {error.context}" if error.context else ""
-    since = f", which began on line {opened.line + 1}" if opened and opened.line != row else ""
+    since = f", which began on line {opened.line + 1}" if opened and opened.line < row else ""
     hint = "; look at the indentation, the colons and the brackets on this line and the one before"
     message = f"is not readable as YAML here{context}{since}: {problem}{hint}"
     return cannot_read(file, message, row + 1, column + 1)
@@ -247,7 +247,7 @@ class _Builder:
         raise CannotReadError([*self.problems, self._problem(mark, message)])
 
     def _problem(self, mark: Mark, message: str) -> Problem:
-        return Problem(self._file, mark.line + 1, mark.column + 1, message)
+        return Problem(self._file, mark.line + 1, mark.column + 1, shortened(message, MAX_MESSAGE))
 
     def _value(self, event: Any) -> tuple[Any, Mark | Marks]:
         """Build the value that starts with `event`."""

@@ -65,13 +65,20 @@ def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Docume
         raise cannot_read(shown, f"extends: goes round in a ring: {ring}", *here)
     if len(seen) > MAX_EXTENDS:
         raise cannot_read(shown, f"extends: more than {MAX_EXTENDS} files deep", *here)
-    if not base_path.is_relative_to(root):
+    if _is_outside(base_path, path.parent, root):
         raise cannot_read(shown, f"extends: {shortened(wanted)} lies outside the house folder {root.name}/", *here)
     if not _is_file(base_path):
-        raise cannot_read(shown, f"extends: there is no file {shortened(wanted)}" + _near_file(base_path), *here)
+        raise cannot_read(shown, f"extends: {_no_file(base_path, wanted, seen)}", *here)
     base_shown = os.path.normpath(os.path.join(os.path.dirname(shown), wanted))  # noqa: PTH118, PTH120
     base = _load(base_path, base_shown, root, seen)
     return extend(base, data, marks)
+
+
+def _is_outside(path: Path, beside: Path, root: Path) -> bool:
+    """Whether a path leaves the house, by its steps or by a link; a folder of rigs may itself be linked in."""
+    real = Path(os.path.realpath(path))
+    inside = any(real.is_relative_to(os.path.realpath(folder)) for folder in (root, beside))
+    return not (inside and path.is_relative_to(root))
 
 
 def _is_file(path: Path) -> bool:
@@ -81,11 +88,14 @@ def _is_file(path: Path) -> bool:
         return False
 
 
-def _near_file(path: Path) -> str:
+def _no_file(path: Path, wanted: str, seen: tuple[Path, ...]) -> str:
+    """Say that there is no such file, and which one beside it may be meant."""
     from lint.read.nearest import did_you_mean  # noqa: PLC0415
 
     try:
-        names = [entry.name for entry in path.parent.glob("*.y*ml")]
+        if path.is_dir():
+            return f"{shortened(wanted)} is a folder, expected a file, such as ../house.yaml"
+        names = [entry.name for entry in path.parent.glob("*.y*ml") if entry.is_file() and entry not in seen]
     except OSError:
         names = []
-    return did_you_mean(path.name, names)
+    return f"there is no file {shortened(wanted)}{did_you_mean(path.name, names)}"

@@ -31,6 +31,10 @@ class CannotReadError(Exception):
         super().__init__("\n".join(map(str, self.problems)))
 
 
+# No name in a file makes a message longer than a few lines of a screen.
+MAX_MESSAGE = 800
+
+
 def found(value: Any) -> str:
     """Say what was found, shortly and in the words of the file."""
     if isinstance(value, dict):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from lint.read.document import Document, locate
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem, found, shortened
+from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, found, shortened
 
 if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
@@ -140,7 +140,7 @@ def _problems(error: Any, document: Document) -> Iterator[Problem]:
 
 
 def _at(document: Document, trail: list[Any], message: str, at_key: bool = False) -> Problem:
-    return Problem(*locate(document.marks, trail, at_key), message)
+    return Problem(*locate(document.marks, trail, at_key), shortened(message, MAX_MESSAGE))
 
 
 def _where(trail: Iterable[Any]) -> str:

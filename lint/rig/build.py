@@ -15,7 +15,7 @@ from typing import Any
 from lint.read.document import Document, Trail, paused_collector
 from lint.read.load import house_folder, load_document
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem
+from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, shortened
 from lint.read.schema import require_valid
 from lint.rig import build_plant as plant
 from lint.rig.address import (
@@ -155,7 +155,8 @@ class _Builder:
 
     def _problem(self, trail: Trail, message: str, at_key: bool = False) -> None:
         words = "/".join(f"[{step + 1}]" if isinstance(step, int) else step for step in trail)
-        self.problems.append(Problem(*self.document.locate(trail, at_key), f"{words}: {message}"))
+        text = shortened(f"{words}: {message}", MAX_MESSAGE)
+        self.problems.append(Problem(*self.document.locate(trail, at_key), text))
 
     def _known(self, what: str, name: str, known: Iterable[str], trail: Trail) -> bool:
         names = list(known)
