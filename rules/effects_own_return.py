@@ -45,8 +45,9 @@ a send is turned up on every channel in a row, the return among them."""
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding an effects unit; the loop that this closes is told with it."""
-    told = frozenset(("signal-loop", loop.about) for loop in loops(rig) if loop.own_returns)
-    for unit, mix, channels in own_returns(rig):
+    own = own_returns(rig)
+    told = frozenset(("signal-loop", loop.about) for loop in loops(rig) if loop.own_returns) if own else frozenset()
+    for unit, mix, channels in own:
         names = joined(rig.rig.channel_words(channel) for channel in channels)
         change = without_channels(rig, mix, (channel.number for channel in channels))
         yield Finding(

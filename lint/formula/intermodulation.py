@@ -59,10 +59,10 @@ def count_three_signal(carriers: int) -> int:
 def products_near(frequencies_hz: Iterable[int], guard_hz: int, told_spacing_hz: int = 0, most: int = 3) -> list[Near]:
     """Return, for every carrier that third-order products fall within `guard_hz` of, how many and the nearest `most`.
 
-    A product a + b − c lies near a whenever b and c lie near each other, and near whatever is near a. Where both of those
-    are closer than `told_spacing_hz` that is told of the carriers themselves, and is left out here. Sums a + b are sorted
-    once, so that each pair of a carrier and a c is one search: n² searches and not n⁴ comparisons. Raises ValueError for
-    a negative guard, and where a carrier is no whole number over 0.
+    A product a + b − c lies near a whenever b and c lie near each other, and near whatever is near a. Where both of
+    those are closer than `told_spacing_hz` that is told of the carriers themselves, and is left out here. Sums a + b
+    are sorted once, so that each pair of a carrier and a c is one search: n² searches and not n⁴ comparisons. Raises
+    ValueError for a negative guard, and where a carrier is no whole number over 0.
     """
     carriers = _carriers(frequencies_hz)
     if guard_hz < 0:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import networkx as nx
 import pytest
 from example_rigs import Example
@@ -152,7 +154,7 @@ def test_against_another_graph_engine(takes: set[tuple[str, str]]) -> None:
     for finding in findings:
         way = finding.message.removeprefix("a signal goes round: ").removesuffix(".").split(" → ")
         assert way[0] == way[-1] == finding.about
-        assert all(ways.has_edge(first, second) for first, second in zip(way, way[1:], strict=False))
+        assert all(ways.has_edge(first, second) for first, second in pairwise(way))
         shortest = min(
             len(nx.shortest_path(ways, after, way[0]))
             for after in ways.successors(way[0])
