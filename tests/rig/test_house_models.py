@@ -34,7 +34,7 @@ WRONG = [
     ("model_format: 1\nkind: stage-box\n", "models/own-box.yaml:1:1: `chain` is missing"),
     ("model_format: 1\nkind: mixer\n", "models/own-box.yaml:2:7: kind: found 'mixer', expected console, stage-box or other"),
     (BOX + "inputs: {count: -1}", "models/own-box.yaml:4:17: inputs/count: found -1, expected at least 0"),
-    (BOX + "inputs: {number: 8}", "models/own-box.yaml:4:10: inputs: `number` is not known here; did you mean 'count'?"),
+    (BOX + "inputs: {cuont: 8}", "models/own-box.yaml:4:10: inputs: `cuont` is not known here; did you mean 'count'?"),
     (BOX + "outputs: {count: 8, addressed: by-selector}", "models/own-box.yaml:4:1: outputs: `selector` is missing"),
     (BOX + "inputs: {count: 8, phantom: groups}", "models/own-box.yaml:4:1: inputs: `phantom_group_size` is missing"),
     (

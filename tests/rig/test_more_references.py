@@ -47,7 +47,7 @@ WRONG = {
     ),
     "a copy of a port that there is not": (
         "feeds: {desk/out: {1: {same_as: ▸desk/link-3/2}}}",
-        ["feeds/desk/out/1/same_as: desk (console-32) has no port 'link-3'; did you mean 'link-1'?"],
+        ["feeds/desk/out/1/same_as: desk (console-32) has no port 'link-3'; did you mean 'link-2'?"],
     ),
     "a copy of an input": (
         "feeds: {desk/out: {1: {same_as: ▸desk/in/2}}}",
