@@ -80,7 +80,9 @@ def _cures(rig: ResolvedRig, fault: CableFault, needed: bool) -> Iterator[Cure]:
     if head not in taken_ports(rig):
         inputs = sum(rig.device(name).model.inputs.count for name in fault.devices)
         ends = [chain_end(rig, chain) for chain in rig.chains.values() if _has_room(chain, inputs)]
-        for start in filter(None, (*ends, free_link(rig))):
+        # A console port of its own gives other slots than the patch was made for: only where no chain has room.
+        starts = [end for end in ends if end is not None] or [port for port in (free_link(rig),) if port is not None]
+        for start in starts:
             yield _run_cable(rig, start, head)
     if not needed and not any(end.device in fault.devices for end in taken_ports(rig)):
         names = joined(fault.devices)

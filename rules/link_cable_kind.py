@@ -57,7 +57,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         yield Finding(
             f"the cable {cable.name} from {cable.ends[0]} to {cable.ends[1]} is {joined(lacks)}; "
             f"{joined(who)} {'asks' if len(who) == 1 else 'ask'} for {wanted}.",
-            (rig.place((*cable.trail, "kind" if cable.kind else "shielded"), cable.name),),
+            (rig.place((*cable.trail, "kind" if cable.kind in lacks else "shielded"), cable.name),),
             (Cure(f"run a {wanted} cable in place of {cable.name}", {"cables": {cable.name: change}}),),
         )
 

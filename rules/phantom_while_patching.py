@@ -50,6 +50,12 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             rig.place(("devices", console), console, at_key=True),
             *(rig.place((*channel.trail, "phantom"), channel.address) for channel in channels),
         ),
-        (Cure("plug everything first; then, muted, switch phantom power on, and let nobody touch those plugs"),),
+        (
+            Cure("plug everything first; then, muted, switch phantom power on, and let nobody touch those plugs"),
+            Cure(
+                "this stays as long as phantom power is in use: say yes to it in the walk, or make it a note in house.yaml "
+                "(rules: {phantom-while-patching: {severity: note, because: ...}})"
+            ),
+        ),
         {"volts": VOLTS, "switches_on": len(live)},
     )

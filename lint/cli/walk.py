@@ -113,8 +113,10 @@ def _require_whole(ledger: Ledger) -> None:
 def _name(screen: Screen) -> str:
     while True:
         name = screen.ask("Who walks? Your name: ")
-        if name:
+        if len(name) > 1 and name != "??":
             return name
+        if name:
+            screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")
 
 
 def _greet(session: Session, walker: Walker, today: str) -> None:

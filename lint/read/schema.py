@@ -115,9 +115,9 @@ def _says_most(error: Any) -> tuple[bool, int]:
 
 
 def _names_form(error: Any) -> bool:
-    """Whether the title of a schema says what a single value should look like; a map's is about its keys."""
-    collections = {"array", "object"}.intersection(_wanted_types(error))
-    return "title" in error.schema and not collections and not isinstance(error.instance, dict | list)
+    """Whether the title of a schema says what a value should look like; with patterns it is about a map's keys."""
+    about_keys = "patternProperties" in error.schema
+    return "title" in error.schema and not about_keys and not isinstance(error.instance, dict | list)
 
 
 def _wanted_types(error: Any) -> list[str]:
@@ -220,7 +220,9 @@ def _not_listed(error: Any) -> Told:
     choices = [str(choice) for choice in error.validator_value]
     instance = error.instance
     switch = {True: "on", False: "off"}[instance] if isinstance(instance, bool) else None
-    near = did_you_mean(switch or str(instance), choices, most=0) if isinstance(instance, str | bool) else ""
+    near = did_you_mean(instance, choices, most=0) if isinstance(instance, str) else ""
+    if switch in choices:
+        near = f"; did you mean '{switch}'?"
     yield [], f"{found(instance)}, expected {_either(choices)}{near}"
 
 

@@ -336,8 +336,7 @@ class _Builder:
                 elif str(number) in rows:
                     sends[number] = send
                 elif single:
-                    known = did_you_mean(str(number), rows, most=0)
-                    self._problem(at, f"there is no channel {number} on this console{known}", is_map)
+                    self._problem(at, f"there is no channel {number} on this console", is_map)
         return sends
 
     def _splits(self) -> dict[str, Split]:
@@ -366,7 +365,9 @@ class _Builder:
         if owner.device == listener.device:
             self._problem(trail, f"{owner} and {listener} are both on {owner.device}; a split leads to another console")
         for other in splits.values():
-            if other.name != split.name and other.listener == listener:
+            if other.name == split.name:
+                continue
+            if other.listener == listener:
                 self._problem(trail, f"{listener} listens to {other.owner} already, by the split {other.name}")
             if other.listener == owner:
                 message = f"{owner} listens to {other.owner} itself, by the split {other.name}; say who owns the chain"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from lint.walk.screen import StoppedError
+from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
 from lint.walk.state import GO, NO_GO
 
@@ -76,23 +76,43 @@ def _poll(walker: Walker) -> bool:
     screen, session = walker.screen, walker.session
     screen.write("")
     screen.rule()
-    screen.say("The poll: the lead asks each role aloud. Anything but go is a no-go, silence as well. (q stops)")
+    screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go. (q stops)")
     crew = session.basis.checked.resolved.rig.crew
     for role in session.state.plan.roles:
         if session.state.poll_counts(role) and session.state.polls[role].answer == GO:
             screen.say(f"{role}: {screen.status(session.state.polls[role].answer)} (said already)", "  ")
             continue
         person = f" ({crew[role]})" if role in crew else ""
-        line = screen.ask(f"  {role}{person}, go or no-go? ")
-        if line.casefold() in ("q", "quit", "stop"):
-            raise StoppedError
-        answer = GO if line.casefold() in ("g", "go") else NO_GO
+        line, answer = _said(screen, f"  {role}{person}, go or no-go? ")
         session.poll(role, answer, line)
         screen.write(f"    {screen.status(answer)} recorded")
     walker.refresh()
     return session.state.next_item(walker.role) is None and all(
         map(session.state.poll_counts, session.state.plan.roles)
     )
+
+
+def _said(screen: Screen, question: str) -> tuple[str, str]:
+    """Ask until it is a go or a no-go: silence is a no-go, a slip of the finger is neither. Raises StoppedError."""
+    while True:
+        line = screen.ask(question)
+        word = line.casefold().replace(",", " ").partition(" ")[0]
+        if word in ("q", "quit", "stop"):
+            raise StoppedError
+        if word in ("g", "go", "y", "yes"):
+            return line, GO
+        if word in ("", "n", "no", "no-go", "nogo"):
+            return line, NO_GO
+        screen.say("Say g (go) or n (no-go); silence is a no-go; q stops.", "    ")
+
+
+def _lead_name(screen: Screen, question: str) -> str:
+    """Ask for the name of whoever signs; an empty line is given back, a key pressed by habit is no name."""
+    while True:
+        name = screen.ask(question)
+        if not name or (len(name) > 1 and name.casefold() not in ("go", "no", "yes", "no-go", "stop", "quit")):
+            return name
+        screen.say(f"“{name}” is no name; expected the name of the lead.")
 
 
 def _sign(walker: Walker) -> bool | None:
@@ -106,7 +126,7 @@ def _sign(walker: Walker) -> bool | None:
             screen.say(reason, "  ✗ ", "    ")
         if len(reasons) > MOST_REASONS:
             screen.say(f"and {len(reasons) - MOST_REASONS} more; the record holds them all", "    ")
-        lead = screen.ask("Name of the lead who records this no-go (Enter: do not record it): ")
+        lead = _lead_name(screen, "Name of the lead who records this no-go (Enter: do not record it): ")
         if not lead:
             raise StoppedError
         wants_go = False
@@ -115,8 +135,8 @@ def _sign(walker: Walker) -> bool | None:
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:
-            lead = screen.ask("Name of the lead who signs: ")
-        wants_go = screen.ask(f"{lead}, go or no-go? ").casefold() in ("g", "go")
+            lead = _lead_name(screen, "Name of the lead who signs: ")
+        wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
     try:
         walker.signed = session.sign(lead, wants_go)
     except ChangedMeanwhileError as error:

@@ -91,7 +91,8 @@ class State:
     def next_item(self, role: str | None = None) -> Item | None:
         """Return what is asked next, or None where only held and no-go items are left, or nothing.
 
-        A phase at a time: what is open, then what was held once, then the completion call. After the last phase what
+        A phase at a time: first what nothing starts without, again and again while it is a no-go; then what is open,
+        what was held once, and the completion call. After the last phase what
         was held twice comes back once more, and the calls that waited for it.
         """
         mine = visible(self.plan, role)
@@ -103,6 +104,11 @@ class State:
 
     def _next_in_phase(self, rows: Sequence[Item], phase: int) -> Item | None:
         work = [item for item in rows if not item.is_call]
+        killers = [item for item in work if item.killer]
+        for status in (OPEN, NO_GO):  # nothing starts without them: the rest of the phase waits for their go
+            for item in killers:
+                if self.status(item) == status:
+                    return item
         for item in work:
             if self.status(item) == OPEN:
                 return item

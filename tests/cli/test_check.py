@@ -120,9 +120,11 @@ def test_putting_the_faults_right_as_told_gives_go(house: Path) -> None:
     assert done.exit_code == 0
 
 
-def test_the_example_of_the_readme_is_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    (block,) = re.findall(r"^```yaml\n(.*?)^```$", (ROOT / "README.md").read_text("utf-8"), re.MULTILINE | re.DOTALL)
-    (tmp_path / "rig.yaml").write_text(block, encoding="utf-8")
+@pytest.mark.parametrize("parts", [1, 2])
+def test_the_example_of_the_readme_is_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, parts: int) -> None:
+    blocks = re.findall(r"^```yaml\n(.*?)^```$", (ROOT / "README.md").read_text("utf-8"), re.MULTILINE | re.DOTALL)
+    assert len(blocks) == 2  # the least, and what goes on with it
+    (tmp_path / "rig.yaml").write_text("\n".join(blocks[:parts]), encoding="utf-8")
     monkeypatch.chdir(tmp_path)
     status, told = report("rig.yaml")
     assert status == 0

@@ -299,12 +299,12 @@ def test_after_a_signed_no_go_the_walk_goes_on_and_is_polled_anew(small, ledger,
     session.open("A")
     item = session.state.next_item()
     session.answer(item, ways.Given("no-go", seen="9–16"))
-    ways.walk_on(session)
-    ways.poll_all(session)
+    assert session.state.next_item().killer, "nothing else is asked before it is a go"
     assert session.sign("L", wants_go=True).body["verdict"] == "no-go"
     again = small.session(ledger)
     assert again.open("A").resumed
     again.answer(item, ways.Given("go"))
+    ways.walk_on(again)
     ways.poll_all(again)
     assert again.sign("L", wants_go=True).body["verdict"] == "go"
     assert not small.session(ledger).open("A").resumed

@@ -55,11 +55,12 @@ def test_the_no_go_is_on_disk_before_the_cure_is_asked_for(session, ways) -> Non
 
 
 def test_back_goes_from_answer_to_answer_and_enter_leaves_one(session, ways) -> None:
-    ways.typed(session, ["g", "g", "b", "b", "n wrong", "", "g"])
+    ways.typed(session, ["g", "g", "b", "b", "n wrong", "", "g", "g"])
     assert [(answer.item, answer.answer) for answer in session.state.given] == [
         ("bank/west-box", "go"),
         ("bank/east-box", "go"),
         ("bank/west-box", "no-go"),
+        ("bank/west-box", "go"),  # nothing starts without it: asked again at once
         ("completion-call/links", "go"),
     ]
 
@@ -119,18 +120,32 @@ def test_signing_early_records_a_no_go_with_what_is_open(session, ways) -> None:
 
 
 def test_what_keeps_a_go_away_is_listed_before_the_poll(session, ways) -> None:
-    shown = ways.typed(session, ["n wrong", "", "g", "g", "65", "g", "1", "g", *SIGN])
+    shown = ways.typed(session, ["g", "g", "g", "n wrong", "", "g", "1", "65", *SIGN])
     assert "Not ready for the poll." in shown.text
-    assert "1 ✗ no-go: west-box, output bank: 1–8" in shown.text
+    assert "1 ✗ no-go: Level: 60 to 70.5 dB" in shown.text
     assert shown.go is True
 
 
-@pytest.mark.parametrize("said", ["", "no", "n", "yes", "maybe", "no-go, piano dead"])
-def test_anything_but_go_is_a_no_go_in_the_poll(session, ways, said) -> None:
+@pytest.mark.parametrize("said", ["", "no", "n", "no-go, piano dead"])
+def test_no_and_silence_are_a_no_go_in_the_poll(session, ways, said) -> None:
     shown = ways.typed(session, [*GO_ALL, "g", said, "g", "L. Lead"])
     assert shown.go is False
     assert session.state.polls["house-mixer"].answer == "no-go"
     assert session.state.polls["house-mixer"].said == said
+
+
+def test_a_slip_of_the_finger_is_no_word_in_the_poll_and_no_name(session, ways) -> None:
+    shown = ways.typed(session, [*GO_ALL, "g", "maybe", "yes", "g", "y", "go", "L. Lead", "ggo", "go"])
+    assert session.state.polls["house-mixer"].answer == "go"
+    assert "silence is a no-go" in shown.text
+    assert "“y” is no name" in shown.text
+    assert shown.go is True
+
+
+def test_nothing_starts_without_a_killer_item(session, ways) -> None:
+    shown = ways.typed(session, ["n wrong", "", "g", "n still wrong", "", "n and still", ""])
+    assert shown.text.count("▶ west-box, output bank: 1–8") == 4
+    assert "Links complete" not in shown.text
 
 
 def test_a_poll_that_was_cut_off_goes_on_where_it_was(session, ways) -> None:
