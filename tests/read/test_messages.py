@@ -289,7 +289,7 @@ CHECKLIST: list[Row] = [
         "phases/[3]/items/[2]/killer: found 'no', expected true or false",
         "phases/[3]/items/[2]/measure/min: found 'low', expected a number",
     )),
-    ("▸titel: x", ("`titel` is not known here; known here: checklist_format, title, phases",)),
+    ("▸titel: x", ("`titel` is not known here; did you mean 'title'?",)),
 ]  # fmt: skip
 
 
