@@ -46,7 +46,7 @@ def test_the_id_is_the_last_part_of_the_module_name(make: Made) -> None:
 
 
 def test_an_unknown_family_is_refused_with_those_that_are_known(make: Made) -> None:
-    with pytest.raises(ValueError, match="rule odd: family 'lights', expected one of files, chain") as caught:
+    with pytest.raises(ValueError, match="rule odd: family 'lights', expected one of files, power, chain") as caught:
         make("odd", quiet, family="lights")
     assert all(family in str(caught.value) for family in FAMILIES)
 

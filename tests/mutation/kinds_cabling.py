@@ -114,7 +114,9 @@ def second_console_cabled_in(base: Base) -> Iterator[Site]:
         device = {key: console[key] for key in ("model", "circuit") if key in console}
         row = {"from": port(last, DOWNSTREAM), "to": f"guest-desk/{chain.link.name}", "kind": "cat6a", "shielded": True}
         row |= {"length_m": 20, "spare": "with it"}
-        yield Site(last, ((("devices", "guest-desk"), device), (("consoles", "guest-desk"), {}), (("cables", "guest"), row)))
+        yield Site(
+            last, ((("devices", "guest-desk"), device), (("consoles", "guest-desk"), {}), (("cables", "guest"), row))
+        )
 
 
 @kind("link-cable-length")

@@ -198,7 +198,7 @@ MODEL: list[Row] = [
     ("inputs: {count: ▸'16', phantom: ▸all, ▸sockets: 16}", (
         "inputs/count: found '16', expected a whole number; write it without quotes",
         "inputs/phantom: found 'all', expected each, groups or none",
-        "inputs: `sockets` is not known here; known here: count, addressed, selector, phantom, phantom_group_size",
+        "inputs: `sockets` is not known here; known here: count, addressed, selector, phantom, phantom_group_size, full_scale_dbu",
     )),
     ("outputs: {count: ▸-1, addressed: by-selector, selector: [1-8, ▸9, ▸9 - 16], phantom_group_size: ▸1}", (
         "outputs/count: found -1, expected at least 0",

@@ -247,6 +247,16 @@ _RIG_DEFS, _MODEL_DEFS, _CHECKLIST_DEFS, _REPORT_DEFS = (
 )
 _PAIR = next(iter(_RIG["properties"]["pairs"]["patternProperties"].values()))
 # Which objects of the schemas each section of the page has in its tables.
+
+
+def _one(section: dict[str, Any]) -> dict[str, Any]:
+    """Return what a map of names holds under each name."""
+    (entry,) = section["patternProperties"].values()
+    return entry
+
+
+_AMPLIFIER = _one(_RIG["properties"]["amplifiers"])
+_OUTPUT = _one(_AMPLIFIER["properties"]["outputs"])
 TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Sections": (_RIG,),
     "Event": (_RIG["properties"]["event"],),
@@ -262,7 +272,18 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Destinations": (_RIG_DEFS["destination"],),
     "Consoles": (_RIG_DEFS["console_parts"],),
     "Splits": (_RIG_DEFS["split"],),
-    "Power": (_RIG_DEFS["circuit"],),
+    "Power": (
+        _RIG["properties"]["power"],
+        _RIG_DEFS["circuit"],
+        _one(_RIG_DEFS["circuit"]["properties"]["loads"]),
+        _RIG_DEFS["circuit"]["properties"]["run"],
+    ),
+    "Amplifiers": (_AMPLIFIER, _OUTPUT, _OUTPUT["properties"]["loudspeakers"]["items"]),
+    "Acoustics": (_RIG["properties"]["acoustics"],),
+    "Wireless": (_RIG["properties"]["wireless"],),
+    "Sound levels": (_RIG["properties"]["sound_levels"], _RIG_DEFS["exposure"]),
+    "Remote control": (_one(_RIG["properties"]["remote_control"]),),
+    "Console memory": (_one(_RIG["properties"]["console_memory"]),),
     "Crew": (_RIG["properties"]["crew"],),
     "Rules": (_RIG_DEFS["rule_setting"],),
     "Waivers": (_RIG_DEFS["waiver"],),
