@@ -239,7 +239,7 @@ def sample_rate_doubled(base: Base) -> Iterator[Site]:
 
 
 @kind("clock-rate-unsupported")
-def sample_rate_that_a_device_lacks(base: Base) -> Iterator[Site]:
+def sample_rate_that_a_device_lacks(base: Base) -> Iterator[Site]:  # noqa: ARG001 - it is the same everywhere
     """Everything is set to a rate that some device can't run at."""
     yield Site("192000 Hz", ((("clock", "sample_rate_hz"), 192000),))
 
