@@ -279,6 +279,11 @@ def test_a_declared_listener_hears_the_same_slots() -> None:
     assert str(rig.input_point(Socket("east-box", "in", 1), "desk")) == "desk/link-1/17"
 
 
+def test_a_declared_split_with_no_box_between_is_no_fault() -> None:
+    for ends in ("desk/link-1 to mon/link-1", "mon/link-1 to desk/link-1"):
+        assert faults(wired(2, 0, ends, splits=SPLIT)) == []
+
+
 def test_an_undeclared_one_hears_nothing() -> None:
     rig = base(MON + FAR)
     assert [fault.kind for fault in rig.cabling.faults] == ["two-consoles"]

@@ -11,7 +11,7 @@ import pytest
 from rigs import base, resolved
 
 from lint.resolve.graph import Node
-from lint.resolve.resolved import Arrival, Departure, ResolvedRig
+from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import Port, Return, Signal, Slot, Socket
 
 LINK = Port("desk", "link-1")
@@ -184,6 +184,21 @@ def test_outputs_by_chain_order_are_counted_box_by_box(house: Path) -> None:
     assert rig.banks_that_fit("two") == []
 
 
+def test_a_box_with_a_selector_takes_no_place_in_the_count_of_the_others(house: Path) -> None:
+    """Inputs of one kind of box are counted past a box of the other kind, and outputs likewise."""
+    text = TWO % (48000, ", input_bank: 41-48", ", input_bank: 17-24")
+    rig = resolved(
+        text.replace("two:  {model: switched-box, input_bank: 17-24}", "two:  {model: stage-box-8x8}"), house=house
+    )
+    assert (rig.boxes["one"].input_slots, rig.boxes["two"].input_slots) == (range(41, 49), range(1, 9))
+    first = text.replace(
+        "one:  {model: switched-box, input_bank: 41-48}", "one:  {model: stage-box-8x8, output_bank: 9-16}"
+    )
+    rig = resolved(first, house=house)
+    assert (rig.boxes["one"].output_slots, rig.boxes["two"].output_slots) == (range(9, 17), range(1, 5))
+    assert (rig.boxes["one"].input_slots, rig.boxes["two"].input_slots) == (range(1, 9), range(17, 25))
+
+
 def test_a_bank_past_the_narrower_link_of_96_khz(house: Path) -> None:
     assert two(house, "41-48", "1-8").chains[LINK].capacity == 48
     rig = two(house, "41-48", "1-8", rate_hz=96000)
@@ -267,6 +282,20 @@ def test_which_selector_positions_fit() -> None:
     assert base("cables: {crossing: null}").banks_that_fit("east-box") == []
     past = "clock: {sample_rate_hz: 96000}\nfeeds: {desk/link-1: {15-16: null, 47-48: house}}"
     assert base(past).banks_that_fit("east-box") == []
+    last = "clock: {sample_rate_hz: 96000}\nfeeds: {desk/link-1: {15-16: null, 23-24: house}}"
+    assert base(last).banks_that_fit("east-box") == ["17-24"]
+    one_off = "clock: {sample_rate_hz: 96000}\nfeeds: {desk/link-1: {15-16: null, 24-25: house}}"
+    moved = "\ndestinations: {left: {plugged_into: east-box/out/8}, right: null}"
+    assert base(one_off + moved).banks_that_fit("east-box") == ["17-24"]
+
+
+def test_a_destination_is_content_with_what_it_expects_alone() -> None:
+    mix, left = Signal("mix", "house"), Signal("mix", "house", "left")
+    assert same_signal(left, left)
+    assert not same_signal(mix, left)
+    assert not same_signal(None, left)
+    assert not same_signal(left, None)
+    assert not same_signal(None, None)
 
 
 # -- mixes and the graph -----------------------------------------------------------------------------------------
