@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 
@@ -55,6 +56,7 @@ app.command()(models)
 
 def main() -> None:
     """Run the command line; whatever happens, nobody is shown a traceback."""
+    gc.disable()  # starting makes much and drops nothing; a command that goes on for long turns it on again
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from enum import StrEnum
 from pathlib import Path
 
@@ -32,7 +33,9 @@ def check(
 
     catalogue = load_catalogue()
     done, unreadable = [], []
-    for path in rigs:
+    for number, path in enumerate(rigs):
+        if number:
+            gc.enable()
         try:
             checked = check_file(path, catalogue)
         except CannotReadError as error:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -39,6 +40,7 @@ def walk(
 
     Exit status: 0 signed go, 1 no-go or not finished, 2 a file can't be read or the record can't be kept.
     """
+    gc.enable()  # a walk goes on for long
     from lint.read.problem import CannotReadError
     from lint.record.ledger import RecordError
     from lint.walk.screen import Screen
