@@ -85,7 +85,7 @@ def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:
 
 
 def _first_sentences(text: str, most: int = 200) -> str:
-    """Return as many whole sentences as stay short; the rest is in `rigwalk rules RULE`."""
+    """Return as many whole sentences as stay short; the rest is in `rigwalk rules explain RULE`."""
     words = " ".join(text.split())
     end = words.rfind(". ", 0, most)
     return words if len(words) <= most else words[: end + 1] if end > 0 else words

@@ -9,7 +9,7 @@ from lint.rig.address import Socket
 
 
 class Load(NamedTuple):
-    """What one thing draws from a circuit; `hours` without a break, None where it is the event's length."""
+    """What one thing draws from a circuit; `hours` without a break, None where nothing is said."""
 
     name: str
     watts: float | None

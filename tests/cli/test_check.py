@@ -95,6 +95,24 @@ def test_every_no_go_and_caution_of_the_faulty_week_says_where_why_and_what_to_d
         assert re.search(r"^    why    \S", block, re.MULTILINE) or "phantom-while-patching" in block
 
 
+def test_what_the_rig_does_not_speak_of_is_told_before_the_verdict_in_text_as_in_json(tmp_path: Path) -> None:
+    path = tmp_path / "small.yaml"
+    path.write_text("rig_format: 1\ndevices: {desk: {model: console-16}}\ncrew: {lead: A. Person}\n", encoding="utf-8")
+    _, told = report(str(path))
+    silent = [(row["section"], row["what"]) for row in told["rigs"][0]["unchecked"]]
+    assert ("power", "mains power") in silent
+    assert "crew" not in {section for section, _ in silent}
+    *_, paragraph, verdict = check(str(path)).stdout.rstrip().split("\n\n")
+    listed = ", ".join(f"{what} ({section})" for section, what in silent)
+    assert " ".join(paragraph.split()) == f"Not checked, because the rig does not speak of it: {listed}."
+    assert verdict.startswith("GO")
+
+
+def test_a_rig_that_leaves_nothing_out_is_told_of_nothing(house: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: ARG001
+    monkeypatch.setattr("lint.report.text.unchecked", lambda _: [])
+    assert "does not speak of it" not in check(CLEAN).stdout
+
+
 def test_putting_the_faults_right_as_told_gives_go(house: Path) -> None:
     path = house / "rigs" / "faulty-week.yaml"
     text = path.read_text(encoding="utf-8")
