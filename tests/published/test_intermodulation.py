@@ -150,10 +150,10 @@ def test_sixty_carriers_are_searched_in_no_time(step: int, guard: int, told_spac
     """Sixty equally spaced carriers: 106 200 products, and more hits than anybody reads."""
     spaced = [600_000_000 + step * number for number in range(60)]
     spent = []
-    for _ in range(3):
-        start = time.perf_counter()
+    for _ in range(5):
+        start = time.process_time()
         found = products_near(spaced, guard, told_spacing)
-        spent.append(time.perf_counter() - start)
+        spent.append(time.process_time() - start)
     assert len(found) == 60
     assert min(spent) < 0.2
 

@@ -150,9 +150,9 @@ def test_sixty_carriers_are_checked_in_no_time(example: Example) -> None:
     resolved = example.check(f"{house}sources:\n{rows}").resolved
     assert len(resolved.rig.carriers) == 60
     spent = []
-    for _ in range(3):
-        start = time.perf_counter()
+    for _ in range(5):
+        start = time.process_time()
         found = [finding for name in RULES for finding in example.catalogue.rules[name].function(resolved)]
-        spent.append(time.perf_counter() - start)
+        spent.append(time.process_time() - start)
     assert len(found) == 60
     assert min(spent) < 0.2
