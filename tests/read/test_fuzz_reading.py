@@ -145,7 +145,7 @@ def test_the_slips_leave_some_rigs_that_are_read() -> None:
     """Else the tests above would only ever see the first check fail."""
     outcomes = {"read": 0, "refused": 0}
 
-    @examples(3)
+    @examples(12)
     @given(changed(BASE))
     def count(text: str) -> None:
         try:
