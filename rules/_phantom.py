@@ -73,7 +73,7 @@ class Fed:
 
 def supplies(rig: ResolvedRig, wrong_patch: bool = False) -> dict[Socket, Supply]:
     """Return the supply of every socket that a channel takes; with `wrong_patch`, channels patched wrongly count too."""
-    wrong = set() if wrong_patch else {arrival.channel.address for arrival in rig.mismatches}
+    wrong = set() if wrong_patch else _wrongly_fed(rig)
     by_switch: dict[tuple[str, range], list[Channel]] = {}
     for arrival in rig.arrivals.values():
         socket = arrival.socket
@@ -88,9 +88,18 @@ def supplies(rig: ResolvedRig, wrong_patch: bool = False) -> dict[Socket, Supply
     return found
 
 
+def _wrongly_fed(rig: ResolvedRig) -> set[str]:
+    """Return the channels that receive another source than they should, for whatever reason, told with that reason."""
+    return {
+        arrival.channel.address
+        for arrival in rig.arrivals.values()
+        if isinstance(arrival.channel.carries, str) and arrival.channel.carries not in arrival.sources
+    }
+
+
 def fed_sources(rig: ResolvedRig) -> Iterator[Fed]:
     """Yield every source that some channel rightly receives; all else is told by the rules on cabling, plugs and patch."""
-    wrong = {arrival.channel.address for arrival in rig.mismatches}
+    wrong = _wrongly_fed(rig)
     at = supplies(rig)
     for source in rig.rig.sources.values():
         channels = [c for c in rig.channels_of.get(source.name, ()) if c.address not in wrong]

@@ -68,7 +68,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             ),
             tuple(cure for cable in fault.cables[1:3] for cure in _cures(rig, fault, cable)),
             {"cables": len(fault.cables), "sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
-            explains=frozenset(dead_by(deaf)),
+            # Both plugs of a box in its downstream port: the one that should be in upstream.
+            explains=frozenset({("chain-input-from-downstream", port.device), *dead_by(deaf)}),
         )
 
 

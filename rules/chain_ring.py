@@ -63,6 +63,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             ),
             tuple(_cures(rig, fault)),
             {"sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
+            explains=frozenset(("link-cable-coiled-spare", cable.name) for cable in fault.cables),
         )
 
 

@@ -40,6 +40,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     for island in islands(rig):
         named = [device for device in island if device.name in leaders]
         own = [device for device in island if device.clock_from == "internal"]
+        if leaders and not named and any(fault.kind == "unreached" for fault in rig.cabling.faults):
+            continue  # the cable that is missing parts it from its leader
         if any(device.clock_from != "link" for device in named) or len(own) > 1:
             continue  # it is led, or has several that would: clock-leader-two tells that
         if named:

@@ -3,7 +3,10 @@
 from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, Slot, rule
-from lint.resolve.mixup import channel_mixups, patch_change, plug_change
+from lint.resolve.mixup import channel_mixups, idle_link, merged, patch_change, plug_change
+from lint.resolve.other_model import OtherModel, models_that_fit
+from lint.rules._models import another_model, explained_by_model
+from lint.rules._words import listed
 
 _WHY = """\
 The channel is patched from a socket with nothing plugged in, or from a slot past the end of the chain: its fader
@@ -37,9 +40,11 @@ would be dead."""
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a dead channel; where it is part of a wider mix-up, patch-carries-other tells of it."""
     for group in channel_mixups(rig):
-        for arrival in group:
-            if not arrival.sources and arrival.effects is None:
-                yield _dead(rig, arrival)
+        dead = [arrival for arrival in group if not arrival.sources and arrival.effects is None]
+        if len(dead) == len(group) > 1:
+            yield _all_dead(rig, group)
+        else:
+            yield from (_dead(rig, arrival) for arrival in dead)
     for arrival in rig.arrivals.values():
         unstated = arrival.channel.carries is None and arrival.channel.by_block is None
         if unstated and arrival.stop in ("empty-socket", "no-socket"):
@@ -58,6 +63,47 @@ def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:
         tuple(Cure(*cure) for cure in cures if cure is not None),
         explains=frozenset({("source-unheard", wanted)}),
     )
+
+
+def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
+    """Tell of channels that are dead for one reason: nothing hangs on their link, or all are off by as many slots."""
+    names = listed(f"{rig.rig.channel_words(row.channel)} should carry {row.channel.carries}" for row in group)
+    first = group[0]
+    link = idle_link(rig, first)
+    others: list[OtherModel] = []
+    if link:
+        message = f"{len(group)} channels carry nothing: no box hangs on {link}. {names[0].upper()}{names[1:]}."
+    else:
+        source = rig.rig.sources[str(first.channel.carries)]
+        home = rig.input_point(source.sockets[0], first.channel.console)
+        others = models_that_fit(rig, _before(rig, source.sockets[0].device))
+        message = (
+            f"{len(group)} channels carry nothing, all patched as far from where their sources arrive: "
+            f"{source.name} arrives on {home}, and its channel is patched from {first.slot}. {names[0].upper()}{names[1:]}."
+        )
+    patches = [patch_change(rig, row) for row in group]
+    known = [patch for patch in patches if patch is not None]
+    cures = [Cure("; ".join(words for words, _ in known), merged(change for _, change in known))]
+    plugs = plug_change(rig, group)
+    return Finding(
+        message,
+        tuple(rig.place((*row.channel.trail, "patched_from"), row.channel.address) for row in group),
+        (
+            *(cures if len(known) == len(group) else ()),
+            *((Cure(*plugs),) if plugs else ()),
+            *map(another_model, others),
+        ),
+        {"channels": len(group)},
+        explains=frozenset(("source-unheard", str(row.channel.carries)) for row in group)
+        | explained_by_model(rig, others),
+    )
+
+
+def _before(rig: ResolvedRig, device: str) -> list[str]:
+    """Return the boxes whose inputs decide where those of a box begin: those before it on its chain."""
+    box = rig.boxes.get(device)
+    boxes = rig.chains[box.link].boxes if box else ()
+    return [other.device for other in boxes if box and other.position < box.position]
 
 
 def _idle(rig: ResolvedRig, arrival: Arrival) -> Finding:

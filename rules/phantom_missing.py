@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import merged
+from lint.rig.rig import Source
 from lint.rules._cabling import joined
 from lint.rules._phantom import (
     SAFETY,
@@ -55,7 +56,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source that needs it and has it on no socket; behind a split one feed is enough."""
     for fed in fed_sources(rig):
         source = fed.source
-        if not source.needs_phantom or fed.live:
+        if not source.needs_phantom or fed.live or _comes_with_the_patch(rig, source):
             continue
         able = [supply for supply in fed.supplies if supply.available]
         message = f"{source.name} ({where(rig, fed)}) needs phantom power, but "
@@ -66,6 +67,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
                 f" {source.name} {harm(source)}, where one leg would take the full {VOLTS} V: put that right first."
             )
         yield Finding(message, places(rig, source, fed.channels), tuple(_cures(rig, fed, able)), {"volts": VOLTS})
+
+
+def _comes_with_the_patch(rig: ResolvedRig, source: Source) -> bool:
+    """Whether a channel that should carry it, and does not, has it on: then that wrong arrival is the cause."""
+    return any(
+        channel.phantom == "on" and source.name not in rig.arrivals[channel.console, channel.number].sources
+        for channel in rig.carriers_of.get(source.name, ())
+    )
 
 
 def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:

@@ -1,13 +1,21 @@
 """A socket or slot that does not exist."""
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, Place, ResolvedRig, Slot, Socket, rule
 from lint.resolve.mixup import feed_changes, nested
+from lint.resolve.other_model import models_that_fit
+from lint.rig.address import OutputPoint, spans
+from lint.rig.rig import Destination, Source
+from lint.rules._cabling import joined
+from lint.rules._models import another_model, explained_by_model
+from lint.rules._words import listed
 
 _WHY = """\
 The model has fewer sockets than the number that is written: whoever plugs by the sheet will look for a socket that is
 not there."""
+_NOUN = {"in": "inputs", "out": "outputs"}
 
 
 @rule(
@@ -23,6 +31,15 @@ not there."""
             ("piano is plugged into east-box/in/9, but east-box (stage-box-8x8) has 8 inputs.",),
         ),
         Bad(
+            "sources: {lead-vocal: {plugged_into: west-box/in/15}, choir: {plugged_into: west-box/in/16}}\n"
+            "devices: {west-box: {model: stage-box-8x8}}\n"
+            "channels: {1: {patched_from: desk/link-1/15}, 2: {patched_from: desk/link-1/16}}",
+            (
+                "west-box (stage-box-8x8) has 8 inputs, but lead-vocal is plugged into west-box/in/15, choir is plugged "
+                "into west-box/in/16.",
+            ),
+        ),
+        Bad(
             "channels: {33: {label: Guest}}",
             ("channel 33 is patched, but desk has 32 channels.",),
         ),
@@ -33,31 +50,59 @@ not there."""
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a socket that is written and missing."""
-    for source in rig.rig.sources.values():
-        for socket in source.sockets:
-            if not rig.has_socket(socket):
-                place = rig.place((*source.trail, "plugged_into"), socket)
-                yield _missing(rig, f"{source.name} is plugged into {socket}", socket, place, _home(rig, source.name))
-    for destination in rig.rig.destinations.values():
-        for socket in destination.sockets:
-            if not rig.has_socket(socket):
-                place = rig.place((*destination.trail, "plugged_into"), socket)
-                yield _missing(rig, f"{destination.name} is plugged into {socket}", socket, place, None)
-    for arrival in rig.arrivals.values():
-        if arrival.stop == "socket-missing" and arrival.socket is not None:
-            place = rig.place((*arrival.channel.trail, "patched_from"), arrival.socket)
-            words = rig.rig.channel_words(arrival.channel)
-            yield _missing(rig, f"{words} is patched from {arrival.socket}", arrival.socket, place, None)
+    """Yield one finding a device that lacks what is written, and one a port that lacks slots."""
+    by_device: dict[str, list[_Written]] = {}
+    for row in _written(rig):
+        by_device.setdefault(row.socket.device, []).append(row)
+    for device, rows in by_device.items():
+        yield _missing(rig, device, rows)
     yield from _feeds(rig)
     yield from _channels(rig)
 
 
-def _missing(rig: ResolvedRig, said: str, socket: Socket, place: Place, cure: Cure | None) -> Finding:
-    model = rig.device(socket.device).model
-    count, noun = (model.inputs.count, "inputs") if socket.side == "in" else (model.outputs.count, "outputs")
-    message = f"{said}, but {socket.device} ({model.name}) has {count} {noun if count != 1 else noun[:-1]}."
-    return Finding(message, (place,), (cure,) if cure else (), {"sockets": count})
+class _Written(NamedTuple):
+    """A socket that is written and does not exist: what is said of it, where, and what would put it right."""
+
+    said: str
+    socket: Socket
+    place: Place
+    cure: Cure | None = None
+
+
+def _written(rig: ResolvedRig) -> Iterator[_Written]:
+    rows: tuple[Source | Destination, ...] = (*rig.rig.sources.values(), *rig.rig.destinations.values())
+    for row in rows:
+        for socket in row.sockets:
+            if not rig.has_socket(socket):
+                cure = _home(rig, row.name) if isinstance(row, Source) else None
+                place = rig.place((*row.trail, "plugged_into"), socket)
+                yield _Written(f"{row.name} is plugged into {socket}", socket, place, cure)
+    for arrival in rig.arrivals.values():
+        if arrival.stop == "socket-missing" and arrival.socket is not None:
+            place = rig.place((*arrival.channel.trail, "patched_from"), arrival.socket)
+            said = f"{rig.rig.channel_words(arrival.channel)} is patched from {arrival.socket}"
+            yield _Written(said, arrival.socket, place)
+
+
+def _missing(rig: ResolvedRig, device: str, rows: list[_Written]) -> Finding:
+    model = rig.device(device).model
+    sides = sorted({row.socket.side for row in rows})
+    counts = {side: (model.inputs if side == "in" else model.outputs).count for side in sides}
+    has = joined(f"{n} {_NOUN[side][: None if n != 1 else -1]}" for side, n in counts.items())
+    message = f"{joined(row.said for row in rows[:1])}, but {device} ({model.name}) has {has}."
+    places = tuple(row.place for row in rows)
+    if len(rows) > 1:
+        message = f"{device} ({model.name}) has {has}, but {listed(row.said for row in rows)}."
+        places = (rig.place(("devices", device, "model"), device), *places)
+    others = models_that_fit(rig, [device]) if model.chain else []
+    cures = [row.cure for row in rows if row.cure] if len(rows) == 1 else []
+    return Finding(
+        message,
+        places,
+        (*cures, *map(another_model, others)),
+        {"sockets": min(counts.values())},
+        explains=explained_by_model(rig, others),
+    )
 
 
 def _home(rig: ResolvedRig, source: str) -> Cure | None:
@@ -79,14 +124,25 @@ def _channels(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _feeds(rig: ResolvedRig) -> Iterator[Finding]:
-    for where, feed in rig.rig.feeds.items():
-        place = rig.place(feed.trail, where, at_key=True)
-        cure = (Cure(f"take the feed of {where} out", feed_changes(rig, {where: None})),)
+    """Yield one finding a console port or link whose feeds run past its end."""
+    past: dict[str, list[OutputPoint]] = {}
+    for where in rig.rig.feeds:
         if isinstance(where, Socket) and not rig.has_socket(where):
-            count = rig.device(where.device).model.outputs.count
-            message = f"{where} is fed, but {where.device} has {count} outputs."
-            yield Finding(message, (place,), cure, {"sockets": count})
+            past.setdefault(f"{where.device}/out", []).append(where)
         elif isinstance(where, Slot) and (chain := rig.chains.get(where.port)) and where.number > chain.capacity:
-            rate = rig.rig.devices[where.port.device].sample_rate_hz or rig.rig.sample_rate_hz
-            message = f"{where} is fed, but that link has {chain.capacity} slots at {rate} Hz."
-            yield Finding(message, (place,), cure, {"slots": chain.capacity, "sample_rate_hz": rate})
+            past.setdefault(str(where.port), []).append(where)
+    for port, points in past.items():
+        numbers = spans(sorted(point.number for point in points))
+        fed = f"{port}/{numbers} {'is' if len(points) == 1 else 'are'} fed"
+        facts: dict[str, str | int | float] = {}
+        first = points[0]
+        if isinstance(first, Socket):
+            facts["sockets"] = rig.device(first.device).model.outputs.count
+            message = f"{fed}, but {first.device} has {facts['sockets']} outputs."
+        else:
+            rate = rig.device(first.port.device).sample_rate_hz or rig.rig.sample_rate_hz
+            facts |= {"slots": rig.chains[first.port].capacity, "sample_rate_hz": rate}
+            message = f"{fed}, but that link has {facts['slots']} slots at {rate} Hz."
+        places = tuple(rig.place(rig.rig.feeds[point].trail, point, at_key=True) for point in points)
+        cure = Cure(f"take the feed of {port}/{numbers} out", feed_changes(rig, dict.fromkeys(points)))
+        yield Finding(message, places, (cure,), facts)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Hashable, Iterable, Mapping
 from typing import Any, NamedTuple, TypeVar
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
-from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, number_range, numbered, point
+from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket, number_range, numbered, point
 from lint.rig.rig import Destination
 
 T = TypeVar("T")
@@ -32,9 +32,18 @@ def channel_mixups(rig: ResolvedRig) -> list[list[Arrival]]:
 
     def cause(row: Arrival) -> list[Hashable]:
         shift = _shift(rig)(row)
-        return [shift] if shift is not None and shifts[shift] >= FEWEST_SHIFTED else []
+        link = idle_link(rig, row)
+        return [key for key in (shift if shifts[shift] >= FEWEST_SHIFTED else None, link) if key is not None]
 
     return _grouped(rig.mismatches, lambda row: [row.channel.carries], lambda row: [*row.sources, row.effects], cause)
+
+
+def idle_link(rig: ResolvedRig, row: Arrival) -> Port | None:
+    """Return the link port that a channel listens to, where no box at all hangs on it."""
+    if row.stop != "no-socket" or row.slot is None:
+        return None
+    chain = rig.chains.get(rig.owner_slot(row.slot).port)
+    return None if chain and chain.boxes else row.slot.port
 
 
 def _shift(rig: ResolvedRig) -> Callable[[Arrival], Hashable]:

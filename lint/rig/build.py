@@ -115,6 +115,7 @@ class _Builder:
         return Rig(
             file,
             self.document,
+            self.models,
             self._event(),
             int(data.get("clock", {}).get("sample_rate_hz", DEFAULT_RATE_HZ)),
             self._leaders(),

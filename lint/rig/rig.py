@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
-from lint.rig.model import Model
+from lint.rig.model import Model, Models
 from lint.rig.plant import Amplifier, Carrier, Circuit, Load, Memory, SoundLevels, Tablet, Wireless
 
 # What usually needs phantom power; a row may say otherwise with `powering:`.
@@ -269,11 +269,13 @@ class Event(NamedTuple):
 class Rig:
     """Everything one rig file (and what it extends) says, by name or number, in the order of the files.
 
-    `copies` has, for every output that is `same_as` another, the output where its signal is really sent.
+    `copies` has, for every output that is `same_as` another, the output where its signal is really sent; `models` are
+    those that the house knows.
     """
 
     file: str
     document: Document
+    models: Models
     event: Event
     sample_rate_hz: int
     leaders: tuple[str, ...] | None
