@@ -3,7 +3,10 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Severity, rule
+from lint.resolve.chain import Chain
 from lint.resolve.mixup import nested
+from lint.rules._cabling import kilohertz
+from lint.rules._capacity import explained_by_rate, rates_that_fit
 
 _WHY = """\
 A link carries fewer slots at a higher sample rate. A selector that points past them leaves sockets with nothing on
@@ -49,16 +52,30 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             yield Finding(
                 message,
                 (rig.place((*device.trail, "output_bank"), box.device),),
-                _cures(rig, box.device),
+                _cures(rig, box.device, chain),
                 {"slots": chain.capacity, "sample_rate_hz": rate},
                 severity=None if dead else Severity.CAUTION,
+                explains=frozenset(_same_cause(rig, chain) if dead else ()),
             )
 
 
-def _cures(rig: ResolvedRig, device: str) -> tuple[Cure, ...]:
-    fitting = rig.banks_that_fit(device)
-    if not fitting:
-        return (Cure(f"set {device}'s selector to a bank inside the link's slots, and send its feeds there"),)
-    return tuple(
-        Cure(f"set {device}'s selector to {bank}", nested(("devices", device, "output_bank"), bank)) for bank in fitting
+def _same_cause(rig: ResolvedRig, chain: Chain) -> Iterator[tuple[str, str]]:
+    """Yield what a lower rate would put right as well; what nobody hears of is not the heavier half of it."""
+    silent = any(socket not in rig.slot_of for socket in rig.sources_in if socket.device in _devices(chain))
+    yield from (key for key in explained_by_rate(rig, chain) if not silent or key[0] == "socket-missing")
+
+
+def _devices(chain: Chain) -> set[str]:
+    return {box.device for box in chain.boxes}
+
+
+def _cures(rig: ResolvedRig, device: str, chain: Chain) -> tuple[Cure, ...]:
+    cures = [
+        Cure(f"set {device}'s selector to {bank}", nested(("devices", device, "output_bank"), bank))
+        for bank in rig.banks_that_fit(device)
+    ]
+    if (rates := rates_that_fit(rig, chain)) and not any(row.sample_rate_hz for row in rig.rig.devices.values()):
+        cures.append(Cure(f"run the whole rig at {kilohertz(rates[0])}", {"clock": {"sample_rate_hz": rates[0]}}))
+    return tuple(cures) or (
+        Cure(f"set {device}'s selector to a bank inside the link's slots, and send its feeds there"),
     )

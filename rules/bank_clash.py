@@ -6,6 +6,7 @@ from itertools import combinations
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, nested, wrong_outputs
+from lint.rules._inputs import unheard_of
 from lint.rules._outputs import explained, instead, same_slots
 from lint.rules._words import listed
 
@@ -121,5 +122,18 @@ def _inputs(rig: ResolvedRig) -> Iterator[Finding]:
             pairs.setdefault((sockets[0].device, other.device), []).append(slot.number)
     for (first, second), slots in pairs.items():
         message = f"{first} and {second} put their inputs on the same link slots, {min(slots)}–{max(slots)}."
-        places = tuple(rig.place(("devices", name, "input_bank"), name) for name in (second, first))
-        yield Finding(message, places, (Cure(f"set {second}'s input selector to a bank of its own"),))
+        fitting = {name: rig.input_banks_that_fit(name) for name in (second, first)}
+        # The one that stands where its channels listen is not the one to turn.
+        wrong = [name for name in fitting if rig.device(name).input_bank not in fitting[name]]
+        cures = [
+            Cure(f"set {name}'s input selector to {bank}", nested(("devices", name, "input_bank"), bank))
+            for name in wrong
+            for bank in fitting[name]
+        ]
+        places = tuple(rig.place(("devices", name, "input_bank"), name) for name in fitting)
+        yield Finding(
+            message,
+            places,
+            tuple(cures) or (Cure(f"set {second}'s input selector to a bank of its own"),),
+            explains=frozenset(unheard_of(rig, fitting)),
+        )

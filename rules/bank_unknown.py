@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import nested
 from lint.rig.rig import Device
+from lint.rules._inputs import unheard_of
 
 _WHY = """\
 The selector decides which slots of the link leave a box. Where its position is not written down, or can't be set on
@@ -60,10 +61,11 @@ def _selector(
         message = (
             f"{device.name} is set to {side} bank {bank}, which its selector does not have ({', '.join(positions)})."
         )
-    fitting = rig.banks_that_fit(device.name) if side == "output" else []
+    fitting = rig.banks_that_fit(device.name) if side == "output" else rig.input_banks_that_fit(device.name)
+    whom = "all its destinations what they expect" if side == "output" else "every channel what it should carry"
     cures = [
         Cure(
-            f"set it to {position}, which gives all its destinations what they expect",
+            f"set it to {position}, which gives {whom}",
             nested((*device.trail, key), position),
         )
         for position in fitting
@@ -72,4 +74,5 @@ def _selector(
         message,
         (rig.place((*device.trail, key), device.name),),
         tuple(cures) or (Cure(f"read the position off {device.name} and write it as {key}"),),
+        explains=frozenset(unheard_of(rig, [device.name])) if side == "input" else frozenset(),
     )

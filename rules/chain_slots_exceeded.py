@@ -9,6 +9,7 @@ from lint.resolve.mixup import merged, nested
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Source
 from lint.rules._cabling import RELINK_SAFETY, free_link, joined, kilohertz, move_plug
+from lint.rules._capacity import explained_by_rate, rates_that_fit
 from lint.rules._words import listed
 
 _WHY = """\
@@ -82,7 +83,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             tuple(_cures(rig, chain, fallen)),
             {"inputs": needs, "slots": chain.capacity, "sample_rate_hz": rate, "sources_silent": len(fallen)},
             severity=None if fallen else Severity.CAUTION,
-            explains=frozenset(_explained(rig, fallen)),
+            explains=frozenset((*_explained(rig, fallen), *(explained_by_rate(rig, chain) if fallen else ()))),
         )
 
 
@@ -166,13 +167,7 @@ def _other_link(rig: ResolvedRig, chain: Chain) -> Iterator[Cure]:
 
 def _lower_rate(rig: ResolvedRig, chain: Chain) -> Iterator[Cure]:
     """Run the rig at the highest rate at which every device of the chain can, and the link has slots enough."""
-    needs = max(box.input_slots[-1] for box in chain.boxes if box.input_slots)
-    models = [rig.device(name).model for name in (chain.link.device, *(box.device for box in chain.boxes))]
-    kinds = [models[0].links[chain.link.name], *(model.chain for model in models[1:] if model.chain)]
-    rates = set.intersection(*(set(model.sample_rates_hz) for model in models))
-    fitting = [
-        rate for rate in rates if rate < rig.rig.sample_rate_hz and min(kind.slots_at(rate) for kind in kinds) >= needs
-    ]
+    fitting = rates_that_fit(rig, chain)
     if fitting and not any(device.sample_rate_hz for device in rig.rig.devices.values()):
-        rate = max(fitting)
+        rate = fitting[0]
         yield Cure(f"run the whole rig at {kilohertz(rate)}", {"clock": {"sample_rate_hz": rate}})

@@ -3,9 +3,12 @@
 from collections.abc import Iterator
 from itertools import permutations
 
-from lint import Arrival, Bad, Cure, Finding, Port, ResolvedRig, Socket, rule
+from lint import Arrival, Bad, Cure, Finding, Port, ResolvedRig, Slot, Socket, rule
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM, Chain
-from lint.resolve.mixup import merged, nested, patch_change, plug_change
+from lint.resolve.mixup import WrongOutput, merged, nested, patch_change, plug_change, wrong_outputs
+from lint.resolve.resolved import same_signal
+from lint.rules._outputs import explained
+from lint.rules._words import listed
 
 _WHY = """\
 The order of the boxes on the cable decides which slots their sockets get. Two boxes in the other order move every
@@ -33,18 +36,20 @@ MOST_BOXES = 6
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a chain whose mismatches another order of its boxes explains, all of them."""
+    """Yield one finding a chain whose wrong channels and outputs another order of its boxes explains, all of them."""
+    wrong_out = wrong_outputs(rig)
     for chain in rig.chains.values():
         wrong = [a for a in rig.mismatches if a.slot is not None and rig.owner_slot(a.slot).port == chain.link]
-        if len(wrong) < 2:
+        dead = [row for row in wrong_out if row.departure.slot and row.departure.slot.port == chain.link]
+        if len(wrong) + len(dead) < 2:
             continue
         order = _order_that_fits(rig, chain)
         if order is not None:
-            yield _finding(rig, chain, order, wrong)
+            yield _finding(rig, chain, order, wrong, dead)
 
 
 def _order_that_fits(rig: ResolvedRig, chain: Chain) -> list[str] | None:
-    """Return the order, nearest to the one that is cabled, in which every channel of the link carries what it should."""
+    """Return the order, nearest to the one that is cabled, in which all that the link carries is as it should be."""
     names = [box.device for box in chain.boxes]
     if not 2 <= len(names) <= MOST_BOXES:
         return None
@@ -53,15 +58,20 @@ def _order_that_fits(rig: ResolvedRig, chain: Chain) -> list[str] | None:
         source = rig.rig.sources.get(str(arrival.channel.carries))
         if source and arrival.slot and rig.owner_slot(arrival.slot).port == chain.link and not rig.plug_fault(source):
             wanted.append((arrival.slot.number, set(source.sockets)))
+    needs = [row for name in names for row in rig.box_outputs.get(name, ()) if row[2] is not None]
     orders = sorted(permutations(names), key=lambda order: sum(a != b for a, b in zip(order, names, strict=True)))
     for order in orders[1:]:
-        sockets = _numbered(rig, order)
-        if all(sockets.get(number) in homes for number, homes in wanted):
+        sockets = _numbered(rig, order, chain.capacity)
+        if not all(sockets.get(number) in homes for number, homes in wanted):
+            continue
+        first = _first_output_slots(rig, order)
+        sent = ((Slot(chain.link, first[socket.device] + socket.number - 1), signal) for _, socket, signal in needs)
+        if all((feed := rig.rig.feeds.get(slot)) and same_signal(feed.signal, signal) for slot, signal in sent):
             return list(order)
     return None
 
 
-def _numbered(rig: ResolvedRig, order: tuple[str, ...]) -> dict[int, Socket]:
+def _numbered(rig: ResolvedRig, order: tuple[str, ...], capacity: int) -> dict[int, Socket]:
     """Hand out the input slots along a chain in the given order."""
     sockets: dict[int, Socket] = {}
     slot = 0
@@ -75,30 +85,56 @@ def _numbered(rig: ResolvedRig, order: tuple[str, ...]) -> dict[int, Socket]:
         if rig.device(name).model.inputs.by_selector:
             for number, own in enumerate(box.input_slots, start=1):
                 sockets.setdefault(own, Socket(name, "in", number))
-    return sockets
+    return {number: socket for number, socket in sockets.items() if number <= capacity}
 
 
-def _finding(rig: ResolvedRig, chain: Chain, order: list[str], wrong: list[Arrival]) -> Finding:
+def _first_output_slots(rig: ResolvedRig, order: tuple[str, ...]) -> dict[str, int]:
+    """Return the slot of each box's first output, along a chain in the given order; 0 where no selector says."""
+    firsts: dict[str, int] = {}
+    slot = 1
+    for name in order:
+        outputs = rig.device(name).model.outputs
+        own = rig.boxes[name].output_slots
+        firsts[name] = slot if not outputs.by_selector else own.start if own else 0
+        slot += 0 if outputs.by_selector else outputs.count
+    return firsts
+
+
+def _finding(
+    rig: ResolvedRig, chain: Chain, order: list[str], wrong: list[Arrival], dead: list[WrongOutput]
+) -> Finding:
     now = ", ".join(box.device for box in chain.boxes)
-    names = ", ".join(rig.rig.channel_words(arrival.channel) for arrival in wrong)
-    message = (
-        f"the boxes on {chain.link} are cabled {now}, but the console is patched for {', '.join(order)}. "
-        f"Wrong now: {names}."
-    )
-    cures = [_recable(chain, order)]
+    channels = sorted(wrong, key=lambda arrival: (arrival.channel.console, arrival.channel.number))
+    names = [rig.rig.channel_words(arrival.channel) for arrival in channels]
+    names += dict.fromkeys(row.destination.name for row in dead)
+    meant = "the console is patched for" if wrong else "the console's feeds are made for"
+    message = f"the boxes on {chain.link} are cabled {now}, but {meant} {', '.join(order)}. Wrong now: {listed(names)}."
+    places = [rig.place(box.cable.trail, box.device, at_key=True) for box in chain.boxes]
+    cures = (_recable(chain, order), *(_leave_the_cables(rig, channels) if not dead else ()))
+    facts = {"channels": len(wrong), "destinations": len(dead)}
+    explains = frozenset(_explained(rig, chain, wrong)) | explained(rig, dead)
+    return Finding(message, tuple(places), cures, facts, explains=explains)
+
+
+def _leave_the_cables(rig: ResolvedRig, wrong: list[Arrival]) -> Iterator[Cure]:
+    """Yield the cures on the console and on stage. The change has all of it; the words name twenty."""
     patches = [patch for arrival in wrong if (patch := patch_change(rig, arrival)) is not None]
     if len(patches) == len(wrong):
-        words = "; ".join(text for text, _ in patches)
-        cures.append(Cure(f"leave the cables and {words}", merged(change for _, change in patches)))
+        words = listed((text for text, _ in patches), "; ")
+        yield Cure(f"leave the cables and {words}", merged(change for _, change in patches))
     if (plugs := plug_change(rig, wrong)) is not None:
-        cures.append(Cure(f"leave cables and console and {plugs[0]}", plugs[1]))
-    explains = {("patch-block-wrong", f"{a.channel.console}/input_blocks/{a.channel.by_block}") for a in wrong}
+        yield Cure(f"leave cables and console and {plugs[0]}", plugs[1])
+
+
+def _explained(rig: ResolvedRig, chain: Chain, wrong: list[Arrival]) -> Iterator[tuple[str, str]]:
     for arrival in wrong:
-        explains |= {(name, arrival.channel.address) for name in ("patch-carries-other", "patch-carries-nothing")}
-        explains.add(("source-unheard", str(arrival.channel.carries)))
-    explains |= {("stereo-crossed", pair) for pair in rig.rig.pairs}
-    places = [rig.place(box.cable.trail, box.device, at_key=True) for box in chain.boxes]
-    return Finding(message, tuple(places), tuple(cures), {"channels": len(wrong)}, explains=frozenset(explains))
+        channel = arrival.channel
+        yield "patch-block-wrong", f"{channel.console}/input_blocks/{channel.by_block}"
+        yield from ((name, channel.address) for name in ("patch-carries-other", "patch-carries-nothing"))
+        yield "source-unheard", str(channel.carries)
+    yield from (("stereo-crossed", pair) for pair in rig.rig.pairs)
+    # In that other order all that is used has a slot.
+    yield from (("chain-slots-exceeded", box.device) for box in chain.boxes)
 
 
 def _recable(chain: Chain, order: list[str]) -> Cure:

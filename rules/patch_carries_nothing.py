@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, Slot, rule
-from lint.resolve.mixup import channel_mixups, idle_link, merged, patch_change, plug_change
+from lint.resolve.mixup import channel_mixups, idle_link, input_bank_changes, merged, patch_change, plug_change
 from lint.resolve.other_model import OtherModel, models_that_fit
 from lint.rules._models import another_model, explained_by_model
 from lint.rules._words import listed
@@ -89,6 +89,7 @@ def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
         message,
         tuple(rig.place((*row.channel.trail, "patched_from"), row.channel.address) for row in group),
         (
+            *(Cure(*change) for change in input_bank_changes(rig, group)),
             *(cures if len(known) == len(group) else ()),
             *((Cure(*plugs),) if plugs else ()),
             *map(another_model, others),

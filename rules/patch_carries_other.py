@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.mixup import channel_mixups, merged, patch_change, plug_change
+from lint.resolve.mixup import channel_mixups, input_bank_changes, merged, patch_change, plug_change
 from lint.rules._words import listed
 
 _WHY = """\
@@ -78,7 +78,7 @@ def _phantom(rig: ResolvedRig, group: list[Arrival]) -> str:
 
 
 def _cures(rig: ResolvedRig, group: list[Arrival]) -> tuple[Cure, ...]:
-    cures = []
+    cures = [Cure(*change) for change in input_bank_changes(rig, group)]
     patches = [patch_change(rig, arrival) for arrival in group]
     if all(patch is not None for patch in patches):
         known = [patch for patch in patches if patch is not None]

@@ -6,7 +6,7 @@ Two channels belong together where one receives what the other should carry; two
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Hashable, Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 from typing import Any, NamedTuple, TypeVar
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
@@ -29,11 +29,14 @@ class WrongOutput(NamedTuple):
 def channel_mixups(rig: ResolvedRig) -> list[list[Arrival]]:
     """Return the mismatched arrivals in groups of one cause each, in the order of the channels."""
     shifts = Counter(map(_shift(rig), rig.mismatches))
+    homes = {_home_box(rig, row) for row in rig.mismatches}
+    by_selector = {device for device in homes if device and rig.input_banks_that_fit(device)}
 
     def cause(row: Arrival) -> list[Hashable]:
         shift = _shift(rig)(row)
-        link = idle_link(rig, row)
-        return [key for key in (shift if shifts[shift] >= FEWEST_SHIFTED else None, link) if key is not None]
+        home = _home_box(rig, row)
+        keys = (shift if shifts[shift] >= FEWEST_SHIFTED else None, idle_link(rig, row))
+        return [key for key in (*keys, home if home in by_selector else None) if key is not None]
 
     return _grouped(rig.mismatches, lambda row: [row.channel.carries], lambda row: [*row.sources, row.effects], cause)
 
@@ -44,6 +47,20 @@ def idle_link(rig: ResolvedRig, row: Arrival) -> Port | None:
         return None
     chain = rig.chains.get(rig.owner_slot(row.slot).port)
     return None if chain and chain.boxes else row.slot.port
+
+
+def _home_box(rig: ResolvedRig, row: Arrival) -> str | None:
+    """Return the box that the source is on which a channel should carry."""
+    source = rig.rig.sources.get(str(row.channel.carries))
+    return source.sockets[0].device if source else None
+
+
+def input_bank_changes(rig: ResolvedRig, group: Iterable[Arrival]) -> Iterator[tuple[str, dict[str, Any]]]:
+    """Yield the words and the change of each input selector position that puts all channels of a group right."""
+    devices = {_home_box(rig, row) for row in group}
+    device = devices.pop() if len(devices) == 1 else None
+    for bank in rig.input_banks_that_fit(device) if device else ():
+        yield f"set {device}'s input selector to {bank}", nested(("devices", str(device), "input_bank"), bank)
 
 
 def _shift(rig: ResolvedRig) -> Callable[[Arrival], Hashable]:

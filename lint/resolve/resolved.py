@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from lint.read.document import Step
 from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
 from lint.resolve.graph import Graph, build_graph
-from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
+from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket, number_range
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
 
@@ -256,6 +256,29 @@ class ResolvedRig:
             ):
                 fitting.append(position)
         return fitting
+
+    def listeners(self, device: str) -> list[Arrival]:
+        """Return the arrivals on channels that are meant to carry what is plugged into a box."""
+        names = {name for socket, found in self.sources_in.items() if socket.device == device for name in found}
+        return [row for row in self.arrivals.values() if row.channel.carries in names]
+
+    def input_banks_that_fit(self, device: str) -> list[str]:
+        """Return the input selector positions at which every channel would hear what it should of a box."""
+        box = self.boxes.get(device)
+        sockets = self.rig.devices[device].model.inputs
+        if box is None or not sockets.by_selector:
+            return []
+        homes: list[tuple[int, set[int]]] = []
+        for row in self.listeners(device):
+            if row.slot and self.owner_slot(row.slot).port == box.link:
+                plugs = self.rig.sources[str(row.channel.carries)].sockets
+                homes.append((row.slot.number, {plug.number for plug in plugs if plug.device == device}))
+        firsts = {position: number_range(position).start for position in sockets.selector}
+        return [
+            position
+            for position, first in firsts.items()
+            if homes and all(number - first + 1 in numbers for number, numbers in homes)
+        ]
 
     def sent_at(self, departure: Departure) -> OutputPoint:
         """Return the output at which what a socket carries is decided: its slot or itself, or what that copies."""

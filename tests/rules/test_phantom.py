@@ -269,9 +269,9 @@ class TestSwitch:
 
 
 class TestWhilePatching:
-    def test_one_caution_a_rig_with_every_socket(self, example: Example) -> None:
+    def test_one_note_a_rig_with_every_socket(self, example: Example) -> None:
         (finding,) = example.findings(split("on", "on"), "phantom-while-patching")
-        assert (finding.about, finding.weight.value) == ("desk", "caution")
+        assert (finding.about, finding.weight.value) == ("desk", "note")
         assert all(socket in finding.message for socket in ("west-box/in/2;", "east-box/in/1;", "mon/in/2."))
         assert finding.facts == {"volts": 48, "switches_on": 3}
 
