@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.rules._mixes import is_empty
 
 _WHY = """\
 A mix that takes nothing sends silence: whoever stands before its wedge or waits for its recording hears nothing."""
@@ -18,9 +19,9 @@ A mix that takes nothing sends silence: whoever stands before its wedge or waits
     bad=[Bad("mixes: {singer-mon: {takes: null}}", ("singer-mon takes nothing.",))],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding an empty mix; cue and talkback take what the crew chooses on the night."""
+    """Yield one finding an empty mix."""
     for mix in rig.rig.mixes.values():
-        if not mix.sends and not mix.takes and mix.kind not in ("cue", "talkback"):
+        if is_empty(mix):
             place = rig.place((*mix.trail, "takes"), mix.name)
             cure = Cure(f"say under mixes/{mix.name}/takes which channels it takes")
             yield Finding(f"{mix.name} takes nothing.", (place,), (cure,))

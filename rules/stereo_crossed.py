@@ -1,18 +1,20 @@
-"""Left and right of a stereo pair are swapped."""
+"""Left and right of a stereo pair are swapped, or both on one side."""
 
 from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, nested, patch_change, plug_change
 from lint.rig.rig import Pair
+from lint.rules._cabling import joined
 
 _WHY = """\
 With left and right of a pair swapped the picture is turned round: the high strings of the piano come from the wrong
-side, and a pair over a choir no longer fits what the eye sees. It is heard, but nothing is silent."""
+side, and a pair over a choir no longer fits what the eye sees. With both on one side half of
+the picture is missing. It is heard, but nothing is silent."""
 
 
 @rule(
-    title="Left and right of a stereo pair are swapped",
+    title="Left and right of a stereo pair are swapped, or on one side",
     severity="caution",
     family="patch",
     why=_WHY,
@@ -31,6 +33,10 @@ side, and a pair over a choir no longer fits what the eye sees. It is heard, but
             "pairs: {keys: {left: lead-vocal, right: choir}}\nchannels: {1: {pan: right}, 2: {pan: left}}",
             ("the pair keys is panned the wrong way round: lead-vocal (channel 1) right, choir (channel 2) left.",),
         ),
+        Bad(
+            "pairs: {keys: {left: lead-vocal, right: choir}}\nchannels: {1: {pan: left}, 2: {pan: left}}",
+            ("both halves of the pair keys are panned left: lead-vocal (channel 1) and choir (channel 2).",),
+        ),
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
@@ -38,7 +44,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     groups = {
         frozenset(str(arrival.channel.carries) for arrival in group): group
         for group in channel_mixups(rig)
-        if len(group) == 2 and all(arrival.sources for arrival in group)
+        if all(arrival.sources for arrival in group)
     }
     for pair in rig.rig.pairs.values():
         group = groups.get(frozenset((pair.left, pair.right)))
@@ -49,12 +55,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _crossed(rig: ResolvedRig, pair: Pair, group: list[Arrival]) -> Finding:
-    first, second = group
+    first, *others = group
     words = rig.rig.channel_words
     message = (
         f"the pair {pair.name} is crossed: {words(first.channel)} should carry {first.channel.carries} but receives "
-        f"{' and '.join(first.sources)}, and {words(second.channel)} the other way round."
+        f"{' and '.join(first.sources)}, and {joined(words(row.channel) for row in others)} the other way round."
     )
+    if len(others) > 1:
+        message = f"the pair {pair.name} is crossed: {joined(words(row.channel) for row in group)} receive each the other side."
     patches = [patch for arrival in group if (patch := patch_change(rig, arrival)) is not None]
     cures = [Cure("; ".join(text for text, _ in patches), merged(change for _, change in patches))] if patches else []
     if (plugs := plug_change(rig, group)) is not None:
@@ -68,12 +76,21 @@ def _panned(rig: ResolvedRig, pair: Pair) -> Iterator[Finding]:
     """Compare the pans, console by console."""
     for left in rig.carriers_of.get(pair.left, ()):
         for right in rig.carriers_of.get(pair.right, ()):
-            if left.console == right.console and (left.pan, right.pan) == ("right", "left"):
+            if left.console != right.console:
+                continue
+            if (left.pan, right.pan) == ("right", "left"):
                 message = (
                     f"the pair {pair.name} is panned the wrong way round: {pair.left} (channel {left.number}) right, "
                     f"{pair.right} (channel {right.number}) left."
                 )
-                change = merged((nested((*left.trail, "pan"), "left"), nested((*right.trail, "pan"), "right")))
-                places = tuple(rig.place((*channel.trail, "pan"), channel.address) for channel in (left, right))
-                cure = Cure(f"pan channel {left.number} left and channel {right.number} right", change)
-                yield Finding(message, (rig.place(pair.trail, pair.name, at_key=True), *places), (cure,))
+            elif left.pan == right.pan and left.pan in ("left", "right"):
+                message = (
+                    f"both halves of the pair {pair.name} are panned {left.pan}: {pair.left} (channel {left.number}) "
+                    f"and {pair.right} (channel {right.number})."
+                )
+            else:
+                continue
+            change = merged((nested((*left.trail, "pan"), "left"), nested((*right.trail, "pan"), "right")))
+            places = tuple(rig.place((*channel.trail, "pan"), channel.address) for channel in (left, right))
+            cure = Cure(f"pan channel {left.number} left and channel {right.number} right", change)
+            yield Finding(message, (rig.place(pair.trail, pair.name, at_key=True), *places), (cure,))

@@ -30,7 +30,7 @@ channels:
   2: {label: Choir,    carries: choir,      patched_from: desk/link-1/2,  phantom: on}
   3: {label: Piano,    carries: piano,      patched_from: desk/link-1/17, phantom: on}
 mixes:
-  house:      {kind: house, width: stereo, takes: {channels: [1-3]}}
+  house:      {kind: house, width: stereo, takes: {channels: [1-32]}}
   singer-mon: {kind: monitor, takes: {channels: {1: {level_db: -4, tap: pre-fader}}}}
 feeds:
   desk/link-1: {1: singer-mon, 15-16: house}
