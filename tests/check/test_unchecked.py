@@ -33,3 +33,26 @@ def test_what_a_further_console_says_counts() -> None:
         "consoles: {mon: {channels: {1: {label: Vox}}}, desk: {mixes: {house: {kind: house}}}}"
     )
     assert {"channels", "mixes"}.isdisjoint(sections(other))
+
+
+def test_what_says_not_what_it_is_meant_for_is_told_by_name() -> None:
+    rig = build_rig(
+        example_document(
+            "channels: {2: {carries: null}, 3: {carries: null}, 9: {label: Spare}}\n"
+            "destinations: {singer-wedge: {expects: null}}"
+        ),
+        FILE,
+        Models(None),
+    )
+    told = dict(unchecked(rig))
+    assert told["channels/…/carries"] == "what channels 2–3 should carry"
+    assert told["destinations/…/expects"] == "what singer-wedge should get"
+
+
+def test_carriers_without_a_range_of_the_house() -> None:
+    fragment = (
+        "sources: {hand: {kind: wireless-receiver, plugged_into: west-box/in/9, carrier_mhz: 606.5}}\n"
+        "channels: {9: {carries: hand, patched_from: desk/link-1/9}}"
+    )
+    rig = build_rig(example_document(fragment), FILE, Models(None))
+    assert dict(unchecked(rig))["wireless"] == "which carriers the house may use"
