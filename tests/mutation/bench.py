@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import copy
+import shutil
+import tempfile
 from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -12,7 +14,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from lint.check.catalogue import Catalogue
-from lint.check.engine import check_rig
+from lint.check.engine import check_file, check_rig
 from lint.check.finding import Finding
 from lint.read.document import Document, Trail
 from lint.read.load import house_folder, load_document
@@ -29,11 +31,20 @@ DROP = object()  # as a value: take the key out
 Edit = tuple[Trail, Any]
 
 
+class Slip(NamedTuple):
+    """A slip of the pen: what one file of the house says then, and the lines at which a refusal may rightly point."""
+
+    file: str
+    text: str
+    lines: range
+
+
 class Site(NamedTuple):
-    """One place where a mistake can be made: in words, and the changes of the data that make it."""
+    """One place where a mistake can be made: in words, and the changes of the data that make it, or of a file's text."""
 
     where: str
     edits: tuple[Edit, ...]
+    slip: Slip | None = None
 
 
 @dataclass(frozen=True)
@@ -60,7 +71,10 @@ KINDS: dict[str, Kind] = {}
 
 
 def kind(*expected: str, risky: bool = True, audible: bool = False) -> Callable[..., Callable[[Base], Iterator[Site]]]:
-    """Register a kind of mistake, named after its function; no expected rule means that the file must be refused."""
+    """Register a kind of mistake, named after its function; no expected rule means that the file must be refused.
+
+    A slip of the pen (see `Slip`) is found only where it is refused with its own line named.
+    """
 
     def register(function: Callable[[Base], Iterator[Site]]) -> Callable[[Base], Iterator[Site]]:
         name = function.__name__.replace("_", "-")
@@ -93,6 +107,27 @@ class Base:
         """What arrives and leaves in the clean rig."""
         return heard(self.resolved)
 
+    @cached_property
+    def texts(self) -> dict[str, str]:
+        """What the files say, by the name that the document knows them by, the rig file last."""
+        return {file: Path(file).read_text(encoding="utf-8") for file in sorted(self.document.files)}
+
+    def with_slip(self, slip: Slip) -> Path:
+        """Return the rig file in a copy of its house where one file says something else."""
+        house = house_folder(self.path)
+        assert house is not None
+        copied = Path(self._scratch.name) / "house"
+        if not copied.exists():
+            shutil.copytree(house, copied)
+        for file, text in self.texts.items():
+            now = slip.text if file == slip.file else text
+            (copied / Path(file).relative_to(house)).write_text(now, encoding="utf-8")
+        return copied / self.path.relative_to(house)
+
+    @cached_property
+    def _scratch(self) -> tempfile.TemporaryDirectory[str]:
+        return tempfile.TemporaryDirectory()
+
     def at(self, trail: Trail) -> Any:
         """Return what the clean document holds at a trail, or None."""
         return self.resolved.says(*trail)
@@ -100,7 +135,13 @@ class Base:
     def resolve(self, data: dict[str, Any]) -> ResolvedRig:
         """Return the rig of other data, as if the same files said it. Raises CannotReadError."""
         document = Document(data, self.document.marks, self.document.files, ())
-        require_valid(document, "rig")
+        # The schema looks at each section by itself, and the others are the clean rig's own.
+        touched = {
+            key: value
+            for key, value in data.items()
+            if key in ("rig_format", "devices") or value is not self.data.get(key)
+        }
+        require_valid(Document(touched, self.document.marks, self.document.files, ()), "rig")
         return resolve(build_rig(document, str(self.path), self.models))
 
     def feeds_with(self, *targets: tuple[Slot | Socket, str | None]) -> tuple[Edit, ...]:
@@ -158,19 +199,24 @@ def heard(rig: ResolvedRig) -> dict[str, Any]:
 
 
 def changed(data: dict[str, Any], edits: tuple[Edit, ...]) -> dict[str, Any]:
-    """Return a copy of the data with the edits made."""
-    result = copy.deepcopy(data)
+    """Return the data with the edits made, in copies of what they touch alone."""
+    result = dict(data)
+    own = {id(result)}
     for trail, value in edits:
         here: Any = result
         for step in trail[:-1]:
-            here = here.setdefault(step, {}) if isinstance(here, dict) else here[step]
-        if value is DROP:
-            if isinstance(here, dict):
-                here.pop(trail[-1], None)
-            else:
-                del here[trail[-1]]
+            below = here.get(step, {}) if isinstance(here, dict) else here[step]
+            if id(below) not in own:
+                below = copy.copy(below)
+                own.add(id(below))
+            here[step] = below
+            here = below
+        if value is not DROP:
+            here[trail[-1]] = value
+        elif isinstance(here, dict):
+            here.pop(trail[-1], None)
         else:
-            here[trail[-1]] = copy.deepcopy(value)
+            del here[trail[-1]]
     return result
 
 
@@ -192,6 +238,8 @@ class Outcome(NamedTuple):
 
 def make(base: Base, mistake: Kind, site: Site) -> Outcome:
     """Make one mistake and check the rig."""
+    if site.slip is not None:
+        return _write(base, site, site.slip)
     try:
         resolved = base.resolve(changed(base.data, site.edits))
         counts = not mistake.audible or heard(resolved) != base.heard
@@ -203,6 +251,21 @@ def make(base: Base, mistake: Kind, site: Site) -> Outcome:
     extra = tuple((rule, about, weight) for rule, about, weight, waived in new.elements() if not waived)
     detected = any(rule in mistake.expected for rule, _, _ in extra)
     return Outcome(base.name, site.where, counts, detected, (), extra)
+
+
+def _write(base: Base, site: Site, slip: Slip) -> Outcome:
+    """Write one slip into a copy of the files and read them; a slip that says the same as before does not count."""
+    path = base.with_slip(slip)
+    try:
+        counts = load_document(path).data != base.data
+        checked = check_file(path, base.catalogue, TODAY)
+    except CannotReadError as error:
+        problems = tuple(f"{Path(p.file).name}:{p.line}: {p.message}" for p in error.problems)
+        named = any(Path(p.file).name == Path(slip.file).name and p.line in slip.lines for p in error.problems)
+        return Outcome(base.name, site.where, True, named, problems, ())
+    new = told(checked.findings) - base.findings
+    extra = tuple((rule, about, weight) for rule, about, weight, waived in new.elements() if not waived)
+    return Outcome(base.name, site.where, counts, False, (), extra)
 
 
 def port(device: str, name: str) -> str:

@@ -2,7 +2,7 @@
 
     python tests/mutation/mistakes.py [--all] [--sites N] [--only KIND] [--show]
 
-The table is the same every time: without --all a sample of sites is taken for each kind and rig, by a fixed seed.
+The table is the same every time: without --all a sample of places is taken for each kind, by a fixed seed.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ import random
 import sys
 from collections.abc import Iterable, Iterator
 from importlib import import_module
-from itertools import chain
+from itertools import chain, islice
 from pathlib import Path
 from statistics import median
 
-from bench import KINDS, Base, Kind, Outcome, make
+from bench import KINDS, Base, Kind, Outcome, Site, make
 
 from lint.check.catalogue import load_catalogue
 
@@ -34,20 +34,23 @@ def bases() -> list[Base]:
 
 
 def outcomes(kinds: Iterable[Kind], rigs: Iterable[Base], most: int | None) -> Iterator[tuple[Kind, Outcome]]:
-    """Yield what became of each mistake, at most `most` sites a kind and rig; what changes nothing does not count."""
+    """Yield what became of each mistake, at most `most` of a kind; what changes nothing does not count."""
     rigs = list(rigs)
     for mistake in kinds:
-        for base in rigs:
-            sites = list(mistake.function(base))
-            random.Random(f"{mistake.name} {base.name}").shuffle(sites)
-            counted = 0
-            for site in sites:
-                if most is not None and counted >= most:
-                    break
-                outcome = make(base, mistake, site)
-                if outcome.counts:
-                    counted += 1
-                    yield mistake, outcome
+        made = (make(base, mistake, site) for base, site in _places(mistake, rigs))
+        for outcome in islice((outcome for outcome in made if outcome.counts), most):
+            yield mistake, outcome
+
+
+def _places(mistake: Kind, rigs: list[Base]) -> list[tuple[Base, Site]]:
+    """Return where a mistake can be made, by a fixed seed: one place in each rig, then another in each, and so on."""
+    dice = random.Random(mistake.name)
+    turns: list[tuple[int, float, Base, Site]] = []
+    for base in rigs:
+        sites = list(mistake.function(base))
+        dice.shuffle(sites)
+        turns += [(turn, dice.random(), base, site) for turn, site in enumerate(sites)]
+    return [(base, site) for _, _, base, site in sorted(turns, key=lambda row: row[:2])]
 
 
 def table(rows: dict[Kind, list[Outcome]]) -> Iterator[str]:
@@ -87,7 +90,7 @@ def main() -> int:
     """Print the table; exit status 1 where a mistake that is heard or risky is not found."""
     parser = argparse.ArgumentParser(description="single mistakes in clean rigs, and what the check finds")
     parser.add_argument("--all", action="store_true", help="every site, not a sample")
-    parser.add_argument("--sites", type=int, default=4, help="sites a kind and rig (default 4)")
+    parser.add_argument("--sites", type=int, default=20, help="places a kind (default 20)")
     parser.add_argument("--only", action="append", default=[], help="only this kind (may be said several times)")
     parser.add_argument("--show", action="store_true", help="name what is not found or told more than once")
     given = parser.parse_args()
