@@ -8,14 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import NamedTuple
 
-from lint import Cure, ResolvedRig, Socket
+from lint import Cure, Finding, ResolvedRig, Socket
 from lint.resolve.mixup import merged, nested
 from lint.rig.address import spans
 from lint.rig.rig import LINE_KINDS, Channel, Place, Source
 from lint.rules._cabling import joined
+from lint.rules._words import listed
 
 VOLTS = 48
+FEWEST_TOGETHER = 3
 SOURCE = "IEC 61938 (P48: 48 V ± 4 V through 6.8 kΩ in each leg, at most 10 mA)"
 SAFETY = (
     "Mute the channel, turn the monitors down, switch phantom power off and wait ten seconds before anything is plugged "
@@ -183,3 +186,40 @@ def sockets_switched_on(rig: ResolvedRig) -> list[Supply]:
     order = list(rig.rig.devices)
     every = {supply.sockets: supply for supply in supplies(rig, wrong_patch=True).values() if supply.on}
     return sorted(every.values(), key=lambda supply: (order.index(supply.sockets[0].device), supply.sockets[0].number))
+
+
+class Told(NamedTuple):
+    """What a rule says of one source, and the few words that name it among others."""
+
+    fed: Fed
+    finding: Finding
+    brief: str
+
+
+def together(rig: ResolvedRig, rule: str, rows: Iterable[Told], headline: str) -> Iterator[Finding]:
+    """Yield the findings, those of one console as one where they are many: a hand passed over a row of switches.
+
+    `headline` has a place for their number. What somebody waived for one source stays a finding of its own.
+    """
+    waived = {waiver.about for waiver in rig.rig.waivers if waiver.rule == rule}
+    by_console: dict[str, list[Told]] = {}
+    for row in rows:
+        if row.finding.about in waived:
+            yield row.finding
+        else:
+            by_console.setdefault(row.fed.channels[0].console, []).append(row)
+    for console, told in by_console.items():
+        if len(told) < FEWEST_TOGETHER:
+            yield from (row.finding for row in told)
+            continue
+        cures = [row.finding.cures[0] for row in told if row.finding.cures and row.finding.cures[0].change]
+        change = merged(dict(cure.change) for cure in cures if cure.change)
+        yield Finding(
+            f"{headline.format(len(told))}: {listed((row.brief for row in told), '; ')}.",
+            (
+                rig.place(("devices", console), console, at_key=True),
+                *(place for row in told for place in row.finding.places),
+            ),
+            (Cure(listed((cure.text for cure in cures), "; "), change),) if len(cures) == len(told) else (),
+            {"volts": VOLTS, "sources": len(told)},
+        )

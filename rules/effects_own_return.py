@@ -47,6 +47,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding an effects unit; the loop that this closes is told with it."""
     own = own_returns(rig)
     told = frozenset(("signal-loop", loop.about) for loop in loops(rig) if loop.own_returns) if own else frozenset()
+    # The send that the unit should be fed by goes nowhere then.
+    sends = frozenset(("mix-unheard", mix.name) for mix in rig.rig.mixes.values() if mix.kind == "effects")
     for unit, mix, channels in own:
         names = joined(rig.rig.channel_words(channel) for channel in channels)
         change = without_channels(rig, mix, (channel.number for channel in channels))
@@ -59,5 +61,5 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             ),
             (Cure(f"take {names} out of what {mix.name} takes", change),),
             {"channels": len(channels)},
-            explains=told,
+            explains=told | sends,
         )

@@ -110,4 +110,9 @@ def _finding(rig: ResolvedRig, mix: Mix, silent: list[Signal]) -> Finding:
         cure = Cure(f"send {words}", feed_changes(rig, targets))
     explains = {("output-carries-nothing", destination.name) for destination, _, _ in rows}
     explains |= {("output-carries-nothing", departure.socket.device) for _, departure, _ in rows}
-    return Finding(message, (rig.place(mix.trail, mix.name, at_key=True),), (cure,), explains=frozenset(explains))
+    return Finding(
+        message,
+        (rig.place(mix.trail, mix.name, at_key=True),),
+        (cure,),
+        explains=frozenset((*explains, ("mix-unheard", mix.name))),
+    )

@@ -1,15 +1,17 @@
-"""A mix leaves nowhere."""
+"""A mix leaves nowhere, or where nothing hangs."""
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
+from lint.rig.address import OutputPoint
+from lint.rules._cabling import joined
 
 _WHY = """\
 A mix that is sent nowhere is work without a listener: a leftover from another week, or an output that was forgotten."""
 
 
 @rule(
-    title="A mix leaves nowhere",
+    title="A mix leaves nowhere, or where nothing hangs",
     severity="note",
     family="mixes",
     why=_WHY,
@@ -19,7 +21,11 @@ A mix that is sent nowhere is work without a listener: a leftover from another w
         Bad(
             "mixes: {drum-mon: {kind: monitor, takes: {channels: [1]}}}",
             ("drum-mon is sent to no output and taken by nothing.",),
-        )
+        ),
+        Bad(
+            "destinations: {singer-wedge: null}",
+            ("nothing hangs where it is sent: singer-mon to desk/link-1/1.",),
+        ),
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
@@ -33,3 +39,28 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             place = rig.place(mix.trail, mix.name, at_key=True)
             message = f"{mix.name} is sent to no output and taken by nothing."
             yield Finding(message, (place,), (Cure(f"send {mix.name} to an output, or take it out"),))
+    if rig.rig.destinations:
+        yield from _sent_to_nobody(rig)
+
+
+def _sent_to_nobody(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a mix of which nothing that is sent comes to a destination: is a plug or a line missing?"""
+    heard = {rig.sent_at(row) for rows in rig.departures.values() for row in rows}
+    by_mix: dict[str, dict[Signal, list[OutputPoint]]] = {}
+    for where, feed in rig.rig.feeds.items():
+        if feed.signal.kind == "mix":
+            by_mix.setdefault(feed.signal.name, {}).setdefault(feed.signal, []).append(where)
+    wanted = {signal for _, _, signal in rig.outputs()}
+    for name, signals in by_mix.items():
+        idle = {
+            signal: points
+            for signal, points in signals.items()
+            if signal not in wanted and not any(rig.rig.copies.get(point, point) in heard for point in points)
+        }
+        if not idle or (name in rig.taken_by and rig.rig.mixes[name].kind != "house"):
+            continue
+        sent = "; ".join(f"{signal} to {joined(points)}" for signal, points in idle.items())
+        places = [rig.place(rig.rig.mixes[name].trail, name, at_key=True)]
+        places += [rig.place(rig.rig.feeds[point].trail, point) for points in idle.values() for point in points]
+        cure = Cure("say under destinations/ what hangs there, or take the feed out")
+        yield Finding(f"nothing hangs where it is sent: {sent}.", tuple(places), (cure,))

@@ -1,10 +1,12 @@
 """A whole block of channels is patched from the wrong block of slots."""
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Slot, Socket, rule
-from lint.resolve.mixup import nested
+from lint.resolve.mixup import merged, nested
 from lint.rig.rig import Block
+from lint.rules._words import listed
 
 _WHY = """\
 This console patches inputs in blocks. One block that points at the wrong slots moves all of its channels at once: it
@@ -29,9 +31,10 @@ looks like eight mistakes and is one."""
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a block that another range would put right as a whole."""
+    """Yield one finding a console, with every block that another range would put right as a whole."""
     wrong = {arrival.channel.address: arrival for arrival in rig.mismatches}
     for blocks in rig.rig.blocks.values():
+        found: list[_Wrong] = []
         for block in blocks:
             arrivals = [
                 arrival
@@ -41,7 +44,17 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             mistaken = [arrival for arrival in arrivals if arrival.channel.address in wrong]
             base = _common_start(rig, block, arrivals) if len(mistaken) > 1 else None
             if base is not None:
-                yield _finding(rig, block, base, mistaken)
+                found.append(_Wrong(block, f"{base}-{base.number + len(block.channels) - 1}", mistaken))
+        if found:
+            yield _finding(rig, found)
+
+
+class _Wrong(NamedTuple):
+    """A block, the range that would be right, and the channels that are wrong until then."""
+
+    block: Block
+    span: str
+    arrivals: list[Arrival]
 
 
 def _common_start(rig: ResolvedRig, block: Block, arrivals: list[Arrival]) -> Slot | Socket | None:
@@ -58,21 +71,26 @@ def _common_start(rig: ResolvedRig, block: Block, arrivals: list[Arrival]) -> Sl
     return starts.pop() if len(starts) == 1 else None
 
 
-def _finding(rig: ResolvedRig, block: Block, base: Slot | Socket, mistaken: list[Arrival]) -> Finding:
-    span = f"{base}-{base.number + len(block.channels) - 1}"
-    said = rig.says(*block.trail)
-    names = ", ".join(rig.rig.channel_words(arrival.channel) for arrival in mistaken)
-    message = (
-        f"the input block of channels {block.key} is set to {said}; all of its channels would be right on {span}. "
-        f"Wrong now: {names}."
-    )
+def _finding(rig: ResolvedRig, found: list[_Wrong]) -> Finding:
+    mistaken = [arrival for row in found for arrival in row.arrivals]
+    names = listed(rig.rig.channel_words(arrival.channel) for arrival in mistaken)
+    rows = [
+        f"the input block of channels {row.block.key} is set to {rig.says(*row.block.trail)}; all of its channels would "
+        f"be right on {row.span}."
+        for row in found
+    ]
     explains = {("patch-carries-other", arrival.channel.address) for arrival in mistaken}
     explains |= {("patch-carries-nothing", arrival.channel.address) for arrival in mistaken}
     explains |= {("source-unheard", str(arrival.channel.carries)) for arrival in mistaken}
+    # A pair or a source across two wrong blocks is put right with them.
+    explains |= {("stereo-crossed", name) for name in rig.rig.pairs}
+    explains |= {("source-unheard", name) for arrival in mistaken for name in arrival.sources}
+    words = "; ".join(f"set the input block of channels {row.block.key} to {row.span}" for row in found)
+    change = merged(nested(row.block.trail, row.span) for row in found)
     return Finding(
-        message,
-        (rig.place(block.trail, f"{block.console}/input_blocks/{block.key}"),),
-        (Cure(f"set the input block of channels {block.key} to {span}", nested(block.trail, span)),),
+        f"{' '.join(rows)} Wrong now: {names}.",
+        tuple(rig.place(row.block.trail, f"{row.block.console}/input_blocks/{row.block.key}") for row in found),
+        (Cure(words, change),),
         {"channels": len(mistaken)},
         explains=frozenset(explains),
     )

@@ -12,11 +12,13 @@ from lint.rules._phantom import (
     VOLTS,
     Fed,
     Supply,
+    Told,
     connect_balanced,
     fed_sources,
     harm,
     places,
     set_phantom,
+    together,
     where,
 )
 
@@ -43,6 +45,13 @@ like a broken cable."""
             ("choir (west-box/in/2, channel 2 (Choir)) needs phantom power, but it is off there.",),
         ),
         Bad(
+            "sources: {lead-vocal: {kind: boundary-microphone}}\nchannels: {2: {phantom: off}, 3: {phantom: off}}",
+            (
+                "3 sources need phantom power, and get none: lead-vocal (west-box/in/1, channel 1 (Lead vox)); choir "
+                "(west-box/in/2, channel 2 (Choir)); piano (east-box/in/1, channel 3 (Piano)).",
+            ),
+        ),
+        Bad(
             "sources: {choir: {connection: jack-patch-point}}\nchannels: {2: {phantom: null}}",
             (
                 "choir (west-box/in/2, channel 2 (Choir)) needs phantom power, but it is off there. "
@@ -54,6 +63,10 @@ like a broken cable."""
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source that needs it and has it on no socket; behind a split one feed is enough."""
+    yield from together(rig, "phantom-missing", _missing(rig), "{} sources need phantom power, and get none")
+
+
+def _missing(rig: ResolvedRig) -> Iterator[Told]:
     for fed in fed_sources(rig):
         source = fed.source
         if not source.needs_phantom or fed.live or _comes_with_the_patch(rig, source):
@@ -66,7 +79,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             message += (
                 f" {source.name} {harm(source)}, where one leg would take the full {VOLTS} V: put that right first."
             )
-        yield Finding(message, places(rig, source, fed.channels), tuple(_cures(rig, fed, able)), {"volts": VOLTS})
+        finding = Finding(message, places(rig, source, fed.channels), tuple(_cures(rig, fed, able)), {"volts": VOLTS})
+        yield Told(fed, finding, f"{source.name} ({where(rig, fed)})")
 
 
 def _comes_with_the_patch(rig: ResolvedRig, source: Source) -> bool:

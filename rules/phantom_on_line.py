@@ -4,7 +4,19 @@ from collections.abc import Iterator
 
 from lint import Bad, Finding, ResolvedRig, rule
 from lint.rig.rig import LINE_KINDS
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, kind_words, places, switch_off, where
+from lint.rules._phantom import (
+    SAFETY,
+    SOURCE,
+    VOLTS,
+    Told,
+    fed_sources,
+    harm,
+    kind_words,
+    places,
+    switch_off,
+    together,
+    where,
+)
 
 _WHY = """\
 The output of a wireless receiver, a player or an instrument is not made to have 48 V pushed into it: some take it,
@@ -33,6 +45,10 @@ some distort, some die."""
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a line source; an unbalanced one is told by phantom-unbalanced."""
+    yield from together(rig, "phantom-on-line", _lines(rig), "phantom power is on for {} line sources")
+
+
+def _lines(rig: ResolvedRig) -> Iterator[Told]:
     for fed in fed_sources(rig):
         source = fed.source
         if source.kind not in LINE_KINDS or source.needs_phantom or harm(source) or not fed.live:
@@ -42,4 +58,5 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             f"phantom power is on for {source.name} ({where(rig, fed, live=True)}), which is {article} "
             f"{kind_words(source)}."
         )
-        yield Finding(message, places(rig, source, fed.channels), (switch_off(rig, fed.live),), {"volts": VOLTS})
+        finding = Finding(message, places(rig, source, fed.channels), (switch_off(rig, fed.live),), {"volts": VOLTS})
+        yield Told(fed, finding, f"{source.name} ({where(rig, fed, live=True)}), {article} {kind_words(source)}")

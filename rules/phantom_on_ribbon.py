@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, ResolvedRig, rule
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, places, switch_off, where
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Told, fed_sources, harm, places, switch_off, together, where
 
 _WHY = """\
 A ribbon in a sound balanced cable sees no difference between its legs. A faulty cable, or a plug pulled or put in
@@ -37,6 +37,11 @@ while phantom power is on, puts 48 V across it for an instant, and that can tear
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a ribbon; an unbalanced one is told by phantom-unbalanced."""
+    headline = "phantom power is on for {} ribbon microphones that do not need it"
+    yield from together(rig, "phantom-on-ribbon", _ribbons(rig), headline)
+
+
+def _ribbons(rig: ResolvedRig) -> Iterator[Told]:
     for fed in fed_sources(rig):
         source = fed.source
         if source.kind != "ribbon-microphone" or source.needs_phantom or harm(source) or not fed.live:
@@ -45,4 +50,5 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             f"phantom power is on for {source.name} ({where(rig, fed, live=True)}), a ribbon microphone that does not "
             "need it."
         )
-        yield Finding(message, places(rig, source, fed.channels), (switch_off(rig, fed.live),), {"volts": VOLTS})
+        finding = Finding(message, places(rig, source, fed.channels), (switch_off(rig, fed.live),), {"volts": VOLTS})
+        yield Told(fed, finding, f"{source.name} ({where(rig, fed, live=True)})")

@@ -145,4 +145,13 @@ def _feeds(rig: ResolvedRig) -> Iterator[Finding]:
             message = f"{fed}, but that link has {facts['slots']} slots at {rate} Hz."
         places = tuple(rig.place(rig.rig.feeds[point].trail, point, at_key=True) for point in points)
         cure = Cure(f"take the feed of {port}/{numbers} out", feed_changes(rig, dict.fromkeys(points)))
-        yield Finding(message, places, (cure,), facts)
+        yield Finding(message, places, (cure,), facts, explains=frozenset(_waiting(rig, points)))
+
+
+def _waiting(rig: ResolvedRig, points: list[OutputPoint]) -> Iterator[tuple[str, str]]:
+    """Yield the findings about what waits for a signal that is sent past the end."""
+    signals = {rig.rig.feeds[point].signal for point in points}
+    for destination, departure, wanted in rig.outputs():
+        if wanted in signals and departure.signal is None:
+            yield "output-carries-nothing", destination.name
+    yield from (("house-unheard", signal.name) for signal in signals)

@@ -30,6 +30,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         if len(names) < 2:
             continue
         explains = {("source-unheard", name) for name in names}
+        channels = [channel for name in names for channel in rig.carriers_of.get(name, ())]
+        explains |= {("patch-carries-nothing", channel.address) for channel in channels}
         yield Finding(
             f"{socket} has {len(names)} sources plugged in: {' and '.join(names)}.",
             tuple(rig.place(("sources", name, "plugged_into"), socket) for name in names),

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, nested, patch_change, plug_change
-from lint.rig.rig import Pair
+from lint.rig.rig import Channel, Pair, Place
 from lint.rules._cabling import joined
 
 _WHY = """\
@@ -37,6 +37,17 @@ the picture is missing. It is heard, but nothing is silent."""
             "pairs: {keys: {left: lead-vocal, right: choir}}\nchannels: {1: {pan: left}, 2: {pan: left}}",
             ("both halves of the pair keys are panned left: lead-vocal (channel 1) and choir (channel 2).",),
         ),
+        Bad(
+            "mixes: {verb-send: {kind: effects, takes: {channels: [1-3]}}}\n"
+            "effects: {plate: {fed_by: verb-send}}\n"
+            "channels:\n"
+            "  4: {carries: effects/plate.left,  patched_from: effects/plate.left,  pan: right}\n"
+            "  5: {carries: effects/plate.right, patched_from: effects/plate.right, pan: left}\n",
+            (
+                "the returns of plate are panned the wrong way round: plate.left (channel 4) right, plate.right "
+                "(channel 5) left.",
+            ),
+        ),
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
@@ -52,6 +63,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             yield _crossed(rig, pair, group)
         else:
             yield from _panned(rig, pair)
+    yield from _returns(rig)
 
 
 def _crossed(rig: ResolvedRig, pair: Pair, group: list[Arrival]) -> Finding:
@@ -73,24 +85,49 @@ def _crossed(rig: ResolvedRig, pair: Pair, group: list[Arrival]) -> Finding:
 
 
 def _panned(rig: ResolvedRig, pair: Pair) -> Iterator[Finding]:
-    """Compare the pans, console by console."""
+    """Compare the pans, console by console; a channel that receives another source is told with its patch."""
+    place = rig.place(pair.trail, pair.name, at_key=True)
     for left in rig.carriers_of.get(pair.left, ()):
         for right in rig.carriers_of.get(pair.right, ()):
-            if left.console != right.console:
-                continue
-            if (left.pan, right.pan) == ("right", "left"):
-                message = (
-                    f"the pair {pair.name} is panned the wrong way round: {pair.left} (channel {left.number}) right, "
-                    f"{pair.right} (channel {right.number}) left."
-                )
-            elif left.pan == right.pan and left.pan in ("left", "right"):
-                message = (
-                    f"both halves of the pair {pair.name} are panned {left.pan}: {pair.left} (channel {left.number}) "
-                    f"and {pair.right} (channel {right.number})."
-                )
-            else:
-                continue
-            change = merged((nested((*left.trail, "pan"), "left"), nested((*right.trail, "pan"), "right")))
-            places = tuple(rig.place((*channel.trail, "pan"), channel.address) for channel in (left, right))
-            cure = Cure(f"pan channel {left.number} left and channel {right.number} right", change)
-            yield Finding(message, (rig.place(pair.trail, pair.name, at_key=True), *places), (cure,))
+            if left.console == right.console and left in _heard(rig, pair.left) and right in _heard(rig, pair.right):
+                yield from _pans(rig, f"pair {pair.name}", place, (left, pair.left), (right, pair.right))
+
+
+def _heard(rig: ResolvedRig, name: str) -> list[Channel]:
+    return rig.channels_of.get(name, [])
+
+
+def _returns(rig: ResolvedRig) -> Iterator[Finding]:
+    """Compare the pans of the two sides that an effects unit returns."""
+    for (console, name), unit in rig.rig.effects.items():
+        sides: dict[str, Channel] = {}
+        for arrival in rig.arrivals.values():
+            if arrival.effects is not None and (arrival.effects.console, arrival.effects.effects) == (console, name):
+                sides.setdefault(arrival.effects.side, arrival.channel)
+        if "left" in sides and "right" in sides:
+            place = rig.place(unit.trail, f"effects/{name}", at_key=True)
+            names = (f"{name}.left", f"{name}.right")
+            yield from _pans(rig, f"returns of {name}", place, (sides["left"], names[0]), (sides["right"], names[1]))
+
+
+def _pans(
+    rig: ResolvedRig, what: str, about: Place, first: tuple[Channel, str], second: tuple[Channel, str]
+) -> Iterator[Finding]:
+    (left, left_name), (right, right_name) = first, second
+    if (left.pan, right.pan) == ("right", "left"):
+        verb = "is" if what.startswith("pair") else "are"
+        message = (
+            f"the {what} {verb} panned the wrong way round: {left_name} (channel {left.number}) right, "
+            f"{right_name} (channel {right.number}) left."
+        )
+    elif left.pan == right.pan and left.pan in ("left", "right"):
+        message = (
+            f"both halves of the {what} are panned {left.pan}: {left_name} (channel {left.number}) "
+            f"and {right_name} (channel {right.number})."
+        )
+    else:
+        return
+    change = merged((nested((*left.trail, "pan"), "left"), nested((*right.trail, "pan"), "right")))
+    places = tuple(rig.place((*channel.trail, "pan"), channel.address) for channel in (left, right))
+    cure = Cure(f"pan channel {left.number} left and channel {right.number} right", change)
+    yield Finding(message, (about, *places), (cure,))

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
+from lint.rig.rig import Source
 
 _WHY = """\
 A pair over two boxes is easy to lose by half: one box loses power or its place in the chain, and half of the piano
@@ -25,10 +26,13 @@ goes with it. The two boxes may also add different delays."""
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a pair whose plugs are on different devices."""
+    wrong = {arrival.channel.address: arrival for arrival in rig.mismatches}
     for pair in rig.rig.pairs.values():
         left, right = rig.rig.sources[pair.left], rig.rig.sources[pair.right]
         if {socket.device for socket in left.sockets} == {socket.device for socket in right.sockets}:
             continue
+        if len({_awaited_at(rig, wrong, source) for source in (left, right)}) == 1:
+            continue  # one of its plugs is in a wrong socket: that is told, and puts this right as well
         message = f"the pair {pair.name} is on two boxes: {left.name} in {left.sockets[0]}, {right.name} in {right.sockets[0]}."
         places = tuple(rig.place((*source.trail, "plugged_into"), source.name) for source in (left, right))
         home = left.sockets[0].device
@@ -37,3 +41,12 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             (rig.place(pair.trail, pair.name, at_key=True), *places),
             (Cure(f"plug {right.name} into {home} as well, beside {left.name}, and patch its channel from there"),),
         )
+
+
+def _awaited_at(rig: ResolvedRig, wrong: dict[str, Arrival], source: Source) -> str:
+    """Return the device at which a source's channel listens for it, or else the one that it is plugged into."""
+    for channel in rig.carriers_of.get(source.name, ()):
+        arrival = wrong.get(channel.address)
+        if arrival is not None and arrival.socket is not None:
+            return arrival.socket.device
+    return source.sockets[0].device

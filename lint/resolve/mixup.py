@@ -16,6 +16,7 @@ from lint.rig.rig import Destination
 T = TypeVar("T")
 # Fewer channels that are off by the same number of slots may be so by chance.
 FEWEST_SHIFTED = 3
+FEWEST_DEAD = 2
 
 
 class WrongOutput(NamedTuple):
@@ -28,17 +29,43 @@ class WrongOutput(NamedTuple):
 
 def channel_mixups(rig: ResolvedRig) -> list[list[Arrival]]:
     """Return the mismatched arrivals in groups of one cause each, in the order of the channels."""
-    shifts = Counter(map(_shift(rig), rig.mismatches))
+    shifts = Counter(key for row in rig.mismatches for key in _shifts(rig, row))
     homes = {_home_box(rig, row) for row in rig.mismatches}
     by_selector = {device for device in homes if device and rig.input_banks_that_fit(device)}
 
     def cause(row: Arrival) -> list[Hashable]:
-        shift = _shift(rig)(row)
-        home = _home_box(rig, row)
-        keys = (shift if shifts[shift] >= FEWEST_SHIFTED else None, idle_link(rig, row))
-        return [key for key in (*keys, home if home in by_selector else None) if key is not None]
+        keys: list[Hashable] = [key for key in _shifts(rig, row) if shifts[key] >= key.fewest]
+        if link := idle_link(rig, row):
+            keys.append(link)
+        if (home := _home_box(rig, row)) in by_selector:
+            keys.append(home)
+        # A source that is awaited on two consoles is missed on both for one reason.
+        return [*keys, ("source", row.channel.carries)] if isinstance(row.channel.carries, str) else keys
 
     return _grouped(rig.mismatches, lambda row: [row.channel.carries], lambda row: [*row.sources, row.effects], cause)
+
+
+class _Shift(NamedTuple):
+    """How far channels of a console (or of any) are from where their sources arrive; so many alike have one cause."""
+
+    console: str
+    link: Port
+    slots: int
+    fewest: int
+
+
+def _shifts(rig: ResolvedRig, row: Arrival) -> list[_Shift]:
+    """Return how far a channel's slot is from its source's; empty where they are on different links.
+
+    Dead channels count either way: two looms in each other's places are off by as many slots, one up and one down.
+    """
+    source = rig.rig.sources.get(str(row.channel.carries))
+    home = rig.input_point(source.sockets[0], row.channel.console) if source else None
+    if not isinstance(home, Slot) or row.slot is None or home.port != row.slot.port:
+        return []
+    slots = row.slot.number - home.number
+    found = [_Shift(row.channel.console, home.port, slots, FEWEST_SHIFTED)]
+    return found if row.sources else [*found, _Shift("", rig.owner_slot(home).port, abs(slots), FEWEST_DEAD)]
 
 
 def idle_link(rig: ResolvedRig, row: Arrival) -> Port | None:
@@ -63,19 +90,6 @@ def input_bank_changes(rig: ResolvedRig, group: Iterable[Arrival]) -> Iterator[t
         yield f"set {device}'s input selector to {bank}", nested(("devices", str(device), "input_bank"), bank)
 
 
-def _shift(rig: ResolvedRig) -> Callable[[Arrival], Hashable]:
-    """Return how far a channel's slot is from its source's: channels all shifted alike have one cause."""
-
-    def shift(row: Arrival) -> Hashable:
-        source = rig.rig.sources.get(str(row.channel.carries))
-        home = rig.input_point(source.sockets[0], row.channel.console) if source else None
-        if not isinstance(home, Slot) or row.slot is None or home.port != row.slot.port:
-            return None
-        return row.channel.console, home.port, row.slot.number - home.number
-
-    return shift
-
-
 def wrong_outputs(rig: ResolvedRig) -> list[WrongOutput]:
     """Return every output that carries other than its destination expects.
 
@@ -94,10 +108,24 @@ def output_mixups(rig: ResolvedRig) -> list[list[WrongOutput]]:
     All wrong outputs of a box make one group where another selector position would put every one of them right.
     """
     wrong = wrong_outputs(rig)
-    by_bank = {row.departure.socket.device for row in wrong if rig.banks_that_fit(row.departure.socket.device)}
+    by_bank = {
+        row.departure.socket.device
+        for row in wrong
+        if not _exchanged(row, wrong) and rig.banks_that_fit(row.departure.socket.device)
+    }
     boxes = [[row for row in wrong if row.departure.socket.device == device] for device in sorted(by_bank)]
     rest = [row for row in wrong if row.departure.socket.device not in by_bank]
     return [*boxes, *_grouped(rest, lambda row: [row.wanted], lambda row: [row.departure.signal], _output_cause(rig))]
+
+
+def _exchanged(row: WrongOutput, wrong: Iterable[WrongOutput]) -> bool:
+    """Whether two outputs of different boxes carry what the other should: then plugs were mistaken, not a selector."""
+    return any(
+        other.departure.socket.device != row.departure.socket.device
+        and same_signal(other.departure.signal, row.wanted)
+        and same_signal(row.departure.signal, other.wanted)
+        for other in wrong
+    )
 
 
 def _output_cause(rig: ResolvedRig) -> Callable[[WrongOutput], list[Hashable]]:
