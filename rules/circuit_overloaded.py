@@ -86,6 +86,8 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             _cures(rig, circuit, drawing, result),
             _facts(circuit, hung, result),
             severity=None if result.kind == "rating" else Severity.CAUTION,
+            # So many amperes drop too many volts as well: look again when the load is off.
+            explains=frozenset({("voltage-drop", circuit.name)} if result.kind == "rating" else ()),
         )
 
 

@@ -59,6 +59,8 @@ def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
             (_cure(output, total_w, rated_w, share, over),),
             {"total_w": round(total_w, 2), "rated_w": rated_w, "line_v": output.row.line_v},
             severity=None if over else Severity.CAUTION,
+            # The same taps, reckoned in ohms.
+            explains=frozenset({("amplifier-load-low", output.address)} if over else ()),
         )
 
 

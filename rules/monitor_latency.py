@@ -54,35 +54,57 @@ _EARS = ("ear-transmitter", "headphone-amplifier")
     },
 )
 def check(rig: ResolvedRig, ears_ms: float, wedge_ms: float) -> Iterator[Finding]:
-    """Yield one finding a destination, with the source that is latest there; what nobody states counts as nothing."""
+    """Yield one finding a largest part on the way, with the source that is latest at each destination.
+
+    What nobody states counts as nothing. A destination that somebody waived stays a finding of its own.
+    """
     worst: dict[str, MonitorPath] = {}
     for path in monitor_paths(rig):
         name = path.destination.name
         if name not in worst or path.total_ms > worst[name].total_ms:
             worst[name] = path
+    waived = {waiver.about for waiver in rig.rig.waivers if waiver.rule == "monitor-latency"}
+    late: dict[tuple[str, ...], list[tuple[MonitorPath, float]]] = {}
     for name, path in worst.items():
-        for_ears = path.destination.kind in _EARS
-        limit_ms = ears_ms if for_ears else wedge_ms
-        if round(path.total_ms, 6) <= limit_ms:
-            continue
-        parts = ", ".join(f"{delay.what} {delay.ms:g} ms" for delay in path.delays if delay.ms)
-        unstated = f" Not stated: {', '.join(dict.fromkeys(path.unstated))}." if path.unstated else ""
-        yield Finding(
-            f"at {name} {path.source} is {round(path.total_ms, 2):g} ms late, by what is stated; the limit for "
-            f"{'ears' if for_ears else 'a wedge'} is {limit_ms:g} ms: {parts}.{unstated}",
-            (
-                rig.place(path.destination.trail, name),
-                rig.place(rig.rig.sources[path.source].trail, path.source),
-            ),
-            (Cure(_cure(path)),),
-            {"latency_ms": round(path.total_ms, 3), "limit_ms": limit_ms},
-        )
+        limit_ms = ears_ms if path.destination.kind in _EARS else wedge_ms
+        if round(path.total_ms, 6) > limit_ms:
+            late.setdefault((name,) if name in waived else _largest(path)[0], []).append((path, limit_ms))
+    for parts, rows in late.items():
+        yield _finding(rig, parts, rows)
 
 
-def _cure(path: MonitorPath) -> str:
+def _finding(rig: ResolvedRig, parts: tuple[str, ...], rows: list[tuple[MonitorPath, float]]) -> Finding:
+    path, limit_ms = max(rows, key=lambda row: row[0].total_ms)
+    told = [_row(path, limit_ms) for path, limit_ms in rows]
+    message = told[0] if len(rows) == 1 else f"{joined(parts)} makes {len(rows)} monitors late: {' '.join(told)}"
+    places = [rig.place(path.destination.trail, path.destination.name) for path, _ in rows]
+    sources = dict.fromkeys(path.source for path, _ in rows)
+    return Finding(
+        message,
+        (*places, *(rig.place(rig.rig.sources[source].trail, source) for source in sources)),
+        (Cure(_cure(path)),),
+        {"latency_ms": round(path.total_ms, 3), "limit_ms": limit_ms, "monitors": len(rows)},
+    )
+
+
+def _row(path: MonitorPath, limit_ms: float) -> str:
+    parts = ", ".join(f"{delay.what} {delay.ms:g} ms" for delay in path.delays if delay.ms)
+    unstated = f" Not stated: {', '.join(dict.fromkeys(path.unstated))}." if path.unstated else ""
+    return (
+        f"at {path.destination.name} {path.source} is {round(path.total_ms, 2):g} ms late, by what is stated; the limit for "
+        f"{'ears' if path.destination.kind in _EARS else 'a wedge'} is {limit_ms:g} ms: {parts}.{unstated}"
+    )
+
+
+def _largest(path: MonitorPath) -> tuple[tuple[str, ...], float]:
+    """Return what adds most on the way, and its milliseconds; a box counts both ways together."""
     together: dict[str, float] = {}
     for delay in path.delays:
         together[delay.what] = together.get(delay.what, 0.0) + (delay.ms or 0.0)
     most_ms = max(together.values())
-    largest = [what for what, ms in together.items() if ms == most_ms]
+    return tuple(what for what, ms in together.items() if ms == most_ms), most_ms
+
+
+def _cure(path: MonitorPath) -> str:
+    largest, most_ms = _largest(path)
     return f"begin with the largest part, {joined(largest)} with {most_ms:g} ms: a faster setting, or a way without it"

@@ -20,7 +20,7 @@ from lint.rig.rig import Place, Rig, Setting
 
 RULE_FAILED = "rule-failed"
 # Reserved for the engine: they are about waivers and rules themselves.
-ENGINE_RULES = (RULE_FAILED, "waiver-expired", "waiver-unused", "waiver-forbidden", "removal-idle")
+ENGINE_RULES = (RULE_FAILED, "waiver-unused", "waiver-forbidden", "removal-idle")
 
 
 @dataclass(frozen=True)
@@ -172,7 +172,7 @@ def _require_known(rig: Rig, catalogue: Catalogue) -> None:
 
 
 def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule], day: date) -> list[Finding]:
-    """Mark what is waived, and tell of waivers that are past, forbidden or without effect."""
+    """Mark what is waived, raise to no-go what was waived until a day that is past, and tell of idle waivers."""
     told = list(findings)
     for waiver in rig.waivers:
         matching = [
@@ -189,12 +189,24 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
             message = f"{waiver.rule} can't be waived by anybody; the waiver by {waiver.by} does not count"
             told.append(Finding(message, (place,), rule="waiver-forbidden", family="control", severity=Severity.NO_GO))
         elif waiver.until < day:
-            message = f"the waiver of {waiver.rule} for {waiver.about} by {waiver.by} ended on {until}"
-            told.append(Finding(message, (place,), rule="waiver-expired", family="control", severity=Severity.NO_GO))
+            start = f"the waiver of {waiver.rule} for {waiver.about} by {waiver.by} ended on {until}"
+            for index in matching:
+                told[index] = _stands_again(told[index], f"{start}, and it stands again", place)
         else:
             for index in matching:
                 told[index] = replace(told[index], waived=waiver)
     return told
+
+
+def _stands_again(finding: Finding, start: str, place: Place) -> Finding:
+    """Return what the waiver was for, as the one finding that there is: a no-go until somebody decides anew."""
+    return replace(
+        finding,
+        message=f"{start}: {finding.message}",
+        places=(*finding.places, place),
+        cures=(*finding.cures, Cure("decide anew, and write under waivers: who accepts it until when")),
+        severity=Severity.NO_GO,
+    )
 
 
 def _may_be_waived(name: str, rules: Mapping[str, Rule]) -> bool:

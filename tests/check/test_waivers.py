@@ -60,10 +60,13 @@ def test_a_waiver_holds_through_its_last_day(check: Made, says: Made, until: str
         assert told(checked) == [("broken", "caution", True)]
         assert checked.verdict is Verdict.GO
     else:
-        assert told(checked) == [("waiver-expired", "no-go", False), ("broken", "caution", False)]
+        assert told(checked) == [("broken", "no-go", False)]
         assert checked.verdict is Verdict.NO_GO
-        assert checked.findings[0].message == f"the waiver of broken for desk by M. Okafor ended on {until}"
-        assert checked.findings[0].places[0].line == 2
+        assert (
+            checked.findings[0].message
+            == f"the waiver of broken for desk by M. Okafor ended on {until}, and it stands again: broken of desk"
+        )
+        assert [place.line for place in checked.findings[0].places][-1] == 2
 
 
 @pytest.mark.parametrize(

@@ -424,7 +424,7 @@ def role_that_nobody_has(base: Base) -> Iterator[Site]:
 # -- waivers -------------------------------------------------------------------------------------------------------
 
 
-@kind("waiver-expired")
+@kind("stereo-split")
 def waiver_past_its_day(base: Base) -> Iterator[Site]:
     """A waiver ended the day before the event."""
     rig = base.resolved.rig

@@ -177,7 +177,7 @@ def test_t_6_by_the_house_s_own_limit(example: Example) -> None:
     assert example.findings(rig, RULE) == []
     strict = rig + "rules: {monitor-latency: {limits: {ears_ms: 5}, because: singers in ears}}"
     (finding,) = example.findings(strict, RULE)
-    assert finding.facts == {"latency_ms": 6.5, "limit_ms": 5}
+    assert finding.facts == {"latency_ms": 6.5, "limit_ms": 5, "monitors": 1}
     assert "begin with the largest part, desk with 3 ms" in finding.cures[0].text
 
 
@@ -186,6 +186,18 @@ def test_one_finding_a_destination_with_the_latest_source(example: Example) -> N
     (finding,) = example.findings(rig, RULE)
     assert "at singer-wedge piano is 31 ms late" in finding.message
     assert [place.address for place in finding.places] == ["singer-wedge", "piano"]
+
+
+def test_what_makes_several_monitors_late_is_told_once(example: Example) -> None:
+    rig = (
+        "devices: {desk: {latency_ms: 25}}\nfeeds: {desk/link-1: {2: singer-mon}}\n"
+        "destinations: {second-wedge: {kind: wedge, plugged_into: west-box/out/2, expects: singer-mon}}\n"
+    )
+    (finding,) = example.findings(rig, RULE)
+    assert finding.message.startswith("desk makes 2 monitors late: at singer-wedge lead-vocal is 25 ms late")
+    assert [place.address for place in finding.places] == ["singer-wedge", "second-wedge", "lead-vocal"]
+    waived = rig + f"waivers: [{{rule: {RULE}, about: second-wedge, because: a try, by: A. Lead, until: 2099-01-01}}]"
+    assert [bool(f.waived) for f in example.findings(waived, RULE)] == [True, False]
 
 
 def test_nothing_stated_is_nothing_said(example: Example) -> None:
