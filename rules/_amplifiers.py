@@ -11,6 +11,12 @@ from lint.rig.plant import Amplifier, AmplifierOutput, Loudspeakers
 from lint.rig.rig import Place
 from lint.rules._cabling import joined
 
+# Common practice.
+SAFETY = (
+    "Switch the amplifier off before its lines are touched: a 70.7 V or 100 V line gives a shock, and an overloaded "
+    "amplifier may overheat. On fixed lines, local codes and a licensed person decide."
+)
+
 
 class Output(NamedTuple):
     """A loudspeaker output with its amplifier."""

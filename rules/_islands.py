@@ -8,6 +8,9 @@ from typing import Any
 from lint import ResolvedRig
 from lint.rig.rig import Device
 
+# Common practice.
+SAFETY = "Turn the loudspeakers and monitors down before a clock or a sample rate is changed: it may send noise at full level."
+
 
 def islands(rig: ResolvedRig) -> list[list[Device]]:
     """Return the groups of devices that link cables join, in the order of the files.

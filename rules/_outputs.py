@@ -8,6 +8,11 @@ from lint import ResolvedRig
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, output_mixups
 
+# Common practice.
+SAFETY = (
+    "Turn the loudspeakers and monitors down, ears out, before a plug, a selector or a feed is changed: what comes next "
+    "may be loud."
+)
 _SAME_CAUSE = (
     "output-carries-other",
     "output-carries-nothing",

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.formula.loudspeaker import parallel_ohm
-from lint.rules._amplifiers import Output, load_words, outputs
+from lint.rules._amplifiers import SAFETY, Output, load_words, outputs
 from lint.rules._power import number
 
 _WHY = """\
@@ -37,6 +37,7 @@ four fifths of that (IEC 60268-5, from memory), so a load that just fits has no 
             ),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding an output whose stated loudspeakers make too low a load; more of them only make it lower."""

@@ -7,6 +7,7 @@ from lint.resolve.chain import Chain
 from lint.resolve.mixup import nested
 from lint.rules._cabling import kilohertz
 from lint.rules._capacity import explained_by_rate, rates_that_fit
+from lint.rules._outputs import SAFETY
 
 _WHY = """\
 A link carries fewer slots at a higher sample rate. A selector that points past them leaves sockets with nothing on
@@ -29,6 +30,7 @@ them, at any level."""
             ),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a box whose bank runs past the link; a caution where nothing hangs on the dead sockets."""

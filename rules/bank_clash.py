@@ -7,7 +7,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, nested, wrong_outputs
 from lint.rules._inputs import unheard_of
-from lint.rules._outputs import explained, instead, same_slots
+from lint.rules._outputs import SAFETY, explained, instead, same_slots
 from lint.rules._words import listed
 
 _WHY = """\
@@ -48,6 +48,7 @@ the house, or the house hears a wedge."""
             ),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a pair of boxes that share link slots against the needs of what hangs on them."""

@@ -6,6 +6,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import nested
 from lint.rig.rig import Device
 from lint.rules._inputs import unheard_of
+from lint.rules._outputs import SAFETY
 
 _WHY = """\
 The selector decides which slots of the link leave a box. Where its position is not written down, or can't be set on
@@ -33,6 +34,7 @@ this box, nobody knows what its loudspeakers and wedges will carry."""
             ("west-box feeds singer-wedge, but its output bank is not stated.",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a selector whose position is unknown."""

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.rules._cabling import RELINK_SAFETY
 from lint.rules._words import lost_with, lost_words
 
 _WHY = """\
@@ -35,6 +36,7 @@ silent and every output of them dead."""
             ),
         ),
     ],
+    safety=RELINK_SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a box that is in backwards, with all that it silences."""

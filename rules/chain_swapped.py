@@ -7,6 +7,7 @@ from lint import Arrival, Bad, Cure, Finding, Port, ResolvedRig, Slot, Socket, r
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM, Chain
 from lint.resolve.mixup import WrongOutput, merged, nested, patch_change, plug_change, wrong_outputs
 from lint.resolve.resolved import same_signal
+from lint.rules._cabling import RELINK_SAFETY
 from lint.rules._outputs import explained
 from lint.rules._words import listed
 
@@ -34,6 +35,7 @@ MOST_BOXES = 6
             ),
         )
     ],
+    safety=RELINK_SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a chain whose wrong channels and outputs another order of its boxes explains, all of them."""

@@ -6,7 +6,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import merged
 from lint.rig.rig import Device
 from lint.rules._cabling import joined
-from lint.rules._islands import islands, name_leaders
+from lint.rules._islands import SAFETY, islands, name_leaders
 
 _WHY = """\
 Digital audio passes from device to device only in step. With nobody to lead, each runs on its own clock, and samples
@@ -31,6 +31,7 @@ slip: clicks, dropouts, or silence. At one part in a million apart that is a cli
             ("desk is named as the clock leader of west-box and east-box, but takes its own clock from the link.",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding an island without a leader; silent where the rig says nothing about its clock."""

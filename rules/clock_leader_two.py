@@ -6,7 +6,7 @@ from typing import Any
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Device
 from lint.rules._cabling import joined
-from lint.rules._islands import islands, name_leaders
+from lint.rules._islands import SAFETY, islands, name_leaders
 
 _WHY = """\
 Two clocks never run quite alike. Between two leaders samples slip: clicks that come and go, and that nobody can find
@@ -33,6 +33,7 @@ by pulling plugs. Ten parts in a million apart is a click every two seconds at 4
             ("desk, west-box and east-box have two clock leaders: desk (named), and east-box (named).",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding an island with several leaders; silent where the rig says nothing about its clock."""

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Device
 from lint.rules._cabling import joined, kilohertz
-from lint.rules._islands import islands, rate_of
+from lint.rules._islands import SAFETY, islands, rate_of
 
 _WHY = """\
 All devices that exchange digital audio must run at one sample rate. One that is set to another won't lock, or plays
@@ -29,6 +29,7 @@ everything too fast or too slow."""
             ),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a device that differs; an island that runs at one rate of its own is let be."""

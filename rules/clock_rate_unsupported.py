@@ -6,7 +6,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Device
 from lint.rules._cabling import joined, kilohertz
 from lint.rules._capacity import explained_by_rate
-from lint.rules._islands import islands, rate_of, rates_of_all
+from lint.rules._islands import SAFETY, islands, rate_of, rates_of_all
 
 _WHY = """\
 A device that does not know the rig's sample rate won't lock: the link stays dark, and everything on it is silent."""
@@ -29,6 +29,7 @@ A device that does not know the rig's sample rate won't lock: the link stays dar
             ),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a rate, with every device that is to run at it and does not know it."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Departure, Finding, ResolvedRig, Signal, rule
 from lint.rig.rig import Destination
+from lint.rules._outputs import SAFETY
 
 _WHY = """\
 A mix that leaves in a second place is heard there as well. Somebody should have said that this is wanted: a copied
@@ -29,6 +30,7 @@ range is often a leftover from another week."""
             ),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a destination that carries, unasked, what another one expects."""

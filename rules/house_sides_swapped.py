@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
 from lint.rules._output_cures import feed_cures, plug_cures
-from lint.rules._outputs import about, instead
+from lint.rules._outputs import SAFETY, about, instead
 
 _WHY = """\
 The picture is turned round for the whole room: what stands left on the stage is heard from the right."""
@@ -27,6 +27,7 @@ The picture is turned round for the whole room: what stands left on the stage is
             ),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a group of house loudspeakers that carry the other side of the mix they expect."""

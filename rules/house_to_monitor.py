@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import MONITOR_DESTINATIONS
+from lint.rules._outputs import SAFETY
 
 _WHY = """\
 A monitor that carries the house mix follows every move of the house mixer's hand, has everything in it and nothing
@@ -23,6 +24,7 @@ where the performer needs it, and feeds back sooner."""
             ("singer-wedge (west-box/out/1) carries house.left, the house mix itself.",),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a monitor that carries the house mix as it is meant to, or as nobody says otherwise."""

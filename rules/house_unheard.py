@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
 from lint.resolve.mixup import feed_changes
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Mix
+from lint.rules._outputs import SAFETY
 
 _WHY = """\
 The mix that the room is meant to hear is sent nowhere that a house loudspeaker hangs: everything looks right on the
@@ -33,6 +34,7 @@ console, and the room is silent."""
             ("balcony reaches no house loudspeaker: it is sent nowhere.",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a house mix (or sides of it) that no house loudspeaker carries, alone or within another mix.

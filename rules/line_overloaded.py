@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, Severity, rule
-from lint.rules._amplifiers import Output, load_words, outputs
+from lint.rules._amplifiers import SAFETY, Output, load_words, outputs
 from lint.rules._power import number
 
 _WHY = """\
@@ -43,6 +43,7 @@ loudspeaker without a transformer is nearly a short circuit there."""
         ),
     ],
     limits={"share": Limit(0.8, "", "share of the rated watts over which a person must look: advice, not a standard")},
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
     """Yield one finding a line over its amplifier's rating, or over a share of it; what states no tap is left out."""

@@ -5,7 +5,7 @@ from typing import Any
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Cable
-from lint.rules._cabling import joined, kinds_at
+from lint.rules._cabling import RELINK_SAFETY, joined, kinds_at
 
 _WHY = """\
 A cable of a lower category, or one without a shield where the model asks for one, may work at home and drop out
@@ -39,6 +39,7 @@ CATEGORIES = ("cat5", "cat5e", "cat6", "cat6a", "cat7", "cat8")
             ),
         ),
     ],
+    safety=RELINK_SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a cable; silent where the rig does not say what the cable is."""

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, Severity, rule
 from lint.formula.cable import CHANNEL_M
 from lint.rig.rig import Cable
-from lint.rules._cabling import joined, kinds_at
+from lint.rules._cabling import RELINK_SAFETY, joined, kinds_at
 
 _WHY = """\
 Over its limit a link loses its lock now and then, or does not come up at all; just under it, patch leads, joins and
@@ -40,6 +40,7 @@ age decide. Stranded patch cable loses more a metre than installed cable."""
         ),
     ],
     limits={"caution_share": Limit(0.9, "", "share of the longest cable allowed, over which a person must look")},
+    safety=RELINK_SAFETY,
 )
 def check(rig: ResolvedRig, caution_share: float) -> Iterator[Finding]:
     """Yield one finding a cable over its limit, or over the given share of it; silent where no length is stated."""

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
 from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
-from lint.rules._outputs import about
+from lint.rules._outputs import SAFETY, about
 from lint.rules._words import listed
 
 _WHY = """\
@@ -37,6 +37,7 @@ recording empty."""
             ),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a dead output, or one a box whose selector explains all of its dead outputs."""

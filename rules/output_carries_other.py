@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
 from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
-from lint.rules._outputs import about, instead
+from lint.rules._outputs import SAFETY, about, instead
 from lint.rules._words import listed
 
 _WHY = """\
@@ -40,6 +40,7 @@ room hears what was meant for another."""
             ),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix-up: destinations that receive each other's mixes belong together."""

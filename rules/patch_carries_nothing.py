@@ -6,6 +6,7 @@ from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, Slot, rule
 from lint.resolve.mixup import channel_mixups, idle_link, input_bank_changes, merged, patch_change, plug_change
 from lint.resolve.other_model import OtherModel, models_that_fit
 from lint.rules._models import another_model, explained_by_model
+from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
 _WHY = """\
@@ -36,6 +37,7 @@ would be dead."""
             ),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a dead channel; where it is part of a wider mix-up, patch-carries-other tells of it."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, input_bank_changes, merged, patch_change, plug_change
+from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
 _WHY = """\
@@ -35,6 +36,7 @@ microphone."""
             ("channel 3 (Piano) should carry piano but receives choir (desk/link-1/2, west-box/in/2).",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix-up: channels that receive each other's sources belong together."""

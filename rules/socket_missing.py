@@ -10,6 +10,7 @@ from lint.rig.address import OutputPoint, spans
 from lint.rig.rig import Destination, Source
 from lint.rules._cabling import joined
 from lint.rules._models import another_model, explained_by_model
+from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
 _WHY = """\
@@ -48,6 +49,7 @@ _NOUN = {"in": "inputs", "out": "outputs"}
             ("desk/link-1/49 is fed, but that link has 48 slots at 48000 Hz.",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a device that lacks what is written, and one a port that lacks slots."""

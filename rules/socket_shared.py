@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.resolve.mixup import nested
+from lint.rules._phantom import SAFETY
 
 _WHY = """\
 A socket takes one plug. One of the two will be left lying on the stage, and its channel will be dead or carry the
@@ -23,6 +24,7 @@ other."""
             ("west-box/in/1 has 2 sources plugged in: lead-vocal and choir.",),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a socket with several plugs."""

@@ -7,6 +7,7 @@ from lint.resolve.mixup import nested
 from lint.rig.rig import Channel, Source
 from lint.rules._cabling import joined
 from lint.rules._mixes import is_empty
+from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
 _WHY = """\
@@ -33,6 +34,7 @@ takes its channel: nobody would hear it."""
             ("piano is heard in no mix: none takes channel 3 (Piano).",),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source that no channel hears, and one for all whose channels no mix takes.

@@ -6,6 +6,7 @@ from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, nested, patch_change, plug_change
 from lint.rig.rig import Channel, Pair, Place
 from lint.rules._cabling import joined
+from lint.rules._phantom import SAFETY
 
 _WHY = """\
 With left and right of a pair swapped the picture is turned round: the high strings of the piano come from the wrong
@@ -49,6 +50,7 @@ the picture is missing. It is heard, but nothing is silent."""
             ),
         ),
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a pair that is crossed in the patch or in the pans."""

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Source
+from lint.rules._phantom import SAFETY
 
 _WHY = """\
 A pair over two boxes is easy to lose by half: one box loses power or its place in the chain, and half of the piano
@@ -23,6 +24,7 @@ goes with it. The two boxes may also add different delays."""
             ("the pair keys is on two boxes: choir in west-box/in/2, piano in east-box/in/1.",),
         )
     ],
+    safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a pair whose plugs are on different devices."""
