@@ -1,1 +1,400 @@
-"""."""
+"""Slips of the pen in the files: each must be refused, with its own line named."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any, NamedTuple
+
+from bench import DROP, Base, Site, Slip, kind
+
+from lint.read.document import Trail
+
+NAMED = (
+    *("devices", "cables", "sources", "channels", "pairs", "splits", "mixes", "effects", "input_blocks", "feeds"),
+    *("destinations", "consoles", "amplifiers", "remote_control", "console_memory", "rules"),
+)
+NAMED_WITHIN = ("circuits", "loads", "outputs")
+CHOICES = ("kind", "width", "tap", "phantom", "pan", "reel", "criterion", "jurisdiction", "powering", "of")
+REFERENCES = ("carries", "patched_from", "plugged_into", "model", "circuit", "fed_by", "aligned_to", "expects")
+REFERENCES += ("from", "to", "leader", "own_mix", "left", "right")
+UNITS = {"m": "m", "hz": "Hz", "db": "dB", "ms": "ms", "mhz": "MHz", "a": "A", "w": "W", "watts": "W", "hours": "h"}
+UNITS |= {"volts": "V", "mm2": "mm2", "dba": "dBA", "ohm": "ohm", "ma": "mA", "dbu": "dBu", "khz": "kHz"}
+
+
+class Entry(NamedTuple):
+    """One `key: value` of the files, where it is written (line and column count from 1)."""
+
+    trail: Trail
+    value: Any
+    file: str
+    line: int
+    column: int  # of the key
+    value_at: tuple[int, int]
+
+    @property
+    def key(self) -> str:
+        return str(self.trail[-1])
+
+    @property
+    def where(self) -> str:
+        return "/".join(map(str, self.trail))
+
+
+def entries(base: Base) -> Iterator[Entry]:
+    """Yield every entry of the merged document, outermost first."""
+    queue: list[tuple[Trail, Any]] = [((), base.data)]
+    while queue:
+        above, data = queue.pop(0)
+        for key, value in data.items() if isinstance(data, dict) else enumerate(data):
+            trail = (*above, key)
+            if isinstance(key, str):
+                file, line, column = base.document.locate(trail, True)
+                yield Entry(trail, value, file, line, column, base.document.locate(trail)[1:])
+            if isinstance(value, dict | list):
+                queue.append((trail, value))
+
+
+def is_name(trail: Trail) -> bool:
+    """Whether the last key of a trail is a name or number that people choose."""
+    own = trail[2:] if trail[0] == "consoles" and len(trail) > 2 else trail
+    chosen = len(own) == 2 and own[0] in NAMED
+    numbers = own[0] == "feeds" or own[-2:-1] == ("channels",)
+    return chosen or numbers or "limits" in own or (len(own) > 2 and own[-2] in NAMED_WITHIN)
+
+
+def slip(base: Base, entry: Entry, at: tuple[int, int], old: str, new: str, also: int = 0) -> Iterator[Site]:
+    """Yield the site where `old` at a line and column is `new`; a refusal may point `also` lines of text further."""
+    lines = base.texts[entry.file].split("\n")
+    line, column = at
+    here = lines[line - 1]
+    if old and here[column - 1 :].startswith(old):
+        lines[line - 1] = here[: column - 1] + new + here[column - 1 + len(old) :]
+        last = line
+        while also and last < len(lines):
+            last += 1
+            also -= bool(lines[last - 1].split("#")[0].strip())
+        where = f"{entry.where} ({old.strip()} -> {new.strip() or 'nothing'})"
+        yield Site(where, (), Slip(entry.file, "\n".join(lines), range(line, last + 1)))
+
+
+def at_key(base: Base, entry: Entry, old: str, new: str, also: int = 0) -> Iterator[Site]:
+    return slip(base, entry, (entry.line, entry.column), old, new, also)
+
+
+def at_value(base: Base, entry: Entry, old: str, new: str) -> Iterator[Site]:
+    return slip(base, entry, entry.value_at, old, new)
+
+
+def rows(base: Base) -> Iterator[Entry]:
+    """Yield the rows that stand on a line of their own, from their name to the closing brace."""
+    for entry in entries(base):
+        here = base.texts[entry.file].split("\n")[entry.line - 1]
+        whole = here.split(" #")[0].rstrip()
+        if is_name(entry.trail) and isinstance(entry.value, dict) and whole.strip().startswith(f"{entry.key}:"):
+            if whole.endswith("}") and whole.count("{") == whole.count("}"):
+                yield entry
+
+
+def line_of(base: Base, entry: Entry) -> str:
+    return base.texts[entry.file].split("\n")[entry.line - 1]
+
+
+def in_values(base: Base, keys: tuple[str, ...], change: Callable[[str], str]) -> Iterator[Site]:
+    """Yield the sites where the text of a value under one of the keys is written otherwise."""
+    for entry in entries(base):
+        if entry.key in keys and isinstance(entry.value, str) and not is_name(entry.trail):
+            new = change(entry.value)
+            if new != entry.value:
+                yield from at_value(base, entry, entry.value, new)
+
+
+# -- keys and names ------------------------------------------------------------------------------------------------
+
+
+@kind()
+def key_misspelt(base: Base) -> Iterator[Site]:
+    """A key is written with a letter too few."""
+    for entry in entries(base):
+        if not is_name(entry.trail) and len(entry.key) > 4:
+            yield from at_key(base, entry, f"{entry.key}:", f"{entry.key[:2]}{entry.key[3:]}:")
+
+
+@kind()
+def choice_misspelt(base: Base) -> Iterator[Site]:
+    """A value of which there are only a few is written with a letter too few."""
+    yield from in_values(base, CHOICES, lambda text: text[:-1])
+
+
+@kind()
+def name_misspelt(base: Base) -> Iterator[Site]:
+    """A name that stands for something is written with a letter too many."""
+    yield from in_values(base, REFERENCES, lambda text: text[0] + text)
+
+
+@kind()
+def name_with_a_capital(base: Base) -> Iterator[Site]:
+    """A row's name begins with a capital, as in a sentence."""
+    for entry in entries(base):
+        if is_name(entry.trail) and entry.key[0].islower() and "/" not in entry.key:
+            yield from at_key(base, entry, f"{entry.key}:", f"{entry.key.capitalize()}:")
+
+
+@kind()
+def name_with_a_space(base: Base) -> Iterator[Site]:
+    """A row's name has a space in it."""
+    for entry in entries(base):
+        if is_name(entry.trail) and "-" in entry.key and entry.key[0].islower() and "/" not in entry.key:
+            yield from at_key(base, entry, f"{entry.key}:", f"{entry.key.replace('-', ' ')}:")
+
+
+@kind()
+def row_copied_and_not_renamed(base: Base) -> Iterator[Site]:
+    """A row is copied to make another one, and its name or number is left as it was."""
+    for entry in rows(base):
+        lines = base.texts[entry.file].split("\n")
+        lines.insert(entry.line, lines[entry.line - 1])
+        yield Site(entry.where, (), Slip(entry.file, "\n".join(lines), range(entry.line + 1, entry.line + 2)))
+
+
+@kind()
+def value_left_out(base: Base) -> Iterator[Site]:
+    """A value that must be there is left out."""
+    for entry in entries(base):
+        if entry.key in ("kind", "plugged_into", "from", "to") and isinstance(entry.value, str):
+            yield from at_value(base, entry, entry.value, "")
+
+
+# -- punctuation ---------------------------------------------------------------------------------------------------
+
+
+@kind()
+def no_space_after_the_colon(base: Base) -> Iterator[Site]:
+    """The space after a colon is left out."""
+    for entry in entries(base):
+        if not isinstance(entry.value, dict | list):
+            yield from at_key(base, entry, f"{entry.key}: ", f"{entry.key}:")
+
+
+@kind()
+def hard_space_after_the_colon(base: Base) -> Iterator[Site]:
+    """A row is pasted from a web page, with a no-break space after a colon."""
+    for entry in entries(base):
+        if not isinstance(entry.value, dict | list):
+            yield from at_key(base, entry, f"{entry.key}: ", f"{entry.key}:\u00a0")
+
+
+@kind()
+def no_colon_after_the_name(base: Base) -> Iterator[Site]:
+    """The colon after a row's name is left out."""
+    for entry in rows(base):
+        yield from at_key(base, entry, f"{entry.key}:", entry.key, also=1)
+
+
+@kind()
+def comma_left_out(base: Base) -> Iterator[Site]:
+    """A comma between two entries of a row is left out."""
+    for entry in rows(base):
+        found = re.search(r", *(?=[a-z_]+: )", line_of(base, entry))
+        if found:
+            yield from slip(base, entry, (entry.line, found.start() + 1), ", ", " ")
+
+
+@kind()
+def brace_not_closed(base: Base) -> Iterator[Site]:
+    """The closing brace of a row is left out."""
+    for entry in rows(base):
+        end = len(line_of(base, entry).split(" #")[0].rstrip())
+        yield from slip(base, entry, (entry.line, end), "}", "", also=1)
+
+
+@kind()
+def quote_not_closed(base: Base) -> Iterator[Site]:
+    """A quote is opened and never closed."""
+    for entry in entries(base):
+        if isinstance(entry.value, str):
+            yield from at_value(base, entry, entry.value, f'"{entry.value}')
+
+
+@kind()
+def curly_quotes(base: Base) -> Iterator[Site]:
+    """A word processor has turned the quotes round a time into curly ones."""
+    for entry in entries(base):
+        if entry.key in ("doors", "start"):
+            yield from at_value(base, entry, f'"{entry.value}"', f"\u201c{entry.value}\u201d")
+
+
+@kind()
+def tab_for_spaces(base: Base) -> Iterator[Site]:
+    """A row is indented with a tab."""
+    for entry in rows(base):
+        if line_of(base, entry).startswith("  "):
+            yield from slip(base, entry, (entry.line, 1), "  ", "\t")
+
+
+@kind()
+def row_a_space_too_far_left(base: Base) -> Iterator[Site]:
+    """A row stands a space farther left than its neighbours."""
+    for entry in rows(base):
+        if line_of(base, entry).startswith("  "):
+            yield from slip(base, entry, (entry.line, 1), "  ", " ", also=1)
+
+
+# -- numbers, switches and dates -----------------------------------------------------------------------------------
+
+
+def numbers(base: Base) -> Iterator[tuple[Entry, str]]:
+    """Yield every number of the files, as it is written."""
+    for entry in entries(base):
+        if isinstance(entry.value, int | float) and not isinstance(entry.value, bool):
+            here = base.texts[entry.file].split("\n")[entry.value_at[0] - 1][entry.value_at[1] - 1 :]
+            found = re.match(r"-?[0-9.]+", here)
+            if found and entry.key != "rig_format":
+                yield entry, found[0]
+
+
+@kind()
+def number_with_its_unit(base: Base) -> Iterator[Site]:
+    """A number is written with its unit."""
+    for entry, text in numbers(base):
+        unit = UNITS.get(entry.key.rpartition("_")[2])
+        if unit:
+            yield from at_value(base, entry, text, f"{text} {unit}")
+
+
+@kind()
+def number_in_quotes(base: Base) -> Iterator[Site]:
+    """A number stands in quotes."""
+    for entry, text in numbers(base):
+        yield from at_value(base, entry, text, f'"{text}"')
+
+
+@kind()
+def decimal_comma(base: Base) -> Iterator[Site]:
+    """A number is written with a comma for its point."""
+    for entry, text in numbers(base):
+        yield from at_value(base, entry, text, text.replace(".", ","))
+
+
+@kind()
+def yes_for_true(base: Base) -> Iterator[Site]:
+    """`yes` or `no` is written for true or false."""
+    for entry in entries(base):
+        if isinstance(entry.value, bool):
+            yield from at_value(base, entry, str(entry.value).lower(), "yes" if entry.value else "no")
+
+
+@kind()
+def true_for_on(base: Base) -> Iterator[Site]:
+    """`true` or `false` is written for on or off."""
+    yield from in_values(base, ("phantom",), {"on": "true", "off": "false"}.__getitem__)
+
+
+@kind()
+def date_the_other_way_round(base: Base) -> Iterator[Site]:
+    """A date is written day first, or is no day of the calendar."""
+    for entry in entries(base):
+        if entry.key in ("date", "until"):
+            year, month, day = entry.value.split("-")
+            for new in (f"{day}.{month}.{year}", f"{month}/{day}/{year}", f"{year}-02-30"):
+                yield from at_value(base, entry, entry.value, new)
+
+
+# -- addresses -----------------------------------------------------------------------------------------------------
+
+
+@kind()
+def wrong_side_in_an_address(base: Base) -> Iterator[Site]:
+    """An input is written for an output, or an output for an input."""
+    turned = {"/in/": "/out/", "/out/": "/in/"}
+
+    def turn(text: str) -> str:
+        return re.sub(r"/(in|out)/", lambda match: turned[match[0]], text)
+
+    yield from in_values(base, ("plugged_into", "patched_from"), turn)
+
+
+@kind()
+def points_in_an_address(base: Base) -> Iterator[Site]:
+    """An address is written with points or spaces between its parts."""
+    for mark in (".", " "):
+        yield from in_values(base, ("plugged_into", "patched_from"), lambda text, mark=mark: text.replace("/", mark))
+
+
+@kind()
+def patched_from_the_box(base: Base) -> Iterator[Site]:
+    """A channel is patched from the box's socket, where the console knows only its own slots."""
+    for arrival in base.resolved.arrivals.values():
+        trail = (*arrival.channel.trail, "patched_from")
+        entry = next((e for e in entries(base) if e.trail == trail), None) if arrival.slot else None
+        if entry is not None and arrival.socket:
+            yield from at_value(base, entry, str(entry.value), str(arrival.socket))
+
+
+@kind()
+def range_backwards(base: Base) -> Iterator[Site]:
+    """A range is written last to first."""
+
+    def turn(text: str) -> str:
+        return re.sub(r"([0-9]+)-([0-9]+)$", r"\2-\1", text)
+
+    yield from in_values(base, ("plugged_into", "same_as", "output_bank", "input_bank"), turn)
+    for entry in entries(base):
+        if re.fullmatch(r"[0-9]+-[0-9]+", entry.key):
+            yield from at_key(base, entry, f"{entry.key}:", f"{turn(entry.key)}:")
+
+
+@kind()
+def channel_that_is_not_there(base: Base) -> Iterator[Site]:
+    """A mix takes a channel number that is on no strip."""
+    for entry in entries(base):
+        if entry.trail[-2:-1] == ("channels",) and "takes" in entry.trail and entry.key.isdigit():
+            yield from at_key(base, entry, f"{entry.key}:", "97:")
+
+
+@kind()
+def stereo_mix_on_one_output(base: Base) -> Iterator[Site]:
+    """A stereo mix is given one output instead of two."""
+    for entry in entries(base):
+        stereo = isinstance(entry.value, str) and base.resolved.rig.mixes.get(entry.value)
+        if entry.trail[0] == "feeds" and stereo and stereo.width == "stereo":
+            yield from at_key(base, entry, f"{entry.key}:", f"{entry.key.partition('-')[0]}:")
+
+
+@kind()
+def side_of_a_mono_mix(base: Base) -> Iterator[Site]:
+    """A side is named of a mix that has none."""
+    for entry in entries(base):
+        mix = isinstance(entry.value, str) and base.resolved.rig.mixes.get(entry.value)
+        if (entry.key == "expects" or entry.trail[0] == "feeds") and mix and mix.width == "mono":
+            yield from at_value(base, entry, entry.value, f"{entry.value}.left")
+
+
+# -- whole rows and files ------------------------------------------------------------------------------------------
+
+
+@kind()
+def house_file_misspelt(base: Base) -> Iterator[Site]:
+    """The week's file extends a house file that is not there."""
+    file = base.document.files[0]
+    for name, text in base.texts.items():
+        if "extends: ../house.yaml" in text:
+            line = text[: text.index("extends:")].count("\n") + 1
+            now = text.replace("extends: ../house.yaml", "extends: ../hous.yaml")
+            yield Site(file, (), Slip(name, now, range(line, line + 1)))
+
+
+@kind()
+def row_in_use_struck_out(base: Base) -> Iterator[Site]:
+    """A device, mix or circuit is struck out while other rows still name it."""
+    rig = base.resolved.rig
+    fed = {feed.signal.name for feed in rig.feeds.values()} | {s.name for m in rig.mixes.values() for s in m.takes}
+    for name, mix in rig.mixes.items():
+        if name in fed:
+            yield Site(name, ((mix.trail, DROP),))
+    for name in rig.devices:
+        yield Site(name, ((("devices", name), DROP),))
+    used = {row.circuit for row in (*rig.devices.values(), *rig.destinations.values(), *rig.amplifiers.values())}
+    for name in rig.circuits:
+        if name in used:
+            yield Site(name, ((("power", "circuits", name), DROP),))
