@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 from typing import Any, NamedTuple
 
 from bench import DROP, Base, Site, Slip, kind
@@ -41,8 +42,13 @@ class Entry(NamedTuple):
         return "/".join(map(str, self.trail))
 
 
-def entries(base: Base) -> Iterator[Entry]:
-    """Yield every entry of the merged document, outermost first."""
+@cache
+def entries(base: Base) -> tuple[Entry, ...]:
+    """Return every entry of the merged document, outermost first."""
+    return tuple(_entries(base))
+
+
+def _entries(base: Base) -> Iterator[Entry]:
     queue: list[tuple[Trail, Any]] = [((), base.data)]
     while queue:
         above, data = queue.pop(0)
@@ -65,7 +71,7 @@ def is_name(trail: Trail) -> bool:
 
 def slip(base: Base, entry: Entry, at: tuple[int, int], old: str, new: str, also: int = 0) -> Iterator[Site]:
     """Yield the site where `old` at a line and column is `new`; a refusal may point `also` lines of text further."""
-    lines = base.texts[entry.file].split("\n")
+    lines = list(base.lines[entry.file])
     line, column = at
     here = lines[line - 1]
     if old and here[column - 1 :].startswith(old):
@@ -86,18 +92,23 @@ def at_value(base: Base, entry: Entry, old: str, new: str) -> Iterator[Site]:
     return slip(base, entry, entry.value_at, old, new)
 
 
-def rows(base: Base) -> Iterator[Entry]:
-    """Yield the rows that stand on a line of their own, from their name to the closing brace."""
+@cache
+def rows(base: Base) -> tuple[Entry, ...]:
+    """Return the rows that stand on a line of their own, from their name to the closing brace."""
+    return tuple(_rows(base))
+
+
+def _rows(base: Base) -> Iterator[Entry]:
     for entry in entries(base):
-        here = base.texts[entry.file].split("\n")[entry.line - 1]
+        here = line_of(base, entry)
         whole = here.split(" #")[0].rstrip()
-        if is_name(entry.trail) and isinstance(entry.value, dict) and whole.strip().startswith(f"{entry.key}:"):
-            if whole.endswith("}") and whole.count("{") == whole.count("}"):
-                yield entry
+        closed = whole.endswith("}") and whole.count("{") == whole.count("}")
+        if closed and whole.strip().startswith(f"{entry.key}:") and is_name(entry.trail):
+            yield entry
 
 
 def line_of(base: Base, entry: Entry) -> str:
-    return base.texts[entry.file].split("\n")[entry.line - 1]
+    return base.lines[entry.file][entry.line - 1]
 
 
 def in_values(base: Base, keys: tuple[str, ...], change: Callable[[str], str]) -> Iterator[Site]:
@@ -123,7 +134,8 @@ def key_misspelt(base: Base) -> Iterator[Site]:
 @kind()
 def choice_misspelt(base: Base) -> Iterator[Site]:
     """A value of which there are only a few is written with a letter too few."""
-    yield from in_values(base, CHOICES, lambda text: text[:-1])
+    # cat5 for cat5e is another choice, and no misspelt one
+    yield from in_values(base, CHOICES, lambda text: text if text.startswith("cat") else text[:-1])
 
 
 @kind()
@@ -152,7 +164,7 @@ def name_with_a_space(base: Base) -> Iterator[Site]:
 def row_copied_and_not_renamed(base: Base) -> Iterator[Site]:
     """A row is copied to make another one, and its name or number is left as it was."""
     for entry in rows(base):
-        lines = base.texts[entry.file].split("\n")
+        lines = list(base.lines[entry.file])
         lines.insert(entry.line, lines[entry.line - 1])
         yield Site(entry.where, (), Slip(entry.file, "\n".join(lines), range(entry.line + 1, entry.line + 2)))
 
@@ -247,7 +259,7 @@ def numbers(base: Base) -> Iterator[tuple[Entry, str]]:
     """Yield every number of the files, as it is written."""
     for entry in entries(base):
         if isinstance(entry.value, int | float) and not isinstance(entry.value, bool):
-            here = base.texts[entry.file].split("\n")[entry.value_at[0] - 1][entry.value_at[1] - 1 :]
+            here = base.lines[entry.file][entry.value_at[0] - 1][entry.value_at[1] - 1 :]
             found = re.match(r"-?[0-9.]+", here)
             if found and entry.key != "rig_format":
                 yield entry, found[0]
@@ -273,7 +285,8 @@ def number_in_quotes(base: Base) -> Iterator[Site]:
 def decimal_comma(base: Base) -> Iterator[Site]:
     """A number is written with a comma for its point."""
     for entry, text in numbers(base):
-        yield from at_value(base, entry, text, text.replace(".", ","))
+        if "." in text:
+            yield from at_value(base, entry, text, text.replace(".", ","))
 
 
 @kind()
@@ -324,10 +337,10 @@ def points_in_an_address(base: Base) -> Iterator[Site]:
 @kind()
 def patched_from_the_box(base: Base) -> Iterator[Site]:
     """A channel is patched from the box's socket, where the console knows only its own slots."""
+    written = {entry.trail: entry for entry in entries(base)}
     for arrival in base.resolved.arrivals.values():
-        trail = (*arrival.channel.trail, "patched_from")
-        entry = next((e for e in entries(base) if e.trail == trail), None) if arrival.slot else None
-        if entry is not None and arrival.socket:
+        entry = written.get((*arrival.channel.trail, "patched_from"))
+        if entry is not None and arrival.slot and arrival.socket:
             yield from at_value(base, entry, str(entry.value), str(arrival.socket))
 
 
