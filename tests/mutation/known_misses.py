@@ -14,5 +14,4 @@ KNOWN_MISSES = {
     "monitor-takes-the-house": "house-to-monitor looks at what is sent to a monitor, and not into the mixes that it takes",
     "no-space-after-the-colon": "in a row in braces the key becomes 'key:value' with nothing, which the merge takes out: a note, no refusal",
     "decimal-comma": "in a row in braces '2,5' becomes 2 and a key '5' with nothing, which the merge takes out: a note, no refusal",
-    "quote-not-closed": "where a later quote closes it, the refusal points at where that one leads to",
 }
