@@ -14,11 +14,11 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from lint.check.catalogue import Catalogue
-from lint.check.engine import check_file, check_rig
+from lint.check.engine import check_rig
 from lint.check.finding import Finding
 from lint.read.document import Document, Trail
 from lint.read.load import house_folder, load_document
-from lint.read.problem import CannotReadError
+from lint.read.problem import CannotReadError, Problem
 from lint.read.schema import require_valid
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import Port, Signal, Slot, Socket
@@ -111,6 +111,11 @@ class Base:
     def texts(self) -> dict[str, str]:
         """What the files say, by the name that the document knows them by, the rig file last."""
         return {file: Path(file).read_text(encoding="utf-8") for file in sorted(self.document.files)}
+
+    @cached_property
+    def lines(self) -> dict[str, list[str]]:
+        """The same, line by line."""
+        return {file: text.split("\n") for file, text in self.texts.items()}
 
     def with_slip(self, slip: Slip) -> Path:
         """Return the rig file in a copy of its house where one file says something else."""
@@ -247,8 +252,7 @@ def make(base: Base, mistake: Kind, site: Site) -> Outcome:
     except CannotReadError as error:
         problems = tuple(problem.message for problem in error.problems)
         return Outcome(base.name, site.where, True, True, problems, ())
-    new = told(checked.findings) - base.findings
-    extra = tuple((rule, about, weight) for rule, about, weight, waived in new.elements() if not waived)
+    extra = _beyond(base, checked.findings)
     detected = any(rule in mistake.expected for rule, _, _ in extra)
     return Outcome(base.name, site.where, counts, detected, (), extra)
 
@@ -257,15 +261,27 @@ def _write(base: Base, site: Site, slip: Slip) -> Outcome:
     """Write one slip into a copy of the files and read them; a slip that says the same as before does not count."""
     path = base.with_slip(slip)
     try:
-        counts = load_document(path).data != base.data
-        checked = check_file(path, base.catalogue, TODAY)
+        document = load_document(path)
+        if document.data == base.data:
+            return Outcome(base.name, site.where, False, False, (), ())
+        require_valid(document, "rig")
+        checked = check_rig(resolve(build_rig(document, str(path), base.models)), base.catalogue, TODAY)
     except CannotReadError as error:
         problems = tuple(f"{Path(p.file).name}:{p.line}: {p.message}" for p in error.problems)
-        named = any(Path(p.file).name == Path(slip.file).name and p.line in slip.lines for p in error.problems)
+        named = any(Path(p.file).name == Path(slip.file).name and _points_at(p, slip.lines) for p in error.problems)
         return Outcome(base.name, site.where, True, named, problems, ())
-    new = told(checked.findings) - base.findings
-    extra = tuple((rule, about, weight) for rule, about, weight, waived in new.elements() if not waived)
-    return Outcome(base.name, site.where, counts, False, (), extra)
+    return Outcome(base.name, site.where, True, False, (), _beyond(base, checked.findings))
+
+
+def _points_at(problem: Problem, lines: range) -> bool:
+    """Whether a problem stands on one of the lines, or says that what it is about began there."""
+    return problem.line in lines or any(f"line {line}:" in problem.message for line in lines)
+
+
+def _beyond(base: Base, findings: tuple[Finding, ...]) -> tuple[tuple[str, str, str], ...]:
+    """Return the findings that the clean rig does not have, and nobody waives."""
+    new = told(findings) - base.findings
+    return tuple((rule, about, weight) for rule, about, weight, waived in new.elements() if not waived)
 
 
 def port(device: str, name: str) -> str:

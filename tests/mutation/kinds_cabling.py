@@ -148,6 +148,35 @@ def spare_forgotten(base: Base) -> Iterator[Site]:
             yield Site(cable.name, (((*cable.trail, "spare"), DROP),))
 
 
+@kind("chain-too-long", "chain-slots-exceeded")
+def too_many_boxes(base: Base) -> Iterator[Site]:
+    """Boxes are hung on the end of a chain until there is one more than its models allow."""
+    for chain in chains(base):
+        last = chain.boxes[-1]
+        if any(
+            key_at(base, cable, key) == port(last.device, DOWNSTREAM) for cable, key in cables_at(base, last.device)
+        ):
+            continue
+        old = base.data["devices"][last.device]
+        row = {name: old[name] for name in ("model", "circuit") if name in old}
+        most = [base.resolved.device(box.device).model.chain.max_boxes or 8 for box in chain.boxes]
+        edits: list[tuple[tuple[str, ...], object]] = []
+        end = last.device
+        for number in range(min(most) + 1 - len(chain.boxes)):
+            name = f"loan-box-{number + 1}"
+            cable = {"from": port(end, DOWNSTREAM), "to": port(name, UPSTREAM), "kind": "cat6a", "shielded": True}
+            edits += [(("devices", name), row), (("cables", f"loan-cable-{number + 1}"), {**cable, "length_m": 5})]
+            end = name
+        yield Site(str(chain.link), tuple(edits))
+
+
+@kind("chain-two-consoles", "chain-listener-unreached")
+def split_not_declared(base: Base) -> Iterator[Site]:
+    """Nobody writes down that a second console listens to the link; a splitter's sources are then refused."""
+    for split in base.resolved.rig.splits.values():
+        yield Site(split.name, ((split.trail, DROP),))
+
+
 @kind(*PATCH, *OUTPUT, "chain-slots-exceeded", "source-unheard", audible=True)
 def box_put_in_first(base: Base) -> Iterator[Site]:
     """A borrowed box is put in before the first one: every slot behind it moves."""
