@@ -262,6 +262,8 @@ class _Builder:
                     event = get()
                     continue
                 value, marks, height = self._scalar(event), event.start_mark, 0
+                if value is None and parent is not None and not event.value:
+                    self._require_colon(parent, event)
                 if event.anchor:
                     self._anchors[event.anchor] = _Anchored(value, marks, 1, 0)
             elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
@@ -303,7 +305,22 @@ class _Builder:
             self._showable(key, event.start_mark)
             if _HIDDEN_IN_KEY.search(key):
                 self._fail(event.start_mark, "white space that can't be seen stands in a key; write it without")
-        parent.key, parent.key_mark, parent.awaits_key = key, event.start_mark, False
+        parent.key, parent.key_mark, parent.key_end, parent.awaits_key = key, event.start_mark, event.end_mark, False
+
+    def _require_colon(self, parent: _Open, event: Any) -> None:
+        """Refuse a key in braces that stands alone, as in {label:Snare} or {gain_db: 2,5}: it would say nothing."""
+        key, end, start = parent.key, parent.key_end, event.start_mark
+        if type(parent.data) is not dict or (end.line, end.column) != (start.line, start.column):
+            return
+        before = next(reversed(parent.data.values()), None)
+        name, colon, rest = key.partition(":")
+        if name and colon and rest:
+            hint = f"expected a space after the colon: '{_short(name)}: {_short(rest)}'"
+        elif key.isdigit() and isinstance(before, int | float):
+            hint = f"expected a decimal point: {before}.{_short(key)}"
+        else:
+            hint = f"expected a key with its value: '{_short(key)}: ...'"
+        self.problems.append(self._problem(parent.key_mark, f"found '{_short(key)}' alone, {hint}"))
 
     def _alias(self, stack: list[_Open], event: Any) -> tuple[Any, Mark | Marks, int]:
         if stack and stack[-1].awaits_key:
@@ -357,7 +374,18 @@ class _Anchored(NamedTuple):
 class _Open:
     """A collection whose end has not come yet; `height` is that of the highest member so far."""
 
-    __slots__ = ("anchor", "awaits_key", "data", "height", "key", "key_mark", "made_before", "marks", "members")
+    __slots__ = (
+        "anchor",
+        "awaits_key",
+        "data",
+        "height",
+        "key",
+        "key_end",
+        "key_mark",
+        "made_before",
+        "marks",
+        "members",
+    )
 
     def __init__(self, file: str, event: Any, is_mapping: bool, made: int) -> None:
         self.data: Any = {} if is_mapping else []
@@ -367,6 +395,7 @@ class _Open:
         self.awaits_key = is_mapping
         self.key = ""
         self.key_mark: Mark = event.start_mark
+        self.key_end: Mark = event.end_mark
         self.made_before = made
         self.height = 0
 

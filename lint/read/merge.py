@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from lint.read.document import Document, Marks, in_file
-from lint.read.nearest import did_you_mean, unspaced
-from lint.read.problem import Problem, cannot_read, shortened
+from lint.read.nearest import did_you_mean
+from lint.read.problem import Problem
 
 
 def merge_patch(target: Any, patch: Any) -> Any:
@@ -44,9 +44,6 @@ def _merge(
         key_mark, value_marks = patch_marks.members[key]
         if value is None:
             if key not in data:
-                if hint := unspaced(key):
-                    message = f"found '{shortened(key, 60)}' as one word{hint}"
-                    raise cannot_read(patch_marks.file, message, key_mark.line + 1, key_mark.column + 1)
                 message = f"null removes '{key}', but there is no such entry in what this extends"
                 message += did_you_mean(key, data, most=0)
                 idle.append(Problem(patch_marks.file, key_mark.line + 1, key_mark.column + 1, message))

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from lint.read.problem import shortened
-
 
 def nearest(name: str, known: Iterable[str]) -> str | None:
     """Return the known name most like `name`, or None where none is near."""
@@ -26,11 +24,3 @@ def did_you_mean(name: str, known: Iterable[str], most: int = 8) -> str:
     if 0 < len(names) <= most:
         return f"; known here: {', '.join(names)}"
     return ""
-
-
-def unspaced(key: str) -> str:
-    """Say what `label:Snare` should be: without a space after its colon it is one word. Empty for any other key."""
-    name, colon, value = key.partition(":")
-    if not (name and colon and value):
-        return ""
-    return f", expected a space after the colon: '{shortened(name, 60)}: {shortened(value, 60)}'"

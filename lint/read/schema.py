@@ -11,7 +11,7 @@ from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from lint.read.document import Document, locate
-from lint.read.nearest import did_you_mean, unspaced
+from lint.read.nearest import did_you_mean
 from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, found, shortened
 
 if TYPE_CHECKING:
@@ -166,7 +166,7 @@ def _unknown_key(error: Any) -> Told:
             title = owner.get("title", "another key")
             yield [key], f"'{shortened(key, 60)}' can't stand here; expected {title}{_lower_hint(key, title)}"
         else:
-            near = unspaced(key) or did_you_mean(key, missing, most=0) or did_you_mean(key, known, most=12)
+            near = did_you_mean(key, missing, most=0) or did_you_mean(key, known, most=12)
             yield [key], f"`{shortened(key, 60)}` is not known here{near}"
 
 

@@ -136,7 +136,6 @@ def test_every_duplicate_key_is_told_at_once() -> None:
         ("--- \na: 1\n...\n", {"a": 1}),
         ("%YAML 1.1\n---\na: no\n", {"a": "no"}),
         ("? a\n: b", {"a": "b"}),
-        ("{a: 1, b}", {"a": 1, "b": None}),
         ("1: a\n01: b\n1.0: c\ntrue: d\nnull: e", {"1": "a", "01": "b", "1.0": "c", "true": "d", "null": "e"}),
         ('"": f', {"": "f"}),
         ("<<: {a: 1}\nb: 2", {"<<": {"a": 1}, "b": 2}),  # the merge key is YAML 1.1's; here it is a key like another
