@@ -61,6 +61,12 @@ def move_plug(cable: Cable, port: Port, target: Port) -> dict[str, Any]:
     return {"cables": {cable.name: {"from" if cable.ends[0] == port else "to": str(target)}}}
 
 
+def move_end(cable: Cable, port: Port, target: Port) -> tuple[Port, Port]:
+    """Return the ends of a cable with the plug that is in `port` in `target`."""
+    first, second = (target if end == port else end for end in cable.ends)
+    return first, second
+
+
 def unplug(*cables: Cable) -> dict[str, Any]:
     """Return the change that takes cables away."""
     return {"cables": {cable.name: None for cable in cables}}

@@ -1,11 +1,13 @@
 """Link cables form a ring."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.chain import CableFault
+from lint.resolve.recabled import best_cabling
 from lint.rig.rig import Cable
-from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_plug, unplug
+from lint.rules._cabling import RELINK_SAFETY, free_link, joined, move_end, move_plug, taken_ports, unplug
+from lint.rules._recabled import cable_change, cabling_words, put_right
 from lint.rules._words import lost_with, lost_words
 
 _WHY = """\
@@ -26,6 +28,10 @@ silent or send what they receive back to where it came from."""
         Bad(
             "cables: {loop: {from: east-box/downstream, to: desk/link-2}}",
             ("desk, west-box and east-box form a ring by the cables trunk, crossing and loop.",),
+        ),
+        Bad(
+            "cables: {crossing: {to: desk/link-2}}",
+            ("desk and west-box form a ring by the cables trunk and crossing.",),
         ),
         Bad(
             "cables: {trunk: null, loop: {from: east-box/downstream, to: west-box/upstream}}",
@@ -55,16 +61,37 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         gone = [name for name in fault.devices if name not in rig.boxes]
         message += ", and no console feeds it." if gone and not fault.consoles else "."
         lost = lost_with(rig, gone)
+        best = best_cabling(rig, _ways(rig, fault))
+        cures = (Cure(cabling_words(rig, best[0]), cable_change(rig, best[0])),) if best else tuple(_cures(rig, fault))
         yield Finding(
             message + lost_words(rig, lost),
             (
                 rig.place(("devices", (boxes or members)[0]), (boxes or members)[0], at_key=True),
                 *(rig.place(cable.trail, cable.name, at_key=True) for cable in fault.cables),
             ),
-            tuple(_cures(rig, fault)),
+            cures,
             {"sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
-            explains=frozenset(("link-cable-coiled-spare", cable.name) for cable in fault.cables),
+            explains=frozenset(_same_cause(rig, fault, best[1] if best else None)),
         )
+
+
+def _ways(rig: ResolvedRig, fault: CableFault) -> Iterator[Mapping[str, tuple[Port, Port]]]:
+    """Yield each plug of the ring put into a free port of a box that no cable reaches: it may be meant for that one."""
+    taken = taken_ports(rig)
+    lost = [box for box in rig.rig.boxes if box.name not in rig.boxes and box.name not in fault.devices]
+    targets = [Port(box.name, "upstream") for box in lost]
+    for cable in fault.cables:
+        for end in cable.ends:
+            for target in targets:
+                if target not in taken:
+                    yield {cable.name: move_end(cable, end, target)}
+
+
+def _same_cause(rig: ResolvedRig, fault: CableFault, then: ResolvedRig | None) -> Iterator[tuple[str, str]]:
+    yield from (("link-cable-coiled-spare", cable.name) for cable in fault.cables)
+    if then is not None:
+        yield from (("chain-box-unreached", name) for name in then.boxes if name not in rig.boxes)
+        yield from put_right(rig, then)
 
 
 def _cures(rig: ResolvedRig, fault: CableFault) -> Iterator[Cure]:

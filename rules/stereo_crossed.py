@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, nested, patch_change, plug_change
+from lint.resolve.recabled import is_right
 from lint.rig.rig import Channel, Pair, Place
 from lint.rules._cabling import joined
 from lint.rules._phantom import SAFETY
@@ -105,6 +106,9 @@ def _returns(rig: ResolvedRig) -> Iterator[Finding]:
         sides: dict[str, Channel] = {}
         for arrival in rig.arrivals.values():
             if arrival.effects is not None and (arrival.effects.console, arrival.effects.effects) == (console, name):
+                if not is_right(arrival):
+                    sides.clear()
+                    break  # told with its patch
                 sides.setdefault(arrival.effects.side, arrival.channel)
         if "left" in sides and "right" in sides:
             place = rig.place(unit.trail, f"effects/{name}", at_key=True)

@@ -1,0 +1,86 @@
+"""A chain hangs on another port than the console is patched for."""
+
+from collections.abc import Iterator, Mapping
+
+from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
+from lint.resolve.chain import Chain
+from lint.resolve.recabled import best_cabling, wrong
+from lint.rules._cabling import RELINK_SAFETY, chain_end, joined, move_end, taken_ports
+from lint.rules._recabled import cable_change, cabling_words, put_right, wrong_words
+
+_WHY = """\
+A link port takes the cable just as well as the one beside it. All that hangs on the chain then arrives on slots that
+nothing listens to, and what is sent to it goes elsewhere."""
+FEWEST_WRONG = 2
+
+
+@rule(
+    title="A chain hangs on another port than the console is patched for",
+    severity="no-go",
+    family="chain",
+    why=_WHY,
+    do="Move the one plug at the head of the chain; leave the patch alone.",
+    good=[
+        "cables: {crossing: {from: desk/link-2}}\nchannels: {3: {patched_from: desk/link-2/1}}\n"
+        "feeds: {desk/link-1: {15-16: null}, desk/link-2: {15-16: house}}"
+    ],
+    bad=[
+        Bad(
+            "cables: {trunk: {from: desk/link-2}}",
+            (
+                "the chain of west-box and east-box hangs on desk/link-2, but all that is wrong now would be right on "
+                "desk/link-1: channel 1 (Lead vox), channel 2 (Choir), channel 3 (Piano), house-left, house-right, singer-wedge.",
+            ),
+        ),
+        Bad(
+            "cables: {crossing: {from: desk/link-2}}",
+            (
+                "the chain of east-box hangs on desk/link-2, but all that is wrong now would be right on "
+                "west-box/downstream: channel 3 (Piano), house-left, house-right.",
+            ),
+        ),
+    ],
+    safety=RELINK_SAFETY,
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a chain whose first plug, put elsewhere, takes away all that is wrong with it."""
+    before = wrong(rig)
+    if len(before) < FEWEST_WRONG:
+        return
+    for chain in rig.chains.values():
+        if not chain.boxes:
+            continue
+        found = best_cabling(rig, _ways(rig, chain))
+        if found is None:
+            continue
+        way, then = found
+        cured = before - wrong(then)
+        if len(cured) < FEWEST_WRONG:
+            continue
+        cable = chain.boxes[0].cable
+        target = next(port for port in way[cable.name] if port not in cable.ends)
+        boxes = joined(box.device for box in chain.boxes)
+        yield Finding(
+            f"the chain of {boxes} hangs on {chain.link}, but all that is wrong now would be right on {target}: "
+            f"{wrong_words(rig, cured)}.",
+            (rig.place(cable.trail, chain.boxes[0].device, at_key=True),),
+            (Cure(cabling_words(rig, way), cable_change(rig, way)),),
+            {"wrong": len(cured)},
+            explains=put_right(rig, then),
+        )
+
+
+def _ways(rig: ResolvedRig, chain: Chain) -> Iterator[Mapping[str, tuple[Port, Port]]]:
+    """Yield where else its first plug could go: a free link port, the end of another chain, or another chain's place."""
+    cable = chain.boxes[0].cable
+    taken = taken_ports(rig)
+    others = [other for other in rig.chains.values() if other.boxes and other.link != chain.link]
+    ends = [end for other in others if (end := chain_end(rig, other)) is not None]
+    for target in (*(port for port in rig.chains if port not in taken), *ends):
+        yield {cable.name: move_end(cable, chain.link, target)}
+    for other in others:
+        rival = other.boxes[0].cable
+        yield {
+            cable.name: move_end(cable, chain.link, other.link),
+            rival.name: move_end(rival, other.link, chain.link),
+        }
