@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from lint import Cure, ResolvedRig, Signal, Socket
 from lint.resolve.mixup import WrongOutput, feed_changes, merged, nested
+from lint.resolve.resolved import Departure
 from lint.rig.address import OutputPoint
+from lint.rules._cabling import joined
 
 
 def bank_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
@@ -23,50 +25,68 @@ def bank_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
 
 
 def plug_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
-    """Return the cure that moves each plug to a socket which carries what it expects, where there is one for each."""
-    if any(len(row.destination.sockets) > 1 for row in group):
-        return []
-    moving = {row.destination.name for row in group}
+    """Return the cure that moves each plug to a socket which carries what it expects, where there is one for each.
+
+    A destination of several sockets moves with all of its plugs.
+    """
+    moving = {row.destination.name: row.destination for row in group}
     taken = {
         socket
         for destination in rig.rig.destinations.values()
         if destination.name not in moving
         for socket in destination.sockets
     }
-    moves: list[tuple[str, Socket]] = []
-    for row in group:
-        socket = _socket_carrying(rig, row, taken)
-        if socket is None:
-            return []
-        taken.add(socket)
-        moves.append((row.destination.name, socket))
-    words = ", ".join(f"{name} to {socket}" for name, socket in moves)
-    change = merged(nested(("destinations", name, "plugged_into"), str(socket)) for name, socket in moves)
-    return [Cure(f"move the {'plug of ' if len(moves) == 1 else 'plugs: '}{words}", change)]
+    moves: dict[str, list[Socket]] = {}
+    for destination in moving.values():
+        for own, wanted in zip(destination.sockets, destination.expects, strict=True):
+            socket = _socket_carrying(rig, own, wanted, taken)
+            if socket is None:
+                return []
+            taken.add(socket)
+            moves.setdefault(destination.name, []).append(socket)
+    words = ", ".join(f"{name} to {joined(sockets)}" for name, sockets in moves.items())
+    change = merged(
+        nested(("destinations", name, "plugged_into"), str(found[0]) if len(found) == 1 else [str(s) for s in found])
+        for name, found in moves.items()
+    )
+    one = len(moves) == 1 and len(next(iter(moves.values()))) == 1
+    return [Cure(f"move the {'plug of ' if one else 'plugs of ' if len(moves) == 1 else 'plugs: '}{words}", change)]
 
 
-def _socket_carrying(rig: ResolvedRig, row: WrongOutput, taken: set[Socket]) -> Socket | None:
-    """Return a free output socket that carries what a destination expects, on its own box if there is one."""
-    own = row.departure.socket.device
-    devices = sorted((d for d in rig.rig.devices if rig.is_reached(d)), key=lambda name: name != own)
+def _socket_carrying(rig: ResolvedRig, own: Socket, wanted: Signal, taken: set[Socket]) -> Socket | None:
+    """Return a free output socket that carries a signal, on the same device if there is one there."""
+    devices = sorted((d for d in rig.rig.devices if rig.is_reached(d)), key=lambda name: name != own.device)
     for device in devices:
         for number in range(1, rig.device(device).model.outputs.count + 1):
             socket = Socket(device, "out", number)
-            if socket not in taken and rig.departure(socket).signal == row.wanted:
+            if socket not in taken and rig.departure(socket).signal == wanted:
                 return socket
     return None
 
 
 def feed_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
-    """Return the cure that sends each what it expects where it is plugged, where nobody else hears that output."""
-    hears: dict[OutputPoint, set[Signal | None]] = {}
-    for _, departure, wanted in rig.outputs():
-        hears.setdefault(rig.sent_at(departure), set()).add(wanted)
-    sent: dict[OutputPoint, Signal | None] = {}
-    for row in group:
-        where = rig.sent_at(row.departure)
-        if hears[where] != {row.wanted}:
-            return []
-        sent[where] = row.wanted
-    words = ", ".join(f"{signal} to {where}" for where, signal in sent.items())
-    return [Cure(f"send {words}", feed_changes(rig, sent))]
+    """Return the cure that sends each what it expects where it is plugged, where nobody else hears that output.
+
+    An output that copies another one is sent a signal of its own, where the other serves somebody else.
+    """
+    for at in (rig.sent_at, _own_point):
+        hears: dict[OutputPoint, set[Signal | None]] = {}
+        for _, departure, wanted in rig.outputs():
+            hears.setdefault(at(departure), set()).add(wanted)
+        sent: dict[OutputPoint, Signal | None] = {at(row.departure): row.wanted for row in group}
+        if all(hears[where] == {wanted} and _can_send(rig, where, wanted) for where, wanted in sent.items()):
+            words = ", ".join(f"{signal} to {where}" for where, signal in sent.items())
+            return [Cure(f"send {words}", feed_changes(rig, sent))]
+    return []
+
+
+def _own_point(departure: Departure) -> OutputPoint:
+    return departure.slot or departure.socket
+
+
+def _can_send(rig: ResolvedRig, where: OutputPoint, signal: Signal | None) -> bool:
+    """Whether a signal leaves the console that an output belongs to."""
+    if signal is None:
+        return False
+    console = rig.rig.mixes[signal.name].console if signal.kind == "mix" else signal.name.partition("/")[0]
+    return console == (where.device if isinstance(where, Socket) else where.port.device)

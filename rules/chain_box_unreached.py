@@ -78,7 +78,7 @@ def _unreached(rig: ResolvedRig, fault: CableFault) -> Finding:
         tuple(_cures(rig, fault, best[0] if best else None, needed)),
         {"sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
         severity=None if needed else Severity.NOTE,
-        explains=frozenset(_waiting(rig, halves)) | (put_right(rig, best[1]) if best else frozenset()),
+        explains=frozenset(_waiting(rig, halves)) | (frozenset(_same_cause(rig, *best)) if best else frozenset()),
     )
 
 
@@ -104,6 +104,11 @@ def _listeners(rig: ResolvedRig) -> Iterator[Finding]:
             severity=None if deaf else Severity.NOTE,
             explains=frozenset(dead_by(deaf)),
         )
+
+
+def _same_cause(rig: ResolvedRig, way: Mapping[str, tuple[Port, Port]], then: ResolvedRig) -> Iterator[tuple[str, str]]:
+    yield from put_right(rig, then)
+    yield from (("link-cable-coiled-spare", name) for name in way)
 
 
 def _halves(rig: ResolvedRig, devices: tuple[str, ...]) -> list[Source]:

@@ -66,7 +66,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             (rig.place(cable.trail, chain.boxes[0].device, at_key=True),),
             (Cure(cabling_words(rig, way), cable_change(rig, way)),),
             {"wrong": len(cured)},
-            explains=put_right(rig, then),
+            explains=put_right(rig, then) | {("link-cable-coiled-spare", name) for name in way},
         )
 
 

@@ -66,6 +66,6 @@ def _let_lead(leaders: tuple[str, ...], leading: list[Device], keep: Device) -> 
     gone = {device.name for device in others}
     change: dict[str, Any] = name_leaders([*(name for name in leaders if name not in gone), keep.name])
     change["devices"] = {name: {"clock_from": "link"} for name in gone}
-    name = "" if leaders == (keep.name,) else ", name it under clock/leader"
+    name = "" if keep.name in leaders else ", name it under clock/leader"
     text = f"let {keep.name} lead{name}, and set the clock of {joined(d.name for d in others)} to follow the link"
     return Cure(text, change)

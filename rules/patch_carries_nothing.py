@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, Slot, rule
+from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Slot, Socket, rule
 from lint.resolve.mixup import channel_mixups, idle_link, input_bank_changes, merged, patch_change, plug_change
 from lint.resolve.other_model import OtherModel, models_that_fit
+from lint.rig.address import Return
 from lint.rules._models import another_model, explained_by_model
 from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
@@ -47,10 +48,6 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             yield _all_dead(rig, group)
         else:
             yield from (_dead(rig, arrival) for arrival in dead)
-    for arrival in rig.arrivals.values():
-        unstated = arrival.channel.carries is None and arrival.channel.by_block is None
-        if unstated and arrival.stop in ("empty-socket", "no-socket"):
-            yield _idle(rig, arrival)
 
 
 def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:
@@ -80,8 +77,8 @@ def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
         home = rig.input_point(source.sockets[0], first.channel.console)
         others = models_that_fit(rig, _before(rig, source.sockets[0].device))
         message = (
-            f"{len(group)} channels carry nothing, all patched as far from where their sources arrive: "
-            f"{source.name} arrives on {home}, and its channel is patched from {first.slot}. {names[0].upper()}{names[1:]}."
+            f"{len(group)} channels carry nothing, {_apart(first, home)}: {source.name} arrives on {home}, and its channel "
+            f"is patched from {first.slot}. {names[0].upper()}{names[1:]}."
         )
     patches = [patch_change(rig, row) for row in group]
     known = [patch for patch in patches if patch is not None]
@@ -102,22 +99,18 @@ def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
     )
 
 
+def _apart(row: Arrival, home: Slot | Socket | Return | None) -> str:
+    if not isinstance(home, Slot) or row.slot is None:
+        return "none patched from where its source arrives"
+    slots = row.slot.number - home.number
+    return f"all patched {abs(slots)} slots {'behind' if slots > 0 else 'before'} where their sources arrive"
+
+
 def _before(rig: ResolvedRig, device: str) -> list[str]:
     """Return the boxes whose inputs decide where those of a box begin: those before it on its chain."""
     box = rig.boxes.get(device)
     boxes = rig.chains[box.link].boxes if box else ()
     return [other.device for other in boxes if box and other.position < box.position]
-
-
-def _idle(rig: ResolvedRig, arrival: Arrival) -> Finding:
-    channel = arrival.channel
-    message = f"{rig.rig.channel_words(channel)} carries nothing: {_reason(rig, arrival)}."
-    return Finding(
-        message,
-        (rig.place((*channel.trail, "patched_from"), channel.address),),
-        (Cure(f"say what channel {channel.number} carries and plug that in, or take its patch out"),),
-        severity=Severity.CAUTION,
-    )
 
 
 def _reason(rig: ResolvedRig, arrival: Arrival) -> str:

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, Place, ResolvedRig, Slot, Socket, rule
-from lint.resolve.mixup import feed_changes, nested
+from lint.resolve.mixup import WrongOutput, feed_changes, nested
 from lint.resolve.other_model import models_that_fit
 from lint.rig.address import OutputPoint, spans
 from lint.rig.rig import Destination, Source
 from lint.rules._cabling import joined
 from lint.rules._models import another_model, explained_by_model
+from lint.rules._output_cures import plug_cures
 from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
@@ -76,7 +77,7 @@ def _written(rig: ResolvedRig) -> Iterator[_Written]:
     for row in rows:
         for socket in row.sockets:
             if not rig.has_socket(socket):
-                cure = _home(rig, row.name) if isinstance(row, Source) else None
+                cure = _home(rig, row.name) if isinstance(row, Source) else _outlet(rig, row)
                 place = rig.place((*row.trail, "plugged_into"), socket)
                 yield _Written(f"{row.name} is plugged into {socket}", socket, place, cure)
     for arrival in rig.arrivals.values():
@@ -115,6 +116,13 @@ def _home(rig: ResolvedRig, source: str) -> Cure | None:
             text = f"plug {source} into {socket}, where channel {channel.number} listens"
             return Cure(text, nested(("sources", source, "plugged_into"), str(socket)))
     return None
+
+
+def _outlet(rig: ResolvedRig, destination: Destination) -> Cure | None:
+    """Return the cure that moves a destination's plugs to where its mix leaves."""
+    pairs = zip(rig.departures[destination.name], destination.expects, strict=False)
+    rows = [WrongOutput(destination, departure, wanted) for departure, wanted in pairs]
+    return next(iter(plug_cures(rig, rows)), None) if rows else None
 
 
 def _channels(rig: ResolvedRig) -> Iterator[Finding]:

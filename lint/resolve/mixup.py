@@ -216,23 +216,41 @@ def patch_change(rig: ResolvedRig, arrival: Arrival) -> tuple[str, dict[str, Any
 def plug_change(rig: ResolvedRig, group: list[Arrival]) -> tuple[str, dict[str, Any]] | None:
     """Return the words and the change that move the plugs of a group to where its channels listen.
 
-    None where that can't be: a channel hears no socket, or the socket is taken by a plug that must stay.
+    None where that can't be: a channel hears no socket, the socket is taken by a plug that must stay, or another
+    channel hears the source rightly where it is. Of a declared split the other leg is plugged instead.
     """
     moving = {arrival.channel.carries for arrival in group}
+    split = {name for split in rig.rig.splits.values() for name in split.sources}
     moves: list[tuple[str, Socket]] = []
+    legs: list[str] = []
+    changes: list[dict[str, Any]] = []
     for arrival in group:
-        wanted = arrival.channel.carries
-        if arrival.socket is None or not isinstance(wanted, str) or not rig.has_socket(arrival.socket):
+        wanted, target = arrival.channel.carries, arrival.socket
+        if target is None or not isinstance(wanted, str) or not rig.has_socket(target):
             return None
-        if len(rig.rig.sources[wanted].sockets) != 1 or not moving.issuperset(arrival.sources):
+        sockets = rig.rig.sources[wanted].sockets
+        if len(sockets) != 1 or not moving.issuperset(arrival.sources):
             return None
-        moves.append((wanted, arrival.socket))
+        plugs: Any = str(target)
+        if any(rig.arrivals[row.console, row.number].sources == (wanted,) for row in rig.carriers_of[wanted]):
+            if wanted not in split:
+                return None
+            legs.append(wanted)
+            plugs = [str(sockets[0]), str(target)]
+        moves.append((wanted, target))
+        changes.append(nested(("sources", wanted, "plugged_into"), plugs))
     if len({socket for _, socket in moves}) != len(moves) or len(moving) != len(moves):
         return None
+    words = [
+        *(f"plug the other leg of {name}'s split into {socket}" for name, socket in moves if name in legs),
+        *_move_words([(name, socket) for name, socket in moves if name not in legs]),
+    ]
+    return ", and ".join(words), merged(changes)
+
+
+def _move_words(moves: list[tuple[str, Socket]]) -> list[str]:
     words = ", ".join(f"{name} to {socket}" for name, socket in moves)
-    change = merged(nested(("sources", name, "plugged_into"), str(socket)) for name, socket in moves)
-    noun = "the plug of" if len(moves) == 1 else "the plugs:"
-    return f"move {noun} {words}", change
+    return [f"move {'the plug of' if len(moves) == 1 else 'the plugs:'} {words}"] if moves else []
 
 
 def feed_changes(rig: ResolvedRig, wanted: Mapping[OutputPoint, Signal | None]) -> dict[str, Any]:
