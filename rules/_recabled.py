@@ -39,6 +39,9 @@ def put_right(rig: ResolvedRig, then: ResolvedRig) -> frozenset[tuple[str, str]]
     explains |= {("chain-slots-exceeded", box) for box in rig.boxes}
     still = {(row.destination.name, row.departure.socket) for row in wrong_outputs(then)}
     rows = [row for row in wrong_outputs(rig) if (row.destination.name, row.departure.socket) not in still]
+    if rig.cabling.faults and not then.cabling.faults:
+        rules = ("chain-ring", "chain-two-consoles", "chain-ports-alike", "chain-port-shared", "clock-leader-missing")
+        explains |= {(name, device) for name in rules for device in rig.rig.devices}
     explains |= explained(rig, rows)
     explains |= {("bank-clash", box) for box in rig.boxes if rows}
     return frozenset(explains)

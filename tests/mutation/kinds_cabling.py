@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, pairwise
 
 from bench import DROP, Base, Site, kind, port
 
@@ -74,11 +74,58 @@ def both_plugs_in_one_port(base: Base) -> Iterator[Site]:
                 yield Site(f"{cable.name} at {device}", (((*cable.trail, key), port(device, target)),))
 
 
-@kind("chain-box-unreached", "chain-listener-unreached")
+@kind("chain-box-unreached")
 def missing_cable(base: Base) -> Iterator[Site]:
     """A link cable is not there."""
     for cable in base.resolved.rig.cables.values():
         yield Site(cable.name, ((cable.trail, DROP),))
+
+
+def free_links(base: Base) -> list[str]:
+    """Return the link ports of consoles that hold no cable."""
+    used = {str(end) for cable in base.resolved.rig.cables.values() for end in cable.ends}
+    return [str(link) for link in base.resolved.chains if str(link) not in used]
+
+
+@kind("chain-wrong-port", audible=True)
+def chain_on_another_port(base: Base) -> Iterator[Site]:
+    """The head of a chain is in another link port of a console."""
+    for chain in chains(base):
+        cable = chain.boxes[0].cable
+        key = "from" if cable.ends[0] == chain.link else "to"
+        for link in free_links(base):
+            yield Site(f"{chain.link} in {link}", (((*cable.trail, key), link),))
+
+
+@kind("chain-wrong-port", audible=True)
+def box_straight_to_the_console(base: Base) -> Iterator[Site]:
+    """The cable from one box to the next comes from the console instead."""
+    for chain in chains(base):
+        for box in chain.boxes[1:]:
+            key = "to" if box.cable.ends[0].device == box.device else "from"
+            for link in free_links(base):
+                yield Site(f"{box.device} on {link}", (((*box.cable.trail, key), link),))
+
+
+@kind("chain-box-unreached", audible=True)
+def box_skipped(base: Base) -> Iterator[Site]:
+    """A box in the chain is passed over: its feed goes on to the next one, and the cable between lies coiled."""
+    for chain in chains(base):
+        for box, after in pairwise(chain.boxes):
+            key = "from" if box.cable.ends[0].device == box.device else "to"
+            entry = next(str(end) for end in after.cable.ends if end.device == after.device)
+            yield Site(box.device, (((*box.cable.trail, key), entry), (after.cable.trail, DROP)))
+
+
+@kind("chain-ring", audible=True)
+def onward_cable_back_to_the_console(base: Base) -> Iterator[Site]:
+    """The cable to the next box is plugged into the console, and that box has none."""
+    for chain in chains(base):
+        for box in chain.boxes[1:]:
+            key = "from" if box.cable.ends[0].device == box.device else "to"
+            own = (link for link in free_links(base) if link.startswith(f"{chain.link.device}/"))
+            for link in own:
+                yield Site(f"{box.device} to {link}", (((*box.cable.trail, key), link),))
 
 
 @kind("chain-ring", "chain-port-shared")
