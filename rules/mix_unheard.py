@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
+from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.address import OutputPoint
+from lint.rig.rig import Feed
 from lint.rules._cabling import joined
 
 _WHY = """\
@@ -44,23 +45,20 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _sent_to_nobody(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a mix of which nothing that is sent comes to a destination: is a plug or a line missing?"""
-    heard = {rig.sent_at(row) for rows in rig.departures.values() for row in rows}
-    by_mix: dict[str, dict[Signal, list[OutputPoint]]] = {}
+    """Yield one finding a mix that is sent where nothing hangs: is a plug or a line missing?
+
+    Silent of a mix that some destination still waits for, and of copied ranges, which are copied whole.
+    """
+    heard = {row.slot or row.socket for rows in rig.departures.values() for row in rows}
+    waiting = {wanted for _, departure, wanted in rig.outputs() if departure.signal != wanted}
+    by_mix: dict[str, list[tuple[OutputPoint, Feed]]] = {}
     for where, feed in rig.rig.feeds.items():
-        if feed.signal.kind == "mix":
-            by_mix.setdefault(feed.signal.name, {}).setdefault(feed.signal, []).append(where)
-    wanted = {signal for _, _, signal in rig.outputs()}
-    for name, signals in by_mix.items():
-        idle = {
-            signal: points
-            for signal, points in signals.items()
-            if signal not in wanted and not any(rig.rig.copies.get(point, point) in heard for point in points)
-        }
-        if not idle or (name in rig.taken_by and rig.rig.mixes[name].kind != "house"):
-            continue
-        sent = "; ".join(f"{signal} to {joined(points)}" for signal, points in idle.items())
+        idle = where not in heard and feed.copied_from is None and feed.signal not in waiting
+        if idle and feed.signal.kind == "mix":
+            by_mix.setdefault(feed.signal.name, []).append((where, feed))
+    for name, feeds in by_mix.items():
+        sent = joined(f"{feed.signal} to {where}" for where, feed in feeds)
         places = [rig.place(rig.rig.mixes[name].trail, name, at_key=True)]
-        places += [rig.place(rig.rig.feeds[point].trail, point) for points in idle.values() for point in points]
+        places += [rig.place(feed.trail, where) for where, feed in feeds]
         cure = Cure("say under destinations/ what hangs there, or take the feed out")
         yield Finding(f"nothing hangs where it is sent: {sent}.", tuple(places), (cure,))

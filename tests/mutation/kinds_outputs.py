@@ -49,7 +49,7 @@ def signal_like(mix: Mix, wanted: Signal) -> str:
 # -- what the console sends ----------------------------------------------------------------------------------------
 
 
-@kind(*OUTPUT, audible=True)
+@kind(*OUTPUT, "socket-missing", audible=True)
 def feed_off_by_one(base: Base) -> Iterator[Site]:
     """A mix is sent to the output beside its own."""
     for _, where, signal in heard_at(base):
