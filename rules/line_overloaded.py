@@ -14,7 +14,7 @@ loudspeaker without a transformer is nearly a short circuit there."""
 
 @rule(
     title="The taps on a constant-voltage line take more than its amplifier is rated for",
-    severity="no-go",
+    severity="no-go or caution",
     family="loudspeakers",
     why=_WHY,
     do="Set lower taps, hang fewer loudspeakers on the line, or use a larger amplifier.",

@@ -11,6 +11,7 @@ from pathlib import Path
 from lint.check.catalogue import Catalogue, load_catalogue
 from lint.check.finding import Cure, Finding, Severity, Verdict, verdict_of
 from lint.check.rule import FAMILIES, Rule
+from lint.check.settings import setting_problems
 from lint.read.document import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
@@ -45,11 +46,13 @@ def check_file(path: Path, catalogue: Catalogue | None = None, today: date | Non
 def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
     """Check a resolved rig. A waiver counts until its date, seen from the event's date or else from `today`.
 
-    Raises CannotReadError where a setting or waiver names a rule or limit that does not exist.
+    Raises CannotReadError where a setting or waiver names a rule or limit that does not exist, or asks for what no
+    house may set.
     """
     catalogue = catalogue or load_catalogue()
     rig = resolved.rig
-    _require_known(rig, catalogue)
+    if problems := [*_unknown(rig, catalogue), *setting_problems(rig, catalogue.rules)]:
+        raise CannotReadError(sorted(problems))
     findings = [_not_loaded(rig, failure.name, failure.reason) for failure in catalogue.failures]
     for rule in catalogue.rules.values():
         setting = rig.settings.get(rule.id)
@@ -146,12 +149,12 @@ def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
     return [finding for finding in every if (finding.rule, finding.about) in kept]
 
 
-def _require_known(rig: Rig, catalogue: Catalogue) -> None:
-    """Refuse settings and waivers that name what does not exist: a rule that is only thought to be off is a trap."""
+def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:
+    """Say which settings and waivers name what does not exist: a rule that is only thought to be off is a trap."""
     problems: list[Problem] = []
     known = [*catalogue.rules, *ENGINE_RULES]
     if catalogue.failures:
-        return  # the rule may well be in the package that could not be loaded
+        return []  # the rule may well be in the package that could not be loaded
     for setting in rig.settings.values():
         if setting.rule not in catalogue.rules:
             message = f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, known)}"
@@ -167,8 +170,7 @@ def _require_known(rig: Rig, catalogue: Catalogue) -> None:
         if waiver.rule not in known:
             message = f"waivers: no rule is called '{waiver.rule}'{did_you_mean(waiver.rule, known)}"
             problems.append(Problem(*rig.document.locate((*waiver.trail, "rule")), message))
-    if problems:
-        raise CannotReadError(sorted(problems))
+    return problems
 
 
 def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule], day: date) -> list[Finding]:

@@ -54,7 +54,10 @@ class Bad:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens."""
+    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens.
+
+    `varies` are the severities that a finding of it may have instead of the rule's own.
+    """
 
     id: str
     title: str
@@ -68,7 +71,18 @@ class Rule:
     function: RuleFunction
     limits: Mapping[str, Limit] = field(default_factory=dict)
     waivable: bool = True
+    varies: tuple[Severity, ...] = ()
     safety: str = ""
+
+    @property
+    def severities(self) -> str:
+        """Return its severity in words, and what else a finding of it may weigh: no-go or caution."""
+        return " or ".join(severity.value for severity in (self.severity, *self.varies))
+
+    @property
+    def heaviest(self) -> Severity:
+        """Return the most that a finding of it may weigh."""
+        return min((self.severity, *self.varies), key=lambda severity: severity.rank)
 
 
 def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
@@ -87,11 +101,13 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
 ) -> Callable[[RuleFunction], Rule]:
     """Make a rule of a function that takes the resolved rig (and its limits, as keywords) and yields findings.
 
-    The id is the module's name with hyphens for underscores. Raises ValueError where severity or family are not
-    known, and TypeError where the function does not take exactly the rig and the declared limits.
+    The id is the module's name with hyphens for underscores. `severity` is the rule's own, and after an "or" what a
+    finding may weigh instead, such as "no-go or caution". Raises ValueError where severity or family are not known, and
+    TypeError where the function does not take exactly the rig and the declared limits.
     """
 
     def make(function: RuleFunction) -> Rule:
+        own, *varies = map(Severity, severity.split(" or "))
         name = function.__module__.rpartition(".")[2].replace("_", "-")
         if family not in FAMILIES:
             raise ValueError(f"rule {name}: family {family!r}, expected one of {', '.join(FAMILIES)}")
@@ -103,7 +119,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
         return Rule(
             name,
             title,
-            Severity(severity),
+            own,
             family,
             why,
             do,
@@ -113,6 +129,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
             function,
             dict(limits or {}),
             waivable,
+            tuple(varies),
             safety,
         )
 

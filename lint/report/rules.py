@@ -6,6 +6,8 @@ from lint.check.catalogue import Catalogue
 from lint.check.rule import FAMILIES, Rule
 from lint.report.layout import MARKS, labelled, wrapped
 
+NEVER = "It can't be waived, switched off or lowered."
+
 
 def catalogue_text(catalogue: Catalogue) -> str:
     """Return the rules by family, in the order in which a signal flows."""
@@ -16,7 +18,8 @@ def catalogue_text(catalogue: Catalogue) -> str:
         if rows:
             lines = [f"{rule.id:{width}}  {MARKS[rule.severity.value]} {rule.severity.value:8}" for rule in rows]
             titled = [
-                wrapped(rule.title, f"{line} ", " " * (width + 13)) for line, rule in zip(lines, rows, strict=True)
+                wrapped(rule.title + _or(rule), f"{line} ", " " * (width + 13))
+                for line, rule in zip(lines, rows, strict=True)
             ]
             parts.append("\n".join([family.upper(), *titled]))
     return "\n\n".join(parts) + "\n\nrigwalk rules explain RULE tells all about one.\n"
@@ -25,7 +28,7 @@ def catalogue_text(catalogue: Catalogue) -> str:
 def rule_text(rule: Rule) -> str:
     """Return everything there is to know about one rule."""
     lines = [
-        f"{rule.id} ({rule.severity.value})",
+        f"{rule.id} ({rule.severities})",
         wrapped(rule.title),
         "",
         labelled("why", rule.why, ""),
@@ -35,7 +38,7 @@ def rule_text(rule: Rule) -> str:
     if rule.safety:
         lines.append(labelled("care", rule.safety, ""))
     if not rule.waivable:
-        lines.append(labelled("", "It can't be waived.", ""))
+        lines.append(labelled("", NEVER, ""))
     for name, limit in rule.limits.items():
         unit = f" {limit.unit}" if limit.unit else ""
         lines.append(labelled("limit", f"{name}: {limit.default:g}{unit} ({limit.meaning})", ""))
@@ -65,13 +68,13 @@ def catalogue_page(catalogue: Catalogue) -> str:
 
 
 def _page_rows(rule: Rule) -> list[str]:
-    lines = [f"**{rule.title}** ({rule.severity.value})", "", " ".join(rule.why.split()), ""]
+    lines = [f"**{rule.title}** ({rule.severities})", "", " ".join(rule.why.split()), ""]
     lines.append(f"- What to do: {' '.join(rule.do.split())}")
     if rule.safety:
         lines.append(f"- Care: {' '.join(rule.safety.split())}")
     lines.append(f"- Source: {rule.source}")
     if not rule.waivable:
-        lines.append("- It can't be waived.")
+        lines.append(f"- {NEVER}")
     for name, limit in rule.limits.items():
         unit = f" {limit.unit}" if limit.unit else ""
         lines.append(f"- Limit `{name}`: {limit.default:g}{unit} ({limit.meaning})")
@@ -83,6 +86,10 @@ def _page_rows(rule: Rule) -> list[str]:
         lines += ["", f"{title}:", "", "```yaml", text, "```"]
         lines += ["", *(f"> {message}" for message in messages)] if messages else []
     return lines
+
+
+def _or(rule: Rule) -> str:
+    return "".join(f" (or {severity.value})" for severity in rule.varies)
 
 
 def _indented(example: str) -> str:

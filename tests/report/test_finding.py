@@ -266,7 +266,7 @@ why    Words that nobody hears are sung in vain.
 do     Turn it up.
 source common practice
 care   Mind your ears.
-       It can't be waived.
+       It can't be waived, switched off or lowered.
 limit  most: -6 dB (the level that is enough)
 
 This is good:
