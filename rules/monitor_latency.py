@@ -49,8 +49,10 @@ _EARS = ("ear-transmitter", "headphone-amplifier")
         ),
     ],
     limits={
-        "ears_ms": Limit(10, "ms", "the most that ears and headphones may be late, from the socket to the transmitter"),
-        "wedge_ms": Limit(20, "ms", "the most that a wedge may be late, without the air before it"),
+        "ears_ms": Limit(
+            10, "ms", "the most that ears and headphones may be late, from the socket to the transmitter", 1, 42
+        ),
+        "wedge_ms": Limit(20, "ms", "the most that a wedge may be late, without the air before it", 1, 42),
     },
 )
 def check(rig: ResolvedRig, ears_ms: float, wedge_ms: float) -> Iterator[Finding]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -33,11 +34,38 @@ RuleFunction = Callable[..., Iterable[Finding]]
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A number a rule decides by, that a house may set: its default, its unit and what it means."""
+    """A number a rule decides by, that a house may set, from `least` to `most`: its default, its unit, its meaning.
+
+    Raises ValueError for a default outside that.
+    """
 
     default: float
     unit: str
     meaning: str
+    least: float = -math.inf
+    most: float = math.inf
+
+    def __post_init__(self) -> None:
+        if not self.allows(self.default):
+            raise ValueError(f"the limit's default is {self.default:g}, expected {self.range}")
+
+    def allows(self, value: float) -> bool:
+        """Whether a house may set it to that."""
+        return self.least <= value <= self.most
+
+    @property
+    def range(self) -> str:
+        """Return what a house may set it to, with the unit, such as 0 to 30 dB; empty where it may be anything."""
+        unit = f" {self.unit}" if self.unit else ""
+        if math.isinf(self.least) and math.isinf(self.most):
+            return ""
+        if math.isinf(self.least) or math.isinf(self.most):
+            return f"at most {self.most:g}{unit}" if math.isinf(self.least) else f"at least {self.least:g}{unit}"
+        return f"{self.least:g} to {self.most:g}{unit}"
+
+    def __str__(self) -> str:
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.default:g}{unit} ({self.meaning})" + (f"; a house may set {self.range}" if self.range else "")
 
 
 @dataclass(frozen=True, slots=True)

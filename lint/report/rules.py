@@ -40,8 +40,7 @@ def rule_text(rule: Rule) -> str:
     if not rule.waivable:
         lines.append(labelled("", NEVER, ""))
     for name, limit in rule.limits.items():
-        unit = f" {limit.unit}" if limit.unit else ""
-        lines.append(labelled("limit", f"{name}: {limit.default:g}{unit} ({limit.meaning})", ""))
+        lines.append(labelled("limit", f"{name}: {limit}", ""))
     for example in rule.good:
         lines += ["", "This is good:", _indented(example)]
     for bad in rule.bad:
@@ -75,9 +74,7 @@ def _page_rows(rule: Rule) -> list[str]:
     lines.append(f"- Source: {rule.source}")
     if not rule.waivable:
         lines.append(f"- {NEVER}")
-    for name, limit in rule.limits.items():
-        unit = f" {limit.unit}" if limit.unit else ""
-        lines.append(f"- Limit `{name}`: {limit.default:g}{unit} ({limit.meaning})")
+    lines += [f"- Limit `{name}`: {limit}" for name, limit in rule.limits.items()]
     for title, example, messages in (
         *(("Good", example, ()) for example in rule.good),
         *(("Not good", bad.rig, bad.gives) for bad in rule.bad),
