@@ -26,7 +26,7 @@ def check_sarif(
     """Return the report of all rigs as one SARIF run; waived findings are there, as suppressed."""
     results = [_result(finding) for checked in done for finding in checked.findings]
     results += [_unreadable(problem) for _, error in unreadable for problem in error.problems]
-    driver = {"name": "rigwalk", "version": version, "rules": [_rule(rule) for rule in catalogue.rules.values()]}
+    driver = {"name": "rigwalk", "version": version, "rules": [_rule(rule) for rule in catalogue.documented.values()]}
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",

@@ -279,8 +279,16 @@ def test_the_list_of_rules() -> None:
     assert (
         catalogue_text(Catalogue({"quiet-choir": make()}, ()))
         == """\
+FILES
+removal-idle      · note     A null removes what is not there
+rule-failed       ✗ no-go    A rule failed, or could not be loaded
+
 MIXES
-quiet-choir  ! caution  The choir is too quiet
+quiet-choir       ! caution  The choir is too quiet
+
+CONTROL
+waiver-forbidden  ✗ no-go    A waiver accepts what nobody may accept
+waiver-unused     · note     A waiver waives nothing
 
 rigwalk rules explain RULE tells all about one.
 """
