@@ -86,6 +86,7 @@ def _finding(rig: ResolvedRig, parts: tuple[str, ...], rows: list[tuple[MonitorP
         (*places, *(rig.place(rig.rig.sources[source].trail, source) for source in sources)),
         (Cure(_cure(path)),),
         {"latency_ms": round(path.total_ms, 3), "limit_ms": limit_ms, "monitors": len(rows)},
+        members=tuple(path.destination.name for path, _ in rows),
     )
 
 

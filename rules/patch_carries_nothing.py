@@ -99,6 +99,7 @@ def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
         {"channels": len(group)},
         explains=frozenset(("source-unheard", str(row.channel.carries)) for row in group)
         | explained_by_model(rig, others),
+        members=tuple(row.channel.address for row in group),
     )
 
 

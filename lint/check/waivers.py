@@ -38,13 +38,13 @@ def _weighed(finding: Finding, rig: Rig, rules: Mapping[str, Rule], day: date) -
     for waiver in sorted(rig.waivers, key=lambda waiver: waiver.until):  # the one that lasts longest counts
         if waiver.rule == finding.rule and waiver.about in finding.waivable_parts:
             (past if waiver.until < day else live)[waiver.about] = waiver
-    ended = [waiver for member, waiver in past.items() if member not in live]
-    if ended:
+    left = [part for part in finding.waivable_parts if part not in live]
+    if ended := [past[part] for part in left if part in past]:
         return _stands_again(finding, ended, rig)
-    left = [member for member in finding.waivable_parts if member not in live]
-    if live and left:
-        return _stands_in_part(finding, list(live.values()), left, rig)
-    return replace(finding, waived=_as_one(list(live.values()))) if live else finding
+    holding = [live[part] for part in finding.waivable_parts if part in live]
+    if holding and left:
+        return _stands_in_part(finding, holding, left, rig)
+    return replace(finding, waived=_as_one(holding)) if holding else finding
 
 
 def _as_one(waivers: Sequence[Waiver]) -> Waiver:

@@ -89,7 +89,9 @@ def test_a_waiver_of_nothing_is_a_note_with_the_nearest_address(check: Made, say
 
 
 def test_a_past_waiver_of_nothing_is_a_note_only(check: Made, says: Made) -> None:
-    assert told(check(waiver(until="2020-01-01"), says("broken"))) == [("waiver-unused", "note", False)]
+    checked = check(waiver(until="2020-01-01"), says("broken"))
+    assert told(checked) == [("waiver-unused", "note", False)]
+    assert checked.findings[0].message == "the waiver of broken for desk waives nothing, and ended on 2020-01-01"
 
 
 def test_what_is_not_waivable_stands_and_the_waiver_is_a_no_go_of_its_own(check: Made, says: Made) -> None:
