@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 from lint.rig.plant import Amplifier, AmplifierOutput, Circuit
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination, Device, Rig, Source
@@ -40,14 +40,8 @@ def _power(rig: Rig) -> Iterator[tuple[str, str]]:
 
     blind = [circuit.name for circuit in rig.circuits.values() if incomplete(circuit)]
     if blind:
-        yield "power/…/volts, breaker_a", f"what circuit{_s(blind)} {_named(blind)} may carry"
+        yield "power/…/volts, breaker_a", f"what circuit{_s(len(blind))} {_named(blind)} may carry"
     unknown = [row.name for row in gear if row.circuit and row.load.watts is None]
-    unknown += [
-        f"{circuit.name}/{load.name}"
-        for circuit in rig.circuits.values()
-        for load in circuit.loads
-        if load.watts is None
-    ]
     if not rig.amplifiers:  # then no loudspeaker is known to hang on one: each draws its own
         speakers = (row for row in rig.destinations.values() if row.kind in _POWERED and not row.circuit)
         unknown += [row.name for row in speakers if row.load.watts is None]
@@ -85,7 +79,7 @@ def _carriers(rig: Rig) -> Iterator[tuple[str, str]]:
         row.name for row in rig.destinations.values() if row.kind == "ear-transmitter" and row.name not in tuned
     ]
     if untuned and (tuned or rig.wireless is not None):
-        yield "…/carrier_mhz", f"the carrier{_s(untuned)} of {_named(untuned)}"
+        yield "…/carrier_mhz", f"the carrier{_s(len(untuned))} of {_named(untuned)}"
     if len(tuned) > 1:
         if rig.wireless is None or rig.wireless.least_spacing_hz is None:
             yield "wireless/least_spacing_khz", "how near each other carriers are"
@@ -99,25 +93,18 @@ def _levels(rig: Rig) -> Iterator[tuple[str, str]]:
     """Tell of sources without a level, and of channels without a gain, where others have one."""
     known = {row.name for row in rig.sources.values() if _has_level(row)}
     if known and (left := len(rig.sources) - len(known)):
-        yield (
-            "sources/…/level_dbu, or sensitivity_mv_pa and expected_spl_db",
-            f"the level{_s(range(left))} of {_count(left, 'source')}",
-        )
+        yield "sources/…/level_dbu", f"the level{_s(left)} of {left} source{_s(left)}"
     ungained = sum(row.carries in known and row.gain_db is None for row in rig.channels.values())
     if ungained:
-        yield "channels/…/gain_db", f"the level{_s(range(ungained))} on {_count(ungained, 'channel')}"
+        yield "channels/…/gain_db", f"the level{_s(ungained)} on {ungained} channel{_s(ungained)}"
 
 
 def _has_level(source: Source) -> bool:
     return source.level_dbu is not None or None not in (source.sensitivity_mv_pa, source.expected_spl_db)
 
 
-def _s(rows: Sequence[object]) -> str:
-    return "" if len(rows) == 1 else "s"
-
-
-def _count(number: int, one: str) -> str:
-    return f"{number} {one}{'' if number == 1 else 's'}"
+def _s(number: int) -> str:
+    return "" if number == 1 else "s"
 
 
 def _named(names: Iterable[str]) -> str:

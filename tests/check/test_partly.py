@@ -38,12 +38,12 @@ def radios(*carriers: str) -> str:
             [("power/…/volts, breaker_a", "what circuits stage and hall may carry")],
         ),
         (
-            DRAWING + "power: {circuits: {stage: {volts: 230, breaker_a: 16, loads: {urn: {}}}}}",
-            [("…/watts", "what stage/urn draws")],
+            DRAWING + "power: {circuits: {stage: {volts: 230, breaker_a: 16}}}\ndevices: {desk: {circuit: stage}}",
+            [("…/watts", "what desk draws")],
         ),
         (
-            "power: {circuits: {stage: {volts: 230, breaker_a: 16, loads: {urn: {}}}}}\ndevices: {desk: {circuit: stage}}",
-            [("…/watts", "what desk, stage/urn and 3 more draw")],
+            "power: {circuits: {stage: {volts: 230, breaker_a: 16}}}\ndevices: {desk: {circuit: stage}}",
+            [("…/watts", "what desk, singer-wedge and 2 more draw")],
         ),
         # Loudspeakers may hang on an amplifier, where there are any.
         (
@@ -87,7 +87,7 @@ def radios(*carriers: str) -> str:
         (
             "sources: {choir: {sensitivity_mv_pa: 12, expected_spl_db: 90}}",
             [
-                ("sources/…/level_dbu, or sensitivity_mv_pa and expected_spl_db", "the levels of 2 sources"),
+                ("sources/…/level_dbu", "the levels of 2 sources"),
                 ("channels/…/gain_db", "the level on 1 channel"),
             ],
         ),

@@ -154,4 +154,13 @@ def test_only_rules_that_exist_are_called_idle() -> None:
     empty = "clock: null\nchannels: null\nmixes: null\nfeeds: null\ndestinations: null\n"
     idle = idle_rules(check_example(empty).resolved.rig)
     assert set(idle) <= set(CATALOGUE.rules)
-    assert set(idle.values()) >= {"clock", "channels", "mixes", "destinations", "power", "amplifiers", "wireless", "crew"}
+    assert set(idle.values()) >= {
+        "clock",
+        "channels",
+        "mixes",
+        "destinations",
+        "power",
+        "amplifiers",
+        "wireless",
+        "crew",
+    }
