@@ -129,6 +129,12 @@ def test_the_json_report_to_the_letter() -> None:
       "rig": "example.yaml",
       "verdict": "go",
       "unchecked": [],
+      "switched_off": [
+        {
+          "rule": "quiet-choir",
+          "because": "a concert of whispers"
+        }
+      ],
       "findings": []
     }
   ],

@@ -71,9 +71,34 @@ def test_sarif_says_what_the_findings_say(tmp_path: Path) -> None:
     assert region == {"startLine": place.line, "startColumn": place.column}
     assert first["level"] == "error"
     assert broken["ruleId"] == "file-unreadable"
-    assert run["invocations"] == [{"executionSuccessful": False}]
+    assert [row["executionSuccessful"] for row in run["invocations"]] == [False]
     fingerprints = [result["partialFingerprints"]["finding/v1"] for result in results]
     assert len(set(fingerprints)) == len(fingerprints)
+
+
+def test_sarif_says_what_was_not_checked() -> None:
+    off = "rules:\n  mix-empty: {off: true, because: it is new}"
+    log = json.loads(check_sarif([check_example(off)], [], CATALOGUE, "0.1.0"))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        assert list(jsonschema.Draft7Validator(oasis_schema()).iter_errors(log)) == []
+    (invocation,) = log["runs"][0]["invocations"]
+    assert invocation["ruleConfigurationOverrides"] == [
+        {"descriptor": {"id": "mix-empty"}, "configuration": {"enabled": False}}
+    ]
+    switched, silent = invocation["toolConfigurationNotifications"]
+    assert switched["message"]["text"] == "Not checked in this house: mix-empty, because it is new"
+    assert switched["associatedRule"] == {"id": "mix-empty"}
+    assert switched["locations"][0]["physicalLocation"]["region"] == {"startLine": 2, "startColumn": 3}
+    assert "mains power (power)" in silent["message"]["text"]
+
+
+def test_sarif_calls_a_rule_disabled_only_where_no_rig_of_the_call_ran_it() -> None:
+    off = check_example("rules: {mix-empty: {off: true, because: it is new}}")
+    (run,) = json.loads(check_sarif([off, check_example("")], [], CATALOGUE, "0.1.0"))["runs"]
+    assert "ruleConfigurationOverrides" not in run["invocations"][0]
+    texts = [row["message"]["text"] for row in run["invocations"][0]["toolConfigurationNotifications"]]
+    assert sum("mix-empty" in text for text in texts) == 1
 
 
 def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None:
