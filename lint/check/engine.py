@@ -10,7 +10,7 @@ from pathlib import Path
 
 from lint.check.catalogue import Catalogue, load_catalogue
 from lint.check.finding import Cure, Finding, Severity, Verdict, verdict_of
-from lint.check.own import OWN_RULES, RULE_FAILED
+from lint.check.own import OWN_RULES, REMOVAL_IDLE, RULE_FAILED, own_finding
 from lint.check.rule import FAMILIES, Rule
 from lint.check.settings import setting_problems
 from lint.check.waivers import apply_waivers
@@ -99,27 +99,17 @@ def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
     frame = traceback.extract_tb(error.__traceback__)[-1]
     where = f"{Path(frame.filename).name}:{frame.lineno}"
     message = f"the rule {rule.id} failed, so what it checks was not checked: {type(error).__name__}: {error} ({where})"
-    return _about_files(rig, RULE_FAILED, message, f"rules/{rule.id}", Severity.NO_GO)
+    return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{rule.id}"))
 
 
 def _not_loaded(rig: Rig, name: str, reason: str) -> Finding:
     message = f"the rule package '{name}' could not be loaded, so its rules were not run: {reason}"
-    return _about_files(rig, RULE_FAILED, message, f"rules/{name}", Severity.NO_GO)
-
-
-def _about_files(rig: Rig, rule: str, message: str, address: str, severity: Severity) -> Finding:
-    return Finding(message, (Place(rig.file, 0, 0, address),), rule=rule, family="files", severity=severity)
+    return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{name}"))
 
 
 def _idle_removals(rig: Rig) -> list[Finding]:
     return [
-        Finding(
-            removal.message,
-            (Place(removal.file, removal.line, removal.column, "files"),),
-            rule="removal-idle",
-            family="files",
-            severity=Severity.NOTE,
-        )
+        own_finding(REMOVAL_IDLE, removal.message, Place(removal.file, removal.line, removal.column, "files"))
         for removal in rig.idle_removals
     ]
 

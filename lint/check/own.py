@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.check.finding import Finding, Severity
+from lint.check.finding import Cure, Finding, Severity
 from lint.check.rule import Rule
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.rig import Place
@@ -12,6 +12,7 @@ from lint.rig.rig import Place
 RULE_FAILED = "rule-failed"
 WAIVER_UNUSED = "waiver-unused"
 WAIVER_FORBIDDEN = "waiver-forbidden"
+WAIVERS_REPLACED = "waivers-replaced"
 REMOVAL_IDLE = "removal-idle"
 
 
@@ -62,6 +63,16 @@ OWN_RULES = {
             "Take the waiver out, and put right what it was for.",
             waivable=False,
         ),
+        _own(
+            WAIVERS_REPLACED,
+            "A list of waivers replaces the one that it extends",
+            Severity.NOTE,
+            "control",
+            "A week's file says only what is different, but a list is taken as a whole: the house's waivers no longer "
+            "count, and what they accepted stands.",
+            "Copy those that still hold into this list, or write this week's waivers into the house's list, each with "
+            "its own date.",
+        ),
     )
 }
 
@@ -69,4 +80,4 @@ OWN_RULES = {
 def own_finding(rule_id: str, message: str, *places: Place) -> Finding:
     """Return a finding of the check itself, as its documentation weighs it."""
     rule = OWN_RULES[rule_id]
-    return Finding(message, places, rule=rule.id, family=rule.family, severity=rule.severity)
+    return Finding(message, places, (Cure(rule.do),), rule=rule.id, family=rule.family, severity=rule.severity)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from lint.check.finding import Cure, Finding, Severity
-from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED, own_finding
+from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED, WAIVERS_REPLACED, own_finding
 from lint.check.rule import Rule
 from lint.read.nearest import did_you_mean
 from lint.rig.rig import Rig, Waiver
@@ -21,7 +21,7 @@ def apply_waivers(findings: Iterable[Finding], rig: Rig, rules: Mapping[str, Rul
 
     A finding about several members is waived where each of them is, by one waiver or by several.
     """
-    told = [_weighed(finding, rig, rules, day) for finding in findings]
+    told = [_weighed(finding, rig, rules, day) for finding in (*findings, *_replaced(rig))]
     for waiver in rig.waivers:
         note = _without_effect(waiver, told, rig, rules, day)
         if note is not None:
@@ -97,6 +97,18 @@ def _without_effect(
         known = dict.fromkeys(part for finding in there for part in finding.waivable_parts)
         message += did_you_mean(waiver.about, known, most=MOST_NAMED)
     return own_finding(WAIVER_UNUSED, message, place)
+
+
+def _replaced(rig: Rig) -> Iterator[Finding]:
+    """Tell of the house's waivers that a week's list has put out of force."""
+    kept = {(waiver.rule, waiver.about) for waiver in rig.waivers}
+    before = [row for row in rig.document.replaced.get("waivers", ()) if isinstance(row, dict)]
+    gone = dict.fromkeys((str(row.get("rule")), str(row.get("about"))) for row in before)
+    words = [f"{rule} for {about}" for rule, about in gone if (rule, about) not in kept]
+    if words:
+        count = "one waiver no longer counts" if len(words) == 1 else f"{len(words)} waivers no longer count"
+        message = f"this list replaces the one that it extends, of which {count}: {_named(words)}"
+        yield own_finding(WAIVERS_REPLACED, message, rig.place(("waivers",), "waivers", at_key=True))
 
 
 def _named(addresses: Sequence[str]) -> str:

@@ -295,6 +295,7 @@ quiet-choir       ! caution  The choir is too quiet
 CONTROL
 waiver-forbidden  ✗ no-go    A waiver accepts what nobody may accept
 waiver-unused     · note     A waiver waives nothing
+waivers-replaced  · note     A list of waivers replaces the one that it extends
 
 rigwalk rules explain RULE tells all about one.
 """
