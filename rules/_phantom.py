@@ -222,4 +222,5 @@ def together(rig: ResolvedRig, rule: str, rows: Iterable[Told], headline: str) -
             ),
             (Cure(listed((cure.text for cure in cures), "; "), change),) if len(cures) == len(told) else (),
             {"volts": VOLTS, "sources": len(told)},
+            members=tuple(row.finding.about for row in told),
         )

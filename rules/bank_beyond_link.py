@@ -16,7 +16,7 @@ them, at any level."""
 
 @rule(
     title="The selected output bank lies past the slots of the link",
-    severity="no-go",
+    severity="no-go or caution",
     family="outputs",
     why=_WHY,
     do="Choose a bank inside the link's slots, or run at a lower sample rate.",

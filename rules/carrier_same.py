@@ -49,4 +49,5 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             tuple(rig.place(carrier.trail, carrier.name) for carrier in carriers),
             (cure,),
             {"carrier_hz": frequency_hz, "transmitters": len(carriers)},
+            members=tuple(carrier.name for carrier in carriers),
         )

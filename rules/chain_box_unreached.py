@@ -27,7 +27,7 @@ it is silent and every output of it dead."""
 
 @rule(
     title="No console reaches the box",
-    severity="no-go",
+    severity="no-go or note",
     family="chain",
     why=_WHY,
     do="Run a link cable to its upstream port, from a console or from the last box of a chain.",

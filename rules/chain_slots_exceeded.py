@@ -22,7 +22,7 @@ _THIRD = "cables: {far: {from: east-box/downstream, to: third-box/upstream}}\n"
 
 @rule(
     title="The inputs of the chain exceed the slots of the link",
-    severity="no-go",
+    severity="no-go or caution",
     family="chain",
     why=_WHY,
     do="Move the plugs to sockets that have a slot, hang the last box on another link port, or run at a lower rate.",

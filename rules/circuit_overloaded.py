@@ -28,7 +28,7 @@ its most at one moment."""
 
 @rule(
     title="A circuit carries more than its breaker is rated for, or more than may run on it for hours",
-    severity="no-go",
+    severity="no-go or caution",
     family="power",
     why=_WHY,
     do="Move loads to another circuit, or leave out what the show can do without.",

@@ -57,6 +57,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             ),
         ),
         {"without": len(names)},
+        members=tuple(names),
     )
 
 

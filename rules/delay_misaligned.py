@@ -52,7 +52,9 @@ and of what they are aligned to are counted where they are stated."""
             ),
         ),
     ],
-    limits={"tolerance_ms": Limit(5.0, "ms", "how far a delay may be off before a person must look; the house's own")},
+    limits={
+        "tolerance_ms": Limit(5.0, "ms", "how far a delay may be off before a person must look; the house's own", 0, 30)
+    },
 )
 def check(rig: ResolvedRig, tolerance_ms: float) -> Iterator[Finding]:
     """Yield one finding a loudspeaker whose delay is off; silent where delay or distance is not stated."""

@@ -69,7 +69,7 @@ SCALES = {
 
 @rule(
     title="The crew's planned day is too loud",
-    severity="caution",
+    severity="caution or no-go",
     family="exposure",
     why=_WHY,
     do="Turn down, shorten the loud parts, take turns, or keep farther away; wear protection where the law asks for it.",

@@ -29,7 +29,9 @@ states nominal levels instead sets this limit to 18."""
             ),
         )
     ],
-    limits={"headroom_db": Limit(9, "dB", "the least that remains between the loudest level expected and full scale")},
+    limits={
+        "headroom_db": Limit(9, "dB", "the least that remains between the loudest level expected and full scale", 0, 30)
+    },
 )
 def check(rig: ResolvedRig, headroom_db: float) -> Iterator[Finding]:
     """Yield one finding a channel; what is over full scale is told by level-clips."""

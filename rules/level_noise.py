@@ -28,7 +28,9 @@ it is a gain that was never set, or a pad left in from last time."""
         )
     ],
     limits={
-        "least_dbfs": Limit(-40, "dB", "under which level, re digital full scale, the loudest expected is too low")
+        "least_dbfs": Limit(
+            -40, "dB", "under which level, re digital full scale, the loudest expected is too low", -80, -12
+        )
     },
 )
 def check(rig: ResolvedRig, least_dbfs: float) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ loudspeaker without a transformer is nearly a short circuit there."""
 
 @rule(
     title="The taps on a constant-voltage line take more than its amplifier is rated for",
-    severity="no-go",
+    severity="no-go or caution",
     family="loudspeakers",
     why=_WHY,
     do="Set lower taps, hang fewer loudspeakers on the line, or use a larger amplifier.",
@@ -42,7 +42,11 @@ loudspeaker without a transformer is nearly a short circuit there."""
             ),
         ),
     ],
-    limits={"share": Limit(0.8, "", "share of the rated watts over which a person must look: advice, not a standard")},
+    limits={
+        "share": Limit(
+            0.8, "", "share of the rated watts over which a person must look: advice, not a standard", 0.1, 1
+        )
+    },
     safety=SAFETY,
 )
 def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:

@@ -14,7 +14,7 @@ age decide. Stranded patch cable loses more a metre than installed cable."""
 
 @rule(
     title="A link cable is longer than its ports are made for",
-    severity="no-go",
+    severity="no-go or caution",
     family="chain",
     why=_WHY,
     do="Use a shorter run, stand the box nearer, or go by fibre where both ends take it.",
@@ -39,7 +39,9 @@ age decide. Stranded patch cable loses more a metre than installed cable."""
             ),
         ),
     ],
-    limits={"caution_share": Limit(0.9, "", "share of the longest cable allowed, over which a person must look")},
+    limits={
+        "caution_share": Limit(0.9, "", "share of the longest cable allowed, over which a person must look", 0.1, 1)
+    },
     safety=RELINK_SAFETY,
 )
 def check(rig: ResolvedRig, caution_share: float) -> Iterator[Finding]:

@@ -49,8 +49,10 @@ _EARS = ("ear-transmitter", "headphone-amplifier")
         ),
     ],
     limits={
-        "ears_ms": Limit(10, "ms", "the most that ears and headphones may be late, from the socket to the transmitter"),
-        "wedge_ms": Limit(20, "ms", "the most that a wedge may be late, without the air before it"),
+        "ears_ms": Limit(
+            10, "ms", "the most that ears and headphones may be late, from the socket to the transmitter", 1, 42
+        ),
+        "wedge_ms": Limit(20, "ms", "the most that a wedge may be late, without the air before it", 1, 42),
     },
 )
 def check(rig: ResolvedRig, ears_ms: float, wedge_ms: float) -> Iterator[Finding]:
@@ -84,6 +86,7 @@ def _finding(rig: ResolvedRig, parts: tuple[str, ...], rows: list[tuple[MonitorP
         (*places, *(rig.place(rig.rig.sources[source].trail, source) for source in sources)),
         (Cure(_cure(path)),),
         {"latency_ms": round(path.total_ms, 3), "limit_ms": limit_ms, "monitors": len(rows)},
+        members=tuple(path.destination.name for path, _ in rows),
     )
 
 

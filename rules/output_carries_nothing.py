@@ -65,7 +65,13 @@ def _box(rig: ResolvedRig, group: list[WrongOutput], banks: list[Cure]) -> Findi
     places = [rig.place(("devices", device, "output_bank"), device)]
     places += [rig.place((*row.destination.trail, "plugged_into"), row.destination.name) for row in group]
     cures = (*banks, *plug_cures(rig, group), *feed_cures(rig, group))
-    return Finding(message, tuple(places), cures, {"destinations": len(group)})
+    return Finding(
+        message,
+        tuple(places),
+        cures,
+        {"destinations": len(group)},
+        members=tuple(row.destination.name for row in group),
+    )
 
 
 def _unsent(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
@@ -79,4 +85,5 @@ def _unsent(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
         tuple(rig.place((*row.destination.trail, "plugged_into"), row.destination.name) for row in group),
         (*plug_cures(rig, group), *feed_cures(rig, group)),
         {"destinations": len(group)},
+        members=tuple(row.destination.name for row in group),
     )

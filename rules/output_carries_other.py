@@ -67,4 +67,10 @@ def _finding(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
         places.insert(0, rig.place(("devices", subject, "output_bank"), subject))
     places += [rig.place(d.feed.trail, d.slot or d.socket) for d in copies if d.feed]
     cures: tuple[Cure, ...] = (*banks, *plug_cures(rig, group), *feed_cures(rig, group))
-    return Finding(message, tuple(places), cures, {"destinations": len(group)})
+    return Finding(
+        message,
+        tuple(places),
+        cures,
+        {"destinations": len(group)},
+        members=tuple(row.destination.name for row in group),
+    )

@@ -17,7 +17,7 @@ would be dead."""
 
 @rule(
     title="The channel is patched from where nothing is plugged in",
-    severity="no-go",
+    severity="no-go or caution",
     family="patch",
     why=_WHY,
     do="Plug the source in where the console listens, or patch the channel from where the source is.",
@@ -96,6 +96,7 @@ def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
         {"channels": len(group)},
         explains=frozenset(("source-unheard", str(row.channel.carries)) for row in group)
         | explained_by_model(rig, others),
+        members=tuple(row.channel.address for row in group),
     )
 
 

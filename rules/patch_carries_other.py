@@ -55,6 +55,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             _cures(rig, group),
             {"channels": len(group)},
             explains=frozenset(explains),
+            members=tuple(arrival.channel.address for arrival in group),
         )
 
 

@@ -57,6 +57,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             ),
             (Cure(f"say under mixes/ which mix takes {words}"),),
             {"sources": len(silent)},
+            members=tuple(source.name for source, _ in silent),
         )
 
 

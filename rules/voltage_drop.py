@@ -58,7 +58,9 @@ class _Conductor(NamedTuple):
             ),
         ),
     ],
-    limits={"share": Limit(0.05, "", "share of the nominal volts that a run may lose before a person must look")},
+    limits={
+        "share": Limit(0.05, "", "share of the nominal volts that a run may lose before a person must look", 0.005, 0.1)
+    },
     safety=SAFETY,
 )
 def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:

@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pluggy
 
+from lint.check.own import OWN_RULES
 from lint.check.rule import Rule
 
 GROUP = "rigwalk.rules"
@@ -44,6 +45,11 @@ class Catalogue:
 
     rules: dict[str, Rule]
     failures: tuple[LoadFailure, ...]
+
+    @property
+    def documented(self) -> dict[str, Rule]:
+        """Return all that a finding can name: the rules, and what the check itself says."""
+        return {**self.rules, **OWN_RULES}
 
 
 def entry_points() -> Iterator[tuple[str, str]]:
@@ -82,7 +88,7 @@ def load_catalogue() -> Catalogue:
         except (Exception, SystemExit) as error:
             failures.append(LoadFailure(name, f"{type(error).__name__}: {error}"))
             continue
-        taken = [entry.id for entry in found if rules.setdefault(entry.id, entry) is not entry]
+        taken = [entry.id for entry in found if entry.id in OWN_RULES or rules.setdefault(entry.id, entry) is not entry]
         failures.extend(LoadFailure(name, f"the rule id '{taken_id}' is taken already") for taken_id in taken)
     return Catalogue(rules, tuple(failures))
 

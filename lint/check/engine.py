@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from lint.check.catalogue import Catalogue, load_catalogue
 from lint.check.finding import Cure, Finding, Severity, Verdict, verdict_of
+from lint.check.own import OWN_RULES, REMOVAL_IDLE, RULE_FAILED, own_finding
 from lint.check.rule import FAMILIES, Rule
+from lint.check.settings import setting_problems
+from lint.check.waivers import apply_waivers
 from lint.read.document import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 from lint.rig.rig import Place, Rig, Setting
-
-RULE_FAILED = "rule-failed"
-# Reserved for the engine: they are about waivers and rules themselves.
-ENGINE_RULES = (RULE_FAILED, "waiver-unused", "waiver-forbidden", "removal-idle")
 
 
 @dataclass(frozen=True)
@@ -45,11 +44,13 @@ def check_file(path: Path, catalogue: Catalogue | None = None, today: date | Non
 def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
     """Check a resolved rig. A waiver counts until its date, seen from the event's date or else from `today`.
 
-    Raises CannotReadError where a setting or waiver names a rule or limit that does not exist.
+    Raises CannotReadError where a setting or waiver names a rule or limit that does not exist, or asks for what no
+    house may set.
     """
     catalogue = catalogue or load_catalogue()
     rig = resolved.rig
-    _require_known(rig, catalogue)
+    if problems := [*_unknown(rig, catalogue), *setting_problems(rig, catalogue.rules)]:
+        raise CannotReadError(sorted(problems))
     findings = [_not_loaded(rig, failure.name, failure.reason) for failure in catalogue.failures]
     for rule in catalogue.rules.values():
         setting = rig.settings.get(rule.id)
@@ -58,7 +59,7 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
     findings.extend(_idle_removals(rig))
     findings = _one_cause_each(findings)
     day = rig.event.date or today or date.today()
-    findings = _apply_waivers(findings, rig, catalogue.rules, day)
+    findings = apply_waivers(findings, rig, catalogue.documented, day)
     findings.sort(key=_order)
     off = tuple(setting for setting in rig.settings.values() if setting.off)
     return Checked(resolved, tuple(findings), verdict_of(findings), off)
@@ -98,27 +99,17 @@ def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
     frame = traceback.extract_tb(error.__traceback__)[-1]
     where = f"{Path(frame.filename).name}:{frame.lineno}"
     message = f"the rule {rule.id} failed, so what it checks was not checked: {type(error).__name__}: {error} ({where})"
-    return _about_files(rig, RULE_FAILED, message, f"rules/{rule.id}", Severity.NO_GO)
+    return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{rule.id}"))
 
 
 def _not_loaded(rig: Rig, name: str, reason: str) -> Finding:
     message = f"the rule package '{name}' could not be loaded, so its rules were not run: {reason}"
-    return _about_files(rig, RULE_FAILED, message, f"rules/{name}", Severity.NO_GO)
-
-
-def _about_files(rig: Rig, rule: str, message: str, address: str, severity: Severity) -> Finding:
-    return Finding(message, (Place(rig.file, 0, 0, address),), rule=rule, family="files", severity=severity)
+    return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{name}"))
 
 
 def _idle_removals(rig: Rig) -> list[Finding]:
     return [
-        Finding(
-            removal.message,
-            (Place(removal.file, removal.line, removal.column, "files"),),
-            rule="removal-idle",
-            family="files",
-            severity=Severity.NOTE,
-        )
+        own_finding(REMOVAL_IDLE, removal.message, Place(removal.file, removal.line, removal.column, "files"))
         for removal in rig.idle_removals
     ]
 
@@ -146,15 +137,19 @@ def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
     return [finding for finding in every if (finding.rule, finding.about) in kept]
 
 
-def _require_known(rig: Rig, catalogue: Catalogue) -> None:
-    """Refuse settings and waivers that name what does not exist: a rule that is only thought to be off is a trap."""
+def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:
+    """Say which settings and waivers name what does not exist: a rule that is only thought to be off is a trap."""
     problems: list[Problem] = []
-    known = [*catalogue.rules, *ENGINE_RULES]
+    known = list(catalogue.documented)
     if catalogue.failures:
-        return  # the rule may well be in the package that could not be loaded
+        return []  # the rule may well be in the package that could not be loaded
     for setting in rig.settings.values():
+        if setting.rule in OWN_RULES:
+            message = f"{setting.rule} is what the check itself says, and can't be set; take it out"
+            problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
+            continue
         if setting.rule not in catalogue.rules:
-            message = f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, known)}"
+            message = f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, catalogue.rules)}"
             problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
             continue
         limits = catalogue.rules[setting.rule].limits
@@ -167,51 +162,7 @@ def _require_known(rig: Rig, catalogue: Catalogue) -> None:
         if waiver.rule not in known:
             message = f"waivers: no rule is called '{waiver.rule}'{did_you_mean(waiver.rule, known)}"
             problems.append(Problem(*rig.document.locate((*waiver.trail, "rule")), message))
-    if problems:
-        raise CannotReadError(sorted(problems))
-
-
-def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule], day: date) -> list[Finding]:
-    """Mark what is waived, raise to no-go what was waived until a day that is past, and tell of idle waivers."""
-    told = list(findings)
-    for waiver in rig.waivers:
-        matching = [
-            index for index, finding in enumerate(told) if (finding.rule, finding.about) == (waiver.rule, waiver.about)
-        ]
-        place = rig.place(waiver.trail, waiver.about)
-        until = waiver.until.isoformat()
-        if not matching:
-            known = {finding.about for finding in findings if finding.rule == waiver.rule}
-            near = did_you_mean(waiver.about, known, most=6)
-            message = f"the waiver of {waiver.rule} for {waiver.about} waives nothing{near}"
-            told.append(Finding(message, (place,), rule="waiver-unused", family="control", severity=Severity.NOTE))
-        elif not _may_be_waived(waiver.rule, rules):
-            message = f"{waiver.rule} can't be waived by anybody; the waiver by {waiver.by} does not count"
-            told.append(Finding(message, (place,), rule="waiver-forbidden", family="control", severity=Severity.NO_GO))
-        elif waiver.until < day:
-            start = f"the waiver of {waiver.rule} for {waiver.about} by {waiver.by} ended on {until}"
-            for index in matching:
-                told[index] = _stands_again(told[index], f"{start}, and it stands again", place)
-        else:
-            for index in matching:
-                told[index] = replace(told[index], waived=waiver)
-    return told
-
-
-def _stands_again(finding: Finding, start: str, place: Place) -> Finding:
-    """Return what the waiver was for, as the one finding that there is: a no-go until somebody decides anew."""
-    return replace(
-        finding,
-        message=f"{start}: {finding.message}",
-        places=(*finding.places, place),
-        cures=(*finding.cures, Cure("decide anew, and write under waivers: who accepts it until when")),
-        severity=Severity.NO_GO,
-    )
-
-
-def _may_be_waived(name: str, rules: Mapping[str, Rule]) -> bool:
-    """Whether a rule's findings may be accepted; of the engine's own, only the harmless ones."""
-    return rules[name].waivable if name in rules else name in ("waiver-unused", "removal-idle")
+    return problems
 
 
 def _order(finding: Finding) -> tuple[int, int, tuple[tuple[int, str], ...], str]:

@@ -48,7 +48,9 @@ class Finding:
 
     The first place is what the finding is about: its address is what a waiver names. `explains` lists findings of
     other rules, as (rule, address), that have the same cause and are therefore not reported beside this one.
-    `severity` is given by a rule only where it differs from the rule's own.
+    `members` are the addresses of all that it is about, where those are several that somebody may accept one by one; a
+    waiver then counts for the member that it names. `severity` is given by a rule only where it differs from the rule's
+    own.
     """
 
     message: str
@@ -57,6 +59,7 @@ class Finding:
     facts: Mapping[str, str | int | float] = field(default_factory=dict)
     severity: Severity | None = None
     explains: frozenset[tuple[str, str]] = frozenset()
+    members: tuple[str, ...] = ()
     rule: str = ""
     family: str = ""
     waived: Waiver | None = None
@@ -65,6 +68,11 @@ class Finding:
     def about(self) -> str:
         """The rig address that the finding is about."""
         return self.places[0].address if self.places else ""
+
+    @property
+    def waivable_parts(self) -> tuple[str, ...]:
+        """The addresses that waivers name, one waiver each: the members, or what the finding is about."""
+        return self.members or (self.about,)
 
     @property
     def weight(self) -> Severity:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
@@ -33,11 +34,38 @@ RuleFunction = Callable[..., Iterable[Finding]]
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """A number a rule decides by, that a house may set: its default, its unit and what it means."""
+    """A number a rule decides by, that a house may set, from `least` to `most`: its default, its unit, its meaning.
+
+    Raises ValueError for a default outside that.
+    """
 
     default: float
     unit: str
     meaning: str
+    least: float = -math.inf
+    most: float = math.inf
+
+    def __post_init__(self) -> None:
+        if not self.allows(self.default):
+            raise ValueError(f"the limit's default is {self.default:g}, expected {self.range}")
+
+    def allows(self, value: float) -> bool:
+        """Whether a house may set it to that."""
+        return self.least <= value <= self.most
+
+    @property
+    def range(self) -> str:
+        """Return what a house may set it to, with the unit, such as 0 to 30 dB; empty where it may be anything."""
+        unit = f" {self.unit}" if self.unit else ""
+        if math.isinf(self.least) and math.isinf(self.most):
+            return ""
+        if math.isinf(self.least) or math.isinf(self.most):
+            return f"at most {self.most:g}{unit}" if math.isinf(self.least) else f"at least {self.least:g}{unit}"
+        return f"{self.least:g} to {self.most:g}{unit}"
+
+    def __str__(self) -> str:
+        unit = f" {self.unit}" if self.unit else ""
+        return f"{self.default:g}{unit} ({self.meaning})" + (f"; a house may set {self.range}" if self.range else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +82,10 @@ class Bad:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens."""
+    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens.
+
+    `varies` are the severities that a finding of it may have instead of the rule's own.
+    """
 
     id: str
     title: str
@@ -68,7 +99,18 @@ class Rule:
     function: RuleFunction
     limits: Mapping[str, Limit] = field(default_factory=dict)
     waivable: bool = True
+    varies: tuple[Severity, ...] = ()
     safety: str = ""
+
+    @property
+    def severities(self) -> str:
+        """Return its severity in words, and what else a finding of it may weigh: no-go or caution."""
+        return " or ".join(severity.value for severity in (self.severity, *self.varies))
+
+    @property
+    def heaviest(self) -> Severity:
+        """Return the most that a finding of it may weigh."""
+        return min((self.severity, *self.varies), key=lambda severity: severity.rank)
 
 
 def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
@@ -87,11 +129,13 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
 ) -> Callable[[RuleFunction], Rule]:
     """Make a rule of a function that takes the resolved rig (and its limits, as keywords) and yields findings.
 
-    The id is the module's name with hyphens for underscores. Raises ValueError where severity or family are not
-    known, and TypeError where the function does not take exactly the rig and the declared limits.
+    The id is the module's name with hyphens for underscores. `severity` is the rule's own, and after an "or" what a
+    finding may weigh instead, such as "no-go or caution". Raises ValueError where severity or family are not known, and
+    TypeError where the function does not take exactly the rig and the declared limits.
     """
 
     def make(function: RuleFunction) -> Rule:
+        own, *varies = map(Severity, severity.split(" or "))
         name = function.__module__.rpartition(".")[2].replace("_", "-")
         if family not in FAMILIES:
             raise ValueError(f"rule {name}: family {family!r}, expected one of {', '.join(FAMILIES)}")
@@ -103,7 +147,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
         return Rule(
             name,
             title,
-            Severity(severity),
+            own,
             family,
             why,
             do,
@@ -113,6 +157,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
             function,
             dict(limits or {}),
             waivable,
+            tuple(varies),
             safety,
         )
 

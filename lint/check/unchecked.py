@@ -2,42 +2,133 @@
 
 from __future__ import annotations
 
+from lint.check.partly import partly
 from lint.rig.address import spans
 from lint.rig.rig import Rig
 
-# What a section of the rig file lets rules look at.
+_LEVEL = ("level-clips", "level-headroom", "level-noise")
+# What a section of the rig file lets rules look at, and the rules that can say nothing at all without it.
 _SECTIONS = (
-    ("clock", "the digital clock"),
-    ("channels", "the patch"),
-    ("mixes", "mixes"),
-    ("destinations", "what the outputs feed"),
-    ("power", "mains power"),
-    ("amplifiers", "amplifier loads"),
-    ("wireless", "wireless carriers"),
-    ("sound_levels", "sound exposure"),
-    ("remote_control", "tablets"),
-    ("crew", "the crew"),
+    ("clock", "the digital clock", ("clock-leader-missing", "clock-leader-two")),
+    (
+        "channels",
+        "the patch",
+        (
+            "channel-double-patch",
+            "patch-block-wrong",
+            "patch-carries-nothing",
+            "patch-carries-other",
+            "phantom-group",
+            "phantom-missing",
+            "phantom-on-line",
+            "phantom-on-ribbon",
+            "phantom-two-feeds",
+            "phantom-unbalanced",
+            "phantom-while-patching",
+            "source-unheard",
+            "stereo-crossed",
+            *_LEVEL,
+        ),
+    ),
+    (
+        "mixes",
+        "mixes",
+        (
+            "house-sides-swapped",
+            "house-to-monitor",
+            "house-unheard",
+            "mix-empty",
+            "mix-unheard",
+            "monitor-after-fader",
+            "monitor-to-house",
+        ),
+    ),
+    (
+        "destinations",
+        "what the outputs feed",
+        (
+            "bank-clash",
+            "delay-misaligned",
+            "feed-copied",
+            "house-sides-swapped",
+            "house-to-monitor",
+            "house-unheard",
+            "monitor-latency",
+            "monitor-to-house",
+            "output-carries-nothing",
+            "output-carries-other",
+        ),
+    ),
+    (
+        "power",
+        "mains power",
+        (
+            "circuit-overloaded",
+            "circuit-shared-with-dimmers",
+            "circuit-unstated",
+            "outdoor-without-residual-current-device",
+            "reel-not-unwound",
+            "voltage-drop",
+        ),
+    ),
+    ("amplifiers", "amplifier loads", ("amplifier-load-low", "line-overloaded")),
+    (
+        "wireless",
+        "wireless carriers",
+        ("carrier-intermodulation", "carrier-outside-house-range", "carrier-too-close"),
+    ),
+    ("sound_levels", "sound exposure", ("exposure-audience", "exposure-crew")),
+    ("remote_control", "tablets", ("remote-may-change-house",)),
+    ("crew", "the crew", ("role-unfilled",)),
+    ("console_memory", "saved console memories", ("memory-not-saved",)),
 )
+_LEVELS_SECTION, _LATENCY_SECTION = "sources/…/expected_spl_db", "latency_ms"
 
 
 def unchecked(rig: Rig) -> list[tuple[str, str]]:
-    """Return (section, what it would let be checked) for every section that the rig leaves out."""
-    console_parts = rig.says("consoles") or {}
-    found = {key for part in console_parts.values() for key in part}
-    missing = [(section, what) for section, what in _SECTIONS if not rig.says(section) and section not in found]
+    """Return (section, what it would let be checked) for every section, or part of one, that the rig leaves out."""
+    missing = [(section, what) for section, what, _ in _unsaid(rig)]
     if rig.carriers and rig.wireless is None:
         words = "which carriers the house may use"
         missing = [(section, words if section == "wireless" else what) for section, what in missing]
     missing += _unmeant(rig)
+    if _has_no_level(rig):
+        missing.append((_LEVELS_SECTION, "input levels"))
+    if _has_no_delay(rig):
+        missing.append((_LATENCY_SECTION, "monitor latency"))
+    return [*missing, *partly(rig)]
+
+
+def idle_rules(rig: Rig) -> dict[str, str]:
+    """Return the rules that could say nothing of this rig, each with the section that it would need."""
+    idle: dict[str, str] = {}
+    for section, _, rules in _unsaid(rig):
+        idle = {**dict.fromkeys(rules, section), **idle}
+    if not rig.carriers and rig.wireless is None:
+        idle["carrier-same"] = "wireless"
+    if _has_no_level(rig):
+        idle = {**dict.fromkeys(_LEVEL, _LEVELS_SECTION), **idle}
+    if _has_no_delay(rig):
+        idle.setdefault("monitor-latency", _LATENCY_SECTION)
+    return idle
+
+
+def _unsaid(rig: Rig) -> list[tuple[str, str, tuple[str, ...]]]:
+    console_parts = rig.says("consoles") or {}
+    found = {key for part in console_parts.values() for key in part}
+    return [row for row in _SECTIONS if not rig.says(row[0]) and row[0] not in found]
+
+
+def _has_no_level(rig: Rig) -> bool:
     sources = rig.sources.values()
-    if sources and not any(source.expected_spl_db or source.level_dbu is not None for source in sources):
-        missing.append(("sources/…/expected_spl_db", "input levels"))
-    delays: list[float | None] = [source.latency_ms for source in sources]
+    return bool(sources) and not any(source.expected_spl_db or source.level_dbu is not None for source in sources)
+
+
+def _has_no_delay(rig: Rig) -> bool:
+    delays: list[float | None] = [source.latency_ms for source in rig.sources.values()]
     delays += [destination.latency_ms for destination in rig.destinations.values()]
     delays += [delay for device in rig.devices.values() for delay in (device.latency_ms, device.model.latency_ms)]
-    if not any(delays):
-        missing.append(("latency_ms", "monitor latency"))
-    return missing
+    return not any(delays)
 
 
 def _unmeant(rig: Rig) -> list[tuple[str, str]]:

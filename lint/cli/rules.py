@@ -32,10 +32,10 @@ def explain(
     from lint.report.rules import rule_text
 
     catalogue = _catalogue()
-    if rule not in catalogue.rules:
-        typer.echo(f"no rule is called '{rule}'{did_you_mean(rule, catalogue.rules)}", err=True)
+    if rule not in catalogue.documented:
+        typer.echo(f"no rule is called '{rule}'{did_you_mean(rule, catalogue.documented)}", err=True)
         raise typer.Exit(2)
-    typer.echo(rule_text(catalogue.rules[rule]))
+    typer.echo(rule_text(catalogue.documented[rule]))
     raise typer.Exit(1 if catalogue.failures else 0)
 
 

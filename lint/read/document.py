@@ -9,9 +9,10 @@ from __future__ import annotations
 import gc
 import math
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any, NamedTuple, Protocol
 
 import yaml
@@ -60,15 +61,26 @@ class Marks:
 
 
 class Document:
-    """Data as read and merged, with the place of every value in the file that says it."""
+    """Data as read and merged, with the place of every value in the file that says it.
 
-    __slots__ = ("data", "files", "idle_removals", "marks")
+    `replaced` has the rows, by outermost key, that went when a file's list took the place of the one that it extends.
+    """
 
-    def __init__(self, data: dict[str, Any], marks: Marks, files: tuple[str, ...], idle: tuple[Problem, ...]) -> None:
+    __slots__ = ("data", "files", "idle_removals", "marks", "replaced")
+
+    def __init__(
+        self,
+        data: dict[str, Any],
+        marks: Marks,
+        files: tuple[str, ...],
+        idle: tuple[Problem, ...],
+        replaced: Mapping[str, Sequence[Any]] = MappingProxyType({}),
+    ) -> None:
         self.data = data
         self.marks = marks
         self.files = files
         self.idle_removals = idle
+        self.replaced = replaced
 
     def locate(self, trail: Sequence[Step], at_key: bool = False) -> tuple[str, int, int]:
         """Return (file, line, column) of the value at `trail`, or of its nearest ancestor that was written."""

@@ -29,7 +29,12 @@ def extend(base: Document, patch: dict[str, Any], marks: Marks) -> Document:
     """Return the document that `patch` makes of `base`; a null that removes nothing is kept as an idle removal."""
     idle: list[Problem] = list(base.idle_removals)
     data, merged = _merge(base.data, base.marks, patch, marks, idle)
-    return Document(data, merged, (*base.files, marks.file), tuple(idle))
+    replaced = dict(base.replaced)
+    for key, value in patch.items():
+        before = base.data.get(key)
+        if isinstance(value, list) and isinstance(before, list):
+            replaced[key] = [row for row in (*replaced.get(key, ()), *before) if row not in value]
+    return Document(data, merged, (*base.files, marks.file), tuple(idle), replaced)
 
 
 def _merge(

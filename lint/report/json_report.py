@@ -24,6 +24,7 @@ def check_json(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotR
                 "rig": checked.resolved.rig.file,
                 "verdict": checked.verdict.value,
                 "unchecked": [{"section": section, "what": what} for section, what in unchecked(checked.resolved.rig)],
+                "switched_off": [{"rule": row.rule, "because": row.because} for row in checked.switched_off],
                 "findings": [finding_data(finding) for finding in checked.findings],
             }
             for checked in done

@@ -10,7 +10,9 @@ from xml.etree import ElementTree
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
+from lint.check.unchecked import idle_rules
 from lint.read.problem import CannotReadError
+from lint.report.layout import counted
 
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
@@ -25,9 +27,11 @@ def check_junit(
     for path, error in unreadable:
         suite = ElementTree.SubElement(root, "testsuite", name=_text(str(path)), tests="1", failures="0", errors="1")
         case = ElementTree.SubElement(suite, "testcase", classname=_text(str(path)), name="readable")
-        problem = ElementTree.SubElement(case, "error", message=f"{len(error.problems)} problems in the file")
+        problem = ElementTree.SubElement(
+            case, "error", message=f"{counted(len(error.problems), 'problem')} in the file"
+        )
         problem.text = _text(str(error))
-    for name in ("tests", "failures", "errors"):
+    for name in ("tests", "failures", "errors", "skipped"):
         root.set(name, str(sum(int(suite.get(name, "0")) for suite in root)))
     ElementTree.indent(root)
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode")
@@ -40,7 +44,8 @@ def _suite(root: ElementTree.Element, checked: Checked, catalogue: Catalogue) ->
         by_rule.setdefault(finding.rule, []).append(finding)
     off = {setting.rule: setting.because for setting in checked.switched_off}
     names = [*catalogue.rules, *(name for name in by_rule if name not in catalogue.rules)]
-    failed = 0
+    idle = idle_rules(checked.resolved.rig)
+    failed = skipped = 0
     suite = ElementTree.SubElement(root, "testsuite", name=file, tests=str(len(names)), errors="0")
     for name in names:
         case = ElementTree.SubElement(suite, "testcase", classname=file, name=name)
@@ -53,9 +58,14 @@ def _suite(root: ElementTree.Element, checked: Checked, catalogue: Catalogue) ->
             failure.text = _lines(heavy)
         if light:
             ElementTree.SubElement(case, "system-out").text = _lines(light)
-        if name in off:
-            ElementTree.SubElement(case, "skipped", message=_text(f"off in this house: {off[name]}"))
+        why = f"off in this house: {off[name]}" if name in off else ""
+        if name in idle and not found and not why:
+            why = f"not checked: the rig does not speak of it ({idle[name]})"
+        if why:
+            skipped += 1
+            ElementTree.SubElement(case, "skipped", message=_text(why))
     suite.set("failures", str(failed))
+    suite.set("skipped", str(skipped))
 
 
 def _lines(findings: Sequence[Finding]) -> str:

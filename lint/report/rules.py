@@ -6,17 +6,22 @@ from lint.check.catalogue import Catalogue
 from lint.check.rule import FAMILIES, Rule
 from lint.report.layout import MARKS, labelled, wrapped
 
+NEVER = "It can't be waived, switched off or lowered."
+
 
 def catalogue_text(catalogue: Catalogue) -> str:
     """Return the rules by family, in the order in which a signal flows."""
-    width = max((len(rule.id) for rule in catalogue.rules.values()), default=0)
+    width = max((len(rule.id) for rule in catalogue.documented.values()), default=0)
     parts = []
     for family in FAMILIES:
-        rows = sorted((rule for rule in catalogue.rules.values() if rule.family == family), key=lambda rule: rule.id)
+        rows = sorted(
+            (rule for rule in catalogue.documented.values() if rule.family == family), key=lambda rule: rule.id
+        )
         if rows:
             lines = [f"{rule.id:{width}}  {MARKS[rule.severity.value]} {rule.severity.value:8}" for rule in rows]
             titled = [
-                wrapped(rule.title, f"{line} ", " " * (width + 13)) for line, rule in zip(lines, rows, strict=True)
+                wrapped(rule.title + _or(rule), f"{line} ", " " * (width + 13))
+                for line, rule in zip(lines, rows, strict=True)
             ]
             parts.append("\n".join([family.upper(), *titled]))
     return "\n\n".join(parts) + "\n\nrigwalk rules explain RULE tells all about one.\n"
@@ -25,7 +30,7 @@ def catalogue_text(catalogue: Catalogue) -> str:
 def rule_text(rule: Rule) -> str:
     """Return everything there is to know about one rule."""
     lines = [
-        f"{rule.id} ({rule.severity.value})",
+        f"{rule.id} ({rule.severities})",
         wrapped(rule.title),
         "",
         labelled("why", rule.why, ""),
@@ -35,10 +40,9 @@ def rule_text(rule: Rule) -> str:
     if rule.safety:
         lines.append(labelled("care", rule.safety, ""))
     if not rule.waivable:
-        lines.append(labelled("", "It can't be waived.", ""))
+        lines.append(labelled("", NEVER, ""))
     for name, limit in rule.limits.items():
-        unit = f" {limit.unit}" if limit.unit else ""
-        lines.append(labelled("limit", f"{name}: {limit.default:g}{unit} ({limit.meaning})", ""))
+        lines.append(labelled("limit", f"{name}: {limit}", ""))
     for example in rule.good:
         lines += ["", "This is good:", _indented(example)]
     for bad in rule.bad:
@@ -56,7 +60,9 @@ def catalogue_page(catalogue: Catalogue) -> str:
         "The examples say only what they change on a small clean rig; the tests run every one of them.",
     ]
     for family in FAMILIES:
-        rows = sorted((rule for rule in catalogue.rules.values() if rule.family == family), key=lambda rule: rule.id)
+        rows = sorted(
+            (rule for rule in catalogue.documented.values() if rule.family == family), key=lambda rule: rule.id
+        )
         if rows:
             lines += ["", f"## {family.capitalize()}"]
         for rule in rows:
@@ -65,16 +71,14 @@ def catalogue_page(catalogue: Catalogue) -> str:
 
 
 def _page_rows(rule: Rule) -> list[str]:
-    lines = [f"**{rule.title}** ({rule.severity.value})", "", " ".join(rule.why.split()), ""]
+    lines = [f"**{rule.title}** ({rule.severities})", "", " ".join(rule.why.split()), ""]
     lines.append(f"- What to do: {' '.join(rule.do.split())}")
     if rule.safety:
         lines.append(f"- Care: {' '.join(rule.safety.split())}")
     lines.append(f"- Source: {rule.source}")
     if not rule.waivable:
-        lines.append("- It can't be waived.")
-    for name, limit in rule.limits.items():
-        unit = f" {limit.unit}" if limit.unit else ""
-        lines.append(f"- Limit `{name}`: {limit.default:g}{unit} ({limit.meaning})")
+        lines.append(f"- {NEVER}")
+    lines += [f"- Limit `{name}`: {limit}" for name, limit in rule.limits.items()]
     for title, example, messages in (
         *(("Good", example, ()) for example in rule.good),
         *(("Not good", bad.rig, bad.gives) for bad in rule.bad),
@@ -83,6 +87,10 @@ def _page_rows(rule: Rule) -> list[str]:
         lines += ["", f"{title}:", "", "```yaml", text, "```"]
         lines += ["", *(f"> {message}" for message in messages)] if messages else []
     return lines
+
+
+def _or(rule: Rule) -> str:
+    return "".join(f" (or {severity.value})" for severity in rule.varies)
 
 
 def _indented(example: str) -> str:

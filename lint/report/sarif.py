@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -13,6 +13,7 @@ from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding
 from lint.check.rule import Rule
+from lint.check.unchecked import unchecked
 from lint.read.problem import CannotReadError, Problem
 from lint.rig.rig import Place
 
@@ -26,11 +27,11 @@ def check_sarif(
     """Return the report of all rigs as one SARIF run; waived findings are there, as suppressed."""
     results = [_result(finding) for checked in done for finding in checked.findings]
     results += [_unreadable(problem) for _, error in unreadable for problem in error.problems]
-    driver = {"name": "rigwalk", "version": version, "rules": [_rule(rule) for rule in catalogue.rules.values()]}
+    driver = {"name": "rigwalk", "version": version, "rules": [_rule(rule) for rule in catalogue.documented.values()]}
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "invocations": [{"executionSuccessful": not unreadable}],
+        "invocations": [_invocation(done, successful=not unreadable)],
         "results": results,
     }
     log = {
@@ -39,6 +40,40 @@ def check_sarif(
         "runs": [run],
     }
     return json.dumps(log, ensure_ascii=False, indent=2)
+
+
+def _invocation(done: Sequence[Checked], successful: bool) -> dict[str, Any]:
+    """Say what was not checked: as notifications, and as overrides where a rule is off in every rig of the call."""
+    told = [note for checked in done for note in _notifications(checked)]
+    off = [{row.rule: row.because for row in checked.switched_off} for checked in done]
+    overrides = [
+        {"descriptor": {"id": name}, "configuration": {"enabled": False}}
+        for name in (off[0] if off else ())
+        if all(name in rules for rules in off)
+    ]
+    return {
+        "executionSuccessful": successful,
+        **({"ruleConfigurationOverrides": overrides} if overrides else {}),
+        **({"toolConfigurationNotifications": told} if told else {}),
+    }
+
+
+def _notifications(checked: Checked) -> Iterator[dict[str, Any]]:
+    rig = checked.resolved.rig
+    for setting in checked.switched_off:
+        yield {
+            "level": "note",
+            "message": {"text": f"Not checked in this house: {setting.rule}, because {setting.because}"},
+            "associatedRule": {"id": setting.rule},
+            "locations": [_location(rig.place(setting.trail, f"rules/{setting.rule}", at_key=True))],
+        }
+    if silent := unchecked(rig):
+        left_out = ", ".join(f"{what} ({section})" for section, what in silent)
+        yield {
+            "level": "note",
+            "message": {"text": f"Not checked, because the rig does not speak of it: {left_out}."},
+            "locations": [_location(Place(rig.file, 0, 0, rig.file))],
+        }
 
 
 def _rule(rule: Rule) -> dict[str, Any]:

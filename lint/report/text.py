@@ -67,7 +67,7 @@ def _title(rig: Rig) -> str:
 
 def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:
     """Return one finding; a caution about safety that was told above (`told`) is not told again."""
-    rule = catalogue.rules.get(finding.rule)
+    rule = catalogue.documented.get(finding.rule)
     lines = [wrapped(finding.message, "  ", "  ")]
     places = list(dict.fromkeys(f"{place} ({place.address})" for place in finding.places))
     shown = places if len(places) <= 4 else [*places[:3], f"and {len(places) - 3} more places"]

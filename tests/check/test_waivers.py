@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from lint.check.catalogue import LoadFailure
-from lint.check.engine import Checked
+from lint.check.engine import Checked, check_file
+from lint.check.example import BASE
 from lint.check.finding import Verdict
 from lint.read.problem import CannotReadError
 from lint.resolve.resolved import ResolvedRig
@@ -89,7 +91,9 @@ def test_a_waiver_of_nothing_is_a_note_with_the_nearest_address(check: Made, say
 
 
 def test_a_past_waiver_of_nothing_is_a_note_only(check: Made, says: Made) -> None:
-    assert told(check(waiver(until="2020-01-01"), says("broken"))) == [("waiver-unused", "note", False)]
+    checked = check(waiver(until="2020-01-01"), says("broken"))
+    assert told(checked) == [("waiver-unused", "note", False)]
+    assert checked.findings[0].message == "the waiver of broken for desk waives nothing, and ended on 2020-01-01"
 
 
 def test_what_is_not_waivable_stands_and_the_waiver_is_a_no_go_of_its_own(check: Made, says: Made) -> None:
@@ -134,3 +138,30 @@ def test_a_waiver_says_all_five(check: Made, says: Made, left_out: str) -> None:
 def test_a_day_that_is_not_in_the_calendar_is_refused(check: Made, says: Made) -> None:
     with pytest.raises(CannotReadError, match=r"2026-02-30.*no day of the calendar"):
         check(waiver(until="2026-02-30"), says("broken", "desk"))
+
+
+HOUSE = f"extends: base.yaml\n{waiver('source-unheard', 'tuba')}  - {{rule: mix-empty, about: spare, because: x, by: x, until: 2099-01-01}}\n"
+
+
+def week(tmp_path: Path, text: str) -> list[tuple[int, str]]:
+    """The line and message of what is said of replaced waivers, where a week's file extends a house."""
+    (tmp_path / "base.yaml").write_text(BASE, encoding="utf-8")
+    (tmp_path / "house.yaml").write_text(HOUSE, encoding="utf-8")
+    path = tmp_path / "week.yaml"
+    path.write_text(f"extends: house.yaml\n{text}", encoding="utf-8")
+    found = check_file(path).findings
+    return [(row.places[0].line, row.message) for row in found if row.rule == "waivers-replaced"]
+
+
+def test_a_list_that_replaces_the_houses_says_which_waivers_no_longer_count(tmp_path: Path) -> None:
+    start = "this list replaces the one that it extends, of which "
+    assert week(tmp_path, "event: {name: Sunday}\nwaivers: []\n") == [
+        (3, f"{start}2 waivers no longer count: source-unheard for tuba, mix-empty for spare")
+    ]
+    longer = waiver("source-unheard", "tuba", "2099-12-31")  # another date is no loss
+    assert week(tmp_path, longer) == [(2, f"{start}one waiver no longer counts: mix-empty for spare")]
+
+
+@pytest.mark.parametrize("text", ["", "waivers: null\n", HOUSE.partition("\n")[2]])
+def test_no_list_a_list_taken_out_and_the_same_list_are_let_be(tmp_path: Path, text: str) -> None:
+    assert week(tmp_path, text) == []

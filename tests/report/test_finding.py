@@ -129,6 +129,12 @@ def test_the_json_report_to_the_letter() -> None:
       "rig": "example.yaml",
       "verdict": "go",
       "unchecked": [],
+      "switched_off": [
+        {
+          "rule": "quiet-choir",
+          "because": "a concert of whispers"
+        }
+      ],
       "findings": []
     }
   ],
@@ -266,7 +272,7 @@ why    Words that nobody hears are sung in vain.
 do     Turn it up.
 source common practice
 care   Mind your ears.
-       It can't be waived.
+       It can't be waived, switched off or lowered.
 limit  most: -6 dB (the level that is enough)
 
 This is good:
@@ -279,8 +285,17 @@ def test_the_list_of_rules() -> None:
     assert (
         catalogue_text(Catalogue({"quiet-choir": make()}, ()))
         == """\
+FILES
+removal-idle      · note     A null removes what is not there
+rule-failed       ✗ no-go    A rule failed, or could not be loaded
+
 MIXES
-quiet-choir  ! caution  The choir is too quiet
+quiet-choir       ! caution  The choir is too quiet
+
+CONTROL
+waiver-forbidden  ✗ no-go    A waiver accepts what nobody may accept
+waiver-unused     · note     A waiver waives nothing
+waivers-replaced  · note     A list of waivers replaces the one that it extends
 
 rigwalk rules explain RULE tells all about one.
 """

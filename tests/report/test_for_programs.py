@@ -12,10 +12,18 @@ import jsonschema
 import pytest
 
 from lint.check.catalogue import load_catalogue
-from lint.check.engine import check_file
+from lint.check.engine import check_file, check_rig
+from lint.check.example import FILE, check_example, example_document
+from lint.check.rule import Rule
+from lint.check.unchecked import idle_rules
+from lint.read.document import parse
+from lint.read.merge import extend
 from lint.read.problem import CannotReadError
 from lint.report.junit import check_junit
 from lint.report.sarif import check_sarif
+from lint.resolve.resolved import resolve
+from lint.rig.build import build_rig
+from lint.rig.model import Models
 
 CATALOGUE = load_catalogue()
 DEMO = Path(str(files("lint"))) / "demo" / "rigs"
@@ -63,9 +71,34 @@ def test_sarif_says_what_the_findings_say(tmp_path: Path) -> None:
     assert region == {"startLine": place.line, "startColumn": place.column}
     assert first["level"] == "error"
     assert broken["ruleId"] == "file-unreadable"
-    assert run["invocations"] == [{"executionSuccessful": False}]
+    assert [row["executionSuccessful"] for row in run["invocations"]] == [False]
     fingerprints = [result["partialFingerprints"]["finding/v1"] for result in results]
     assert len(set(fingerprints)) == len(fingerprints)
+
+
+def test_sarif_says_what_was_not_checked() -> None:
+    off = "rules:\n  mix-empty: {off: true, because: it is new}"
+    log = json.loads(check_sarif([check_example(off)], [], CATALOGUE, "0.1.0"))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        assert list(jsonschema.Draft7Validator(oasis_schema()).iter_errors(log)) == []
+    (invocation,) = log["runs"][0]["invocations"]
+    assert invocation["ruleConfigurationOverrides"] == [
+        {"descriptor": {"id": "mix-empty"}, "configuration": {"enabled": False}}
+    ]
+    switched, silent = invocation["toolConfigurationNotifications"]
+    assert switched["message"]["text"] == "Not checked in this house: mix-empty, because it is new"
+    assert switched["associatedRule"] == {"id": "mix-empty"}
+    assert switched["locations"][0]["physicalLocation"]["region"] == {"startLine": 2, "startColumn": 3}
+    assert "mains power (power)" in silent["message"]["text"]
+
+
+def test_sarif_calls_a_rule_disabled_only_where_no_rig_of_the_call_ran_it() -> None:
+    off = check_example("rules: {mix-empty: {off: true, because: it is new}}")
+    (run,) = json.loads(check_sarif([off, check_example("")], [], CATALOGUE, "0.1.0"))["runs"]
+    assert "ruleConfigurationOverrides" not in run["invocations"][0]
+    texts = [row["message"]["text"] for row in run["invocations"][0]["toolConfigurationNotifications"]]
+    assert sum("mix-empty" in text for text in texts) == 1
 
 
 def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None:
@@ -79,3 +112,80 @@ def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None
     assert len(faulty.findall("testcase")) == int(str(faulty.get("tests"))) == len(CATALOGUE.rules)
     assert broken.get("errors") == "1"
     assert root.get("failures") == str(len(no_go))
+
+
+def cases(fragment: str) -> dict[str, str]:
+    """Each rule with what JUnit says why it was skipped, or nothing."""
+    root = ElementTree.fromstring(check_junit([check_example(fragment)], [], CATALOGUE).partition("\n")[2])
+    (suite,) = root
+    skipped = {str(case.get("name")): case.find("skipped") for case in suite}
+    assert suite.get("skipped") == root.get("skipped") == str(sum(row is not None for row in skipped.values()))
+    return {name: "" if row is None else str(row.get("message")) for name, row in skipped.items()}
+
+
+def test_junit_skips_the_rules_of_sections_that_the_rig_does_not_have() -> None:
+    plain = cases("rules: {mix-empty: {off: true, because: it is new}}")
+    why = "not checked: the rig does not speak of it ({})"
+    assert plain["circuit-overloaded"] == plain["outdoor-without-residual-current-device"] == why.format("power")
+    assert plain["earth-lifted"] == ""  # a device may say that without any circuit
+    assert plain["carrier-same"] == plain["carrier-too-close"] == why.format("wireless")
+    assert plain["exposure-crew"] == why.format("sound_levels")
+    assert plain["memory-not-saved"] == why.format("console_memory")
+    assert plain["level-clips"] == why.format("sources/…/expected_spl_db")
+    assert plain["monitor-latency"] == why.format("latency_ms")
+    assert plain["mix-empty"] == "off in this house: it is new"
+    assert plain["patch-carries-other"] == plain["bank-clash"] == plain["clock-leader-two"] == ""
+
+
+@pytest.mark.parametrize("rule", CATALOGUE.rules.values(), ids=CATALOGUE.rules)
+def test_no_rule_that_has_something_to_say_is_idle(rule: Rule) -> None:
+    """The bad examples of a rule are rigs that it looks at: JUnit must not call it skipped there."""
+    for bad in rule.bad:
+        assert rule.id not in idle_rules(check_example(bad.rig).resolved.rig)
+
+
+@pytest.mark.parametrize(
+    ("gone", "also"),
+    [
+        ("clock", ""),
+        ("channels", "mixes: null\nfeeds: null\neffects: null\ninput_blocks: null\ndestinations: null\n"),
+        ("mixes", "feeds: null\ndestinations: null\n"),
+        ("destinations", ""),
+    ],
+)
+def test_a_rule_whose_section_is_gone_is_silent(gone: str, also: str) -> None:
+    idle = set(cases(f"{gone}: null\n{also}"))
+    for rule in CATALOGUE.rules.values():
+        for bad in rule.bad:
+            document = example_document(bad.rig)
+            patch, marks = parse(f"{gone}: null\nremote_control: null\n{also}", "gone.yaml")
+            without = extend(document, patch, marks)
+            try:
+                checked = check_rig(resolve(build_rig(without, FILE, Models(None))), CATALOGUE)
+            except CannotReadError:
+                continue  # something else in the example names what is gone
+            spoke = {finding.rule for finding in checked.findings}
+            assert spoke.isdisjoint(idle_rules(checked.resolved.rig)), bad.rig
+    assert idle
+
+
+def test_junit_counts_one_problem_as_one(tmp_path: Path) -> None:
+    text = check_junit([], unreadable(tmp_path), CATALOGUE)
+    problems = len(unreadable(tmp_path)[0][1].problems)
+    assert f'message="{problems} problem{"" if problems == 1 else "s"} in the file"' in text
+
+
+def test_only_rules_that_exist_are_called_idle() -> None:
+    empty = "clock: null\nchannels: null\nmixes: null\nfeeds: null\ndestinations: null\n"
+    idle = idle_rules(check_example(empty).resolved.rig)
+    assert set(idle) <= set(CATALOGUE.rules)
+    assert set(idle.values()) >= {
+        "clock",
+        "channels",
+        "mixes",
+        "destinations",
+        "power",
+        "amplifiers",
+        "wireless",
+        "crew",
+    }

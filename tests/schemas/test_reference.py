@@ -298,6 +298,7 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Report": (_REPORT,),
     "Report rig": (_REPORT_DEFS["rig"],),
     "Report unchecked": (_REPORT_DEFS["rig"]["properties"]["unchecked"]["items"],),
+    "Report switched off": (_REPORT_DEFS["rig"]["properties"]["switched_off"]["items"],),
     "Report finding": (_REPORT_DEFS["finding"],),
     "Report place": (_REPORT_DEFS["place"],),
     "Report waived": (_REPORT_DEFS["finding"]["properties"]["waived"],),

@@ -1,0 +1,83 @@
+"""What the check itself says, about rules, waivers and removals: documented like the rules, and listed with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.check.finding import Cure, Finding, Severity
+from lint.check.rule import Rule
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.rig import Place
+
+RULE_FAILED = "rule-failed"
+WAIVER_UNUSED = "waiver-unused"
+WAIVER_FORBIDDEN = "waiver-forbidden"
+WAIVERS_REPLACED = "waivers-replaced"
+REMOVAL_IDLE = "removal-idle"
+
+
+def _by_the_engine(_rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield nothing: the engine gives these findings, for a rule sees only the rig."""
+    yield from ()
+
+
+def _own(rule_id: str, title: str, severity: Severity, family: str, why: str, do: str, waivable: bool = True) -> Rule:
+    return Rule(rule_id, title, severity, family, why, do, "rigwalk itself", (), (), _by_the_engine, waivable=waivable)
+
+
+OWN_RULES = {
+    rule.id: rule
+    for rule in (
+        _own(
+            RULE_FAILED,
+            "A rule failed, or could not be loaded",
+            Severity.NO_GO,
+            "files",
+            "What the rule looks after was not checked, and nobody knows how it stands.",
+            "Give the message to whoever wrote the rule. Until it is mended, look after by hand what it checks, and "
+            "switch it off under `rules:` with that as the reason; a package that can't be loaded is to be taken out.",
+            waivable=False,
+        ),
+        _own(
+            REMOVAL_IDLE,
+            "A null removes what is not there",
+            Severity.NOTE,
+            "files",
+            "Whoever wrote it thinks that something is gone; it may still be there, under another name.",
+            "Write the name as it stands in the file that is extended, or take the line out.",
+        ),
+        _own(
+            WAIVER_UNUSED,
+            "A waiver waives nothing",
+            Severity.NOTE,
+            "control",
+            "What it was for is put right, or it names the wrong thing and what it means to accept still stands.",
+            "Take the waiver out, or name under `about` what the finding is about.",
+        ),
+        _own(
+            WAIVER_FORBIDDEN,
+            "A waiver accepts what nobody may accept",
+            Severity.NO_GO,
+            "control",
+            "Some findings are about what may hurt people; nobody can accept that for them.",
+            "Take the waiver out, and put right what it was for.",
+            waivable=False,
+        ),
+        _own(
+            WAIVERS_REPLACED,
+            "A list of waivers replaces the one that it extends",
+            Severity.NOTE,
+            "control",
+            "A week's file says only what is different, but a list is taken as a whole: the house's waivers no longer "
+            "count, and what they accepted stands.",
+            "Copy those that still hold into this list, or write this week's waivers into the house's list, each with "
+            "its own date.",
+        ),
+    )
+}
+
+
+def own_finding(rule_id: str, message: str, *places: Place) -> Finding:
+    """Return a finding of the check itself, as its documentation weighs it."""
+    rule = OWN_RULES[rule_id]
+    return Finding(message, places, (Cure(rule.do),), rule=rule.id, family=rule.family, severity=rule.severity)
