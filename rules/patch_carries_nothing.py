@@ -17,7 +17,7 @@ would be dead."""
 
 @rule(
     title="The channel is patched from where nothing is plugged in",
-    severity="no-go or caution",
+    severity="no-go",
     family="patch",
     why=_WHY,
     do="Plug the source in where the console listens, or patch the channel from where the source is.",
