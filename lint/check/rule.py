@@ -5,6 +5,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from lint.check.finding import Finding, Severity
 
@@ -54,7 +55,11 @@ class Bad:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens."""
+    """A rule with its documentation; `id` is the name of the module it stands in, with hyphens.
+
+    A rule of a house's own has the `file` that it stands in; its examples are merged into the rig file `base`, or into
+    the small example rig where that is None.
+    """
 
     id: str
     title: str
@@ -69,6 +74,8 @@ class Rule:
     limits: Mapping[str, Limit] = field(default_factory=dict)
     waivable: bool = True
     safety: str = ""
+    file: str = ""
+    base: Path | None = None
 
 
 def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
