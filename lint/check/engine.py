@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from time import perf_counter
 
-from lint.check.catalogue import Catalogue, load_catalogue
-from lint.check.finding import Cure, Finding, Severity, Verdict, verdict_of
-from lint.check.rule import FAMILIES, Rule
+from lint.check.catalogue import Catalogue, LoadFailure, load_catalogue
+from lint.check.finding import Finding, Severity, Verdict, require_whole, verdict_of
+from lint.check.remarks import remarks
+from lint.check.rule import FAMILIES, Rule, RuleFailedError
+from lint.house.load import with_house
 from lint.read.document import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
@@ -20,26 +23,36 @@ from lint.rig.rig import Place, Rig, Setting
 
 RULE_FAILED = "rule-failed"
 # Reserved for the engine: they are about waivers and rules themselves.
-ENGINE_RULES = (RULE_FAILED, "waiver-expired", "waiver-unused", "waiver-forbidden", "removal-idle")
+WAIVABLE = ("rule-unproven", "setting-idle", "waiver-unused", "removal-idle")
+ENGINE_RULES = (RULE_FAILED, "waiver-expired", "waiver-forbidden", *WAIVABLE)
 
 
 @dataclass(frozen=True)
 class Checked:
-    """A rig with its findings, in the order they are told, and the verdict."""
+    """A rig with its findings, in the order they are told, and the verdict.
+
+    `catalogue` are the rules that it was checked by, its house's own among them; `seconds` is what each of them took.
+    """
 
     resolved: ResolvedRig
     findings: tuple[Finding, ...]
     verdict: Verdict
     switched_off: tuple[Setting, ...]
+    catalogue: Catalogue
+    seconds: Mapping[str, float]
 
 
-def check_file(path: Path, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
-    """Read, resolve and check one rig file.
+def check_file(
+    path: Path, catalogue: Catalogue | None = None, today: date | None = None, trust: Collection[str] = ()
+) -> Checked:
+    """Read, resolve and check one rig file by the rules of a catalogue and those of its house.
 
-    Raises CannotReadError.
+    `trust` are digests of Python rules of the house that may run beside those that the user trusts. Raises
+    CannotReadError.
     """
     with paused_collector():
-        return check_rig(resolve(load_rig(path)), catalogue, today)
+        resolved = resolve(load_rig(path))
+        return check_rig(resolved, with_house(catalogue or load_catalogue(), path, trust), today)
 
 
 def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
@@ -50,18 +63,21 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
     catalogue = catalogue or load_catalogue()
     rig = resolved.rig
     _require_known(rig, catalogue)
-    findings = [_not_loaded(rig, failure.name, failure.reason) for failure in catalogue.failures]
+    findings = [_not_loaded(rig, failure) for failure in catalogue.failures]
+    seconds: dict[str, float] = {}
     for rule in catalogue.rules.values():
         setting = rig.settings.get(rule.id)
         if setting is None or not setting.off:
+            start = perf_counter()
             findings.extend(_run(rule, resolved, setting))
-    findings.extend(_idle_removals(rig))
+            seconds[rule.id] = perf_counter() - start
+    findings.extend(remarks(rig, catalogue.rules))
     findings = _one_cause_each(findings)
     day = rig.event.date or today or date.today()
     findings = _apply_waivers(findings, rig, catalogue.rules, day)
     findings.sort(key=_order)
     off = tuple(setting for setting in rig.settings.values() if setting.off)
-    return Checked(resolved, tuple(findings), verdict_of(findings), off)
+    return Checked(resolved, tuple(findings), verdict_of(findings), off, catalogue, seconds)
 
 
 def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Finding]:
@@ -74,7 +90,7 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
     found: list[Finding] = []
     try:
         for finding in rule.function(resolved, **limits):
-            _require_whole(finding)
+            require_whole(finding)
             own = finding.severity if setting is None or not setting.severity else None
             found.append(replace(finding, rule=rule.id, family=rule.family, severity=own or severity))
     except (Exception, SystemExit) as error:
@@ -82,45 +98,30 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
     return found
 
 
-def _require_whole(finding: object) -> None:
-    """Refuse what a rule of somebody else may yield and no report could tell: types are only hints in Python."""
-    if not isinstance(finding, Finding) or not finding.places:
-        raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")
-    odd: list[object] = [place for place in finding.places if not isinstance(place, Place)]
-    odd += [cure for cure in finding.cures if not isinstance(cure, Cure)]
-    odd += [value for value in finding.facts.values() if not isinstance(value, str | int | float)]
-    odd += [] if isinstance(finding.message, str) else [finding.message]
-    if odd:
-        raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
-
-
 def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
-    frame = traceback.extract_tb(error.__traceback__)[-1]
-    where = f"{Path(frame.filename).name}:{frame.lineno}"
-    message = f"the rule {rule.id} failed, so what it checks was not checked: {type(error).__name__}: {error} ({where})"
-    return _about_files(rig, RULE_FAILED, message, f"rules/{rule.id}", Severity.NO_GO)
+    if isinstance(error, RuleFailedError):
+        reason, file, line = str(error), error.file, error.line
+    else:
+        frame = traceback.extract_tb(error.__traceback__)[-1]
+        reason, file, line = f"{type(error).__name__}: {error}", frame.filename, frame.lineno or 0
+    message = f"the rule {rule.id} failed, so what it checks was not checked: {reason} ({Path(file).name}:{line})"
+    if not rule.file:
+        return _failure(message, Place(rig.file, 0, 0, f"rules/{rule.id}"))
+    here = (file, line) if file == rule.file and line else (rule.file, 1)
+    return _failure(message, Place(*here, 1, f"rules/{rule.id}"))
 
 
-def _not_loaded(rig: Rig, name: str, reason: str) -> Finding:
-    message = f"the rule package '{name}' could not be loaded, so its rules were not run: {reason}"
-    return _about_files(rig, RULE_FAILED, message, f"rules/{name}", Severity.NO_GO)
+def _not_loaded(rig: Rig, failure: LoadFailure) -> Finding:
+    address = f"rules/{failure.name}"
+    if not failure.file:
+        message = f"the rule package '{failure.name}' could not be loaded, so its rules were not run: {failure.reason}"
+        return _failure(message, Place(rig.file, 0, 0, address))
+    message = f"the house rule {failure.name} can't be used, so what it checks was not checked: {failure.reason}"
+    return _failure(message, Place(failure.file, failure.line, failure.column, address))
 
 
-def _about_files(rig: Rig, rule: str, message: str, address: str, severity: Severity) -> Finding:
-    return Finding(message, (Place(rig.file, 0, 0, address),), rule=rule, family="files", severity=severity)
-
-
-def _idle_removals(rig: Rig) -> list[Finding]:
-    return [
-        Finding(
-            removal.message,
-            (Place(removal.file, removal.line, removal.column, "files"),),
-            rule="removal-idle",
-            family="files",
-            severity=Severity.NOTE,
-        )
-        for removal in rig.idle_removals
-    ]
+def _failure(message: str, place: Place) -> Finding:
+    return Finding(message, (place,), rule=RULE_FAILED, family="files", severity=Severity.NO_GO)
 
 
 def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
@@ -149,10 +150,13 @@ def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
 def _require_known(rig: Rig, catalogue: Catalogue) -> None:
     """Refuse settings and waivers that name what does not exist: a rule that is only thought to be off is a trap."""
     problems: list[Problem] = []
-    known = [*catalogue.rules, *ENGINE_RULES]
-    if catalogue.failures:
+    if any(not failure.file for failure in catalogue.failures):
         return  # the rule may well be in the package that could not be loaded
+    failed = {failure.name for failure in catalogue.failures} - set(catalogue.rules)
+    known = [*catalogue.rules, *failed, *ENGINE_RULES]
     for setting in rig.settings.values():
+        if setting.rule in failed:
+            continue
         if setting.rule not in catalogue.rules:
             message = f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, known)}"
             problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
@@ -199,7 +203,7 @@ def _apply_waivers(findings: list[Finding], rig: Rig, rules: Mapping[str, Rule],
 
 def _may_be_waived(name: str, rules: Mapping[str, Rule]) -> bool:
     """Whether a rule's findings may be accepted; of the engine's own, only the harmless ones."""
-    return rules[name].waivable if name in rules else name in ("waiver-unused", "removal-idle")
+    return rules[name].waivable if name in rules else name in WAIVABLE
 
 
 def _order(finding: Finding) -> tuple[int, int, tuple[tuple[int, str], ...], str]:

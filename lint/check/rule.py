@@ -32,6 +32,14 @@ FAMILIES = (
 RuleFunction = Callable[..., Iterable[Finding]]
 
 
+class RuleFailedError(Exception):
+    """A rule of somebody else that failed: what went wrong, and the line of its file."""
+
+    def __init__(self, message: str, file: str, line: int) -> None:
+        self.file, self.line = file, line
+        super().__init__(message)
+
+
 @dataclass(frozen=True, slots=True)
 class Limit:
     """A number a rule decides by, that a house may set: its default, its unit and what it means."""

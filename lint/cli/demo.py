@@ -28,7 +28,8 @@ def demo(
     for name in FILES[1:]:
         path = into / name
         typer.echo(f"$ rigwalk check {path}")
-        typer.echo(check_text(check_file(path, catalogue), catalogue))
+        checked = check_file(path, catalogue)
+        typer.echo(check_text(checked, checked.catalogue))
     clean, faulty = into / FILES[1], into / FILES[2]
     typer.echo(
         f"Try next:\n"

@@ -11,8 +11,9 @@ from lint.check.finding import Finding
 from lint.facts.fact import Kind, Row, in_words
 from lint.facts.kinds import rows_of
 from lint.house.budget import Clock
+from lint.house.keywords import Predicate
 from lint.house.message import fill
-from lint.house.predicate import Predicate, compile_schema
+from lint.house.predicate import compile_schema
 from lint.house.shorthand import row_schema
 from lint.read.document import Trail
 from lint.resolve.resolved import ResolvedRig

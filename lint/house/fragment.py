@@ -23,9 +23,9 @@ def _lines(data: Any, indent: str) -> list[str]:
         return [indent + _flow(data)]
     lines = []
     for key, value in data.items():
-        line = f"{indent}{_scalar(key)}: {_flow(value)}"
+        line = f"{indent}{_key(key)}: {_flow(value)}"
         if isinstance(value, dict) and value and (not indent or len(line) > LONGEST):
-            lines += [f"{indent}{_scalar(key)}:", *_lines(value, indent + "  ")]
+            lines += [f"{indent}{_key(key)}:", *_lines(value, indent + "  ")]
         else:
             lines.append(line)
     return lines
@@ -33,10 +33,15 @@ def _lines(data: Any, indent: str) -> list[str]:
 
 def _flow(value: Any) -> str:
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{_scalar(key)}: {_flow(entry)}" for key, entry in value.items()) + "}"
+        return "{" + ", ".join(f"{_key(key)}: {_flow(entry)}" for key, entry in value.items()) + "}"
     if isinstance(value, list):
         return "[" + ", ".join(map(_flow, value)) + "]"
     return _scalar(value) if isinstance(value, str) else json.dumps(value)
+
+
+def _key(text: str) -> str:
+    """Write a key, which is text whatever it looks like: `1` and `15-16` stand without quotes."""
+    return text if _PLAIN.fullmatch(text) and not text.startswith("-") else json.dumps(text, ensure_ascii=False)
 
 
 def _scalar(text: str) -> str:

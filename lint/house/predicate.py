@@ -8,15 +8,14 @@ grow by its references beyond a size, and it never reads another file. Where a k
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from fractions import Fraction
 from typing import Any
 from urllib.parse import unquote
 
-from lint.house.pattern import PatternError, matcher
+from lint.house.keywords import PLAIN, Predicate, is_count
+from lint.house.pattern import PatternError
 from lint.read.document import Step, Trail
 from lint.read.nearest import did_you_mean
 
-Predicate = Callable[[Any], bool]
 MAX_SIZE = 1_000  # parts, those that references repeat among them
 MAX_DEPTH = 60
 
@@ -53,36 +52,6 @@ def compile_schema(schema: Any, most: int = MAX_SIZE) -> Predicate:
     return _Compiler(schema, most).compile(schema, ())
 
 
-def same(first: Any, second: Any) -> bool:
-    """Whether two values are equal as JSON: 1 and 1.0 are, 1 and true are not."""
-    if isinstance(first, bool) or isinstance(second, bool):
-        return first is second
-    if isinstance(first, list) and isinstance(second, list):
-        return len(first) == len(second) and all(map(same, first, second))
-    if isinstance(first, dict) and isinstance(second, dict):
-        return first.keys() == second.keys() and all(same(value, second[key]) for key, value in first.items())
-    return bool(first == second)
-
-
-def _is_number(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool)
-
-
-def _is_whole(value: Any) -> bool:
-    return _is_number(value) and (isinstance(value, int) or value.is_integer())
-
-
-_TYPES: dict[str, Predicate] = {
-    "null": lambda value: value is None,
-    "boolean": lambda value: isinstance(value, bool),
-    "string": lambda value: isinstance(value, str),
-    "number": _is_number,
-    "integer": _is_whole,
-    "array": lambda value: isinstance(value, list),
-    "object": lambda value: isinstance(value, dict),
-}
-
-
 class _Compiler:
     def __init__(self, root: Any, most: int) -> None:
         self.root = root
@@ -110,8 +79,8 @@ class _Compiler:
     def _keyword(self, key: str, wanted: Any, schema: Mapping[str, Any], trail: Trail) -> Predicate | None:
         if key in _SAYS_NOTHING or key in _WITH_OTHERS or (key == "$id" and len(trail) == 1):
             return None
-        if key in _PLAIN:
-            right, make = _PLAIN[key]
+        if key in PLAIN:
+            right, make = PLAIN[key]
             if not right(wanted):
                 raise SchemaRefusedError(trail, f"this is not what `{key}` takes in JSON Schema")
             try:
@@ -121,7 +90,7 @@ class _Compiler:
         method = _NESTED.get(key)
         if method is None:
             why = "can't be used in a house rule" if key in _REFUSED else "is not a keyword of JSON Schema"
-            known = "" if key in _REFUSED else did_you_mean(key, [*_PLAIN, *_NESTED, *_WITH_OTHERS], most=0)
+            known = "" if key in _REFUSED else did_you_mean(key, [*PLAIN, *_NESTED, *_WITH_OTHERS], most=0)
             raise SchemaRefusedError(trail, f"`{key}` {why}{known}")
         return method(self, wanted, schema, trail)
 
@@ -180,121 +149,6 @@ def every(parts: Sequence[Predicate]) -> Predicate:
         first, second = parts
         return lambda value: first(value) and second(value)
     return lambda value: all(part(value) for part in parts)
-
-
-# -- keywords that stand alone: what they take, and the function they make -------------------------------------
-
-
-def _type(wanted: Any) -> Predicate:
-    if isinstance(wanted, str):
-        return _TYPES[wanted]
-    tests = [_TYPES[name] for name in wanted]
-    return lambda value: any(test(value) for test in tests)
-
-
-def _is_type(wanted: Any) -> bool:
-    names = [wanted] if isinstance(wanted, str) else wanted
-    return isinstance(names, list) and bool(names) and all(isinstance(name, str) and name in _TYPES for name in names)
-
-
-def _const(wanted: Any) -> Predicate:
-    if wanted is None or isinstance(wanted, bool):
-        return lambda value: value is wanted
-    if isinstance(wanted, str):
-        return lambda value: value == wanted
-    return lambda value: same(value, wanted)
-
-
-def _enum(wanted: list[Any]) -> Predicate:
-    if all(isinstance(entry, str) for entry in wanted):
-        texts = frozenset(wanted)
-        return lambda value: isinstance(value, str) and value in texts
-    return lambda value: any(same(value, entry) for entry in wanted)
-
-
-def _pattern(wanted: str) -> Predicate:
-    search = matcher(wanted)
-    return lambda value: not isinstance(value, str) or bool(search(value))
-
-
-def _multiple(wanted: float) -> Predicate:
-    step = Fraction(str(wanted))
-    return lambda value: not _is_number(value) or Fraction(str(value)) % step == 0
-
-
-def _unique(wanted: bool) -> Predicate:
-    def differ(value: Any) -> bool:
-        if not isinstance(value, list) or len(value) < 2:
-            return True
-        plain = [(isinstance(entry, bool), entry) for entry in value if not isinstance(entry, list | dict)]
-        nested = [entry for entry in value if isinstance(entry, list | dict)]
-        return len(set(plain)) == len(plain) and not any(
-            same(entry, other) for index, entry in enumerate(nested) for other in nested[:index]
-        )
-
-    return differ if wanted else (lambda _: True)
-
-
-def _required(wanted: list[str]) -> Predicate:
-    return lambda value: not isinstance(value, dict) or all(key in value for key in wanted)
-
-
-def _dependent(wanted: dict[str, list[str]]) -> Predicate:
-    return lambda value: (
-        not isinstance(value, dict)
-        or all(other in value for key, others in wanted.items() if key in value for other in others)
-    )
-
-
-def _compared(holds: Callable[[Any, Any], bool]) -> Callable[[Any], Predicate]:
-    return lambda wanted: lambda value: not _is_number(value) or holds(value, wanted)
-
-
-def _sized(
-    kind: type[str] | type[list[Any]] | type[dict[str, Any]], holds: Callable[[int, Any], bool]
-) -> Callable[[Any], Predicate]:
-    return lambda wanted: lambda value: not isinstance(value, kind) or holds(len(value), wanted)
-
-
-def _is_count(wanted: Any) -> bool:
-    return _is_whole(wanted) and wanted >= 0
-
-
-def _is_texts(wanted: Any) -> bool:
-    return isinstance(wanted, list) and all(isinstance(entry, str) for entry in wanted)
-
-
-def _at_most(value: Any, wanted: Any) -> bool:
-    return bool(value <= wanted)
-
-
-def _at_least(value: Any, wanted: Any) -> bool:
-    return bool(value >= wanted)
-
-
-_PLAIN: dict[str, tuple[Predicate, Callable[[Any], Predicate]]] = {
-    "type": (_is_type, _type),
-    "const": (lambda _: True, _const),
-    "enum": (lambda wanted: isinstance(wanted, list), _enum),
-    "minimum": (_is_number, _compared(_at_least)),
-    "maximum": (_is_number, _compared(_at_most)),
-    "exclusiveMinimum": (_is_number, _compared(lambda value, wanted: bool(value > wanted))),
-    "exclusiveMaximum": (_is_number, _compared(lambda value, wanted: bool(value < wanted))),
-    "multipleOf": (lambda wanted: _is_number(wanted) and wanted > 0, _multiple),
-    "pattern": (lambda wanted: isinstance(wanted, str), _pattern),
-    "minLength": (_is_count, _sized(str, _at_least)),
-    "maxLength": (_is_count, _sized(str, _at_most)),
-    "minItems": (_is_count, _sized(list, _at_least)),
-    "maxItems": (_is_count, _sized(list, _at_most)),
-    "uniqueItems": (lambda wanted: isinstance(wanted, bool), _unique),
-    "minProperties": (_is_count, _sized(dict, _at_least)),
-    "maxProperties": (_is_count, _sized(dict, _at_most)),
-    "required": (_is_texts, _required),
-    "dependentRequired": (
-        lambda wanted: isinstance(wanted, dict) and all(_is_texts(others) for others in wanted.values()),
-        _dependent,
-    ),
-}
 
 
 # -- keywords that hold schemas --------------------------------------------------------------------------------
@@ -377,7 +231,7 @@ def _contains(compiler: _Compiler, wanted: Any, schema: Mapping[str, Any], trail
     part = compiler.compile(wanted, trail)
     least, most = schema.get("minContains", 1), schema.get("maxContains")
     for key in ("minContains", "maxContains"):
-        if key in schema and not _is_count(schema[key]):
+        if key in schema and not is_count(schema[key]):
             raise SchemaRefusedError((*trail[:-1], key), f"this is not what `{key}` takes in JSON Schema")
     if least == 1 and most is None:
         return lambda value: not isinstance(value, list) or any(part(entry) for entry in value)

@@ -13,9 +13,10 @@ from lint.facts.fact import Kind
 from lint.facts.kinds import KINDS
 from lint.house.count_rule import Bound, CountRule
 from lint.house.fragment import fragment_text
+from lint.house.keywords import Predicate
 from lint.house.message import unknown_fields
 from lint.house.pair_rule import PairRule
-from lint.house.predicate import Predicate, SchemaRefusedError, compile_schema
+from lint.house.predicate import SchemaRefusedError, compile_schema
 from lint.house.row_rule import RowRule
 from lint.read.document import Document, Step, Trail
 from lint.read.load import HOUSE_FILE, load_map

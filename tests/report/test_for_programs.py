@@ -70,7 +70,7 @@ def test_sarif_says_what_the_findings_say(tmp_path: Path) -> None:
 
 def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None:
     done = [check_file(DEMO / name, CATALOGUE) for name in ("clean-week.yaml", "faulty-week.yaml")]
-    root = ElementTree.fromstring(check_junit(done, unreadable(tmp_path), CATALOGUE).partition("\n")[2])
+    root = ElementTree.fromstring(check_junit(done, unreadable(tmp_path)).partition("\n")[2])
     clean, faulty, broken = root
     assert clean.get("failures") == "0"
     no_go = {finding.rule for finding in done[1].findings if finding.weight.value == "no-go"}
