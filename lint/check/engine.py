@@ -65,13 +65,14 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
     _require_known(rig, catalogue)
     findings = [_not_loaded(rig, failure) for failure in catalogue.failures]
     seconds: dict[str, float] = {}
+    weighing: set[str] = set()  # rules that gave some finding a severity of its own
     for rule in catalogue.rules.values():
         setting = rig.settings.get(rule.id)
         if setting is None or not setting.off:
             start = perf_counter()
-            findings.extend(_run(rule, resolved, setting))
+            findings.extend(_run(rule, resolved, setting, weighing))
             seconds[rule.id] = perf_counter() - start
-    findings.extend(remarks(rig, catalogue.rules))
+    findings.extend(remarks(rig, catalogue.rules, weighing))
     findings = _one_cause_each(findings)
     day = rig.event.date or today or date.today()
     findings = _apply_waivers(findings, rig, catalogue.rules, day)
@@ -80,7 +81,7 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
     return Checked(resolved, tuple(findings), verdict_of(findings), off, catalogue, seconds)
 
 
-def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Finding]:
+def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None, weighing: set[str]) -> list[Finding]:
     """Run one rule; whatever goes wrong in it is a finding of its own and hides nothing that it found before."""
     limits = {name: limit.default for name, limit in rule.limits.items()}
     severity = rule.severity
@@ -91,6 +92,7 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
     try:
         for finding in rule.function(resolved, **limits):
             require_whole(finding)
+            weighing.update([rule.id] if finding.severity else ())
             own = finding.severity if setting is None or not setting.severity else None
             found.append(replace(finding, rule=rule.id, family=rule.family, severity=own or severity))
     except (Exception, SystemExit) as error:

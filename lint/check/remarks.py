@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Container, Iterable, Iterator, Mapping
 
 from lint.check.finding import Finding, Severity
 from lint.check.rule import Rule
 from lint.rig.rig import Place, Rig, Setting
 
 
-def remarks(rig: Rig, rules: Mapping[str, Rule]) -> Iterator[Finding]:
-    """Yield everything that there is to say."""
+def remarks(rig: Rig, rules: Mapping[str, Rule], weighing: Container[str]) -> Iterator[Finding]:
+    """Yield everything that there is to say; `weighing` are rules that gave some finding a severity of its own."""
     yield from _idle_removals(rig)
-    yield from _idle_settings(rig, rules)
+    yield from _idle_settings(rig, rules, weighing)
     yield from _unproven(rules.values())
 
 
@@ -25,23 +25,24 @@ def _idle_removals(rig: Rig) -> Iterator[Finding]:
         yield _remark("removal-idle", removal.message, Place(removal.file, removal.line, removal.column, "files"))
 
 
-def _idle_settings(rig: Rig, rules: Mapping[str, Rule]) -> Iterator[Finding]:
+def _idle_settings(rig: Rig, rules: Mapping[str, Rule], weighing: Container[str]) -> Iterator[Finding]:
     """Tell of settings that change nothing: what they say is so without them."""
     for setting in rig.settings.values():
-        # Where the rule could not be loaded, that is told.
-        for why in _idle_parts(setting, rules[setting.rule]) if setting.rule in rules else ():
+        if setting.rule not in rules:
+            continue  # it could not be loaded, and that is told
+        for why in _idle_parts(setting, rules[setting.rule], setting.rule in weighing):
             place = rig.place(setting.trail, f"rules/{setting.rule}", at_key=True)
             yield _remark("setting-idle", f"the setting of {setting.rule} changes nothing: {why}", place)
 
 
-def _idle_parts(setting: Setting, rule: Rule) -> Iterator[str]:
+def _idle_parts(setting: Setting, rule: Rule, weighs: bool) -> Iterator[str]:
     if setting.off:
         if setting.severity or setting.limits:
             yield "where the rule is off, no severity and no limit counts"
         return
     if not setting.severity and not setting.limits:
         yield "it has no severity, no limits and no `off`"
-    if setting.severity == rule.severity.value:
+    if setting.severity == rule.severity.value and not weighs:
         yield f"the severity {setting.severity} is the rule's own"
     for name, value in setting.limits.items():
         if name in rule.limits and value == rule.limits[name].default:

@@ -187,7 +187,7 @@ def test_a_failed_package_is_a_no_go_of_the_check_itself(packages: Any) -> None:
     assert (first.rule, first.about, first.weight.value) == (RULE_FAILED, "rules/tallow_gone", "no-go")
     assert first.message == (
         "the rule package 'tallow_gone' could not be loaded, so its rules were not run: "
-        "ZeroDivisionError: division by zero"
+        "ZeroDivisionError: division by zero (tallow_gone.py:1)"
     )
     assert checked.verdict.value == "no-go"
     # What the bundled rules say of the example rig is told beside it.

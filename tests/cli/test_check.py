@@ -159,7 +159,7 @@ def test_cautions_are_go(house: Path) -> None:
     assert "    severity: note\n" in text
     (house / "house.yaml").write_text(text.replace("    severity: note\n", "    severity: caution\n"), encoding="utf-8")
     done = check(CLEAN)
-    assert (done.exit_code, last_line(done.stdout)) == (0, "GO WITH CAUTIONS (1 caution)")
+    assert (done.exit_code, last_line(done.stdout)) == (0, "GO WITH CAUTIONS (1 caution, 1 note)")
 
 
 @pytest.mark.parametrize(

@@ -233,7 +233,7 @@ def test_a_package_of_rules_that_fails_is_told_and_hides_nothing(house: Path, ru
     assert "Traceback" not in done.stdout + done.stderr
     listed = run("rules", PYTHONPATH=str(packages))
     assert listed.returncode == 1
-    assert listed.stderr == "the rule package 'tallow' could not be loaded: OSError: the disk is gone\n"
+    assert listed.stderr == "the rule package 'tallow' could not be loaded: OSError: the disk is gone (tallow_broken.py:1)\n"
     assert "bank-clash" in listed.stdout
 
 
@@ -350,7 +350,7 @@ def test_a_defect_of_ours_is_3_and_one_sentence(
     capsys: pytest.CaptureFixture[str],
     error: Exception,
 ) -> None:
-    def broken(*_: object) -> None:
+    def broken(*_: object, **_options: object) -> None:
         raise error
 
     monkeypatch.setattr("lint.check.engine.check_file", broken)
