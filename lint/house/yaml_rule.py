@@ -25,7 +25,7 @@ from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, shortened
 from lint.read.schema import require_valid, schema
 
 SOURCE = "our own house rule"
-_OUR_SCHEMA_SIZE = 100_000
+_OUR_SCHEMA_SIZE = 10_000_000
 
 
 def load_yaml_rule(path: Path, shown: str) -> Rule:
@@ -34,15 +34,25 @@ def load_yaml_rule(path: Path, shown: str) -> Rule:
     Raises CannotReadError with everything that is wrong with it.
     """
     document = load_map(path, shown)
-    if not _fits()(document.data):
+    if not _fits(document.data):
         require_valid(document, "house-rule")
     return _Builder(document, path, shown).rule()
 
 
+def _fits(data: dict[str, Any]) -> bool:
+    """Whether a file fits the schema of rule files: a quick yes, and jsonschema says what is wrong where it is no."""
+    if not _part("")(data):
+        return False
+    kind, form = (data["for_each"], "rows") if "for_each" in data else (data.get("pairs_of"), "pairs")
+    return kind is None or all(_part(f"{kind}_{form}")(data[key]) for key in ("where", "expect") if key in data)
+
+
 @cache
-def _fits() -> Predicate:
-    """The schema of rule files as a function: it says quickly that all is well, and jsonschema says what is not."""
-    return compile_schema(schema("house-rule"), _OUR_SCHEMA_SIZE)
+def _part(definition: str) -> Predicate:
+    """A definition of the schema as a function, or without a name all but what hangs on the kind of the rows."""
+    whole = schema("house-rule")
+    ours = {"$ref": f"#/$defs/{definition}"} if definition else {**whole, "allOf": [{}]}
+    return compile_schema({**ours, "$defs": whole["$defs"]}, _OUR_SCHEMA_SIZE)
 
 
 class _Builder:

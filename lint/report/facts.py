@@ -13,7 +13,7 @@ MOST_VALUES = 6
 
 def kinds_text() -> str:
     """Return the kinds of rows, a line each."""
-    lines = [wrapped(f"{name:13} {', '.join(kind.facts)}", "", " " * 14) for name, kind in KINDS.items()]
+    lines = [wrapped(", ".join(kind.facts), f"{name:13} ", " " * 14) for name, kind in KINDS.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -21,7 +21,7 @@ def facts_text(kind: Kind, rows: list[Row] | None) -> str:
     """Return every fact of a kind: its name, what it means, what it can be, and the values in the rig's rows."""
     parts = []
     for fact in kind.facts.values():
-        lines = [wrapped(f"{fact.name}  ({fact.type}) {fact.meaning}", "", "    ")]
+        lines = [wrapped(f"({fact.type}) {fact.meaning}", f"{fact.name}  ", "    ")]
         if choices := choices_of(fact):
             lines.append(labelled("can be", ", ".join(choices)))
         if rows is not None:
@@ -39,7 +39,7 @@ def row_text(kind: Kind, row: Row) -> str:
     lines = [f"{kind.word} {row.id}"]
     for name, value in row.facts.items():
         shown = f"[{', '.join(map(str, value))}]" if isinstance(value, list) else in_words(value)
-        lines.append(wrapped(f"{name:{widest}}  {shown}", "  ", " " * (widest + 4)))
+        lines.append(wrapped(shown, f"  {name:{widest}}  ", " " * (widest + 4)))
     return "\n".join(lines) + "\n"
 
 
