@@ -25,9 +25,10 @@ from lint.rig.rig import Place
 
 SECONDS = 5.0
 MEMORY_MB = 512
-MAX_FINDINGS = 10_000
+MAX_FINDINGS = 1_000
 MAX_BYTES = 64 * 1024 * 1024
 _GRACE_S = 2.0
+_OURS = os.path.dirname(os.path.dirname(__file__))  # noqa: PTH120 - compared with names of files, as text
 _FRAME = re.compile(r'^  File "([^"]+)", line (\d+)', re.MULTILINE)
 
 Work = Callable[[], Iterable[Any]]
@@ -42,10 +43,10 @@ class Outcome:
     file: str = ""
     line: int = 0
 
-    def require_well(self) -> None:
-        """Raise RuleFailedError where something went wrong."""
+    def require_well(self, line: int = 0) -> None:
+        """Raise RuleFailedError where something went wrong; `line` is told where nobody knows a better one."""
         if self.error:
-            raise RuleFailedError(self.error, self.file, self.line)
+            raise RuleFailedError(self.error, self.file, self.line or line)
 
 
 def guarded(work: Work, file: str) -> Outcome:
@@ -131,12 +132,12 @@ def _limit_memory() -> Callable[[], None]:
 
 
 def _told(error: BaseException, file: str) -> tuple[str, str, int]:
-    """Return an error in words, and its innermost line in the author's file, or else in any."""
+    """Return an error in words, and its innermost line in the author's file, or else in any that is not ours."""
     if isinstance(error, SyntaxError) and error.filename == file:
         return f"{type(error).__name__}: {error.msg}", file, error.lineno or 0
     frames = traceback.extract_tb(error.__traceback__)
     own = [frame for frame in frames if frame.filename == file] or [
-        frame for frame in frames if frame.filename != __file__
+        frame for frame in frames if not frame.filename.startswith(_OURS)
     ]
     message = str(error) if not isinstance(error, MemoryError) else f"it takes more than {MEMORY_MB} MB of memory"
     text = f"{type(error).__name__}: {message}"
@@ -210,9 +211,7 @@ def guarded_function(function: Callable[..., Iterable[Finding]]) -> Callable[...
     def run(resolved: Any, **limits: float) -> Iterator[Finding]:
         outcome = guarded(lambda: map(finding_data, function(resolved, **limits)), file)
         yield from map(finding_of, outcome.said)
-        if outcome.error and not outcome.line and code:
-            outcome.file, outcome.line = file, code.co_firstlineno
-        outcome.require_well()
+        outcome.require_well(code.co_firstlineno if code else 0)
 
     return run
 

@@ -49,7 +49,7 @@ def load_python_rule(path: Path, shown: str, source: bytes) -> Rule:
 
         done = guarded(work, shown)
         yield from map(finding_of, done.said)
-        done.require_well()
+        done.require_well(data["line"])
 
     return _rule_of(data, function, shown)
 
@@ -78,6 +78,7 @@ def _rule_data(rule: Rule) -> dict[str, Any]:
         if not isinstance(getattr(rule, key), str):
             raise TypeError(f"rule {rule.id}: `{key}` is {getattr(rule, key)!r}, expected text")
     return {
+        "line": getattr(getattr(rule.function, "__code__", None), "co_firstlineno", 0),
         **{key: getattr(rule, key) for key in ("id", *_TEXTS)},
         "severity": rule.severity.value,
         "good": list(rule.good),
