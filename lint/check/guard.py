@@ -88,6 +88,7 @@ def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
     """Do the work, write what it says, and end the process without running anything of the parent's on the way out."""
     try:
         os.dup2(2, 1)  # what it prints must not get into a report
+        sys.stdout = sys.stderr
         os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
         # A watchdog of its own thread: it also ends what never comes back to the interpreter, and leaves the line.
         faulthandler.dump_traceback_later(SECONDS, exit=True, file=dump.fileno())
@@ -103,6 +104,7 @@ def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
             else:
                 pipe.write('{"end": true}\n')
         faulthandler.cancel_dump_traceback_later()
+        sys.stderr.flush()
     finally:
         os._exit(0)
 

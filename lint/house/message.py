@@ -18,10 +18,16 @@ def unknown_fields(template: str, known: Iterable[str]) -> list[str]:
     """Return what is wrong with the braces of a message, a sentence each."""
     names = list(known)
     wrong = [name for name in _FIELD.findall(template) if name not in names]
-    told = [f"there is no fact {{{shortened(name)}}} here{did_you_mean(name, names)}" for name in wrong]
+    told = [f"there is no fact {{{shortened(name)}}} here{_hint(name, names)}" for name in wrong]
     if re.search(r"[{}]", _FIELD.sub("", template)):
         told.append("a brace { or } stands alone; braces hold the name of a fact, such as {id}")
     return told
+
+
+def _hint(name: str, names: list[str]) -> str:
+    """Suggest the nearest fact; in a rule over pairs a bare name stands for that of the first."""
+    of_first = f"first.{name}"
+    return f"; did you mean '{of_first}'?" if of_first in names else did_you_mean(name, names)
 
 
 def fill(template: str, values: Mapping[str, Any]) -> str:

@@ -222,16 +222,22 @@ def _define_value(fact: Fact, definitions: dict[str, Schema]) -> str:
     words = {"string": "text", "boolean": FLAG, "number": NUMBER}[kind]
     example = {"string": "{matches: choir-*}", "boolean": "{not: true}", "number": "{at_most: 8}"}[kind]
     definitions[f"{name}_value"] = {"title": words, **plain}
-    definitions[f"{name}_simple"] = _one_of_forms(kind, f"{words}, a list, or a map such as {example}", name, asked)
+    title = f"{words}, a list of which one must hold, or a map such as {example}"
+    definitions[f"{name}_simple"] = _one_of_forms(kind, title, f"{name}_value", asked)
     negated = {"$ref": f"#/$defs/{name}_simple", "description": "It is not this, or not like this."}
     asked = {**asked, "not": negated, "schema": _SCHEMA}
-    definitions[name] = _one_of_forms(
-        kind, f"{words}, a list of which one must hold, or a map such as {example}", name, asked
-    )
+    definitions[f"{name}_member"] = {
+        "type": [kind, "null", "object"],
+        "title": f"{words}, or a map such as {example}",
+        "if": {"type": "object"},
+        "then": {"properties": asked, "additionalProperties": False, "minProperties": 1},
+        "else": {"$ref": f"#/$defs/{name}_value"},
+    }
+    definitions[name] = _one_of_forms(kind, title, f"{name}_member", asked)
     return name
 
 
-def _one_of_forms(kind: str, title: str, name: str, asked: dict[str, Schema]) -> Schema:
+def _one_of_forms(kind: str, title: str, member: str, asked: dict[str, Schema]) -> Schema:
     """A plain value, a list of which one must hold, or a map of what is asked."""
     return {
         "type": [kind, "null", "array", "object"],
@@ -240,8 +246,8 @@ def _one_of_forms(kind: str, title: str, name: str, asked: dict[str, Schema]) ->
         "then": {"properties": asked, "additionalProperties": False, "minProperties": 1},
         "else": {
             "if": {"type": "array"},
-            "then": {"items": {"$ref": f"#/$defs/{name}_value"}, "minItems": 1},
-            "else": {"$ref": f"#/$defs/{name}_value"},
+            "then": {"items": {"$ref": f"#/$defs/{member}"}, "minItems": 1},
+            "else": {"$ref": f"#/$defs/{member.rpartition('_')[0]}_value"},
         },
     }
 

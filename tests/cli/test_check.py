@@ -23,6 +23,7 @@ ROOT = Path(__file__).parents[2]
 CLEAN, FAULTY = "hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml"
 # What was done wrong in the faulty week, by the rule that must say so, and about what. Each once: one cause, one finding.
 FAULTS = {
+    ("stream-without-talkback", "stream", "no-go"),
     ("chain-input-from-downstream", "loft-box", "no-go"),
     ("bank-clash", "east-box", "no-go"),
     ("patch-carries-other", "desk/channel/10", "no-go"),
@@ -129,6 +130,7 @@ def test_putting_the_faults_right_as_told_gives_go(house: Path) -> None:
         ("piano-right, patched_from: desk/link-1/22", "piano-right, patched_from: desk/link-1/23"),
         ("  clarinet:    {kind: dynamic-microphone,   plugged_into: east-box/in/8}\n", ""),
         ("  desk/out: {5: band-mon}\n", ""),
+        ("  stream:      {takes: {mixes: [house.left, house.right, talk]}}\n", ""),
     ):
         assert text.count(wrong) == 1, wrong
         text = text.replace(wrong, right)
