@@ -12,7 +12,7 @@ from collections.abc import Callable
 from functools import lru_cache
 from typing import NamedTuple
 
-MAX_LENGTH = 200
+MAX_LENGTH = 1_000
 MAX_STEPS = 400
 
 Match = Callable[[str], object]
@@ -30,6 +30,7 @@ class _Step(NamedTuple):
     repeated: bool
 
 
+_ENDED = re.compile(r"(?<!\\)(\\\\)*\$\Z")  # a `$` that no backslash makes a plain sign
 _BOUNDED = re.compile(r"\{(\d{1,3})(,?)(\d{0,3})\}")
 _SPACE = " \\t\\n\\v\\f\\r\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000\\ufeff"
 _CLASSES = {"d": "0-9", "w": "0-9A-Za-z_", "s": _SPACE}
@@ -51,7 +52,7 @@ def matcher(pattern: str) -> Match:
     """
     if len(pattern) > MAX_LENGTH:
         raise PatternError(f"this pattern is longer than {MAX_LENGTH} letters")
-    at_start, at_end = pattern.startswith("^"), pattern.endswith("$") and not pattern.endswith("\\$")
+    at_start, at_end = pattern.startswith("^"), _ENDED.search(pattern) is not None
     items = list(_items(pattern[at_start : len(pattern) - at_end]))
     steps = [step for letter, least, most in items for step in _repeated(letter, least, most)]
     if len(steps) > MAX_STEPS:

@@ -234,7 +234,10 @@ def test_a_package_of_rules_that_fails_is_told_and_hides_nothing(house: Path, ru
     assert "Traceback" not in done.stdout + done.stderr
     listed = run("rules", PYTHONPATH=str(packages))
     assert listed.returncode == 1
-    assert listed.stderr == "the rule package 'tallow' could not be loaded: OSError: the disk is gone (tallow_broken.py:1)\n"
+    assert (
+        listed.stderr
+        == "the rule package 'tallow' could not be loaded: OSError: the disk is gone (tallow_broken.py:1)\n"
+    )
     assert "bank-clash" in listed.stdout
 
 

@@ -76,6 +76,11 @@ def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None
     no_go = {finding.rule for finding in done[1].findings if finding.weight.value == "no-go"}
     assert {case.get("name") for case in faulty if case.find("failure") is not None} == no_go
     assert faulty.get("failures") == str(len(no_go))
-    assert len(faulty.findall("testcase")) == int(str(faulty.get("tests"))) == len(done[1].catalogue.rules) > len(CATALOGUE.rules)
+    assert (
+        len(faulty.findall("testcase"))
+        == int(str(faulty.get("tests")))
+        == len(done[1].catalogue.rules)
+        > len(CATALOGUE.rules)
+    )
     assert broken.get("errors") == "1"
     assert root.get("failures") == str(len(no_go))
