@@ -60,4 +60,4 @@ def _values(name: str, rows: list[Row]) -> str:
     text = ", ".join(ordered[:MOST_VALUES])
     left = len(ordered) - MOST_VALUES
     more = f", and {left} more" if left > 0 else ""
-    return (text or "no rows")[: 4 * width()] + more
+    return (text or ("none" if rows else "no rows"))[: 4 * width()] + more
