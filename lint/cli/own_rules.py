@@ -19,7 +19,9 @@ HOUSE = typer.Option(
 
 def facts(
     kind: str = typer.Argument("", metavar="[KIND]", help="sources, channels, mixes, ...", show_default=False),
-    rig: Path | None = typer.Argument(None, metavar="[RIG]", help="Show the values in this rig.", show_default=False),
+    rig: Path | None = typer.Argument(
+        None, metavar="[RIG]", help="Whose values; without one, the small example rig's.", show_default=False
+    ),
     row: str = typer.Argument("", metavar="[ROW]", help="Show one row of it whole.", show_default=False),
     as_json: bool = typer.Option(False, "--json", help="Print the rows of the rig as JSON."),
 ) -> None:
@@ -34,9 +36,6 @@ def facts(
     if kind not in KINDS:
         typer.echo(f"there are no rows called '{kind}'{did_you_mean(kind, KINDS, most=12)}", err=True)
         raise typer.Exit(2)
-    if rig is None:
-        typer.echo(facts_text(KINDS[kind], None), nl=False)
-        return
     rows = _rows(kind, rig)
     if row:
         found = [one for one in rows if one.id == row]
@@ -50,17 +49,24 @@ def facts(
         typer.echo(row_text(KINDS[kind], rows[0]), nl=False)
     else:
         typer.echo(facts_text(KINDS[kind], rows))
-        typer.echo(f"One of them whole: rigwalk rules facts {kind} {rig} {rows[0].id if rows else 'NAME'!r}")
+        if rig is None:
+            typer.echo("These are the values in the small example rig, which the examples of a rule are merged into.")
+        named = repr(rows[0].id) if rows else "NAME"
+        typer.echo(f"One whole: rigwalk rules facts {kind} {'RIG' if rig is None else rig} {named}")
 
 
-def _rows(kind: str, rig: Path) -> list[Row]:
+def _rows(kind: str, rig: Path | None) -> list[Row]:
+    """Return the rows of a rig, or of the small example rig where none is named."""
+    from lint.check.example import FILE, example_document
     from lint.facts.kinds import rows_of
     from lint.read.problem import CannotReadError
     from lint.resolve.resolved import resolve
-    from lint.rig.build import load_rig
+    from lint.rig.build import build_rig, load_rig
+    from lint.rig.model import Models
 
     try:
-        return rows_of(kind, resolve(load_rig(rig)))
+        built = build_rig(example_document(""), FILE, Models(None)) if rig is None else load_rig(rig)
+        return rows_of(kind, resolve(built))
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
         raise typer.Exit(2) from None

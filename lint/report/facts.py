@@ -17,19 +17,17 @@ def kinds_text() -> str:
     return "\n".join(lines) + "\n"
 
 
-def facts_text(kind: Kind, rows: list[Row] | None) -> str:
+def facts_text(kind: Kind, rows: list[Row]) -> str:
     """Return every fact of a kind: its name, what it means, what it can be, and the values in the rig's rows."""
     parts = []
     for fact in kind.facts.values():
         lines = [wrapped(f"({fact.type}) {fact.meaning}", f"{fact.name}  ", "    ")]
         if choices := choices_of(fact):
             lines.append(labelled("can be", ", ".join(choices)))
-        if rows is not None:
-            lines.append(labelled("here", _values(fact.name, rows)))
+        lines.append(labelled("here", _values(fact.name, rows)))
         parts.append("\n".join(lines))
-    if rows is not None:
-        named = ", ".join(row.id for row in rows) or "none"
-        parts.append(wrapped(f"{len(rows)} {kind.name}: {named}"))
+    named = ", ".join(row.id for row in rows) or "none"
+    parts.append(wrapped(f"{len(rows)} {kind.name}: {named}"))
     return "\n".join(parts) + "\n"
 
 
