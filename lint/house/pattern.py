@@ -113,11 +113,11 @@ def _class(body: str, at: int) -> tuple[str, int]:
     negated = body.startswith("^", here)
     here += negated
     while here < len(body) and body[here] != "]":
-        if body[here] == "\\":
-            part, here = _escaped(body, here, in_class=True)
-        else:
-            part = body[here] if body[here] == "-" else re.escape(body[here])
-            here += 1
+        part, here = _member(body, here)
+        is_range = body.startswith("-", here) and body[here + 1 : here + 2] not in ("", "]")
+        if is_range and part not in _CLASSES.values():
+            last, here = _member(body, here + 1)
+            part += rf"\-{last}" if last in _CLASSES.values() else f"-{last}"
         inner += part
     if here >= len(body) or not inner:
         raise PatternError("a class [ ] in a pattern is empty or never closed")
@@ -127,6 +127,11 @@ def _class(body: str, at: int) -> tuple[str, int]:
     except re.error as error:
         raise PatternError(f"the class {body[at : here + 1]} can't be read: {error.msg}") from None
     return made, here + 1
+
+
+def _member(body: str, at: int) -> tuple[str, int]:
+    """Read one letter or kind of letters of a class."""
+    return _escaped(body, at, in_class=True) if body[at] == "\\" else (re.escape(body[at]), at + 1)
 
 
 def _quantity(body: str, at: int) -> tuple[int, int | None, int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import time
+from contextlib import suppress
 
 import pytest
 from hypothesis import given
@@ -12,7 +13,9 @@ from rigs import examples
 
 from lint.house.pattern import MAX_LENGTH, PatternError, glob, matcher
 
-ATOM = st.sampled_from(["a", "b", ".", "[ab]", "[^a]", r"\d", r"\w", r"\s", r"[\s\S]", r"\.", "-", "[a-c-]"])
+ATOM = st.sampled_from(
+    ["a", "b", ".", "[ab]", "[^a]", r"\d", r"\w", r"\s", r"[\s\S]", r"\.", "-", "[a-c-]", "[-a]", r"[\d-]", "[+--]"]
+)
 QUANTITY = st.sampled_from(["", "", "", "?", "*", "+", "{2}", "{1,3}", "{2,}"])
 PATTERN = st.builds(
     lambda start, items, end: start + "".join(map("".join, items)) + end,
@@ -47,6 +50,13 @@ def test_a_pattern_matches_where_the_library_says_so(pattern: str, text: str) ->
 )
 def test_the_meaning_is_that_of_ecma_262(pattern: str, text: str, matches: bool) -> None:
     assert bool(matcher(pattern)(text)) is matches
+
+
+@pytest.mark.parametrize("pattern", ["[a--b]", "[--a]", "[a&&b]", "[a||b]", "[a~~b]", "[[a]", "[a-[]", "[!--]"])
+def test_no_class_makes_the_library_warn(pattern: str, recwarn: pytest.WarningsRecorder) -> None:
+    with suppress(PatternError):
+        matcher(pattern)
+    assert [str(one.message) for one in recwarn] == []
 
 
 @pytest.mark.parametrize(
