@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,7 +26,10 @@ def facts(
     row: str = typer.Argument("", metavar="[ROW]", help="Show one row of it whole.", show_default=False),
     as_json: bool = typer.Option(False, "--json", help="Print the rows of the rig as JSON."),
 ) -> None:
-    """Show what a house rule can ask about, with the values in your own rig."""
+    """Show what a house rule can ask about.
+
+    With a rig: what each fact is there; without one, what it is in the small example rig.
+    """
     from lint.facts.kinds import KINDS
     from lint.read.nearest import did_you_mean
     from lint.report.facts import facts_json, facts_text, kinds_text, row_text
@@ -77,9 +81,13 @@ def new(
     python: bool = typer.Option(False, "--python", help="Write it in Python, where YAML can't say it."),
     house: Path | None = HOUSE,
 ) -> None:
-    """Start a rule of your own: a file that works, with a good and a bad example, to change."""
+    """Start a rule of your own.
+
+    It is a file that works, with a good and a bad example, to be changed.
+    """
     from lint.cli.house import require_house
     from lint.house.start import new_rule
+    from lint.report.layout import wrapped
 
     folder = require_house(house)
     if not re.fullmatch("[a-z][a-z0-9-]{0,58}[a-z0-9]", name):
@@ -98,7 +106,7 @@ def new(
         from lint.house.trust import digest_of
 
         keep(path, digest_of(path.read_bytes()))
-    typer.echo(f"{path} is there, and works. Change it to what your house wants, and then:")
+    typer.echo(wrapped(f"{path} is there, and works. Change it to what your house wants, and then:"))
     typer.echo(f"  rigwalk rules try {name}")
 
 
@@ -108,7 +116,9 @@ def try_rules(
     ),
     house: Path | None = HOUSE,
 ) -> None:
-    """Run the good and bad examples of the house's rules, and show expected and given side by side.
+    """Run the examples of the house's own rules.
+
+    Where a rule does not say what it should, expected and given stand side by side.
 
     Exit status: 0 all say what they should, 1 one does not, 2 there is none of that name.
     """
@@ -146,6 +156,10 @@ def _try(path: Path) -> bool:
         typer.echo(f"{error.file}:{error.line}: {error}")
         return False
     except NotTrustedError as error:
+        if sys.stdin.isatty() and sys.stderr.isatty():
+            from lint.cli.trust import ask
+
+            return ask(path, error.digest) and _try(path)
         typer.echo(f"{error}; read it, and then: rigwalk rules trust {path}")
         return False
     typer.echo(rule_heading(rule))
@@ -167,7 +181,9 @@ def _has_both(rule: Rule) -> bool:
 def trust(
     file: Path = typer.Argument(..., metavar="FILE", help="A Python rule that you have read.", show_default=False),
 ) -> None:
-    """Let a house's Python rule run on this machine, until its content changes.
+    """Let a Python rule of the house run.
+
+    It runs on this machine from then on, until its content changes.
 
     The digest is kept in your own configuration folder, never in the house.
     """

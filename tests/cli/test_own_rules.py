@@ -203,7 +203,7 @@ def test_on_a_terminal_the_check_asks(house: Path, answer: str, runs: bool) -> N
     path.write_text(PYTHON, encoding="utf-8")
     command = str(Path(sys.executable).parent / "rigwalk")
     child = pexpect.spawn(
-        command, ["check", CLEAN], cwd=str(house.parent), encoding="utf-8", timeout=30, dimensions=(40, 90)
+        command, ["check", CLEAN], cwd=str(house.parent), encoding="utf-8", timeout=30, dimensions=(40, 130)
     )
     child.expect("a program, which may do on this machine whatever you may")
     child.expect("Let it run from now on, until it is changed")
