@@ -205,7 +205,7 @@ def test_on_a_terminal_the_check_asks(house: Path, answer: str, runs: bool) -> N
     child = pexpect.spawn(
         command, ["check", CLEAN], cwd=str(house.parent), encoding="utf-8", timeout=30, dimensions=(40, 130)
     )
-    child.expect("a program, which may do on this machine whatever you may")
+    child.expect("is a rule written in Python: a program")
     child.expect("Let it run from now on, until it is changed")
     child.sendline(answer)
     child.expect(pexpect.EOF)
