@@ -59,10 +59,10 @@ def with_rules(catalogue: Catalogue, house: Path, trust: Collection[str] = ()) -
             ]
         except RuleFailedError as error:
             failures.append(LoadFailure(_id(path), str(error), error.file, error.line, 1 if error.line else 0))
-        except (RecursionError, MemoryError) as error:
-            failures.append(LoadFailure(_id(path), f"{type(error).__name__}: it is nested too deeply", str(path), 1, 1))
         except NotTrustedError as error:
             failures.append(LoadFailure(_id(path), f"{error}; {_how_to_trust(error)}", str(path)))
+        except Exception as error:  # a defect of ours in reading one file must not keep the others from being run
+            failures.append(LoadFailure(_id(path), f"{type(error).__name__}: {error}", str(path), 1, 1))
         else:
             first = rules.setdefault(rule.id, rule)
             if first is not rule:

@@ -127,3 +127,20 @@ def test_a_setting_of_a_rule_that_is_not_there_is_an_error_even_where_another_ru
     house.rig("rules: {own-rul: {severity: note, because: we say so}}")
     with pytest.raises(CannotReadError, match="no rule is called 'own-rul'; did you mean 'own-rule'"):
         house.check()
+
+
+def test_a_defect_of_ours_in_reading_one_file_hides_no_other(house: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    from lint.house import load
+
+    house.rule("for_each: sources\nexpect: {box: x}", "broken")
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: west-box}")
+    whole = load.load_rule
+
+    def sometimes(path: Any, trust: Any) -> Any:
+        if path.stem == "broken":
+            raise RecursionError("too deep")
+        return whole(path, trust)
+
+    monkeypatch.setattr(load, "load_rule", sometimes)
+    found = [(finding.rule, finding.about) for finding in house.check().findings]
+    assert found == [("rule-failed", "rules/broken"), ("own-rule", "piano")]
