@@ -32,6 +32,46 @@ spent = time.perf_counter() - start
 assert checked.verdict.value == "go", [finding.message for finding in checked.findings][:3]
 print(spent, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * 1024)
 """
+HOUSE_CHECK = """
+import sys, time
+from pathlib import Path
+from lint.check.catalogue import load_catalogue
+from lint.check.engine import check_file
+catalogue = load_catalogue()
+start = time.process_time()
+checked = check_file(Path(sys.argv[1]), catalogue)
+spent = time.process_time() - start
+assert not [finding for finding in checked.findings if finding.rule == "rule-failed"]
+print(spent, len(checked.catalogue.rules) - len(catalogue.rules))
+"""
+# One of each form, with a condition of each sort: what a house that is keen on rules may write.
+HOUSE_RULES = (
+    "for_each: sources\nwhere: {id: {matches: 'source-0-1*'}}\nexpect: {box: [box-0-0, box-0-1]}\nmessage: '{id} on {box}'",
+    "for_each: channels\nwhere: {number: [1, 2, 3]}\nexpect: {gain_db: {at_most: 50}, phantom: 'off'}",
+    "for_each: mixes\nwhere: {kind: stream}\nexpect: {mix_kinds: {has_no: talkback}}",
+    "for_each: devices\nwhere: {kind: stage-box}\nat_least: 1",
+    "for_each: sources\nwhere: {kind: dynamic-microphone}\nat_most: 20 per box",
+    "pairs_of: sources\nwhere: {first: {side: left}, alike: pair}\nexpect: {alike: [gain_db, phantom]}",
+    "for_each: paths\nwhere: {source_kind: player}\nexpect: {destination_kind: {not: wedge}}",
+    "for_each: sources\nwhere: {group: choir}\nexpect: {gain_db: {schema: {type: number, maximum: 50}}}",
+    "for_each: cables\nexpect: {shielded: true}",
+    "for_each: channels\nwhere: {label: {matches: 'Strip 1?'}}\nexpect: {mix_kinds: {has: house}}",
+)
+HOUSE_RULE = """
+rule_format: 1
+rule: {name}
+title: What must be so in this house
+severity: caution
+because: it has always been so in this house, and the crew knows it
+do: Put it back where it was.
+{body}
+good:
+  - sources: {{choir: {{plugged_into: west-box/in/3}}}}
+bad:
+  - rig:
+      sources: {{choir: {{plugged_into: east-box/in/3}}}}
+    gives: [something is wrong here]
+"""
 C_PARSE = """
 import sys, time, yaml
 text = open(sys.argv[1], encoding="utf-8").read()
@@ -51,6 +91,7 @@ def main() -> None:
     environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     with tempfile.TemporaryDirectory() as folder:
         _start_up(Path(folder), options.runs, environment)
+        _house_rules(Path(folder), options.runs, environment)
         _sizes(Path(folder), options.runs, options.largest, environment)
 
 
@@ -74,6 +115,30 @@ def _start_up(folder: Path, runs: int, environment: dict[str, str]) -> None:
     print(f"cold start, median of {runs}")
     for name, median in medians.items():
         print(f"  {name:55} {median * 1000:7.1f} ms  {median / base:5.2f} ×")
+
+
+def _house_rules(folder: Path, runs: int, environment: dict[str, str]) -> None:
+    print("check of a rig of 48 sources, processor seconds beyond those without house rules")
+    house = folder / "house"
+    (house / "rigs").mkdir(parents=True)
+    (house / "house.yaml").write_text("rig_format: 1\n", encoding="utf-8")
+    rig = house / "rigs" / "rig.yaml"
+    rig.write_text(big_rig(48), encoding="utf-8")
+    times = {}
+    for number in (0, 500, 5_000):
+        for index in range(number):
+            body = HOUSE_RULES[index % len(HOUSE_RULES)]
+            path = house / "rules" / f"rule-{index}.yaml"
+            path.parent.mkdir(exist_ok=True)
+            path.write_text(HOUSE_RULE.format(name=path.stem, body=body), encoding="utf-8")
+        spent = [_once(HOUSE_CHECK, rig, environment) for _ in range(max(3, runs // 3))]
+        assert {rules for _, rules in spent} == {number}
+        times[number] = statistics.median(seconds for seconds, _ in spent)
+        beyond = times[number] - times[0]
+        line = f"  {number:6,} rules  {beyond:6.3f} s"
+        if number == 5_000:
+            line += f"  10 × the rules: {beyond / (times[500] - times[0]):.1f} × the time"
+        print(line)
 
 
 def _sizes(folder: Path, runs: int, largest: int, environment: dict[str, str]) -> None:

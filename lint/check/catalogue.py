@@ -6,19 +6,21 @@ Nothing is imported before a rule is asked for, and a package that fails to load
 from __future__ import annotations
 
 import importlib
+import importlib.util
 import sys
 from collections.abc import Iterable, Iterator
 from configparser import ConfigParser
 from configparser import Error as ConfigError
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pluggy
 
 from lint.check.own import OWN_RULES
-from lint.check.rule import Rule
+from lint.check.rule import Rule, RuleFailedError
 
 GROUP = "rigwalk.rules"
+OWN = "lint.rules"
 hookspec = pluggy.HookspecMarker("rigwalk")
 hookimpl = pluggy.HookimplMarker("rigwalk")
 
@@ -33,10 +35,16 @@ class RuleHooks:
 
 @dataclass(frozen=True, slots=True)
 class LoadFailure:
-    """A package of rules that could not be loaded: its entry point, and why."""
+    """A package of rules, or a file of a house, that could not be loaded: its entry point or rule id, and why.
+
+    `file` is a house's file, with line and column counted from 1, or 0 for the file as a whole.
+    """
 
     name: str
     reason: str
+    file: str = ""
+    line: int = 0
+    column: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,15 +90,41 @@ def load_catalogue() -> Catalogue:
     rules: dict[str, Rule] = {}
     failures: list[LoadFailure] = []
     # Our own come first, so that nobody's rule takes the place of one of them.
-    for name, value in sorted(entry_points(), key=lambda entry: entry[1] != "lint.rules"):
+    for name, value in sorted(entry_points(), key=lambda entry: entry[1] != OWN):
         try:
-            found = _rules_of(manager, name, value)
+            found = _rules_of(manager, name, value) if value == OWN else _rules_of_others(manager, name, value)
+        except RuleFailedError as error:
+            failures.append(LoadFailure(name, f"{error} ({Path(error.file).name}:{error.line})"))
+            continue
         except (Exception, SystemExit) as error:
             failures.append(LoadFailure(name, f"{type(error).__name__}: {error}"))
             continue
         taken = [entry.id for entry in found if entry.id in OWN_RULES or rules.setdefault(entry.id, entry) is not entry]
         failures.extend(LoadFailure(name, f"the rule id '{taken_id}' is taken already") for taken_id in taken)
     return Catalogue(rules, tuple(failures))
+
+
+def _rules_of_others(manager: pluggy.PluginManager, name: str, value: str) -> list[Rule]:
+    """Load somebody else's rules, first in a child process: what never ends there is not begun here.
+
+    Raises RuleFailedError, and whatever the package raises.
+    """
+    from lint.check.guard import guarded, guarded_function  # noqa: PLC0415 - most houses have no packages of rules
+
+    def attempt() -> Iterable[str]:
+        return [rule.id for rule in _rules_of(manager, name, value)]
+
+    guarded(attempt, _file_of(value)).require_well()
+    return [replace(rule, function=guarded_function(rule.function)) for rule in _rules_of(manager, name, value)]
+
+
+def _file_of(value: str) -> str:
+    """Return the file of a module by its name, without running it; empty where that can't be said."""
+    try:
+        found = importlib.util.find_spec(value.partition(":")[0].strip().partition(".")[0])
+    except (ImportError, ValueError):
+        return ""
+    return (found.origin or "") if found else ""
 
 
 def _rules_of(manager: pluggy.PluginManager, name: str, value: str) -> list[Rule]:

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
+from time import perf_counter
 
-from lint.check.catalogue import Catalogue, load_catalogue
-from lint.check.finding import Cure, Finding, Severity, Verdict, verdict_of
-from lint.check.own import OWN_RULES, REMOVAL_IDLE, RULE_FAILED, own_finding
-from lint.check.rule import FAMILIES, Rule
+from lint.check.catalogue import Catalogue, LoadFailure, load_catalogue
+from lint.check.finding import Finding, Severity, Verdict, require_whole, verdict_of
+from lint.check.own import OWN_RULES, RULE_FAILED, own_finding
+from lint.check.remarks import remarks
+from lint.check.rule import FAMILIES, Rule, RuleFailedError
 from lint.check.settings import setting_problems
 from lint.check.waivers import apply_waivers
+from lint.house.load import with_house
 from lint.read.document import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
@@ -24,21 +27,30 @@ from lint.rig.rig import Place, Rig, Setting
 
 @dataclass(frozen=True)
 class Checked:
-    """A rig with its findings, in the order they are told, and the verdict."""
+    """A rig with its findings, in the order they are told, and the verdict.
+
+    `catalogue` are the rules that it was checked by, its house's own among them; `seconds` is what each of them took.
+    """
 
     resolved: ResolvedRig
     findings: tuple[Finding, ...]
     verdict: Verdict
     switched_off: tuple[Setting, ...]
+    catalogue: Catalogue
+    seconds: Mapping[str, float]
 
 
-def check_file(path: Path, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
-    """Read, resolve and check one rig file.
+def check_file(
+    path: Path, catalogue: Catalogue | None = None, today: date | None = None, trust: Collection[str] = ()
+) -> Checked:
+    """Read, resolve and check one rig file by the rules of a catalogue and those of its house.
 
-    Raises CannotReadError.
+    `trust` are digests of Python rules of the house that may run beside those that the user trusts. Raises
+    CannotReadError.
     """
     with paused_collector():
-        return check_rig(resolve(load_rig(path)), catalogue, today)
+        resolved = resolve(load_rig(path))
+        return check_rig(resolved, with_house(catalogue or load_catalogue(), path, trust), today)
 
 
 def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
@@ -51,21 +63,25 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
     rig = resolved.rig
     if problems := [*_unknown(rig, catalogue), *setting_problems(rig, catalogue.rules)]:
         raise CannotReadError(sorted(problems))
-    findings = [_not_loaded(rig, failure.name, failure.reason) for failure in catalogue.failures]
+    findings = [_not_loaded(rig, failure) for failure in catalogue.failures]
+    seconds: dict[str, float] = {}
+    weighing: set[str] = set()  # rules that gave some finding a severity of its own
     for rule in catalogue.rules.values():
         setting = rig.settings.get(rule.id)
         if setting is None or not setting.off:
-            findings.extend(_run(rule, resolved, setting))
-    findings.extend(_idle_removals(rig))
+            start = perf_counter()
+            findings.extend(_run(rule, resolved, setting, weighing))
+            seconds[rule.id] = perf_counter() - start
+    findings.extend(remarks(rig, catalogue.rules, weighing))
     findings = _one_cause_each(findings)
     day = rig.event.date or today or date.today()
     findings = apply_waivers(findings, rig, catalogue.documented, day)
     findings.sort(key=_order)
     off = tuple(setting for setting in rig.settings.values() if setting.off)
-    return Checked(resolved, tuple(findings), verdict_of(findings), off)
+    return Checked(resolved, tuple(findings), verdict_of(findings), off, catalogue, seconds)
 
 
-def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Finding]:
+def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None, weighing: set[str]) -> list[Finding]:
     """Run one rule; whatever goes wrong in it is a finding of its own and hides nothing that it found before."""
     limits = {name: limit.default for name, limit in rule.limits.items()}
     severity = rule.severity
@@ -75,7 +91,8 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
     found: list[Finding] = []
     try:
         for finding in rule.function(resolved, **limits):
-            _require_whole(finding)
+            require_whole(finding)
+            weighing.update([rule.id] if finding.severity else ())
             own = finding.severity if setting is None or not setting.severity else None
             found.append(replace(finding, rule=rule.id, family=rule.family, severity=own or severity))
     except (Exception, SystemExit) as error:
@@ -83,35 +100,26 @@ def _run(rule: Rule, resolved: ResolvedRig, setting: Setting | None) -> list[Fin
     return found
 
 
-def _require_whole(finding: object) -> None:
-    """Refuse what a rule of somebody else may yield and no report could tell: types are only hints in Python."""
-    if not isinstance(finding, Finding) or not finding.places:
-        raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")
-    odd: list[object] = [place for place in finding.places if not isinstance(place, Place)]
-    odd += [cure for cure in finding.cures if not isinstance(cure, Cure)]
-    odd += [value for value in finding.facts.values() if not isinstance(value, str | int | float)]
-    odd += [] if isinstance(finding.message, str) else [finding.message]
-    if odd:
-        raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
-
-
 def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
-    frame = traceback.extract_tb(error.__traceback__)[-1]
-    where = f"{Path(frame.filename).name}:{frame.lineno}"
-    message = f"the rule {rule.id} failed, so what it checks was not checked: {type(error).__name__}: {error} ({where})"
-    return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{rule.id}"))
+    if isinstance(error, RuleFailedError):
+        reason, file, line = str(error), error.file, error.line
+    else:
+        frame = traceback.extract_tb(error.__traceback__)[-1]
+        reason, file, line = f"{type(error).__name__}: {error}", frame.filename, frame.lineno or 0
+    message = f"the rule {rule.id} failed, so what it checks was not checked: {reason} ({Path(file).name}:{line})"
+    if not rule.file:
+        return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{rule.id}"))
+    here = (file, line) if file == rule.file and line else (rule.file, 1)
+    return own_finding(RULE_FAILED, message, Place(*here, 1, f"rules/{rule.id}"))
 
 
-def _not_loaded(rig: Rig, name: str, reason: str) -> Finding:
-    message = f"the rule package '{name}' could not be loaded, so its rules were not run: {reason}"
-    return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{name}"))
-
-
-def _idle_removals(rig: Rig) -> list[Finding]:
-    return [
-        own_finding(REMOVAL_IDLE, removal.message, Place(removal.file, removal.line, removal.column, "files"))
-        for removal in rig.idle_removals
-    ]
+def _not_loaded(rig: Rig, failure: LoadFailure) -> Finding:
+    address = f"rules/{failure.name}"
+    if not failure.file:
+        message = f"the rule package '{failure.name}' could not be loaded, so its rules were not run: {failure.reason}"
+        return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, address))
+    message = f"the house rule {failure.name} can't be used, so what it checks was not checked: {failure.reason}"
+    return own_finding(RULE_FAILED, message, Place(failure.file, failure.line, failure.column, address))
 
 
 def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
@@ -140,16 +148,21 @@ def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
 def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:
     """Say which settings and waivers name what does not exist: a rule that is only thought to be off is a trap."""
     problems: list[Problem] = []
-    known = list(catalogue.documented)
-    if catalogue.failures:
+    if any(not failure.file for failure in catalogue.failures):
         return []  # the rule may well be in the package that could not be loaded
+    failed = {failure.name for failure in catalogue.failures} - set(catalogue.rules)
+    known = [*catalogue.documented, *failed]
     for setting in rig.settings.values():
         if setting.rule in OWN_RULES:
             message = f"{setting.rule} is what the check itself says, and can't be set; take it out"
             problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
             continue
+        if setting.rule in failed:
+            continue
         if setting.rule not in catalogue.rules:
-            message = f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, catalogue.rules)}"
+            message = (
+                f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, [*catalogue.rules, *failed])}"
+            )
             problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
             continue
         limits = catalogue.rules[setting.rule].limits

@@ -80,6 +80,21 @@ class Finding:
         return self.severity or Severity.NO_GO
 
 
+def require_whole(finding: object) -> None:
+    """Refuse what a rule of somebody else may yield and no report could tell: types are only hints in Python.
+
+    Raises TypeError.
+    """
+    if not isinstance(finding, Finding) or not finding.places:
+        raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")
+    odd: list[object] = [place for place in finding.places if not isinstance(place, Place)]
+    odd += [cure for cure in finding.cures if not isinstance(cure, Cure)]
+    odd += [value for value in finding.facts.values() if not isinstance(value, str | int | float)]
+    odd += [] if isinstance(finding.message, str) else [finding.message]
+    if odd:
+        raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
+
+
 def verdict_of(findings: list[Finding]) -> Verdict:
     """Return the verdict: no-go if any unwaived no-go stands, else go with cautions, else go."""
     standing = {finding.weight for finding in findings if finding.waived is None}

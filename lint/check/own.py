@@ -14,6 +14,8 @@ WAIVER_UNUSED = "waiver-unused"
 WAIVER_FORBIDDEN = "waiver-forbidden"
 WAIVERS_REPLACED = "waivers-replaced"
 REMOVAL_IDLE = "removal-idle"
+SETTING_IDLE = "setting-idle"
+RULE_UNPROVEN = "rule-unproven"
 
 
 def _by_the_engine(_rig: ResolvedRig) -> Iterator[Finding]:
@@ -45,6 +47,23 @@ OWN_RULES = {
             "files",
             "Whoever wrote it thinks that something is gone; it may still be there, under another name.",
             "Write the name as it stands in the file that is extended, or take the line out.",
+        ),
+        _own(
+            SETTING_IDLE,
+            "A setting changes nothing",
+            Severity.NOTE,
+            "files",
+            "Whoever wrote it thinks that the rule is set otherwise than it is.",
+            "Take the setting out, or write what it is to change.",
+        ),
+        _own(
+            RULE_UNPROVEN,
+            "A house rule has no good or no bad example",
+            Severity.CAUTION,
+            "files",
+            "A rule that nobody has seen find anything may never find anything; one that nobody has seen let anything "
+            "be may find everything.",
+            "Add a good and a bad example to the rule's file, and then: rigwalk rules try RULE",
         ),
         _own(
             WAIVER_UNUSED,

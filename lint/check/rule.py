@@ -6,6 +6,7 @@ import inspect
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 
 from lint.check.finding import Finding, Severity
 
@@ -30,6 +31,14 @@ FAMILIES = (
 )
 
 RuleFunction = Callable[..., Iterable[Finding]]
+
+
+class RuleFailedError(Exception):
+    """A rule of somebody else that failed: what went wrong, and the line of its file."""
+
+    def __init__(self, message: str, file: str, line: int) -> None:
+        self.file, self.line = file, line
+        super().__init__(message)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +94,8 @@ class Rule:
     """A rule with its documentation; `id` is the name of the module it stands in, with hyphens.
 
     `varies` are the severities that a finding of it may have instead of the rule's own.
+    A rule of a house's own has the `file` that it stands in; its examples are merged into the rig file `base`, or into
+    the small example rig where that is None.
     """
 
     id: str
@@ -101,6 +112,8 @@ class Rule:
     waivable: bool = True
     varies: tuple[Severity, ...] = ()
     safety: str = ""
+    file: str = ""
+    base: Path | None = None
 
     @property
     def severities(self) -> str:

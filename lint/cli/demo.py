@@ -8,7 +8,13 @@ from pathlib import Path
 import typer
 
 SOURCE = Path(__file__).parent.parent / "demo"
-FILES = ("house.yaml", "rigs/clean-week.yaml", "rigs/faulty-week.yaml")
+FILES = (
+    "house.yaml",
+    "rigs/clean-week.yaml",
+    "rigs/faulty-week.yaml",
+    "rules/choir-in-the-gallery.yaml",
+    "rules/stream-without-talkback.yaml",
+)
 
 
 def demo(
@@ -25,15 +31,17 @@ def demo(
     _copy(into)
     catalogue = load_catalogue()
     typer.echo(f"The demo house is in {into}/: a community hall, made up, with a clean week and a faulty one.\n")
-    for name in FILES[1:]:
+    for name in FILES[1:3]:
         path = into / name
         typer.echo(f"$ rigwalk check {path}")
-        typer.echo(check_text(check_file(path, catalogue), catalogue))
+        checked = check_file(path, catalogue)
+        typer.echo(check_text(checked, checked.catalogue))
     clean, faulty = into / FILES[1], into / FILES[2]
     typer.echo(
         f"Try next:\n"
         f"  rigwalk trace {faulty} lead-vocal\n"
         f"  rigwalk rules explain bank-clash\n"
+        f"  rigwalk rules try --house {into}   (the house has rules of its own, in {into}/rules/)\n"
         f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
         f"  rigwalk walk {clean}"
     )

@@ -1,24 +1,32 @@
-"""`rigwalk rules`: the catalogue, one rule explained, and the page that shows them all."""
+"""`rigwalk rules`: the catalogue, one rule explained, and everything for writing rules of one's own."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli.own_rules import facts, new, trust, try_rules
+
 if TYPE_CHECKING:
     from lint.check.catalogue import Catalogue
 
-app = typer.Typer(help="The rules: list them, or explain one.", invoke_without_command=True, rich_markup_mode=None)
+app = typer.Typer(
+    help="The rules: list them, explain one, or write your own.", invoke_without_command=True, rich_markup_mode=None
+)
+HOUSE = typer.Option(
+    None, "--house", metavar="DIR", help="The house, where it is not the current folder's.", show_default=False
+)
 
 
 @app.callback()
-def rules(context: typer.Context) -> None:
-    """List the rules, in the order in which a signal flows."""
+def rules(context: typer.Context, house: Path | None = HOUSE) -> None:
+    """List the rules, in the order in which a signal flows; inside a house, with its own."""
     if context.invoked_subcommand is None:
         from lint.report.rules import catalogue_text
 
-        catalogue = _catalogue()
+        catalogue = _catalogue(house)
         typer.echo(catalogue_text(catalogue))
         raise typer.Exit(1 if catalogue.failures else 0)
 
@@ -26,12 +34,13 @@ def rules(context: typer.Context) -> None:
 @app.command()
 def explain(
     rule: str = typer.Argument(..., metavar="RULE", help="The rule to explain.", show_default=False),
+    house: Path | None = HOUSE,
 ) -> None:
     """Explain one rule: why it matters, what to do, its source, its limits and examples."""
     from lint.read.nearest import did_you_mean
     from lint.report.rules import rule_text
 
-    catalogue = _catalogue()
+    catalogue = _catalogue(house)
     if rule not in catalogue.documented:
         typer.echo(f"no rule is called '{rule}'{did_you_mean(rule, catalogue.documented)}", err=True)
         raise typer.Exit(2)
@@ -42,15 +51,32 @@ def explain(
 @app.command()
 def page() -> None:
     """Print all rules in full as one Markdown page."""
+    from lint.check.catalogue import load_catalogue
     from lint.report.rules import catalogue_page
 
-    typer.echo(catalogue_page(_catalogue()), nl=False)
+    typer.echo(catalogue_page(load_catalogue()), nl=False)
 
 
-def _catalogue() -> Catalogue:
+app.command()(facts)
+app.command()(new)
+app.command("try")(try_rules)
+app.command()(trust)
+
+
+def _catalogue(house: Path | None) -> Catalogue:
+    """Return the rules of all packages, and of the house that is meant; say what could not be loaded."""
     from lint.check.catalogue import load_catalogue
+    from lint.cli.house import house_or_here
+    from lint.house.load import with_rules
 
     catalogue = load_catalogue()
+    folder = house_or_here(house)
+    if folder is not None:
+        catalogue = with_rules(catalogue, folder)
     for failure in catalogue.failures:
-        typer.echo(f"the rule package '{failure.name}' could not be loaded: {failure.reason}", err=True)
+        if failure.file:
+            where = f"{failure.file}:{failure.line}:{failure.column}" if failure.line else failure.file
+            typer.echo(f"{where}: the house rule {failure.name} can't be used: {failure.reason}", err=True)
+        else:
+            typer.echo(f"the rule package '{failure.name}' could not be loaded: {failure.reason}", err=True)
     return catalogue

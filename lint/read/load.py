@@ -29,9 +29,9 @@ def load_document(path: Path) -> Document:
     return _load(path, str(path), root, ())
 
 
-def load_map(path: Path) -> Document:
-    """Read one file that extends nothing and must hold a map: a model, a checklist."""
-    shown = str(path)
+def load_map(path: Path, shown: str = "") -> Document:
+    """Read one file that extends nothing and must hold a map: a model, a checklist, a house rule."""
+    shown = shown or str(path)
     data, marks = _parse_map(path, shown)
     return Document(data, marks, (shown,), ())
 

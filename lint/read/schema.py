@@ -217,7 +217,7 @@ def _quotes_hint(wanted: list[str], instance: Any, pattern: str) -> str:
 
 
 def _not_listed(error: Any) -> Told:
-    choices = [str(choice) for choice in error.validator_value]
+    choices = ["null" if choice is None else str(choice) for choice in error.validator_value]
     instance = error.instance
     switch = {True: "on", False: "off"}[instance] if isinstance(instance, bool) else None
     near = did_you_mean(instance, choices, most=0) if isinstance(instance, str) else ""

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from pathlib import Path
 from xml.etree import ElementTree
 
-from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.unchecked import idle_rules
@@ -17,13 +16,11 @@ from lint.report.layout import counted
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def check_junit(
-    done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]], catalogue: Catalogue
-) -> str:
+def check_junit(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]]) -> str:
     """Return the report of all rigs as one JUnit XML document."""
     root = ElementTree.Element("testsuites", name="rigwalk")
     for checked in done:
-        _suite(root, checked, catalogue)
+        _suite(root, checked)
     for path, error in unreadable:
         suite = ElementTree.SubElement(root, "testsuite", name=_text(str(path)), tests="1", failures="0", errors="1")
         case = ElementTree.SubElement(suite, "testcase", classname=_text(str(path)), name="readable")
@@ -37,13 +34,14 @@ def check_junit(
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode")
 
 
-def _suite(root: ElementTree.Element, checked: Checked, catalogue: Catalogue) -> None:
+def _suite(root: ElementTree.Element, checked: Checked) -> None:
     file = _text(checked.resolved.rig.file)
     by_rule: dict[str, list[Finding]] = {}
     for finding in checked.findings:
         by_rule.setdefault(finding.rule, []).append(finding)
     off = {setting.rule: setting.because for setting in checked.switched_off}
-    names = [*catalogue.rules, *(name for name in by_rule if name not in catalogue.rules)]
+    rules = checked.catalogue.rules
+    names = [*rules, *(name for name in by_rule if name not in rules)]
     idle = idle_rules(checked.resolved.rig)
     failed = skipped = 0
     suite = ElementTree.SubElement(root, "testsuite", name=file, tests=str(len(names)), errors="0")

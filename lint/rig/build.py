@@ -402,6 +402,7 @@ class _Builder:
                 row.get("supply_ma"),
                 row.get("least_supply_v"),
                 row.get("latency_ms", 0.0),
+                row.get("group"),
             )
 
     def _blocks(self, console: str, above: Trail, part: Mapping[str, Any]) -> tuple[Block, ...]:

@@ -99,6 +99,7 @@ class Source(NamedTuple):
     supply_ma: float | None
     least_supply_v: float | None
     latency_ms: float
+    group: str | None = None
 
     @property
     def trail(self) -> Trail:

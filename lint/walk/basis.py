@@ -65,7 +65,7 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
         expand(template, checked),
         digest({"rig": checked.resolved.rig.document.data, "models": _models(checked)}),
         digest(dict(template.data)),
-        digest(sorted(catalogue.rules)),
+        digest(sorted(checked.catalogue.rules)),
         {**before, **_stamps(others)},
     )
 

@@ -10,8 +10,9 @@ from typing import Any
 import pytest
 
 from lint.check.catalogue import LoadFailure, load_catalogue
-from lint.check.engine import RULE_FAILED, check_rig
+from lint.check.engine import check_rig
 from lint.check.example import FILE, example_document
+from lint.check.own import RULE_FAILED
 from lint.resolve.resolved import resolve
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -187,7 +188,7 @@ def test_a_failed_package_is_a_no_go_of_the_check_itself(packages: Any) -> None:
     assert (first.rule, first.about, first.weight.value) == (RULE_FAILED, "rules/tallow_gone", "no-go")
     assert first.message == (
         "the rule package 'tallow_gone' could not be loaded, so its rules were not run: "
-        "ZeroDivisionError: division by zero"
+        "ZeroDivisionError: division by zero (tallow_gone.py:1)"
     )
     assert checked.verdict.value == "no-go"
     # What the bundled rules say of the example rig is told beside it.

@@ -23,6 +23,7 @@ ROOT = Path(__file__).parents[2]
 CLEAN, FAULTY = "hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml"
 # What was done wrong in the faulty week, by the rule that must say so, and about what. Each once: one cause, one finding.
 FAULTS = {
+    ("stream-without-talkback", "stream", "no-go"),
     ("chain-input-from-downstream", "loft-box", "no-go"),
     ("bank-clash", "east-box", "no-go"),
     ("patch-carries-other", "desk/channel/10", "no-go"),
@@ -71,7 +72,7 @@ def test_the_faulty_week_is_no_go_with_every_fault_once(house: Path) -> None:  #
     assert rig["verdict"] == "no-go"
     found = [(row["rule"], row["places"][0]["address"], row["severity"]) for row in rig["findings"]]
     assert Counter(found) == Counter(FAULTS)
-    assert last_line(check(FAULTY).stdout) == "NO-GO (6 no-go, 4 cautions, 1 note)"
+    assert last_line(check(FAULTY).stdout) == "NO-GO (7 no-go, 4 cautions, 1 note)"
 
 
 def test_the_text_tells_the_findings_of_the_json_in_its_order(house: Path) -> None:  # noqa: ARG001
@@ -129,6 +130,7 @@ def test_putting_the_faults_right_as_told_gives_go(house: Path) -> None:
         ("piano-right, patched_from: desk/link-1/22", "piano-right, patched_from: desk/link-1/23"),
         ("  clarinet:    {kind: dynamic-microphone,   plugged_into: east-box/in/8}\n", ""),
         ("  desk/out: {5: band-mon}\n", ""),
+        ("  stream:      {takes: {mixes: [house.left, house.right, talk]}}\n", ""),
     ):
         assert text.count(wrong) == 1, wrong
         text = text.replace(wrong, right)
@@ -237,7 +239,7 @@ def test_a_waiver_and_what_is_switched_off_are_shown(house: Path) -> None:
     assert "WAIVED: accepted on purpose\n\n  clarinet (east-box/in/8) reaches no channel" in done.stdout
     assert "\n    waived by M. Okafor until 2026-12-13: next week\n" in done.stdout
     assert "Not checked in this house: link-cable-kind, because the crossing lies in steel" in done.stdout
-    assert last_line(done.stdout) == "NO-GO (6 no-go, 2 cautions, 1 note, 1 waived)"
+    assert last_line(done.stdout) == "NO-GO (7 no-go, 2 cautions, 1 note, 1 waived)"
     _, told = report(FAULTY)
     waived = [row["waived"] for row in told["rigs"][0]["findings"] if row["waived"]]
     assert waived == [{"by": "M. Okafor", "because": "next week", "until": "2026-12-13"}]
@@ -288,5 +290,5 @@ def test_colour_is_for_terminals_and_can_be_refused(house: Path, no_color: str, 
 def test_a_terminal_that_knows_only_ascii_still_gets_its_verdict(house: Path, run: Run) -> None:  # noqa: ARG001
     done = run("check", FAULTY, PYTHONIOENCODING="ascii")
     assert done.returncode == 1
-    assert last_line(done.stdout) == "NO-GO (6 no-go, 4 cautions, 1 note)"
+    assert last_line(done.stdout) == "NO-GO (7 no-go, 4 cautions, 1 note)"
     assert done.stderr == ""

@@ -19,7 +19,8 @@ from rigs import examples
 
 import lint
 from lint.check.catalogue import Catalogue, load_catalogue
-from lint.check.engine import RULE_FAILED, Checked, check_rig
+from lint.check.engine import Checked, check_rig
+from lint.check.own import RULE_FAILED
 from lint.read.problem import CannotReadError
 from lint.report.json_report import check_json
 from lint.resolve.resolved import resolve

@@ -288,6 +288,8 @@ def test_the_list_of_rules() -> None:
 FILES
 removal-idle      · note     A null removes what is not there
 rule-failed       ✗ no-go    A rule failed, or could not be loaded
+rule-unproven     ! caution  A house rule has no good or no bad example
+setting-idle      · note     A setting changes nothing
 
 MIXES
 quiet-choir       ! caution  The choir is too quiet

@@ -1,0 +1,139 @@
+"""The rules of a house: every file in its `rules/` folder, one at a time, so that a broken one harms no other."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Collection, Iterator
+from dataclasses import replace
+from functools import lru_cache
+from pathlib import Path
+
+from lint.check.catalogue import Catalogue, LoadFailure
+from lint.check.rule import Rule, RuleFailedError
+from lint.read.load import house_folder
+from lint.read.problem import CannotReadError, cannot_read
+
+FOLDER = "rules"
+
+
+class NotTrustedError(Exception):
+    """A Python rule whose content this user has not said to trust."""
+
+    def __init__(self, path: Path, digest: str) -> None:
+        self.path, self.digest = path, digest
+        super().__init__(f"{path} is a program, and nobody has said yet that it may run here")
+
+
+def with_house(catalogue: Catalogue, rig: Path, trust: Collection[str] = ()) -> Catalogue:
+    """Return a catalogue with the rules of the house that a rig file belongs to.
+
+    `trust` are digests of Python rules that may run beside those that the user trusts.
+    """
+    house = house_of(rig)
+    return with_rules(catalogue, house, trust) if house is not None else catalogue
+
+
+def house_of(rig: Path) -> Path | None:
+    """Return the folder of the house that a rig file belongs to, named as the rig is: a relative path stays one."""
+    house = house_folder(rig)
+    if house is None:
+        return None
+    inside = os.path.relpath(house, os.path.abspath(rig.parent))  # noqa: PTH100
+    return Path(os.path.normpath(rig.parent / inside))
+
+
+def with_rules(catalogue: Catalogue, house: Path, trust: Collection[str] = ()) -> Catalogue:
+    """Return a catalogue with the rules of a house's folder."""
+    paths = rule_files(house)
+    if not paths:
+        return catalogue
+    rules = dict(catalogue.rules)
+    failures = list(catalogue.failures)
+    for path in paths:
+        try:
+            rule = load_rule(path, trust)
+        except CannotReadError as error:
+            failures += [
+                LoadFailure(_id(path), problem.message, problem.file, problem.line, problem.column)
+                for problem in error.problems
+            ]
+        except RuleFailedError as error:
+            failures.append(LoadFailure(_id(path), str(error), error.file, error.line, 1 if error.line else 0))
+        except NotTrustedError as error:
+            failures.append(LoadFailure(_id(path), f"{error}; {_how_to_trust(error)}", str(path)))
+        except Exception as error:  # a defect of ours in reading one file must not keep the others from being run
+            failures.append(LoadFailure(_id(path), f"{type(error).__name__}: {error}", str(path), 1, 1))
+        else:
+            first = rules.setdefault(rule.id, rule)
+            if first is not rule:
+                where = first.file or "a rule that comes with rigwalk or a package"
+                failures.append(LoadFailure(rule.id, f"its name is taken already, by {where}", str(path), 1, 1))
+    return replace(catalogue, rules=rules, failures=tuple(failures))
+
+
+def _how_to_trust(error: NotTrustedError) -> str:
+    return (
+        f"read it, and then: rigwalk rules trust {error.path} "
+        f"(a program that checks without you takes --trust {error.digest})"
+    )
+
+
+def rule_files(house: Path) -> list[Path]:
+    """Return the rule files of a house, in the order of their names; what begins with _ or . is none."""
+    try:
+        found = [path for path in (house / FOLDER).iterdir() if path.suffix in (".yaml", ".yml", ".py")]
+    except OSError:
+        return []
+    return sorted(path for path in found if not path.name.startswith(("_", ".")) and path.is_file())
+
+
+def untrusted(house: Path, trust: Collection[str] = ()) -> Iterator[NotTrustedError]:
+    """Yield the Python rules of a house that may not run yet."""
+    from lint.house.python_rule import read_source
+
+    for path in rule_files(house):
+        if path.suffix == ".py":
+            try:
+                _require_trusted(path, read_source(path, str(path)), trust)
+            except NotTrustedError as error:
+                yield error
+            except CannotReadError:
+                continue  # told when it is loaded
+
+
+def load_rule(path: Path, trust: Collection[str] = ()) -> Rule:
+    """Load one rule file, YAML or Python.
+
+    Raises CannotReadError, RuleFailedError or NotTrustedError.
+    """
+    if path.suffix != ".py":
+        try:
+            status = path.stat()
+        except OSError as error:
+            raise cannot_read(str(path), f"can't be opened: {error.strerror or error}") from None
+        return _loaded(path, status.st_mtime_ns, status.st_size)
+    from lint.house.python_rule import load_python_rule, read_source
+
+    source = read_source(path, str(path))
+    _require_trusted(path, source, trust)
+    return load_python_rule(path, str(path), source)
+
+
+@lru_cache(maxsize=10_000)
+def _loaded(path: Path, _changed: int, _size: int) -> Rule:
+    """A YAML rule that several rigs of a house share is read once, until its file changes."""
+    from lint.house.yaml_rule import load_yaml_rule
+
+    return load_yaml_rule(path, str(path))
+
+
+def _require_trusted(path: Path, source: bytes, trust: Collection[str]) -> None:
+    from lint.house.trust import digest_of, trusted
+
+    digest = digest_of(source)
+    if digest not in trust and digest not in trusted():
+        raise NotTrustedError(path, digest)
+
+
+def _id(path: Path) -> str:
+    return path.stem.replace("_", "-")

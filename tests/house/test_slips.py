@@ -1,0 +1,146 @@
+"""Slips in a rule file: each is told at its place, with what was meant; every other rule runs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+
+@pytest.mark.parametrize(
+    ("body", "told"),
+    [
+        ("for_each: source\nexpect: {id: x}", "7:11: for_each: found 'source', expected sources, channels, mixes, "),
+        ("for_each: sources", "1:1: `expect` is missing (what must hold for each row; or `at_most` or `at_least`)"),
+        ("expect: {box: x}", "1:1: `for_each` is missing (the rows that it looks at: sources, channels, mixes, "),
+        (
+            "for_each: sources\npairs_of: sources\nexpect: {box: x}",
+            "8:1: both `for_each` and `pairs_of` stand here; keep one",
+        ),
+        ("for_each: sources\nexpect: {bax: x}", "8:10: expect: `bax` is not known here; did you mean 'box'?"),
+        ("for_each: sources\nexpect: {label: 3}", "8:17: expect/label: found 3, expected text, a list"),
+        (
+            "for_each: sources\nexpect: {kind: condensor-microphone}",
+            "8:16: expect/kind: found 'condensor-microphone', expected dynamic-microphone, condenser-microphone, ",
+        ),
+        ("for_each: sources\nexpect: {gain_db: {at_mots: 3}}", "`at_mots` is not known here; did you mean 'at_most'?"),
+        ("for_each: sources\nexpect: {gain_db: {at_most: high}}", "8:29: expect/gain_db/at_most: found 'high', "),
+        ("for_each: sources\nexpect: {needs_phantom: 'yes'}", "found 'yes', expected true or false"),
+        ("for_each: sources\nexpect: {mixes: house}", "8:17: expect/mixes: found 'house', expected a map such as {has: "),
+        ("for_each: sources\nexpect: {mixes: {count: two}}", "found 'two', expected a whole number, or a map such as"),
+        ("for_each: sources\nexpect: {}", "expected at least 1 entries"),
+        ("for_each: sources\nexpect: {box: []}", "expected at least 1 of them"),
+        ("for_each: sources\nexpect: {box: west-box}\nat_most: 3", "9:1: `expect` and `at_most` both stand here"),
+        ("pairs_of: sources\nat_most: 3", "7:1: pairs can't be counted; use `for_each`"),
+        ("for_each: sources\nat_most: 3 per bax", "8:10: at_most: sources have no fact 'bax'; did you mean 'box'?"),
+        ("for_each: sources\nat_most: few", "8:10: at_most: found 'few', expected a whole number, or such as 8 per box"),
+        ("for_each: sources\nat_most: -1", "at_most: found -1, expected at least 0"),
+        ("pairs_of: sources\nexpect: {alike: bax}", "found 'bax', expected id, label, kind, "),
+        ("pairs_of: sources\nexpect: {box: west-box}", "8:10: expect: `box` is not known here"),
+        (
+            "for_each: sources\nexpect: {box: west-box}\nmessage: '{idd} is wrong'",
+            "9:10: message: there is no fact {idd} here; did you mean 'id'?",
+        ),
+        ("for_each: sources\nexpect: {box: x}\nmessage: 'a { b'", "message: a brace { or } stands alone"),
+        ("for_each: sources\nexpect: {box: x}\nmessage: '{id.__class__}'", "there is no fact {id.__class__} here"),
+        ("for_each: sources\nat_most: 3\nmessage: '{box}'", "there is no fact {box} here; known here: count, ids"),
+        ("pairs_of: sources\nexpect: {alike: box}\nmessage: '{id}'", "there is no fact {id} here; did you mean"),
+        (
+            "for_each: sources\nexpect: {box: {schema: {type: strin}}}",
+            "8:25: schema: this is not what `type` takes in JSON Schema",
+        ),
+        ("for_each: sources\nexpect: {schema: {propertys: {}}}", "`propertys` is not a keyword of JSON Schema; did you mean"),
+        ("for_each: sources\nexpect: {box: {schema: {$ref: 'http://x/y'}}}", "expected a reference within this schema"),
+        ("for_each: sources\nexpect: {box: {schema: {$ref: '#/$defs/a'}}}", "there is nothing at #/$defs/a in this schema"),
+        (
+            "for_each: sources\nexpect: {box: {schema: {$ref: '#/$defs/a', $defs: {a: {not: {$ref: '#/$defs/a'}}}}}}",
+            "#/$defs/a refers to itself",
+        ),
+        ("for_each: sources\nexpect: {box: {schema: {pattern: '(a+)+$'}}}", "groups and alternatives ( ) | can't be used"),
+        ("for_each: sources\nexpect: {schema: {patternProperties: {}}}", "`patternProperties` can't be used in a house rule"),
+        ("for_each: sources\nexpect: {box: x}\nwhen: now", "9:1: `when` is not known here"),
+        ("for_each: sources\nexpect: {box: x}\nseverity: bad", "found 'bad', expected no-go, caution or note"),
+    ],
+)  # fmt: skip
+def test_a_slip_is_told_where_it_stands(house: Any, body: str, told: str) -> None:
+    house.rule(body)
+    problems = house.problems()
+    assert any(told in problem for problem in problems), problems
+    finding = next(one for one in house.check().findings if one.rule == "rule-failed")
+    assert finding.weight.value == "no-go"
+    assert finding.about == "rules/own-rule"
+    assert finding.message.startswith("the house rule own-rule can't be used, so what it checks was not checked: ")
+    assert finding.places[0].file.endswith("rules/own-rule.yaml")
+    assert finding.places[0].line >= 1
+
+
+def test_all_slips_of_a_file_are_told_at_once(house: Any) -> None:
+    house.rule("for_each: sources\nwhere: {grup: choir, kind: mike}\nexpect: {bax: x}")
+    assert len(house.problems()) == 3
+
+
+@pytest.mark.parametrize("key", ["title", "because", "do", "rule_format", "rule"])
+def test_what_must_be_there_is_named(house: Any, key: str) -> None:
+    path = house.rule("for_each: sources\nexpect: {box: x}")
+    lines = [line for line in path.read_text().splitlines() if not line.startswith(f"{key}:")]
+    path.write_text("\n".join(lines), encoding="utf-8")
+    (problem,) = house.problems()
+    assert problem.startswith(f"1:1: `{key}` is missing (")
+
+
+def test_the_name_is_that_of_the_file(house: Any) -> None:
+    house.rule("for_each: sources\nexpect: {box: x}").rename(house.folder / "rules" / "other-name.yaml")
+    (problem,) = house.problems("other-name.yaml")
+    assert problem == "2:7: rule: found 'own-rule', but the file is other-name.yaml; name them alike"
+
+
+@pytest.mark.parametrize(
+    "content", [b"", b"\xff\xfe\x00", b"- a list\n", b"{", b"a: [1, 2\n", b"\x00", b"a: *nothing\n", b"[" * 200]
+)
+def test_a_file_that_is_no_rule_at_all_hides_no_other(house: Any, content: bytes) -> None:
+    (house.folder / "rules" / "broken.yaml").write_bytes(content)
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: west-box}")
+    found = [(finding.rule, finding.about) for finding in house.check().findings]
+    assert found == [("rule-failed", "rules/broken"), ("own-rule", "piano")]
+
+
+def test_two_rules_of_one_name_are_told_and_the_first_stays(house: Any) -> None:
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: west-box}")
+    house.python("own_rule", "def check(rig):\n    return []\n")
+    findings = house.check().findings
+    failure = next(finding for finding in findings if finding.rule == "rule-failed")
+    first, second = sorted(("own-rule.yaml", "own_rule.py"))
+    assert failure.places[0].file.endswith(second)
+    assert f"its name is taken already, by {house.folder}/rules/{first}" in failure.message
+
+
+def test_a_setting_of_a_rule_that_failed_is_not_called_unknown(house: Any) -> None:
+    house.rule("for_each: nothing\nexpect: {}")
+    house.rig("rules: {own-rule: {severity: note, because: we say so}}")
+    assert {finding.rule for finding in house.check().findings} == {"rule-failed"}
+
+
+def test_a_setting_of_a_rule_that_is_not_there_is_an_error_even_where_another_rule_failed(house: Any) -> None:
+    from lint.read.problem import CannotReadError
+
+    house.rule("for_each: nothing\nexpect: {}")
+    house.rig("rules: {own-rul: {severity: note, because: we say so}}")
+    with pytest.raises(CannotReadError, match="no rule is called 'own-rul'; did you mean 'own-rule'"):
+        house.check()
+
+
+def test_a_defect_of_ours_in_reading_one_file_hides_no_other(house: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    from lint.house import load
+
+    house.rule("for_each: sources\nexpect: {box: x}", "broken")
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: west-box}")
+    whole = load.load_rule
+
+    def sometimes(path: Any, trust: Any) -> Any:
+        if path.stem == "broken":
+            raise RecursionError("too deep")
+        return whole(path, trust)
+
+    monkeypatch.setattr(load, "load_rule", sometimes)
+    found = [(finding.rule, finding.about) for finding in house.check().findings]
+    assert found == [("rule-failed", "rules/broken"), ("own-rule", "piano")]
