@@ -237,3 +237,37 @@ def waiver_of_a_lifted_earth(base: Base) -> Iterator[Site]:
         row = {"rule": "earth-lifted", "about": device.name, "because": "hum", "by": "A. Person", "until": "2027-12-31"}
         edits = (((*device.trail, "earth"), "lifted"), (("waivers",), [*base.data.get("waivers", []), row]))
         yield Site(device.name, edits)
+
+
+# -- what can't be so at once --------------------------------------------------------------------------------------
+
+
+@kind()
+def start_before_the_doors(base: Base) -> Iterator[Site]:
+    """The times of the doors and of the start are in each other's place."""
+    event = base.resolved.rig.event
+    if event.doors and event.start and event.doors != event.start:
+        yield Site(event.name, ((("event", "doors"), event.start), (("event", "start"), event.doors)))
+
+
+@kind()
+def range_written_backwards(base: Base) -> Iterator[Site]:
+    """A range of carriers is written with its upper end first."""
+    for index, (low, high) in enumerate(base.at(("wireless", "ranges_mhz")) or ()):
+        yield Site(f"{high}-{low}", ((("wireless", "ranges_mhz", index), [high, low]),))
+
+
+@kind()
+def crew_day_of_more_than_a_day(base: Base) -> Iterator[Site]:
+    """The crew's hours are those of all its members together."""
+    for index, stretch in enumerate(base.at(("sound_levels", "crew")) or ()):
+        trail = ("sound_levels", "crew")
+        rows = base.at(trail)
+        yield Site(f"stretch {index + 1}", ((trail, [*rows, *({**stretch, "hours": 13} for _ in range(2))]),))
+
+
+@kind()
+def audience_limit_of_a_jet(base: Base) -> Iterator[Site]:
+    """The audience's limit is typed as the loudest that the loudspeakers can."""
+    if base.at(("sound_levels",)):
+        yield Site("124 dB", ((("sound_levels", "audience_limit_db"), 124),))
