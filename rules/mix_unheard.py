@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
+from lint.resolve.amplifiers import amplifier_inputs
 from lint.rig.address import OutputPoint
 from lint.rules._cabling import joined
 
@@ -30,7 +31,7 @@ A mix that is sent nowhere is work without a listener: a leftover from another w
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix without a listener; an unheard house mix has a rule of its own, and cue is for the crew."""
-    awaited = {wanted.name for _, _, wanted in rig.outputs() if wanted is not None}  # told where it is missing
+    awaited = {wanted.name for wanted in _wanted(rig)}  # told where it is missing
     fed = {feed.signal.name for feed in rig.rig.feeds.values()} | {
         unit.fed_by.name for unit in rig.rig.effects.values()
     }
@@ -43,14 +44,21 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         yield from _sent_to_nobody(rig)
 
 
+def _wanted(rig: ResolvedRig) -> set[Signal]:
+    """Return every signal that a destination or an amplifier expects."""
+    rows = [wanted for _, _, wanted in rig.outputs()] + [row.wanted for row in amplifier_inputs(rig)]
+    return {wanted for wanted in rows if wanted is not None}
+
+
 def _sent_to_nobody(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix of which nothing that is sent comes to a destination: is a plug or a line missing?"""
     heard = {rig.sent_at(row) for rows in rig.departures.values() for row in rows}
+    heard |= {rig.sent_at(row.departure) for row in amplifier_inputs(rig)}
     by_mix: dict[str, dict[Signal, list[OutputPoint]]] = {}
     for where, feed in rig.rig.feeds.items():
         if feed.signal.kind == "mix":
             by_mix.setdefault(feed.signal.name, {}).setdefault(feed.signal, []).append(where)
-    wanted = {signal for _, _, signal in rig.outputs()}
+    wanted = _wanted(rig)
     for name, signals in by_mix.items():
         idle = {
             signal: points

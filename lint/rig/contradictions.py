@@ -1,4 +1,4 @@
-"""What a rig file says that can't be so at once, whatever the rig: told at its place, before anything is built on it."""
+"""What a rig file says that can't be so at once: refused at its place, before anything is built on it."""
 
 from __future__ import annotations
 
@@ -58,8 +58,8 @@ def _crew_day(row: Mapping[str, Any]) -> Iterator[Contradiction]:
 def _loudspeakers(amplifiers: Mapping[str, Any]) -> Iterator[Contradiction]:
     """Yield the loudspeakers said to run both on their transformer's tap and without it: the load can't be told."""
     message = (
-        "found both impedance_ohm and tap_w; a loudspeaker runs on its transformer's tap or without it, so keep the one "
-        "that it is set to"
+        "found both impedance_ohm and tap_w; a loudspeaker runs on its transformer's tap or without it, so keep "
+        "the one that it is set to"
     )
     for name, row in amplifiers.items():
         for key, output in row["outputs"].items():

@@ -56,7 +56,7 @@ def test_the_gain_of_the_cure_leaves_nothing_to_say(example: Example, rule_gain:
 def test_a_gain_that_no_input_has_asks_for_a_pad(example: Example) -> None:
     (finding,) = example.findings(piano(30, 0), "level-clips")
     assert (
-        finding.cures[0].text == "set the gain of channel 3 (Piano) to -15 dB; if it does not go so low, put in a pad"
+        finding.cures[0].text == "set the gain of channel 3 (Piano) to −15 dB; if it does not go so low, put in a pad"
     )
     (finding,) = example.findings(piano(-140, 0), "level-noise")
     assert finding.cures[0].change is None
