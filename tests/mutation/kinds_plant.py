@@ -33,6 +33,14 @@ def distance_in_feet(base: Base) -> Iterator[Site]:
             yield Site(destination.name, (((*destination.trail, "distance_m"), feet),))
 
 
+@kind("delay-misaligned")
+def delay_not_set(base: Base) -> Iterator[Site]:
+    """A loudspeaker says what it is aligned to and how far it is, and no delay is set for it."""
+    for destination in base.resolved.rig.destinations.values():
+        if destination.delay_ms and destination.distance_m and destination.aligned_to:
+            yield Site(destination.name, (((*destination.trail, "delay_ms"), DROP),))
+
+
 # -- carriers ------------------------------------------------------------------------------------------------------
 
 
@@ -184,6 +192,25 @@ def memory_not_saved(base: Base) -> Iterator[Site]:
     for memory in base.resolved.rig.memories.values():
         for key in ("before", "after"):
             yield Site(f"{memory.console} {key}", (((*memory.trail, key), DROP),))
+
+
+@kind("memory-not-saved")
+def memory_saved_over_the_last(base: Base) -> Iterator[Site]:
+    """A console's memory is saved under the name that last week's has."""
+    for memory in base.resolved.rig.memories.values():
+        if memory.before:
+            for name in (memory.before, memory.before.upper()):
+                yield Site(f"{memory.console} {name}", (((*memory.trail, "after"), name),))
+
+
+@kind("memory-not-saved")
+def memory_of_one_console_forgotten(base: Base) -> Iterator[Site]:
+    """Of several consoles, one is not in the list of saved memories."""
+    memory = {"before": "house default", "after": "this week"}
+    names = [console.name for console in base.resolved.rig.consoles]
+    for forgotten in names if len(names) > 1 else ():
+        saved = {name: memory for name in names if name != forgotten}
+        yield Site(forgotten, ((("console_memory",), saved),))
 
 
 @kind("role-unfilled")
