@@ -1,6 +1,6 @@
 """An amplifier receives another mix than it expects, or nothing."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, Slot, Socket, rule
@@ -102,8 +102,8 @@ def _selector_explains(rig: ResolvedRig, row: AmplifierInput) -> bool:
     )
 
 
-def _other_plugs(rig: ResolvedRig, wrong: list[AmplifierInput]) -> list[_Plug]:
-    """Return the wrong plugs, of destinations and of amplifiers, that may be in each other's socket."""
+def _other_plugs(rig: ResolvedRig, wrong: list[AmplifierInput]) -> dict[tuple[Signal | None, Signal], _Plug]:
+    """Return the wrong plugs, of destinations and of amplifiers, by what they get and what they expect."""
     plugs = [
         _Plug(destination.name, destination.trail, departure.socket, departure.signal, wanted)
         for destination, departure, wanted in rig.outputs()
@@ -114,30 +114,37 @@ def _other_plugs(rig: ResolvedRig, wrong: list[AmplifierInput]) -> list[_Plug]:
         for row in wrong
         if row.wanted is not None and len(row.amplifier.sockets) == 1
     ]
-    return plugs
+    return {(plug.signal, plug.wanted): plug for plug in reversed(plugs)}
 
 
-def _exchanged(row: AmplifierInput, others: list[_Plug]) -> _Plug | None:
+def _exchanged(row: AmplifierInput, others: Mapping[tuple[Signal | None, Signal], _Plug]) -> _Plug | None:
+    """Return the plug that gets what this amplifier expects, and expects what this one gets."""
     gets = row.departure.signal
-    return next((plug for plug in others if plug.wanted == gets and plug.signal == row.wanted), None) if gets else None
+    return None if gets is None else others.get((row.wanted, gets))
 
 
 def _finding(rig: ResolvedRig, rows: list[AmplifierInput], other: _Plug | None) -> Finding:
     amplifier = rows[0].amplifier
-    message = f"the amplifier {amplifier.name} {joined(_said(rig, row) for row in rows)}."
+    message = f"the amplifier {amplifier.name} {joined(_said(rig, row) for row in rows)}"
     places = [rig.place((*amplifier.trail, "plugged_into"), amplifier.name)]
-    if other is None:
-        return Finding(message, tuple(places), tuple(_cures(rig, rows)), {"inputs": len(rows)})
-    message = f"{message[:-1]}, and {other.name} ({other.socket}) receives {other.signal} instead of {other.wanted}."
-    places.append(rig.place((*other.trail, "plugged_into"), other.name))
-    own = amplifier.sockets[0]
+    cures = _cures(rig, rows)
+    awaited = {wanted.name for _, _, wanted in rig.outputs() if wanted is not None}
+    told = {("house-unheard", row.wanted.name) for row in rows if row.wanted and row.wanted.name not in awaited}
+    if other is not None:
+        message += f", and {other.name} ({other.socket}) receives {other.signal} instead of {other.wanted}"
+        places.append(rig.place((*other.trail, "plugged_into"), other.name))
+        cures = [_exchange(rows[0], other)]
+        told |= {("output-carries-other", about) for about in (other.name, other.socket.device)}
+    return Finding(f"{message}.", tuple(places), tuple(cures), {"inputs": len(rows)}, explains=frozenset(told))
+
+
+def _exchange(row: AmplifierInput, other: _Plug) -> Cure:
+    amplifier, own = row.amplifier, row.departure.socket
     change = merged(
         nested((*trail, "plugged_into"), str(socket))
         for trail, socket in ((amplifier.trail, other.socket), (other.trail, own))
     )
-    cure = Cure(f"exchange the plugs: {amplifier.name} to {other.socket}, {other.name} to {own}", change)
-    told = {("output-carries-other", about) for about in (other.name, other.socket.device)}
-    return Finding(message, tuple(places), (cure,), {"inputs": len(rows)}, explains=frozenset(told))
+    return Cure(f"exchange the plugs: {amplifier.name} to {other.socket}, {other.name} to {own}", change)
 
 
 def _said(rig: ResolvedRig, row: AmplifierInput) -> str:

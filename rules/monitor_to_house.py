@@ -88,12 +88,16 @@ def _passes_private(rig: ResolvedRig, way: tuple[str, ...]) -> bool:
 
 
 def _loud(rig: ResolvedRig) -> Iterator[_Loud]:
-    """Yield what the house's loudspeakers hang on; an amplifier that drives loudspeakers of the rig is told with them."""
+    """Yield what the house's loudspeakers hang on.
+
+    Left out are amplifiers whose loudspeakers stand at the same socket, and those that expect another mix: they say so.
+    """
     for destination, departure, wanted in rig.outputs():
         if destination.kind in HOUSE_LOUDSPEAKERS:
             yield _Loud(destination.name, destination.name, destination.trail, departure, wanted)
     for row in amplifier_inputs(rig):
-        if drives_house(rig, row) and not any(entry.kind in HOUSE_LOUDSPEAKERS for entry in row.driven):
+        named = any(entry.kind in HOUSE_LOUDSPEAKERS for entry in row.driven)
+        if drives_house(row) and not named and row.wanted in (None, row.departure.signal):
             name = row.amplifier.name
             yield _Loud(name, f"the amplifier {name}", row.amplifier.trail, row.departure, row.wanted)
 
@@ -121,8 +125,13 @@ def _direct(rig: ResolvedRig, mix: str, rows: list[_Loud]) -> Finding:
     feeds = [row.departure.feed for row in rows if row.departure.feed]
     places += [rig.place(feed.trail, mix) for feed in feeds]
     explains = explained(rig, [row for group in groups for row in group])
-    explains |= {("amplifier-input-wrong", row.name) for row in rows}
-    explains |= {("output-shared", str(row.departure.socket)) for row in rows}
+    sockets = {row.departure.socket for row in rows}
+    explains |= {("output-shared", str(socket)) for socket in sockets}
+    explains |= {
+        ("amplifier-input-wrong", row.amplifier.name)
+        for row in amplifier_inputs(rig)
+        if row.departure.socket in sockets
+    }
     return Finding(
         message,
         tuple(dict.fromkeys(places)),

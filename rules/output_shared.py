@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, Socket, rule
 from lint.read.document import Trail
-from lint.resolve.amplifiers import amplifier_inputs
+from lint.resolve.amplifiers import amplifier_inputs, is_driven
 from lint.resolve.mixup import merged, nested
 from lint.rules._cabling import joined
 from lint.rules._outputs import SAFETY
@@ -45,9 +45,9 @@ lying, and its loudspeaker or recorder stays silent. Two rows may also be one th
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding an output socket; a plug that gets something else than it expects is told where that is."""
     plugs: dict[Socket, list[_Plug]] = {}
-    driven = {(destination.name, row.departure.socket) for row in amplifier_inputs(rig) for destination in row.driven}
+    fed = {row.departure.socket for row in amplifier_inputs(rig)}
     for destination, departure, wanted in rig.outputs():
-        if (destination.name, departure.socket) not in driven:
+        if not (is_driven(destination) and departure.socket in fed):
             trail, shared = destination.trail, destination.shared_by is not None
             plug = _Plug(destination.name, destination.name, trail, shared, _in_place(departure.signal, wanted))
             plugs.setdefault(departure.socket, []).append(plug)

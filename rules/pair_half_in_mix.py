@@ -32,20 +32,22 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         return
     within = {name: channels_within(rig, name) for name in rig.rig.mixes}
     heard = {(mix.console, number) for mix in rig.rig.mixes.values() for number in own_channels(mix)}
-    stereo = [mix for mix in rig.rig.mixes.values() if mix.width == "stereo" and mix.kind not in ("cue", "talkback")]
-    own = {mix.name: own_channels(mix) for mix in stereo}
+    stereo: dict[str, list[Mix]] = {}
+    for mix in rig.rig.mixes.values():
+        if mix.width == "stereo" and mix.kind not in ("cue", "talkback"):
+            stereo.setdefault(mix.console, []).append(mix)
+    own = {mix.name: own_channels(mix) for mixes in stereo.values() for mix in mixes}
     for pair in rig.rig.pairs.values():
         left, right = (_channels(rig, source) for source in (pair.left, pair.right))
         for half, missing in ((left, right), (right, left)):
             if heard.isdisjoint((channel.console, channel.number) for channel in missing):
                 continue
-            for mix in stereo:
-                taken = [
-                    channel for channel in half if channel.console == mix.console and channel.number in own[mix.name]
-                ]
-                lost = [channel for channel in missing if channel.console == mix.console]
-                if taken and lost and within[mix.name].isdisjoint(channel.number for channel in lost):
-                    yield _finding(rig, pair, mix, taken[0], lost[0])
+            for console in dict.fromkeys(channel.console for channel in half):
+                lost = [channel for channel in missing if channel.console == console]
+                for mix in stereo.get(console, ()) if lost else ():
+                    taken = [c for c in half if c.console == console and c.number in own[mix.name]]
+                    if taken and within[mix.name].isdisjoint(channel.number for channel in lost):
+                        yield _finding(rig, pair, mix, taken[0], lost[0])
 
 
 def _channels(rig: ResolvedRig, source: str) -> list[Channel]:

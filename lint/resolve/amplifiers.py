@@ -25,20 +25,22 @@ class AmplifierInput(NamedTuple):
     driven: tuple[Destination, ...]
 
 
-def drives_house(rig: ResolvedRig, row: AmplifierInput) -> bool:
-    """Whether an amplifier's loudspeakers are the house's, by its line, by what it expects or by what it drives."""
-    if any(output.line_v is not None for output in row.amplifier.outputs):
-        return True
-    if row.wanted is not None and row.wanted.kind == "mix" and rig.rig.mixes[row.wanted.name].kind == "house":
-        return True
-    return any(destination.kind in HOUSE_LOUDSPEAKERS for destination in row.driven)
+def is_driven(destination: Destination) -> bool:
+    """Whether it is a loudspeaker without mains of its own: an amplifier at its socket is what drives it."""
+    return destination.kind in DRIVEN and not destination.is_powered
+
+
+def drives_house(row: AmplifierInput) -> bool:
+    """Whether an amplifier's loudspeakers are the house's: on a constant-voltage line, or named at its socket."""
+    lines = any(output.line_v is not None for output in row.amplifier.outputs)
+    return lines or any(destination.kind in HOUSE_LOUDSPEAKERS for destination in row.driven)
 
 
 def amplifier_inputs(rig: ResolvedRig) -> Iterator[AmplifierInput]:
     """Yield every input of every amplifier that says where it is plugged in, in the order of the files."""
     driven: dict[Socket, list[Destination]] = {}
     for destination in rig.rig.destinations.values():
-        if destination.kind in DRIVEN and not destination.is_powered:
+        if is_driven(destination):
             for socket in destination.sockets:
                 driven.setdefault(socket, []).append(destination)
     for amplifier in rig.rig.amplifiers.values():

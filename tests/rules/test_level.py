@@ -156,3 +156,9 @@ def test_what_has_a_supply_of_its_own_is_not_judged(example: Example, powering: 
 
 def test_a_need_without_a_current_is_not_judged(example: Example) -> None:
     assert example.findings("sources: {choir: {least_supply_v: 44}}", STARVED) == []
+
+
+def test_one_minus_sign_throughout(example: Example) -> None:
+    (finding,) = example.findings(piano(-18.3, -40), "level-noise")
+    assert "−18.3 dBu at its loudest and −40 dB of gain" in finding.message
+    assert " -" not in finding.message
