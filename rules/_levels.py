@@ -39,7 +39,7 @@ class Predicted(NamedTuple):
     @property
     def words(self) -> str:
         """Say how it comes about: +4.0 dBu at its loudest and 10 dB of gain."""
-        return f"{_signed(self.level_dbu)} dBu at its loudest and {self.gain_db:g} dB of gain"
+        return f"{_signed(self.level_dbu)} dBu at its loudest and {minus(self.gain_db)} dB of gain"
 
 
 def expected_dbu(source: Source) -> float | None:
@@ -91,7 +91,14 @@ def set_gain(rig: ResolvedRig, level: Predicted, target_dbfs: float) -> Cure:
             f"no gain of {words} can do that: put a pad or an amplifier between {level.source.name} and its socket"
         )
     pad = "; if it does not go so low, put in a pad" if gain_db < 0 else ""
-    return Cure(f"set the gain of {words} to {gain_db} dB{pad}", nested((*level.channel.trail, "gain_db"), gain_db))
+    return Cure(
+        f"set the gain of {words} to {minus(gain_db)} dB{pad}", nested((*level.channel.trail, "gain_db"), gain_db)
+    )
+
+
+def minus(db: float) -> str:
+    """Write decibels with the minus sign that is used everywhere: −20."""
+    return f"{db:g}".replace("-", "−")
 
 
 def _signed(db: float) -> str:

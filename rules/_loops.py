@@ -191,3 +191,14 @@ def without_signals(rig: ResolvedRig, mix: Mix, gone: set[str]) -> dict[str, Any
     trail = (*mix.trail, "takes", "mixes")
     written = zip(rig.says(*trail), mix.takes, strict=True)
     return nested(trail, [text for text, signal in written if signal_node(signal).name not in gone])
+
+
+def change_tap(rig: ResolvedRig, mix: Mix, now: str, then: str) -> dict[str, Any]:
+    """Return the change that takes those channels at another point of the strip that a mix takes at `now`."""
+    trail = (*mix.trail, "takes", "channels")
+    keys = [
+        str(key)
+        for key, row in rig.says(*trail).items()  # a list says no tap
+        if row.get("tap") == now and any(number in mix.sends for number in number_range(str(key)))
+    ]
+    return merged(nested((*trail, key, "tap"), then) for key in keys)

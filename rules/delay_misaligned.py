@@ -15,7 +15,7 @@ and of what they are aligned to are counted where they are stated."""
 
 
 @rule(
-    title="The delay set for a loudspeaker does not match its distance",
+    title="The delay of a loudspeaker does not match its distance, or is not set",
     severity="caution",
     family="loudspeakers",
     why=_WHY,
@@ -51,37 +51,44 @@ and of what they are aligned to are counted where they are stated."""
                 "29.14 ms over 10 m at 20 °C: set 42.14 ms. It is heard 12.14 ms too early; 5 ms is the limit.",
             ),
         ),
+        Bad(
+            "destinations: {house-right: {distance_m: 10, aligned_to: house-left}}",
+            (
+                "no delay is set for house-right, but the sound of house-left takes 29.14 ms over 10 m at 20 °C: set 29.14 "
+                "ms. It is heard 29.14 ms too early; 5 ms is the limit.",
+            ),
+        ),
     ],
     limits={
         "tolerance_ms": Limit(5.0, "ms", "how far a delay may be off before a person must look; the house's own", 0, 30)
     },
 )
 def check(rig: ResolvedRig, tolerance_ms: float) -> Iterator[Finding]:
-    """Yield one finding a loudspeaker whose delay is off; silent where delay or distance is not stated."""
+    """Yield one finding a loudspeaker whose delay is off, or not set though it says what it is aligned to.
+
+    Silent where no distance is stated, or neither a delay nor what it is aligned to.
+    """
     temperature_c = rig.rig.temperature_c
     for destination in rig.rig.destinations.values():
-        if destination.delay_ms is None or destination.distance_m is None:
+        set_ms = destination.delay_ms
+        if destination.distance_m is None or (set_ms is None and destination.aligned_to is None):
             continue
         takes_ms = travel_ms(destination.distance_m, temperature_c)
         started_ms = _late_ms(rig.rig.destinations.get(destination.aligned_to or ""))
         needed_ms = started_ms + takes_ms - destination.latency_ms
-        late_ms = destination.delay_ms - needed_ms
+        late_ms = (set_ms or 0.0) - needed_ms
         if round(abs(late_ms), 2) <= tolerance_ms:
             continue
         setting = f"set {number(needed_ms)} ms" if needed_ms >= 0 else "less than none would be needed"
-        trail = (*destination.trail, "delay_ms")
+        trail = (*destination.trail, "distance_m" if set_ms is None else "delay_ms")
+        facts = {"needed_ms": round(needed_ms, 2), "distance_m": destination.distance_m, "temperature_c": temperature_c}
         yield Finding(
             f"{_starts(destination, started_ms)} takes {number(takes_ms)} ms over {destination.distance_m:g} m at "
             f"{temperature_c:g} °C: {setting}. It is heard {number(abs(late_ms))} ms too {'late' if late_ms > 0 else 'early'}; "
             f"{number(tolerance_ms)} ms is the limit.",
             (rig.place(trail, destination.name),),
             (_cure(destination, max(needed_ms, 0.0), needed_ms >= 0),),
-            {
-                "delay_ms": destination.delay_ms,
-                "needed_ms": round(needed_ms, 2),
-                "distance_m": destination.distance_m,
-                "temperature_c": temperature_c,
-            },
+            facts if set_ms is None else {"delay_ms": set_ms, **facts},
         )
 
 
@@ -91,10 +98,16 @@ def _late_ms(aligned_to: Destination | None) -> float:
 
 
 def _starts(destination: Destination, started_ms: float) -> str:
-    own = f" and its own {number(destination.latency_ms)} ms" if destination.latency_ms else ""
+    own_ms = f"its own {number(destination.latency_ms)} ms" if destination.latency_ms else ""
+    if destination.delay_ms is None:
+        how = f"no delay is set for {destination.name}" + (f", only {own_ms}" if own_ms else "")
+    else:
+        how = f"{destination.name} is delayed by {number(destination.delay_ms)} ms" + (
+            f" and {own_ms}" if own_ms else ""
+        )
     sound = f"the sound of {destination.aligned_to}" if destination.aligned_to else "sound"
     late = f" starts {number(started_ms)} ms late and" if started_ms else ""
-    return f"{destination.name} is delayed by {number(destination.delay_ms or 0)} ms{own}, but {sound}{late}"
+    return f"{how}, but {sound}{late}"
 
 
 def _cure(destination: Destination, delay_ms: float, can_be_set: bool) -> Cure:

@@ -32,13 +32,14 @@ _LOOK = "measure on the day, and see what local law asks for from here on: infor
 
 
 class _Scale(NamedTuple):
-    """A criterion, and the dose in percent at which a person must look though it is not over; `counted` may differ."""
+    """A criterion, and the dose in percent that is told though it is not over; `counted` may differ from `limit`."""
 
     words: str
     limit: Criterion
     counted: Criterion
     look_percent: float
     look_words: str
+    look_severity: Severity
 
 
 SCALES = {
@@ -47,7 +48,8 @@ SCALES = {
         NIOSH,
         NIOSH,
         50.0,
-        "it reaches half of what a day may be, and a person must look",
+        "it reaches half of what a day may be",
+        Severity.NOTE,  # no code's value, but our own: nobody need answer for it every week
     ),
     "osha": _Scale(
         "OSHA (90 dBA over 8 h, 5 dB, counted from 90 dBA on)",
@@ -55,6 +57,7 @@ SCALES = {
         OSHA_ACTION,
         50.0,
         "counted from 80 dBA on it is {} %, and reaches OSHA's action level of 50 %",
+        Severity.CAUTION,
     ),
     # The lower action value, 80 dB, is 5 dB of equal energy under the upper one.
     "eu": _Scale(
@@ -63,20 +66,21 @@ SCALES = {
         EU_UPPER_ACTION,
         100 * 10**-0.5,
         "it reaches the lower action value, 80 dB over 8 h",
+        Severity.CAUTION,
     ),
 }
 
 
 @rule(
     title="The crew's planned day is too loud",
-    severity="caution or no-go",
+    severity="no-go or caution or note",
     family="exposure",
     why=_WHY,
     do="Turn down, shorten the loud parts, take turns, or keep farther away; wear protection where the law asks for it.",
     source=(
         "NIOSH 98-126; OSHA 29 CFR 1910.95 (permissible limit counted from 90 dBA, action level 50 % counted from "
         "80 dBA; by the formula of Table G-16A); Directive 2003/10/EC (85 dB upper, 80 dB lower action value). Where "
-        "the house names no criterion, NIOSH; half of NIOSH's dose as a caution is our own choice"
+        "the house names no criterion, NIOSH; half of NIOSH's dose, a note, is our own choice"
     ),
     good=[
         "sound_levels: {criterion: niosh, crew: [{what: whole day, level_dba: 80, hours: 8}]}",
@@ -106,7 +110,7 @@ SCALES = {
             "sound_levels: {crew: [{what: event, level_dba: 88, hours: 2}]}",
             (
                 "the crew's planned day is 50.0 % by NIOSH (85 dBA over 8 h, 3 dB), taken because the house names no "
-                "criterion: it reaches half of what a day may be, and a person must look.",
+                "criterion: it reaches half of what a day may be.",
             ),
         ),
     ],
@@ -135,7 +139,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         (rig.place(("sound_levels", "crew"), "crew"),),
         tuple(_turn_down(levels.crew, scale.limit, dose)) if over else (Cure(_LOOK),),
         {"dose_percent": float(printed(dose, 1)), "criterion": scale.limit.name},
-        severity=Severity.NO_GO if over else None,
+        severity=None if over else scale.look_severity,
     )
 
 
@@ -145,4 +149,4 @@ def _turn_down(crew: tuple[Exposure, ...], criterion: Criterion, dose: float) ->
     change = nested(("sound_levels", "crew"), turned_down(crew, by_db))
     yield Cure(f"turn the whole day down by {by_db:g} dB at the crew's ears, by level or by distance", change)
     people = math.ceil(dose / 100 - ROUNDING)
-    yield Cure(f"or let {people} people take equal turns, and plan one person's part of it here")
+    yield Cure(f"let {people} people take equal turns, and plan one person's part of it here")

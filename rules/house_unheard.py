@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
+from lint.resolve.amplifiers import amplifier_inputs
 from lint.resolve.mixup import feed_changes
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Mix
 from lint.rules._outputs import SAFETY
@@ -19,7 +20,8 @@ console, and the room is silent."""
     why=_WHY,
     do="Send the mix to the slots or sockets that the house loudspeakers are on.",
     good=[
-        "mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}\nfeeds: {desk/link-1: {9: subs}}\ndestinations: {sub: {kind: subwoofer, plugged_into: east-box/out/1, expects: subs}}"
+        "mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}\nfeeds: {desk/link-1: {9: subs}}\ndestinations: {sub: {kind: subwoofer, plugged_into: east-box/out/1, expects: subs}}",
+        "mixes: {bar: {kind: house, takes: {channels: [1]}}}\nfeeds: {desk/out: {1: bar}}\namplifiers: {bar: {plugged_into: desk/out/1, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}",
     ],
     bad=[
         Bad(
@@ -70,6 +72,8 @@ def _heard(rig: ResolvedRig) -> set[Signal]:
         for destination, departure, _ in rig.outputs()
         if destination.kind in HOUSE_LOUDSPEAKERS and departure.signal is not None
     ]
+    # Whose loudspeakers an amplifier drives is not always said: it may be the house's.
+    queue += [row.departure.signal for row in amplifier_inputs(rig) if row.departure.signal is not None]
     while queue:
         signal = queue.pop()
         if signal not in heard:

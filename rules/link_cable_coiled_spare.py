@@ -24,7 +24,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         if cable.spare is not None or not any(rig.device(end.device).model.links for end in cable.ends):
             continue
         long = f", at least {cable.length_m:g} m long" if cable.length_m else ""
-        what = "the trunk" if cable.name == "trunk" else f"the trunk {cable.name}"
+        what = "the trunk" if cable.name == "trunk" else f"the cable {cable.name}"
         yield Finding(
             f"{what} from {cable.ends[0]} to {cable.ends[1]} has no spare.",
             (rig.place(cable.trail, cable.name, at_key=True),),

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
+from lint.resolve.amplifiers import amplifier_inputs
 from lint.rig.address import OutputPoint
 from lint.rig.rig import Feed
 from lint.rules._cabling import joined
@@ -31,7 +32,7 @@ A mix that is sent nowhere is work without a listener: a leftover from another w
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix without a listener; an unheard house mix has a rule of its own, and cue is for the crew."""
-    awaited = {wanted.name for _, _, wanted in rig.outputs() if wanted is not None}  # told where it is missing
+    awaited = {wanted.name for wanted in _wanted(rig)}  # told where it is missing
     fed = {feed.signal.name for feed in rig.rig.feeds.values()} | {
         unit.fed_by.name for unit in rig.rig.effects.values()
     }
@@ -44,13 +45,22 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         yield from _sent_to_nobody(rig)
 
 
+def _wanted(rig: ResolvedRig) -> set[Signal]:
+    """Return every signal that a destination or an amplifier expects."""
+    rows = [wanted for _, _, wanted in rig.outputs()] + [row.wanted for row in amplifier_inputs(rig)]
+    return {wanted for wanted in rows if wanted is not None}
+
+
 def _sent_to_nobody(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix that is sent where nothing hangs: is a plug or a line missing?
 
     Silent of a mix that some destination still waits for, and of copied ranges, which are copied whole.
     """
+    inputs = list(amplifier_inputs(rig))
     heard = {row.slot or row.socket for rows in rig.departures.values() for row in rows}
+    heard |= {row.departure.slot or row.departure.socket for row in inputs}
     waiting = {wanted for _, departure, wanted in rig.outputs() if departure.signal != wanted}
+    waiting |= {row.wanted for row in inputs if row.departure.signal != row.wanted}
     by_mix: dict[str, list[tuple[OutputPoint, Feed]]] = {}
     for where, feed in rig.rig.feeds.items():
         idle = where not in heard and feed.copied_from is None and feed.signal not in waiting

@@ -3,10 +3,8 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.mixup import merged, nested
-from lint.rig.address import number_range
-from lint.rig.rig import Mix
 from lint.rules._cabling import joined
+from lint.rules._loops import change_tap
 
 _WHY = """\
 Taken after the fader, a performer's monitor follows every move of the house mixer's hand: a fader pulled down in the
@@ -44,17 +42,6 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         yield Finding(
             f"{mix.name} takes {names} after the fader: it follows the house mixer's hand.",
             (rig.place((*mix.trail, "takes", "channels"), mix.name),),
-            (_before_fader(rig, mix),),
+            (Cure(f"take the sends to {mix.name} before the fader", change_tap(rig, mix, "post-fader", "pre-fader")),),
             {"channels": len(after)},
         )
-
-
-def _before_fader(rig: ResolvedRig, mix: Mix) -> Cure:
-    trail = (*mix.trail, "takes", "channels")
-    keys = [
-        str(key)
-        for key, row in rig.says(*trail).items()  # a list says no tap
-        if row.get("tap") == "post-fader" and any(number in mix.sends for number in number_range(str(key)))
-    ]
-    change = merged(nested((*trail, key, "tap"), "pre-fader") for key in keys)
-    return Cure(f"take the sends to {mix.name} before the fader", change)

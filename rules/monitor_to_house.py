@@ -1,10 +1,15 @@
 """A monitor mix, effects, cue or talkback reaches a house loudspeaker."""
 
-from collections.abc import Iterator
+from __future__ import annotations
 
-from lint import Bad, Cure, Departure, Finding, ResolvedRig, rule
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from lint import Bad, Cure, Departure, Finding, ResolvedRig, Signal, rule
+from lint.read.document import Trail
+from lint.resolve.amplifiers import amplifier_inputs, drives_house
 from lint.resolve.mixup import WrongOutput, nested, output_mixups
-from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination
+from lint.rig.rig import HOUSE_LOUDSPEAKERS
 from lint.rules._output_cures import feed_cures, plug_cures
 from lint.rules._outputs import explained
 
@@ -36,21 +41,45 @@ and the talkback in it. It is the fault that everybody hears."""
                 "house-right (east-box/out/8).",
             ),
         ),
+        Bad(
+            "feeds: {desk/out: {1: singer-mon}}\n"
+            "amplifiers: {foyer: {plugged_into: desk/out/1, outputs: {line: {line_v: 100, loudspeakers: [{tap_w: 10}]}}}}",
+            ("singer-mon, a monitor mix, goes to a house loudspeaker: the amplifier foyer (desk/out/1).",),
+        ),
+        Bad(
+            "mixes: {balcony: {kind: monitor, takes: {channels: [1]}}}\n"
+            "feeds: {desk/link-1: {14: balcony}}\n"
+            "destinations: {balcony: {kind: fill-loudspeaker, plugged_into: east-box/out/6, expects: balcony}}",
+            (
+                "balcony, a monitor mix, goes to a house loudspeaker: balcony (east-box/out/6), and to nothing else: its "
+                "kind may be wrong.",
+            ),
+        ),
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a private mix and the way it gets to house loudspeakers."""
-    heard: dict[tuple[str, ...], list[tuple[Destination, Departure]]] = {}
-    for destination, departure, _ in rig.outputs():
-        signal = departure.signal
-        if destination.kind not in HOUSE_LOUDSPEAKERS or signal is None or signal.kind != "mix":
+    heard: dict[tuple[str, ...], list[_Loud]] = {}
+    for row in _loud(rig):
+        signal = row.departure.signal
+        if signal is None or signal.kind != "mix":
             continue
         for name, way in rig.mixes_within(signal.name).items():
             last_step = way[-2:]
             if rig.rig.mixes[name].kind in _PRIVATE and not _passes_private(rig, way):
-                heard.setdefault(last_step, []).append((destination, departure))
+                heard.setdefault(last_step, []).append(row)
     for way, rows in heard.items():
         yield _direct(rig, way[0], rows) if len(way) == 1 else _taken(rig, way, rows)
+
+
+class _Loud(NamedTuple):
+    """What sounds over the room: its name, also in words, where the file says it, what it gets and what it expects."""
+
+    name: str
+    words: str
+    trail: Trail
+    departure: Departure
+    wanted: Signal | None
 
 
 def _passes_private(rig: ResolvedRig, way: tuple[str, ...]) -> bool:
@@ -58,10 +87,24 @@ def _passes_private(rig: ResolvedRig, way: tuple[str, ...]) -> bool:
     return any(rig.rig.mixes[name].kind in _PRIVATE for name in way[:-1])
 
 
-def _direct(rig: ResolvedRig, mix: str, rows: list[tuple[Destination, Departure]]) -> Finding:
-    what = _PRIVATE[rig.rig.mixes[mix].kind]
-    message = f"{mix}, {what}, goes to {_loudspeakers(rows)}."
-    names = {(destination.name, departure.socket) for destination, departure in rows}
+def _loud(rig: ResolvedRig) -> Iterator[_Loud]:
+    """Yield what the house's loudspeakers hang on.
+
+    Left out are amplifiers whose loudspeakers stand at the same socket, and those that expect another mix: they say so.
+    """
+    for destination, departure, wanted in rig.outputs():
+        if destination.kind in HOUSE_LOUDSPEAKERS:
+            yield _Loud(destination.name, destination.name, destination.trail, departure, wanted)
+    for row in amplifier_inputs(rig):
+        named = any(entry.kind in HOUSE_LOUDSPEAKERS for entry in row.driven)
+        if drives_house(row) and not named and row.wanted in (None, row.departure.signal):
+            name = row.amplifier.name
+            yield _Loud(name, f"the amplifier {name}", row.amplifier.trail, row.departure, row.wanted)
+
+
+def _direct(rig: ResolvedRig, mix: str, rows: list[_Loud]) -> Finding:
+    message = f"{mix}, {_PRIVATE[rig.rig.mixes[mix].kind]}, goes to {_loudspeakers(rows)}."
+    names = {(row.name, row.departure.socket) for row in rows}
     groups = [
         group
         for group in output_mixups(rig)
@@ -71,19 +114,43 @@ def _direct(rig: ResolvedRig, mix: str, rows: list[tuple[Destination, Departure]
     if len(groups) == 1 or all(len(group) == 1 for group in groups):
         every: list[WrongOutput] = [row for group in groups for row in group]
         cures = [*plug_cures(rig, every), *feed_cures(rig, every)] if every else []
-    places = [rig.place((*destination.trail, "plugged_into"), destination.name) for destination, _ in rows]
-    feeds = [departure.feed for _, departure in rows if departure.feed]
+    if _may_be_called_wrongly(rig, mix, rows):
+        message = f"{message[:-1]}, and to nothing else: its kind may be wrong."
+        cures.append(
+            Cure(
+                f"if {mix} is a house mix, say so: `kind: house`", nested((*rig.rig.mixes[mix].trail, "kind"), "house")
+            )
+        )
+    places = [rig.place((*row.trail, "plugged_into"), row.name) for row in rows]
+    feeds = [row.departure.feed for row in rows if row.departure.feed]
     places += [rig.place(feed.trail, mix) for feed in feeds]
+    explains = explained(rig, [row for group in groups for row in group])
+    sockets = {row.departure.socket for row in rows}
+    explains |= {("output-shared", str(socket)) for socket in sockets}
+    explains |= {
+        ("amplifier-input-wrong", row.amplifier.name)
+        for row in amplifier_inputs(rig)
+        if row.departure.socket in sockets
+    }
     return Finding(
         message,
         tuple(dict.fromkeys(places)),
         tuple(cures) or (Cure(f"send a house mix there instead of {mix}, or unplug the loudspeaker"),),
         {"loudspeakers": len(rows)},
-        explains=explained(rig, [row for group in groups for row in group]),
+        explains=explains,
     )
 
 
-def _taken(rig: ResolvedRig, way: tuple[str, ...], rows: list[tuple[Destination, Departure]]) -> Finding:
+def _may_be_called_wrongly(rig: ResolvedRig, mix: str, rows: list[_Loud]) -> bool:
+    """Whether every loudspeaker here waits for this mix, and nothing else hears it: then its kind is the slip."""
+    heard = {departure for _, departure, _ in rig.outputs() if departure.signal and departure.signal.name == mix}
+    alone = mix not in rig.taken_by and not any(unit.fed_by.name == mix for unit in rig.rig.effects.values())
+    return (
+        alone and all(row.wanted == row.departure.signal for row in rows) and heard <= {row.departure for row in rows}
+    )
+
+
+def _taken(rig: ResolvedRig, way: tuple[str, ...], rows: list[_Loud]) -> Finding:
     taker, taken = way
     mix = rig.rig.mixes[taker]
     message = f"{taken}, {_PRIVATE[rig.rig.mixes[taken].kind]}, is heard in {taker} and so on {_loudspeakers(rows)}."
@@ -98,6 +165,6 @@ def _taken(rig: ResolvedRig, way: tuple[str, ...], rows: list[tuple[Destination,
     )
 
 
-def _loudspeakers(rows: list[tuple[Destination, Departure]]) -> str:
-    names = ", ".join(f"{destination.name} ({departure.socket})" for destination, departure in rows)
+def _loudspeakers(rows: list[_Loud]) -> str:
+    names = ", ".join(f"{row.words} ({row.departure.socket})" for row in rows)
     return f"{'house loudspeakers' if len(rows) > 1 else 'a house loudspeaker'}: {names}"

@@ -7,6 +7,7 @@ from lint import Bad, Cure, Finding, Place, ResolvedRig, Slot, Socket, rule
 from lint.resolve.mixup import WrongOutput, feed_changes, nested
 from lint.resolve.other_model import models_that_fit
 from lint.rig.address import OutputPoint, spans
+from lint.rig.plant import Amplifier
 from lint.rig.rig import Destination, Source
 from lint.rules._cabling import joined
 from lint.rules._models import another_model, explained_by_model
@@ -42,6 +43,10 @@ _NOUN = {"in": "inputs", "out": "outputs"}
             ),
         ),
         Bad(
+            "amplifiers: {foyer: {plugged_into: west-box/out/9, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}",
+            ("foyer is plugged into west-box/out/9, but west-box (stage-box-16x8) has 8 outputs.",),
+        ),
+        Bad(
             "channels: {33: {label: Guest}}",
             ("channel 33 is patched, but desk has 32 channels.",),
         ),
@@ -73,11 +78,15 @@ class _Written(NamedTuple):
 
 
 def _written(rig: ResolvedRig) -> Iterator[_Written]:
-    rows: tuple[Source | Destination, ...] = (*rig.rig.sources.values(), *rig.rig.destinations.values())
+    rows: tuple[Source | Destination | Amplifier, ...] = (
+        *rig.rig.sources.values(),
+        *rig.rig.destinations.values(),
+        *rig.rig.amplifiers.values(),
+    )
     for row in rows:
         for socket in row.sockets:
             if not rig.has_socket(socket):
-                cure = _home(rig, row.name) if isinstance(row, Source) else _outlet(rig, row)
+                cure = _cure(rig, row)
                 place = rig.place((*row.trail, "plugged_into"), socket)
                 yield _Written(f"{row.name} is plugged into {socket}", socket, place, cure)
     for arrival in rig.arrivals.values():
@@ -116,6 +125,12 @@ def _home(rig: ResolvedRig, source: str) -> Cure | None:
             text = f"plug {source} into {socket}, where channel {channel.number} listens"
             return Cure(text, nested(("sources", source, "plugged_into"), str(socket)))
     return None
+
+
+def _cure(rig: ResolvedRig, row: Source | Destination | Amplifier) -> Cure | None:
+    if isinstance(row, Source):
+        return _home(rig, row.name)
+    return _outlet(rig, row) if isinstance(row, Destination) else None
 
 
 def _outlet(rig: ResolvedRig, destination: Destination) -> Cure | None:

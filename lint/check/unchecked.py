@@ -63,15 +63,21 @@ _SECTIONS = (
         "power",
         "mains power",
         (
+            "breaker-over-conductor",
             "circuit-overloaded",
             "circuit-shared-with-dimmers",
             "circuit-unstated",
             "outdoor-without-residual-current-device",
             "reel-not-unwound",
+            "stage-without-residual-current-device",
             "voltage-drop",
         ),
     ),
-    ("amplifiers", "amplifier loads", ("amplifier-load-low", "line-overloaded")),
+    (
+        "amplifiers",
+        "amplifier loads",
+        ("amplifier-input-wrong", "amplifier-load-low", "line-overloaded", "tap-on-low-impedance"),
+    ),
     (
         "wireless",
         "wireless carriers",
@@ -104,6 +110,8 @@ def idle_rules(rig: Rig) -> dict[str, str]:
     idle: dict[str, str] = {}
     for section, _, rules in _unsaid(rig):
         idle = {**dict.fromkeys(rules, section), **idle}
+    if rig.amplifiers and "mixes" not in idle.values():
+        idle.pop("monitor-to-house", None)  # it looks at what drives the house's loudspeakers as well
     if not rig.carriers and rig.wireless is None:
         idle["carrier-same"] = "wireless"
     if _has_no_level(rig):

@@ -23,6 +23,11 @@ COPPER_PER_K = 0.00393
 STRANDED_MM2 = 1.16
 STRANDED_AWG = 1.025
 
+# What flexible cord may carry, in amperes by conductor size, all from memory. Square millimetres: common ratings of
+# two- and three-core flexible cord by IEC and EN. AWG: NEC Table 400.5(A)(1), two conductors carrying current.
+CORD_MM2_A = {0.75: 6, 1.0: 10, 1.5: 16, 2.5: 25, 4.0: 32}
+CORD_AWG_A = {18: 10, 16: 13, 14: 18, 12: 25, 10: 30, 8: 40, 6: 55, 4: 70, 2: 95}
+
 MM_PER_INCH = 25.4
 LEAST_TRIP_MA = 6.0  # UL 943: a class A interrupter must trip from here on; under 4 mA it must not
 
@@ -120,6 +125,20 @@ def drop_v(amperes: float, one_way_m: float, ohm_per_m: float) -> float:
 def tabulated_drop_v(mv_per_a_m: float, amperes: float, one_way_m: float) -> float:
     """Return the volts lost by a table of millivolts per ampere and metre, which count both ways already (BS 7671)."""
     return _not_negative(mv_per_a_m, "mV") / 1000 * _not_negative(amperes, "A") * _not_negative(one_way_m, "m")
+
+
+def cord_mm2_a(area_mm2: float) -> int | None:
+    """Return the most amperes that flexible cord of a size may carry; None where the table ends.
+
+    A size between two of the table counts as the thicker one, so that nothing is called too thin that is not.
+    """
+    _positive(area_mm2, "mm²")
+    return next((amperes for size, amperes in CORD_MM2_A.items() if area_mm2 <= size), None)
+
+
+def cord_awg_a(awg: int) -> int | None:
+    """Return the same for a size in AWG, where the larger number is the thinner conductor."""
+    return next((amperes for size, amperes in CORD_AWG_A.items() if awg >= size), None)
 
 
 def gfci_trip_s(fault_ma: float) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from lint.resolve.graph import Graph, Node
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.rig import RECORDER_DESTINATIONS, Destination
+from lint.rig.rig import RECORDER_DESTINATIONS
 
 
 def power_on_order(resolved: ResolvedRig) -> list[list[str]]:
@@ -19,7 +19,7 @@ def power_on_order(resolved: ResolvedRig) -> list[list[str]]:
     boxes with a source plugged in go first, and any other loop is switched on together.
     """
     rig = resolved.rig
-    powered = [destination for destination in rig.destinations.values() if _is_powered(destination)]
+    powered = [destination for destination in rig.destinations.values() if destination.is_powered]
     recorders = [destination.name for destination in powered if destination.kind in RECORDER_DESTINATIONS]
     graph = _between_equipment(resolved, recorders)
     stages = [[node.name for node in stage] for stage in _stages(resolved, graph)]
@@ -30,10 +30,6 @@ def power_on_order(resolved: ResolvedRig) -> list[list[str]]:
 def power_off_order(resolved: ResolvedRig) -> list[list[str]]:
     """Return the stages to switch off in: those of `power_on_order`, backwards."""
     return power_on_order(resolved)[::-1]
-
-
-def _is_powered(destination: Destination) -> bool:
-    return destination.circuit is not None or destination.load.watts is not None
 
 
 def _between_equipment(resolved: ResolvedRig, recorders: list[str]) -> Graph:

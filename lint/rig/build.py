@@ -30,6 +30,7 @@ from lint.rig.address import (
     numbered,
     point,
 )
+from lint.rig.contradictions import contradictions
 from lint.rig.model import Models
 from lint.rig.plant import Amplifier, Memory, Tablet
 from lint.rig.rig import (
@@ -111,6 +112,8 @@ class _Builder:
             self._channels(console, trail, part, blocks[console], channels)
         self._refer_channels(channels)
         self._feeds(channels)
+        for trail, message in contradictions(data):
+            self._problem(trail, message)
         power = data.get("power", {})
         return Rig(
             file,
@@ -134,7 +137,7 @@ class _Builder:
             plant.circuits(power),
             power.get("jurisdiction"),
             power.get("continuous_share"),
-            self._amplifiers(),
+            self._amplifiers(channels),
             data.get("acoustics", {}).get("temperature_c", DEFAULT_TEMPERATURE_C),
             plant.wireless(data.get("wireless")),
             plant.carriers(data),
@@ -608,21 +611,8 @@ class _Builder:
         destinations = {}
         for name, row in self.data.get("destinations", {}).items():
             trail: Trail = ("destinations", name)
-            sockets = tuple(
-                socket
-                for socket in self._points(row["plugged_into"], (*trail, "plugged_into"))
-                if isinstance(socket, Socket)
-            )
-            if sockets:
-                self._device(sockets[0].device, (*trail, "plugged_into"))
-            expects: list[Signal] = []
-            if "expects" in row and sockets:
-                at = (*trail, "expects")
-                console = self._console_of_direct(row["expects"], at)
-                signal = self._signal(row["expects"], console, at) if console is not None else None
-                if signal is not None:
-                    self._refer_direct(signal, channels, at)
-                    expects = self._spread(signal, len(sockets), at)
+            sockets = self._output_sockets(row, trail)
+            expects = self._expects(row, trail, len(sockets), channels)
             self._circuit(row, trail)
             aligned_to = row.get("aligned_to")
             if aligned_to is not None:
@@ -632,7 +622,8 @@ class _Builder:
                 row["kind"],
                 row.get("label", ""),
                 sockets,
-                tuple(expects),
+                expects,
+                row.get("shared_by"),
                 row.get("location", ""),
                 row.get("circuit"),
                 plant.load(name, row, trail),
@@ -642,6 +633,28 @@ class _Builder:
                 row.get("latency_ms", 0.0),
             )
         return destinations
+
+    def _output_sockets(self, row: Mapping[str, Any], trail: Trail) -> tuple[Socket, ...]:
+        """Read the sockets that something is plugged into; none where it does not say."""
+        points = self._points(row["plugged_into"], (*trail, "plugged_into")) if "plugged_into" in row else []
+        sockets = tuple(socket for socket in points if isinstance(socket, Socket))
+        if sockets:
+            self._device(sockets[0].device, (*trail, "plugged_into"))
+        return sockets
+
+    def _expects(
+        self, row: Mapping[str, Any], trail: Trail, count: int, channels: Mapping[tuple[str, int], Channel]
+    ) -> tuple[Signal, ...]:
+        """Read what is expected at each of `count` sockets; nothing where it does not say."""
+        if "expects" not in row or not count:
+            return ()
+        at = (*trail, "expects")
+        console = self._console_of_direct(row["expects"], at)
+        signal = self._signal(row["expects"], console, at) if console is not None else None
+        if signal is None:
+            return ()
+        self._refer_direct(signal, channels, at)
+        return tuple(self._spread(signal, count, at))
 
     def _console_of_direct(self, text: str, trail: Trail) -> str | None:
         """Return the console whose channel a destination means, or None where there are several to choose from."""
@@ -683,16 +696,15 @@ class _Builder:
         if circuits is not None and "circuit" in row:
             self._known("circuit", row["circuit"], circuits, (*trail, "circuit"))
 
-    def _amplifiers(self) -> dict[str, Amplifier]:
+    def _amplifiers(self, channels: Mapping[tuple[str, int], Channel]) -> dict[str, Amplifier]:
         amplifiers = {}
         for name, row in self.data.get("amplifiers", {}).items():
             trail: Trail = ("amplifiers", name)
             self._circuit(row, trail)
-            points = self._points(row["plugged_into"], (*trail, "plugged_into")) if "plugged_into" in row else []
-            sockets = tuple(socket for socket in points if isinstance(socket, Socket))
-            if sockets:
-                self._device(sockets[0].device, (*trail, "plugged_into"))
-            amplifiers[name] = plant.amplifier(name, row, sockets)
+            sockets = self._output_sockets(row, trail)
+            if not sockets and (said := next((key for key in ("expects", "shared_by") if key in row), None)):
+                self._problem((*trail, said), f"{name} does not say where it is plugged in; say plugged_into as well")
+            amplifiers[name] = plant.amplifier(name, row, sockets, self._expects(row, trail, len(sockets), channels))
         return amplifiers
 
     def _tablets(self) -> dict[str, Tablet]:

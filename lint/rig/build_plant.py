@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from lint.read.document import Trail
+from lint.rig.address import Signal, Socket
 from lint.rig.plant import (
     Amplifier,
     AmplifierOutput,
@@ -70,8 +71,8 @@ def _run(row: Mapping[str, Any]) -> Run:
     )
 
 
-def amplifier(name: str, row: Mapping[str, Any], sockets: tuple[Any, ...]) -> Amplifier:
-    """Return an amplifier, given the output sockets that feed it."""
+def amplifier(name: str, row: Mapping[str, Any], sockets: tuple[Socket, ...], expects: tuple[Signal, ...]) -> Amplifier:
+    """Return an amplifier, given the output sockets that feed it and what it expects there."""
     trail: Trail = ("amplifiers", name)
     outputs = tuple(
         AmplifierOutput(
@@ -89,7 +90,16 @@ def amplifier(name: str, row: Mapping[str, Any], sockets: tuple[Any, ...]) -> Am
         )
         for key, value in row["outputs"].items()
     )
-    return Amplifier(name, row.get("label", ""), sockets, row.get("circuit"), load(name, row, trail), outputs)
+    return Amplifier(
+        name,
+        row.get("label", ""),
+        sockets,
+        expects,
+        row.get("shared_by"),
+        row.get("circuit"),
+        load(name, row, trail),
+        outputs,
+    )
 
 
 def wireless(row: Mapping[str, Any] | None) -> Wireless | None:

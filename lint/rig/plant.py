@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from lint.read.document import Trail
-from lint.rig.address import Socket
+from lint.rig.address import Signal, Socket
 
 
 class Load(NamedTuple):
@@ -69,11 +69,17 @@ class AmplifierOutput(NamedTuple):
 
 
 class Amplifier(NamedTuple):
-    """A power amplifier that is not part of a loudspeaker."""
+    """A power amplifier that is not part of a loudspeaker.
+
+    `expects` has one signal an output socket that feeds it, or none where the rig does not say; `shared_by` says how it
+    shares that output with something else.
+    """
 
     name: str
     label: str
     sockets: tuple[Socket, ...]
+    expects: tuple[Signal, ...]
+    shared_by: str | None
     circuit: str | None
     load: Load
     outputs: tuple[AmplifierOutput, ...]

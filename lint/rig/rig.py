@@ -177,13 +177,17 @@ class Feed(NamedTuple):
 
 
 class Destination(NamedTuple):
-    """What hangs on outputs; `expects` has one signal a socket, or none where the rig does not say."""
+    """What hangs on outputs; `expects` has one signal a socket, or none where the rig does not say.
+
+    `shared_by` says how it shares an output with something else: `y-lead` or `loop-through`.
+    """
 
     name: str
     kind: str
     label: str
     sockets: tuple[Socket, ...]
     expects: tuple[Signal, ...]
+    shared_by: str | None
     location: str
     circuit: str | None
     load: Load
@@ -196,6 +200,11 @@ class Destination(NamedTuple):
     def trail(self) -> Trail:
         """Where the document says it."""
         return ("destinations", self.name)
+
+    @property
+    def is_powered(self) -> bool:
+        """Whether it draws from the mains itself, by what the rig says of it."""
+        return self.circuit is not None or self.load.watts is not None
 
 
 class Pair(NamedTuple):

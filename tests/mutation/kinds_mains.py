@@ -225,3 +225,53 @@ def no_transformer_on_a_line(base: Base) -> Iterator[Site]:
         if row.get("line_v"):
             rows = [*row["loudspeakers"], {"impedance_ohm": 8}]
             yield Site("/".join(map(str, trail)), (((*trail, "loudspeakers"), rows),))
+
+
+@kind("stage-without-residual-current-device", "outdoor-without-residual-current-device")
+def no_residual_current_device(base: Base) -> Iterator[Site]:
+    """The circuit that feeds sound gear turns out to have no residual-current device."""
+    rig = base.resolved.rig
+    rows = [*rig.devices.values(), *rig.amplifiers.values(), *rig.destinations.values()]
+    for circuit in circuits(base):
+        if rig.jurisdiction != "us" and circuit.residual_current_device and circuit.name in {r.circuit for r in rows}:
+            yield Site(circuit.name, (((*circuit.trail, "residual_current_device"), False),))
+
+
+@kind("breaker-over-conductor", "voltage-drop")
+def thin_lead_behind_a_large_breaker(base: Base) -> Iterator[Site]:
+    """Somebody lays a short thin lead that the breaker does not guard."""
+    for circuit in circuits(base):
+        for breaker, lead in ((16, {"conductor_mm2": 1}), (13, {"conductor_mm2": 0.75}), (20, {"conductor_awg": 14})):
+            if circuit.breaker_a and circuit.breaker_a >= breaker:
+                run = {"length_m": 2, **lead}
+                yield Site(f"{circuit.name} {run}", (((*circuit.trail, "run"), run),))
+
+
+@kind("tap-on-low-impedance")
+def line_voltage_forgotten(base: Base) -> Iterator[Site]:
+    """The voltage of a constant-voltage line is not written down."""
+    for amplifier in base.resolved.rig.amplifiers.values():
+        for output in amplifier.outputs:
+            if output.line_v is not None:
+                yield Site(f"{amplifier.name}/{output.name}", (((*output.trail, "line_v"), DROP),))
+
+
+@kind("tap-on-low-impedance")
+def transformer_loudspeaker_on_low_impedance(base: Base) -> Iterator[Site]:
+    """A loudspeaker with a transformer is hung on a low impedance output."""
+    for amplifier in base.resolved.rig.amplifiers.values():
+        for output in amplifier.outputs:
+            if output.line_v is None:
+                rows = base.at((*output.trail, "loudspeakers"))
+                edits = (((*output.trail, "loudspeakers"), [*rows, {"tap_w": 10}]),)
+                yield Site(f"{amplifier.name}/{output.name}", edits)
+
+
+@kind()
+def tap_and_impedance_together(base: Base) -> Iterator[Site]:
+    """A loudspeaker is written down with its impedance and its transformer's tap."""
+    for amplifier in base.resolved.rig.amplifiers.values():
+        for output in amplifier.outputs:
+            for index, row in enumerate(base.at((*output.trail, "loudspeakers"))):
+                both = {**row, "impedance_ohm": 8, "tap_w": 10}
+                yield Site(f"{amplifier.name}/{output.name}", (((*output.trail, "loudspeakers", index), both),))

@@ -33,12 +33,18 @@ def channel_in_no_mix(base: Base) -> Iterator[Site]:
             continue
         edits: list[Edit] = []
         for mix in rig.mixes.values():
-            left = [number for number in mix.sends if (mix.console, number) not in gone]
-            if len(left) < len(mix.sends):
-                written = base.at((*mix.trail, "takes", "channels"))
-                now: Any = left if isinstance(written, list) else {str(n): _row(mix, n) for n in left}
-                edits.append(((*mix.trail, "takes", "channels"), now))
+            numbers = {number for number in mix.sends if (mix.console, number) in gone}
+            if numbers:
+                edits.append(without(base, mix, numbers))
         yield Site(name, tuple(edits))
+
+
+def without(base: Base, mix: Mix, gone: set[int]) -> Edit:
+    """Return the edit that takes channels out of what a mix takes."""
+    left = [number for number in mix.sends if number not in gone]
+    written = base.at((*mix.trail, "takes", "channels"))
+    now: Any = left if isinstance(written, list) else {str(n): _row(mix, n) for n in left}
+    return (*mix.trail, "takes", "channels"), now
 
 
 def _row(mix: Mix, number: int) -> dict[str, Any]:
@@ -140,3 +146,105 @@ def monitor_mix_called_a_house_mix(base: Base) -> Iterator[Site]:
     for mix in base.resolved.rig.mixes.values():
         if mix.kind == "monitor":
             yield Site(mix.name, (((*mix.trail, "kind"), "house"),))
+
+
+@kind("only-through-effects")
+def dropped_from_all_but_the_effects(base: Base) -> Iterator[Site]:
+    """A channel falls out of every mix for the house, the recording and the stream, and stays in an effects send."""
+    rig = base.resolved.rig
+    for name, channels in base.resolved.channels_of.items():
+        strips = {(channel.console, channel.number) for channel in channels}
+        takers = [(mix, {n for n in mix.sends if (mix.console, n) in strips}) for mix in rig.mixes.values()]
+        main = [(mix, numbers) for mix, numbers in takers if numbers and mix.kind in ("house", "record", "stream")]
+        if main and any(numbers and mix.kind == "effects" for mix, numbers in takers):
+            yield Site(name, tuple(without(base, mix, numbers) for mix, numbers in main))
+
+
+@kind("pair-half-in-mix", "source-unheard", "only-through-effects")
+def half_of_a_pair_dropped(base: Base) -> Iterator[Site]:
+    """One half of a stereo pair falls out of a stereo mix."""
+    rig = base.resolved.rig
+    for pair in rig.pairs.values():
+        for source in (pair.left, pair.right):
+            for channel in base.resolved.channels_of[source]:
+                for mix in rig.mixes.values():
+                    if mix.console == channel.console and mix.width == "stereo" and channel.number in mix.sends:
+                        yield Site(f"{source} out of {mix.name}", (without(base, mix, {channel.number}),))
+
+
+@kind("talkback-in-house")
+def talkback_microphone_in_the_house(base: Base) -> Iterator[Site]:
+    """The talkback microphone's channel is one that the house mix takes as well."""
+    rig = base.resolved.rig
+    for talk in rig.mixes.values():
+        for house in own_mixes(base, talk.console, "house") if talk.kind == "talkback" else ():
+            for number in house.sends:
+                yield Site(f"{talk.name}: {number}", (((*talk.trail, "takes", "channels"), [number]),))
+
+
+@kind("signal-twice")
+def channel_taken_twice(base: Base) -> Iterator[Site]:
+    """A mix that takes the house mix takes one of its channels directly as well."""
+    rig = base.resolved.rig
+    for mix in rig.mixes.values():
+        inner = {name for name in base.resolved.mixes_within(mix.name) if name != mix.name}
+        numbers = {number for name in inner for number in rig.mixes[name].sends if number not in mix.sends}
+        written = base.at((*mix.trail, "takes", "channels")) or []
+        if mix.kind in ("house", "record", "stream") and isinstance(written, list):
+            for number in sorted(numbers):
+                yield Site(f"{mix.name}: {number}", (((*mix.trail, "takes", "channels"), [*written, number]),))
+
+
+@kind("effects-unreturned")
+def return_without_a_channel(base: Base) -> Iterator[Site]:
+    """The return of an effects unit, or one side of it, has no channel any more."""
+    for (console, _), unit in base.resolved.rig.effects.items():
+        returns = [a.channel for a in base.resolved.arrivals.values() if a.effects and a.effects.effects == unit.name]
+        returns = [channel for channel in returns if channel.console == console]
+        edits = []
+        for channel in returns:
+            edit = (channel.trail, {"label": "Spare"})
+            edits.append(edit)
+            yield Site(f"{unit.name} without {channel.number}", (edit,))
+        yield Site(f"{unit.name} without any", tuple(edits))
+
+
+@kind("effects-unreturned")
+def return_in_no_mix(base: Base) -> Iterator[Site]:
+    """The return channels of an effects unit are in no mix."""
+    rig = base.resolved.rig
+    for (console, _), unit in rig.effects.items():
+        numbers = {
+            n
+            for (desk, n), a in base.resolved.arrivals.items()
+            if desk == console and a.effects and a.effects.effects == unit.name
+        }
+        takers = [mix for mix in rig.mixes.values() if mix.console == console and numbers & set(mix.sends)]
+        yield Site(unit.name, tuple(without(base, mix, numbers) for mix in takers))
+
+
+@kind("effects-before-fader", risky=False)
+def effects_send_before_the_fader(base: Base) -> Iterator[Site]:
+    """An effects send is taken before the fader."""
+    for mix in base.resolved.rig.mixes.values():
+        for number in mix.sends if mix.kind == "effects" else ():
+            sends = {str(n): _row(mix, n) | ({"tap": "pre-fader"} if n == number else {}) for n in mix.sends}
+            yield Site(f"{mix.name}: {number}", (((*mix.trail, "takes", "channels"), sends),))
+
+
+@kind("preamplifier-two-gains")
+def one_preamplifier_two_gains(base: Base) -> Iterator[Site]:
+    """A source gets a second channel, which asks for another gain of the one preamplifier."""
+    for arrival in base.resolved.arrivals.values():
+        channel = arrival.channel
+        if channel.gain_db is None or not isinstance(channel.carries, str):
+            continue
+        console = base.resolved.device(channel.console).model
+        free = next(
+            (n for n in range(1, (console.channels or 0) + 1) if (channel.console, n) not in base.resolved.arrivals),
+            None,
+        )
+        if free is not None:
+            row = {**base.at(channel.trail), "patched_from": str(channel.patched_from), "label": "Second"}
+            row |= {"doubles": channel.number, "gain_db": channel.gain_db - 10}
+            yield Site(channel.address, (((*channel.trail[:-1], str(free)), row),))

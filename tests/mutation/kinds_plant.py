@@ -33,6 +33,14 @@ def distance_in_feet(base: Base) -> Iterator[Site]:
             yield Site(destination.name, (((*destination.trail, "distance_m"), feet),))
 
 
+@kind("delay-misaligned")
+def delay_not_set(base: Base) -> Iterator[Site]:
+    """A loudspeaker says what it is aligned to and how far it is, and no delay is set for it."""
+    for destination in base.resolved.rig.destinations.values():
+        if destination.delay_ms and destination.distance_m and destination.aligned_to:
+            yield Site(destination.name, (((*destination.trail, "delay_ms"), DROP),))
+
+
 # -- carriers ------------------------------------------------------------------------------------------------------
 
 
@@ -186,6 +194,25 @@ def memory_not_saved(base: Base) -> Iterator[Site]:
             yield Site(f"{memory.console} {key}", (((*memory.trail, key), DROP),))
 
 
+@kind("memory-not-saved")
+def memory_saved_over_the_last(base: Base) -> Iterator[Site]:
+    """A console's memory is saved under the name that last week's has."""
+    for memory in base.resolved.rig.memories.values():
+        if memory.before:
+            for name in (memory.before, memory.before.upper()):
+                yield Site(f"{memory.console} {name}", (((*memory.trail, "after"), name),))
+
+
+@kind("memory-not-saved")
+def memory_of_one_console_forgotten(base: Base) -> Iterator[Site]:
+    """Of several consoles, one is not in the list of saved memories."""
+    memory = {"before": "house default", "after": "this week"}
+    names = [console.name for console in base.resolved.rig.consoles]
+    for forgotten in names if len(names) > 1 else ():
+        saved = {name: memory for name in names if name != forgotten}
+        yield Site(forgotten, ((("console_memory",), saved),))
+
+
 @kind("role-unfilled")
 def role_that_nobody_has(base: Base) -> Iterator[Site]:
     """Whoever had a role that this event needs is ill."""
@@ -237,3 +264,37 @@ def waiver_of_a_lifted_earth(base: Base) -> Iterator[Site]:
         row = {"rule": "earth-lifted", "about": device.name, "because": "hum", "by": "A. Person", "until": "2027-12-31"}
         edits = (((*device.trail, "earth"), "lifted"), (("waivers",), [*base.data.get("waivers", []), row]))
         yield Site(device.name, edits)
+
+
+# -- what can't be so at once --------------------------------------------------------------------------------------
+
+
+@kind()
+def start_before_the_doors(base: Base) -> Iterator[Site]:
+    """The times of the doors and of the start are in each other's place."""
+    event = base.resolved.rig.event
+    if event.doors and event.start and event.doors != event.start:
+        yield Site(event.name, ((("event", "doors"), event.start), (("event", "start"), event.doors)))
+
+
+@kind()
+def range_written_backwards(base: Base) -> Iterator[Site]:
+    """A range of carriers is written with its upper end first."""
+    for index, (low, high) in enumerate(base.at(("wireless", "ranges_mhz")) or ()):
+        yield Site(f"{high}-{low}", ((("wireless", "ranges_mhz", index), [high, low]),))
+
+
+@kind()
+def crew_day_of_more_than_a_day(base: Base) -> Iterator[Site]:
+    """The crew's hours are those of all its members together."""
+    for index, stretch in enumerate(base.at(("sound_levels", "crew")) or ()):
+        trail = ("sound_levels", "crew")
+        rows = base.at(trail)
+        yield Site(f"stretch {index + 1}", ((trail, [*rows, *({**stretch, "hours": 13} for _ in range(2))]),))
+
+
+@kind()
+def audience_limit_of_a_jet(base: Base) -> Iterator[Site]:
+    """The audience's limit is typed as the loudest that the loudspeakers can."""
+    if base.at(("sound_levels",)):
+        yield Site("124 dB", ((("sound_levels", "audience_limit_db"), 124),))

@@ -106,6 +106,16 @@ def split_leg_forgotten(base: Base) -> Iterator[Site]:
                 yield Site(f"{source.name} in {kept} alone", (((*source.trail, "plugged_into"), str(kept)),))
 
 
+@kind("split-leg-missing")
+def split_leg_forgotten_where_nobody_waits(base: Base) -> Iterator[Site]:
+    """A source is put behind the splitter for a console that is not patched yet, and one plug is put in."""
+    rig = base.resolved.rig
+    for source in rig.sources.values():
+        if len(source.sockets) == 1 and len(rig.consoles) > 1:
+            split = {"kind": "analogue", "sources": [source.name]}
+            yield Site(source.name, ((("splits", "more"), split),))
+
+
 @kind()
 def source_struck_out(base: Base) -> Iterator[Site]:
     """A source is struck out, and the channel that carries it is not."""

@@ -25,7 +25,19 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parent.parent
 DEMO = ROOT / "lint" / "demo" / "rigs" / "clean-week.yaml"
 MOST_SLIPS = 6  # of a kind in one rig: a slip of the pen is read in the same way wherever it stands
-for _part in ("cabling", "patch", "plugs", "phantom", "outputs", "mixes", "mains", "plant", "writing", "values"):
+for _part in (
+    "cabling",
+    "patch",
+    "plugs",
+    "phantom",
+    "outputs",
+    "mixes",
+    "amplifiers",
+    "mains",
+    "plant",
+    "writing",
+    "values",
+):
     import_module(f"kinds_{_part}")
 
 

@@ -15,6 +15,8 @@ from hypothesis import strategies as st
 from lint.check.example import check_example
 from lint.formula.mains import (
     BRANCH_AWG,
+    CORD_AWG_A,
+    CORD_MM2_A,
     STRANDED_AWG,
     STRANDED_MM2,
     apparent_va,
@@ -25,6 +27,8 @@ from lint.formula.mains import (
     branch_rating_a,
     continuous_capacity_a,
     copper_ohm_per_m,
+    cord_awg_a,
+    cord_mm2_a,
     current_a,
     drop_v,
     gfci_trip_s,
@@ -356,3 +360,37 @@ def test_what_no_circuit_can_be_is_refused(impossible: object) -> None:
 def found(rig: str) -> list[str]:
     """The weights of what circuit-overloaded says."""
     return [one.weight.value for one in check_example(rig).findings if one.rule == "circuit-overloaded"]
+
+
+# -- flexible cord -------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("rating_a", "awg"), BRANCH_AWG.items())
+def test_cord_of_the_size_that_table_210_24_asks_for_is_never_called_too_thin(rating_a: int, awg: int) -> None:
+    """NEC Table 210.24 (code-text mirror) pairs 15 A with 14 AWG, 20 with 12, 30 with 10, 40 with 8, 50 with 6."""
+    carries_a = cord_awg_a(awg)
+    assert carries_a is not None
+    assert carries_a >= rating_a
+
+
+@pytest.mark.parametrize(
+    ("mm2", "amperes"), [(0.5, 6), (0.75, 6), (1, 10), (1.25, 16), (1.5, 16), (2.5, 25), (4, 32), (4.1, None)]
+)
+def test_common_ratings_of_flexible_cord_from_memory(mm2: float, amperes: int | None) -> None:
+    """IEC and EN flexible cord: 0.75 mm² 6 A, 1 mm² 10 A, 1.5 mm² 16 A, 2.5 mm² 25 A, 4 mm² 32 A; from memory."""
+    assert cord_mm2_a(mm2) == amperes
+
+
+@pytest.mark.parametrize(
+    ("awg", "amperes"), [(20, 10), (18, 10), (17, 13), (16, 13), (14, 18), (12, 25), (10, 30), (2, 95), (1, None)]
+)
+def test_ratings_of_flexible_cord_in_awg_from_memory(awg: int, amperes: int | None) -> None:
+    """NEC Table 400.5(A)(1), two conductors carrying current: 18 AWG 10 A, 16 AWG 13, 14 AWG 18, 12 AWG 25; from memory."""
+    assert cord_awg_a(awg) == amperes
+
+
+def test_the_thicker_cord_carries_more_in_either_unit() -> None:
+    sizes = sorted([(mm2, a) for mm2, a in CORD_MM2_A.items()])
+    assert [a for _, a in sizes] == sorted(a for _, a in sizes)
+    awg = sorted(((awg_area_mm2(size), a) for size, a in CORD_AWG_A.items()))
+    assert [a for _, a in awg] == sorted(a for _, a in awg)

@@ -344,6 +344,13 @@ class TestCables:
         assert example.findings("", "link-cable-coiled-spare") == []
         (finding,) = example.findings("cables: {trunk: {spare: null}}", "link-cable-coiled-spare")
         assert (finding.about, finding.weight.value) == ("trunk", "note")
+        assert finding.message == "the trunk from desk/link-1 to west-box/upstream has no spare."
+
+    def test_only_what_is_called_so_is_the_trunk(self, example: Example) -> None:
+        row = "from: desk/link-1, to: west-box/upstream, kind: cat5e, shielded: true, length_m: 40"
+        rig = f"cables: {{trunk: null, to-stage: {{{row}}}}}"
+        (finding,) = example.findings(rig, "link-cable-coiled-spare")
+        assert finding.message == "the cable to-stage from desk/link-1 to west-box/upstream has no spare."
 
 
 def _silent_models(house: Example, link: str = "") -> str:

@@ -73,6 +73,18 @@ def test_memories(example: Example, section: str, about: list[str]) -> None:
     assert [(f.weight.value, f.about) for f in found] == [("caution", name) for name in about]
 
 
+def test_a_console_that_nobody_thought_of(example: Example) -> None:
+    rig = "devices: {mon: {model: console-16}}\nconsoles: {mon: {}}\nconsole_memory: {desk: {before: a, after: b}}"
+    (finding,) = example.findings(rig, MEMORY)
+    assert (finding.about, finding.places[0].line > 0) == ("mon", True)
+
+
+@pytest.mark.parametrize("after", ["House 12", "house  12", "HOUSE 12"])
+def test_a_name_that_is_there_already_is_overwritten(example: Example, after: str) -> None:
+    (finding,) = example.findings(f"console_memory: {{desk: {{before: House 12, after: {after}}}}}", MEMORY)
+    assert finding.message.endswith(f"under the name that it had before, {after}: that overwrites it.")
+
+
 def test_both_missing_are_one_finding(example: Example) -> None:
     (finding,) = example.findings("console_memory: {desk: {}}", MEMORY)
     assert finding.facts == {"missing": 2}

@@ -56,7 +56,7 @@ def test_the_gain_of_the_cure_leaves_nothing_to_say(example: Example, rule_gain:
 def test_a_gain_that_no_input_has_asks_for_a_pad(example: Example) -> None:
     (finding,) = example.findings(piano(30, 0), "level-clips")
     assert (
-        finding.cures[0].text == "set the gain of channel 3 (Piano) to -15 dB; if it does not go so low, put in a pad"
+        finding.cures[0].text == "set the gain of channel 3 (Piano) to −15 dB; if it does not go so low, put in a pad"
     )
     (finding,) = example.findings(piano(-140, 0), "level-noise")
     assert finding.cures[0].change is None
@@ -156,3 +156,9 @@ def test_what_has_a_supply_of_its_own_is_not_judged(example: Example, powering: 
 
 def test_a_need_without_a_current_is_not_judged(example: Example) -> None:
     assert example.findings("sources: {choir: {least_supply_v: 44}}", STARVED) == []
+
+
+def test_one_minus_sign_throughout(example: Example) -> None:
+    (finding,) = example.findings(piano(-18.3, -40), "level-noise")
+    assert "−18.3 dBu at its loudest and −40 dB of gain" in finding.message
+    assert " -" not in finding.message

@@ -147,3 +147,37 @@ def test_the_delay_a_finding_asks_for_ends_it(
 
 def _misaligned(rig: str) -> list[Finding]:
     return [one for one in check_example(rig, CATALOGUE).findings if one.rule == "delay-misaligned"]
+
+
+class TestTapOnLowImpedance:
+    def test_a_voltage_that_is_printed_at_the_taps_is_offered(self, example: Example) -> None:
+        finding = one(example, on("loudspeakers: [{tap_w: 10, tap_line_v: 70.7}]"), "tap-on-low-impedance")
+        assert finding.cures[0].change == {"amplifiers": {"foyer": {"outputs": {"a": {"line_v": 70.7}}}}}
+        finding = one(example, on("loudspeakers: [{tap_w: 10}]"), "tap-on-low-impedance")
+        assert (finding.weight.value, finding.cures[0].change) == ("no-go", None)
+
+    @pytest.mark.parametrize(
+        "output", ["loudspeakers: [{impedance_ohm: 8}, {}]", "line_v: 25, loudspeakers: [{tap_w: 1}]"]
+    )
+    def test_it_is_let_be(self, example: Example, output: str) -> None:
+        assert example.findings(on(output), "tap-on-low-impedance") == []
+
+
+class TestDelayNotSet:
+    @pytest.mark.parametrize(
+        ("row", "needed"),
+        [
+            ("distance_m: 10, aligned_to: house-left", 29.14),
+            ("distance_m: 10, aligned_to: house-left, latency_ms: 3", 26.14),
+            ("distance_m: 10", None),  # not aligned to anything: its listeners may hear nothing else
+            ("aligned_to: house-left", None),
+            ("distance_m: 1.5, aligned_to: house-left", None),  # 4.4 ms is within the tolerance
+            ("distance_m: 10, aligned_to: house-left, latency_ms: 27", None),  # late enough by itself
+        ],
+    )
+    def test_it_says_the_delay_that_it_should_have(self, example: Example, row: str, needed: float | None) -> None:
+        found = example.findings(f"destinations: {{house-right: {{{row}}}}}", "delay-misaligned")
+        assert [finding.facts["needed_ms"] for finding in found] == ([] if needed is None else [needed])
+        for finding in found:
+            assert finding.message.startswith("no delay is set for house-right")
+            assert finding.cures[0].change == {"destinations": {"house-right": {"delay_ms": needed}}}

@@ -49,7 +49,7 @@ class TestEveryFinding:
         )
         told = [finding for finding in example.check(rig).findings if finding.family == "power"]
         counts_hours = house not in ("jurisdiction: uk", "jurisdiction: eu")  # these state no share of their own
-        assert len({finding.rule for finding in told}) == 5 + counts_hours
+        assert len({finding.rule for finding in told}) == 6 + counts_hours
         for finding in told:
             words = [word for word in ("NEC", "BS 7671", "IEC", "the house's own") if word in finding.message]
             assert len(words) <= 1
@@ -366,6 +366,65 @@ class TestPowerOrder:
         assert order == self.order(example, broken)
 
 
+class TestBreakerOverConductor:
+    @pytest.mark.parametrize(
+        ("breaker", "conductor", "found"),
+        [
+            (16, "conductor_mm2: 1.5", False),
+            (16.5, "conductor_mm2: 1.5", True),
+            (16, "conductor_mm2: 1", True),
+            (10, "conductor_mm2: 1", False),
+            (63, "conductor_mm2: 6", False),  # the table ends at 4 mm²
+            (20, "conductor_awg: 12", False),
+            (20, "conductor_awg: 14", True),
+            (200, "conductor_awg: 0", False),
+            (16, "conductor_mm2: 2.5, conductor_awg: 18", False),  # square millimetres go first
+            (16, "reel: none", False),
+        ],
+    )
+    def test_where_it_begins(self, example: Example, breaker: float, conductor: str, found: bool) -> None:
+        rig = power(f"c: {{breaker_a: {breaker}, run: {{length_m: 10, {conductor}}}}}")
+        assert bool(example.findings(rig, "breaker-over-conductor")) is found
+
+    @pytest.mark.parametrize(
+        ("house", "named"), [("jurisdiction: us, ", True), ("jurisdiction: uk, ", False), ("", False)]
+    )
+    def test_a_code_is_named_only_to_a_house_under_it(self, example: Example, house: str, named: bool) -> None:
+        finding = one(
+            example, power("c: {breaker_a: 20, run: {length_m: 9, conductor_awg: 16}}", house), "breaker-over-conductor"
+        )
+        assert ("NEC" in finding.message) is named
+        assert "from memory" in finding.message
+        assert finding.cures[0].change == {"power": {"circuits": {"c": {"run": {"conductor_awg": 12}}}}}
+
+
+class TestStageWithoutResidualCurrentDevice:
+    RULE = "stage-without-residual-current-device"
+
+    def rig(self, house: str = "", circuit: str = "residual_current_device: false") -> str:
+        return "devices: {west-box: {circuit: c}}\n" + power(f"c: {{{circuit}}}", house)
+
+    @pytest.mark.parametrize(
+        ("house", "found"),
+        [
+            ("", 1),
+            ("jurisdiction: uk, ", 1),
+            ("jurisdiction: eu, ", 1),
+            ("jurisdiction: other, ", 1),
+            ("jurisdiction: us, ", 0),
+        ],
+    )
+    def test_under_which_code(self, example: Example, house: str, found: int) -> None:
+        told = example.findings(self.rig(house), self.RULE)
+        assert [finding.weight.value for finding in told] == ["caution"] * found
+        assert all(("HSE" in finding.message) is ("uk" in house) for finding in told)
+
+    def test_outdoors_it_is_the_other_rules_no_go(self, example: Example) -> None:
+        rig = self.rig(circuit="residual_current_device: false, outdoor: true")
+        told = example.findings(rig, self.RULE, "outdoor-without-residual-current-device")
+        assert [finding.rule for finding in told] == ["outdoor-without-residual-current-device"]
+
+
 def test_the_rules_of_this_file_are_in_the_catalogue(catalogue: Catalogue) -> None:
     assert {rule.id for rule in RULES} == {
         "circuit-overloaded",
@@ -375,6 +434,8 @@ def test_the_rules_of_this_file_are_in_the_catalogue(catalogue: Catalogue) -> No
         "outdoor-without-residual-current-device",
         "voltage-drop",
         "reel-not-unwound",
+        "breaker-over-conductor",
+        "stage-without-residual-current-device",
     }
     assert [rule.id for rule in catalogue.rules.values() if not rule.waivable and rule.family == "power"] == [
         "earth-lifted",

@@ -14,7 +14,8 @@ RULES = load_catalogue().rules
 HARMLESS = {
     "channel-double-patch", "patch-block-wrong", "mix-empty", "mix-unheard", "monitor-after-fader", "monitor-latency",
     "level-clips", "level-headroom", "level-noise", "delay-misaligned", "link-cable-coiled-spare", "memory-not-saved",
-    "remote-may-change-house", "role-unfilled",
+    "remote-may-change-house", "role-unfilled", "effects-before-fader", "effects-unreturned", "only-through-effects",
+    "pair-half-in-mix", "preamplifier-two-gains", "signal-twice", "talkback-in-house",
 }  # fmt: skip
 
 
