@@ -284,6 +284,7 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Sound levels": (_RIG["properties"]["sound_levels"], _RIG_DEFS["exposure"]),
     "Remote control": (_one(_RIG["properties"]["remote_control"]),),
     "Console memory": (_one(_RIG["properties"]["console_memory"]),),
+    "Gear": (_one(_RIG["properties"]["gear"]),),
     "Crew": (_RIG["properties"]["crew"],),
     "Rules": (_RIG_DEFS["rule_setting"],),
     "Waivers": (_RIG_DEFS["waiver"],),
