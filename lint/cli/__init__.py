@@ -13,6 +13,7 @@ from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.history import history
 from lint.cli.models import models
+from lint.cli.sheet import sheet
 from lint.cli.trace import trace
 from lint.cli.walk import walk
 
@@ -50,6 +51,7 @@ app.command()(check)
 app.command()(trace)
 app.command()(walk)
 app.command()(history)
+app.command()(sheet)
 app.add_typer(rules.app, name="rules")
 app.command()(models)
 

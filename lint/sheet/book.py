@@ -1,0 +1,58 @@
+"""All sheets of a rig as one page, in the order in which a crew takes them off the printer."""
+
+from __future__ import annotations
+
+from lint.check.engine import Checked
+from lint.page.page import Block, Page, Section, Words
+from lint.rig.rig import Event
+from lint.sheet.boxes import box_sections
+from lint.sheet.console import console_sections, local_section, sends_section
+from lint.sheet.marks import Marks
+from lint.sheet.stage import circuit_section, label_section, monitor_section, selector_line
+
+# The sheets by the names they are asked for with --only.
+KEYS = ("overview", "boxes", "local", "console", "outputs", "monitors", "circuits", "labels")
+VERDICTS = {"go": "✓ GO", "go-with-cautions": "! GO WITH CAUTIONS", "no-go": "✗ NO-GO"}
+
+
+def sheet_book(checked: Checked) -> Page:
+    """Return every sheet that the rig gives rise to."""
+    rig = checked.resolved
+    marks = Marks(checked)
+    sections = [
+        _overview(checked, marks),
+        *box_sections(rig, marks),
+        local_section(rig, marks),
+        *console_sections(rig, marks),
+        sends_section(rig),
+        monitor_section(rig, marks),
+        circuit_section(rig, marks),
+        label_section(rig),
+    ]
+    return Page(event_title(rig.rig.event, rig.rig.file), rig.rig.file, tuple(filter(None, sections)), (_foot(),))
+
+
+def event_title(event: Event, file: str) -> str:
+    """Return what the rig is set up for, in one line."""
+    when = event.date.isoformat() if event.date else ""
+    times = [f"doors {event.doors}" if event.doors else "", f"start {event.start}" if event.start else ""]
+    return ", ".join(filter(None, (event.name, when, *times))) or file
+
+
+def _overview(checked: Checked, marks: Marks) -> Section:
+    rig = checked.resolved
+    verdict = VERDICTS[checked.verdict.value]
+    blocks: list[Block] = []
+    if line := selector_line(rig):
+        blocks.append(line)
+    blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, "No no-go and no caution stands."))
+    if rig.rig.crew:
+        blocks.append(Words("Crew", tuple(f"{role.replace('-', ' ')}: {who}" for role, who in rig.rig.crew.items())))
+    return Section("overview", "Overview", tuple(blocks))
+
+
+def _foot() -> str:
+    return (
+        "Printed by rigwalk from the rig file. It says what was checked in that file; what is really plugged in, the "
+        "walk finds out. Mute and switch phantom power off before plugging."
+    )
