@@ -13,6 +13,7 @@ from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.history import history
 from lint.cli.models import models
+from lint.cli.picture import picture
 from lint.cli.sheet import sheet
 from lint.cli.trace import trace
 from lint.cli.walk import walk
@@ -52,6 +53,7 @@ app.command()(trace)
 app.command()(walk)
 app.command()(history)
 app.command()(sheet)
+app.command()(picture)
 app.add_typer(rules.app, name="rules")
 app.command()(models)
 

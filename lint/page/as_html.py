@@ -14,6 +14,9 @@ STYLE = Path(__file__).parent / "page.css"
 LONG = 9
 # A table of at most this many rows is kept on one sheet of paper.
 SHORT = 24
+# Letters of a cell that is never broken, and of a word that may be.
+SHORT_CELL = 20
+LONG_WORD = 26
 MARKS = ("✗", "!", "✓", "·")
 
 
@@ -108,11 +111,19 @@ def _row(row: list[str], tick: bool) -> str:
     is_free = not any(row[1:])
     box = f"<td{' class=tick' if not is_free else ''}></td>" if tick else ""
     cells = "".join(_cell(cell) for cell in row[1:])
-    return f'<tr{" class=free" if is_free else ""}>{box}<th scope="row">{_text(row[0])}</th>{cells}</tr>'
+    name = f'<th scope="row"{_wrapping(row[0])}>{_text(row[0])}</th>'
+    return f"<tr{' class=free' if is_free else ''}>{box}{name}{cells}</tr>"
 
 
 def _cell(cell: str) -> str:
-    return f"<td{' class=status' if cell.startswith(MARKS) else ''}>{_text(cell)}</td>"
+    return f"<td{' class=status' if cell.startswith(MARKS) else _wrapping(cell)}>{_text(cell)}</td>"
+
+
+def _wrapping(cell: str) -> str:
+    """Say by the class whether a cell may be broken: short ones nowhere, ones with a very long word anywhere."""
+    if max(map(len, cell.split()), default=0) > LONG_WORD:
+        return " class=long"
+    return " class=short" if len(cell) <= SHORT_CELL else ""
 
 
 def _words(words: Words) -> Iterator[str]:

@@ -28,7 +28,7 @@ def page_text(page: Page, width: int) -> str:
 def _block(block: Block, width: int) -> str:
     title = shown(block.title)
     if isinstance(block, Picture):
-        return ""  # what it shows stands in the tables
+        return "\n".join(filter(None, (title, wrapped(shown(block.words)))))
     if isinstance(block, Labels):
         return _grid(Table(title, ("socket", "what", ""), tuple(tuple(label) for label in block.labels)), width)
     if isinstance(block, Line):

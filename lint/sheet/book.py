@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from lint.check.engine import Checked
-from lint.page.page import Block, Page, Section, Words
+from lint.page.page import Block, Page, Picture, Section, Words
+from lint.picture.chain import chain_picture, chain_words
+from lint.picture.crossbar import crossbar_picture, crossbar_words
+from lint.picture.stage import stage_picture, stage_words
 from lint.rig.rig import Event
 from lint.sheet.boxes import box_sections
 from lint.sheet.console import console_sections, local_section, sends_section
@@ -11,7 +14,7 @@ from lint.sheet.marks import Marks
 from lint.sheet.stage import circuit_section, label_section, monitor_section, selector_line
 
 # The sheets by the names they are asked for with --only.
-KEYS = ("overview", "boxes", "local", "console", "outputs", "monitors", "circuits", "labels")
+KEYS = ("overview", "stage", "boxes", "local", "console", "outputs", "signals", "monitors", "circuits", "labels")
 VERDICTS = {"go": "✓ GO", "go-with-cautions": "! GO WITH CAUTIONS", "no-go": "✗ NO-GO"}
 
 
@@ -21,10 +24,12 @@ def sheet_book(checked: Checked) -> Page:
     marks = Marks(checked)
     sections = [
         _overview(checked, marks),
+        _stage(checked, marks),
         *box_sections(rig, marks),
         local_section(rig, marks),
         *console_sections(rig, marks),
         sends_section(rig),
+        _signals(checked, marks),
         monitor_section(rig, marks),
         circuit_section(rig, marks),
         label_section(rig),
@@ -45,10 +50,29 @@ def _overview(checked: Checked, marks: Marks) -> Section:
     blocks: list[Block] = []
     if line := selector_line(rig):
         blocks.append(line)
+    if rig.rig.boxes:
+        blocks.append(Picture("The chain", chain_picture(rig, marks, "overview-chain"), chain_words(rig)))
     blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, "No no-go and no caution stands."))
     if rig.rig.crew:
         blocks.append(Words("Crew", tuple(f"{role.replace('-', ' ')}: {who}" for role, who in rig.rig.crew.items())))
     return Section("overview", "Overview", tuple(blocks))
+
+
+def _stage(checked: Checked, marks: Marks) -> Section:
+    rig = checked.resolved
+    return Section("stage", "The stage", (Picture("", stage_picture(rig, marks, "the-stage"), stage_words(rig)),))
+
+
+def _signals(checked: Checked, marks: Marks) -> Section | None:
+    rig = checked.resolved
+    consoles = [
+        console.name for console in rig.rig.consoles if any(desk == console.name for desk, _ in rig.rig.channels)
+    ]
+    pictures = tuple(
+        Picture(name, crossbar_picture(rig, marks, name, f"signals-{index}"), crossbar_words(rig, name))
+        for index, name in enumerate(consoles)
+    )
+    return Section("signals", "What goes where", pictures) if pictures else None
 
 
 def _foot() -> str:

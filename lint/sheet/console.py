@@ -10,16 +10,15 @@ from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Device
 from lint.sheet.boxes import console_sockets
 from lint.sheet.marks import Marks
-from lint.sheet.names import socket_words
 
-CHANNELS = ("channel", "label", "carries", "patched from", "arrives there", "48 V", "gain dB", "pan", "see")
+CHANNELS = ("channel", "label", "carries", "patched from", "socket", "but arrives", "48 V", "gain dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at")
 _STOPS = {
-    "unpatched": "nothing: not patched",
-    "no-socket": "nothing: past the end of the chain",
+    "unpatched": "not patched",
+    "no-socket": "nothing (no box)",
     "empty-socket": "nothing plugged in",
-    "socket-missing": "nothing: no such socket",
-    "box-lost": "nothing: the box is cut off",
+    "socket-missing": "no such socket",
+    "box-lost": "nothing (cut off)",
 }
 
 
@@ -60,7 +59,8 @@ def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...
         channel.label,
         str(channel.carries or ""),
         str(channel.patched_from or ""),
-        arrives(arrival),
+        str(arrival.socket or ""),
+        "" if _is_right(arrival) else arrives(arrival),
         "ON" if channel.phantom == "on" else channel.phantom or "",
         gain,
         channel.pan or "",
@@ -74,15 +74,18 @@ def _of(rig: ResolvedRig, arrival: Arrival) -> tuple[str, ...]:
     return (*socket, *(name for name in arrival.sources if name in rig.rig.sources))
 
 
-def arrives(arrival: Arrival) -> str:
-    """Say what really arrives on a channel, and from which socket."""
+def _is_right(arrival: Arrival) -> bool:
+    """Whether exactly what the channel is meant to carry arrives there."""
     if arrival.stop:
-        at = f" ({socket_words(arrival.socket)})" if arrival.socket else ""
-        return _STOPS[arrival.stop] + at
-    if arrival.effects is not None:
-        return str(arrival.effects)
-    assert arrival.socket is not None  # nothing stops it, and it is no effects return
-    return f"{' and '.join(arrival.sources)} ({socket_words(arrival.socket)})"
+        return False
+    return str(arrival.channel.carries) == (str(arrival.effects) if arrival.effects else "".join(arrival.sources))
+
+
+def arrives(arrival: Arrival) -> str:
+    """Say what really arrives on a channel."""
+    if arrival.stop:
+        return _STOPS[arrival.stop]
+    return str(arrival.effects) if arrival.effects is not None else " and ".join(arrival.sources)
 
 
 def _sends(rig: ResolvedRig, console: Device) -> Iterator[tuple[str, ...]]:
@@ -93,8 +96,7 @@ def _sends(rig: ResolvedRig, console: Device) -> Iterator[tuple[str, ...]]:
             if departure.signal is not None and departure.slot is not None:
                 leaves.setdefault(departure.slot, []).append(departure.socket)
     for where, feed in sorted(rig.rig.feeds.items(), key=lambda entry: str(type(entry[0])) + _key(entry[0])):
-        device = where.device if isinstance(where, Socket) else where.port.device
-        if device != console.name:
+        if (where.device if isinstance(where, Socket) else where.port.device) != console.name:
             continue
         sockets = leaves.get(where, []) if isinstance(where, Slot) else [where]
         by_device: dict[str, list[int]] = {}

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Slot, Socket
+from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device, Source
 
 _SIDES = {"in": "input", "out": "output"}
@@ -45,3 +47,11 @@ def slot_words(slot: Slot | None) -> str:
 def bank_words(bank: str | None) -> str:
     """Return a selector position with an en dash."""
     return (bank or "").replace("-", "–")
+
+
+def sockets_short(sockets: Iterable[Socket]) -> str:
+    """Return sockets by device and side, their numbers as ranges: `desk/out/1–2`."""
+    numbers: dict[str, list[int]] = {}
+    for socket in sockets:
+        numbers.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
+    return ", ".join(f"{side}/{spans(sorted(set(found)))}" for side, found in numbers.items())

@@ -9,7 +9,7 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.plant import Circuit
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Mix
 from lint.sheet.marks import Marks
-from lint.sheet.names import bank_words, kind_words, source_words
+from lint.sheet.names import bank_words, kind_words, sockets_short, source_words
 
 SENDS = ("channel", "label", "carries", "level dB", "taken")
 CIRCUITS = ("circuit", "where", "supply", "residual-current device", "what hangs on it", "stated load", "see")
@@ -38,7 +38,7 @@ def _monitor(rig: ResolvedRig, destination: Destination, marks: Marks) -> Table:
     name = destination.label or destination.name
     where = f", {destination.location}" if destination.location else ""
     wanted = " and ".join(dict.fromkeys(str(signal) for signal in destination.expects))
-    sockets = ", ".join(map(str, destination.sockets))
+    sockets = sockets_short(destination.sockets)
     note = [f"{kind_words(destination.kind).capitalize()} on {sockets}, mix {wanted or 'not stated'}."]
     rows: list[tuple[str, ...]] = []
     for mix_name in dict.fromkeys(signal.name for signal in destination.expects if signal.kind == "mix"):
@@ -66,8 +66,11 @@ def circuit_section(rig: ResolvedRig, marks: Marks) -> Section | None:
 
 
 def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...]:
-    rows = [*rig.rig.devices.values(), *rig.rig.destinations.values(), *rig.rig.amplifiers.values()]
-    loads = [row.load for row in rows if row.circuit == circuit.name] + list(circuit.loads)
+    rig_rows = rig.rig
+    loads = [row.load for row in rig_rows.devices.values() if row.circuit == circuit.name]
+    loads += [row.load for row in rig_rows.destinations.values() if row.circuit == circuit.name]
+    loads += [row.load for row in rig_rows.amplifiers.values() if row.circuit == circuit.name]
+    loads += circuit.loads
     watts = [load.watts for load in loads if load.watts is not None]
     unsaid = len(loads) - len(watts)
     stated = f"{sum(watts):g} W" if watts else ""
