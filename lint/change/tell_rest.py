@@ -45,6 +45,10 @@ def _tell(pile: Pile, change: Change, part: str) -> None:
     name = _SECTIONS.get(change.section, f"{change.section.replace('_', ' ')} ") + change.row
     if change.field is not None:
         words = f"{name}: {became(change)}"
+    elif change.before is None and change.section == "gear":
+        words = f"{name} is on the list of gear now: {change.after['state']}"
+    elif change.before is None and change.section == "crew":
+        words = f"{name}: {change.after['who']} (before: nobody)"
     elif change.before is None:
         words = f"{name} is new: {value_words(change.after)}"
     else:

@@ -25,6 +25,9 @@ _FIELDS = {
     "because": "the reason",
     "by": "who accepts it",
     "who": "who does it",
+    "date": "the date",
+    "doors": "when the doors open",
+    "start": "when it starts",
 }
 
 

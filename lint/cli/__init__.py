@@ -11,6 +11,7 @@ import typer
 from lint.cli import rules
 from lint.cli.check import check
 from lint.cli.demo import demo
+from lint.cli.handover import handover
 from lint.cli.history import history
 from lint.cli.models import models
 from lint.cli.picture import picture
@@ -52,6 +53,7 @@ app.command()(check)
 app.command()(trace)
 app.command()(walk)
 app.command()(history)
+app.command()(handover)
 app.command()(sheet)
 app.command()(picture)
 app.add_typer(rules.app, name="rules")

@@ -54,14 +54,6 @@ def sheet(
 
 
 def _written(page: Page, output: SheetFormat) -> str:
-    if output is SheetFormat.HTML:
-        from lint.page.as_html import page_html
-
-        return page_html(page)
-    if output is SheetFormat.MARKDOWN:
-        from lint.page.as_markdown import page_markdown
-
-        return page_markdown(page)
     if output is SheetFormat.CSV:
         from lint.page.as_csv import SeveralTablesError, page_csv
         from lint.sheet.book import KEYS
@@ -72,7 +64,6 @@ def _written(page: Page, output: SheetFormat) -> str:
             names = ", ".join(key for key in KEYS)
             typer.echo(f"A CSV file holds one kind of table: say which with --only ({names})", err=True)
             raise typer.Exit(2) from None
-    from lint.page.as_text import page_text
-    from lint.report.layout import width
+    from lint.cli.pages import written
 
-    return page_text(page, width())
+    return written(page, output.value)

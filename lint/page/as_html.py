@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
-from lint.page.page import Block, Labels, Line, Page, Picture, Section, Table, Words
+from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
 STYLE = Path(__file__).parent / "page.css"
@@ -67,7 +67,8 @@ def _foot(page: Page) -> list[str]:
 
 def _section(section: Section, index: int) -> Iterator[str]:
     name = f"sheet-{index + 1}"
-    first = "" if index else ' class="first"'
+    kinds = " ".join(filter(None, ("" if index else "first", "columns" if section.in_columns else "")))
+    first = f' class="{kinds}"' if kinds else ""
     yield f'<section id="{name}" aria-labelledby="{name}-title"{first}>'
     yield f'<h2 id="{name}-title">{_text(section.title)}</h2>'
     for block in section.blocks:
@@ -80,7 +81,8 @@ def _block(block: Block) -> Iterator[str]:
         yield f"<figure>{block.svg}<figcaption>{_text(block.words)}</figcaption></figure>"
         return
     is_short = isinstance(block, Table) and len(block.rows) <= SHORT
-    yield '<div class="together">' if is_short else "<div>"
+    kind = "together" if is_short else "across" if isinstance(block, Line) else ""
+    yield f'<div class="{kind}">' if kind else "<div>"
     if block.title:
         yield f"<h3>{_text(block.title)}</h3>"
     if isinstance(block, Table):
@@ -133,7 +135,8 @@ def _words(words: Words) -> Iterator[str]:
     marked = " marked" if all(line.startswith(MARKS) for line in words.lines) else ""
     yield f'<ul class="words{marked}">'
     for line in words.lines:
-        yield f"<li>{_text(line)}</li>"
+        follows = " class=follows" if line.startswith(FOLLOWS) else ""
+        yield f"<li{follows}>{_text(line)}</li>"
     yield "</ul>"
 
 

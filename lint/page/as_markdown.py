@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from lint.page.page import Block, Labels, Line, Page, Picture, Table, Words
+from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Table, Words
 from lint.page.plain import shown
 
 # Whatever could begin markup or raw HTML; a backslash before it makes it a sign like any other.
@@ -43,7 +43,7 @@ def _block(block: Block) -> list[str]:
         values = " · ".join(f"{escaped(name)} **{escaped(value)}**".strip() for name, value in block.values)
         return [*title, *filter(None, (values, escaped(block.note)))]
     if isinstance(block, Words):
-        lines = "\n".join(f"- {escaped(line)}" for line in block.lines)
+        lines = "\n".join(f"{'  ' if line.startswith(FOLLOWS) else ''}- {escaped(line)}" for line in block.lines)
         return [*title, lines or escaped(block.empty)]
     return [*title, *([_table(block.columns, block.rows)] if block.rows else []), *_note(block)]
 

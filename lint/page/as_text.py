@@ -6,7 +6,7 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
-from lint.page.page import Block, Labels, Line, Page, Picture, Table, Words
+from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Table, Words
 from lint.page.plain import shown
 from lint.report.layout import wrapped
 
@@ -35,9 +35,13 @@ def _block(block: Block, width: int) -> str:
         values = GAP.join(f"{shown(name)}: {shown(value)}".removeprefix(": ") for name, value in block.values)
         return "\n".join(filter(None, (title, wrapped(values), wrapped(shown(block.note)))))
     if isinstance(block, Words):
-        lines = [wrapped(shown(line), "- ", "  ") for line in block.lines] or [shown(block.empty)]
+        lines = [_sentence(shown(line)) for line in block.lines] or [shown(block.empty)]
         return "\n".join(filter(None, (title, *lines)))
     return _grid(block, width)
+
+
+def _sentence(line: str) -> str:
+    return wrapped(line, "  ", "    ") if line.startswith(FOLLOWS) else wrapped(line, "- ", "  ")
 
 
 def _grid(table: Table, width: int) -> str:

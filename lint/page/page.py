@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+FOLLOWS = "→ "
+
 
 class Table(NamedTuple):
     """Rows of cells under columns. `group` names what the rows have in common, such as the box they are of.
@@ -22,7 +24,10 @@ class Table(NamedTuple):
 
 
 class Words(NamedTuple):
-    """Sentences, one a line; `empty` is said where there are none."""
+    """Sentences, one a line; `empty` is said where there are none.
+
+    A line that begins with FOLLOWS is a consequence of the one before it.
+    """
 
     title: str
     lines: tuple[str, ...]
@@ -64,11 +69,15 @@ Block = Table | Words | Line | Picture | Labels
 
 
 class Section(NamedTuple):
-    """What belongs together on one sheet of paper; `key` is the name by which it is asked for."""
+    """What belongs together on one sheet of paper; `key` is the name by which it is asked for.
+
+    Many short lists read better side by side: `in_columns` says so.
+    """
 
     key: str
     title: str
     blocks: tuple[Block, ...]
+    in_columns: bool = False
 
 
 class Page(NamedTuple):

@@ -34,14 +34,19 @@ def sheet_book(checked: Checked) -> Page:
         circuit_section(rig, marks),
         label_section(rig),
     ]
-    return Page(event_title(rig.rig.event, rig.rig.file), rig.rig.file, tuple(filter(None, sections)), (_foot(),))
+    subtitle = ", ".join(filter(None, (event_times(rig.rig.event), rig.rig.file)))
+    return Page(event_title(rig.rig.event, rig.rig.file), subtitle, tuple(filter(None, sections)), (_foot(),))
 
 
 def event_title(event: Event, file: str) -> str:
     """Return what the rig is set up for, in one line."""
-    when = event.date.isoformat() if event.date else ""
-    times = [f"doors {event.doors}" if event.doors else "", f"start {event.start}" if event.start else ""]
-    return ", ".join(filter(None, (event.name, when, *times))) or file
+    return ", ".join(filter(None, (event.name, event.date.isoformat() if event.date else ""))) or file
+
+
+def event_times(event: Event) -> str:
+    """Return when the doors open and when it starts."""
+    times = (f"doors {event.doors}" if event.doors else "", f"start {event.start}" if event.start else "")
+    return ", ".join(filter(None, times))
 
 
 def _overview(checked: Checked, marks: Marks) -> Section:
