@@ -14,7 +14,9 @@ from lint.cli.demo import demo
 from lint.cli.handover import handover
 from lint.cli.history import history
 from lint.cli.models import models
+from lint.cli.new import new
 from lint.cli.picture import picture
+from lint.cli.schema import schema
 from lint.cli.sheet import sheet
 from lint.cli.trace import trace
 from lint.cli.walk import walk
@@ -49,6 +51,7 @@ def _root(
 
 
 app.command()(demo)
+app.command()(new)
 app.command()(check)
 app.command()(trace)
 app.command()(walk)
@@ -58,6 +61,7 @@ app.command()(sheet)
 app.command()(picture)
 app.add_typer(rules.app, name="rules")
 app.command()(models)
+app.command()(schema)
 
 
 def main() -> None:

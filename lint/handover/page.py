@@ -10,7 +10,7 @@ from lint.handover.walked import notes, reasons, verdict_words, who_did_what
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.seal import short
 from lint.report.json_report import finding_data
-from lint.sheet.book import VERDICTS, event_title
+from lint.sheet.book import VERDICTS, event_times, event_title
 
 FORMAT = 1
 
@@ -39,9 +39,8 @@ def handover_page(handover: Handover) -> Page:
         if noted := notes(walk):
             blocks.append(Words("Noted on the way", tuple(noted)))
     section = Section("handover", "Handover", tuple(blocks), in_columns=True)
-    return Page(
-        event_title(rig.event, rig.file), f"{rig.file}, as of {handover.today}", (section,), tuple(_foot(handover))
-    )
+    subtitle = ", ".join(filter(None, (event_times(rig.event), rig.file, f"as of {handover.today}")))
+    return Page(event_title(rig.event, rig.file), subtitle, (section,), tuple(_foot(handover)))
 
 
 def _verdict(handover: Handover) -> Line:
