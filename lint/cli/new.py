@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from lint.start.table import Table
 
 SCHEMA = "rig.schema.json"
+LONGEST = 56  # letters of an answer
 
 
 def new(
@@ -70,7 +71,7 @@ def _copy(old: Path, day: str, file: Path | None) -> None:
     target = file or old.with_name(f"{day}.yaml")
     _require_free(target)
     write_whole(target, on_date(old, date.fromisoformat(day), target))
-    typer.echo(f"Written: {target}, which is {old} on {day}; crew, waivers and gear are copied as they stand.\n")
+    typer.echo(f"Written: {target}, which is {old} on {day}; crew, waivers and gear are copied as they stand.")
     raise typer.Exit(_checked(target))
 
 
@@ -87,12 +88,16 @@ def _require_free(target: Path) -> None:
 def _checked(target: Path) -> int:
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_file
-    from lint.check.finding import Verdict
+    from lint.check.finding import Severity, Verdict
+    from lint.report.layout import wrapped
     from lint.report.text import check_text
 
     catalogue = load_catalogue()
     checked = check_file(target, catalogue)
-    typer.echo(check_text(checked, catalogue))
+    for finding in checked.findings:
+        if finding.weight is Severity.NO_GO and finding.waived is None:
+            typer.echo(wrapped(f"✗ {finding.message}", "", "  "))
+    typer.echo(f"{check_text(checked, catalogue).strip().splitlines()[-1]}; rigwalk check {target} tells all.")
     return 1 if checked.verdict is Verdict.NO_GO else 0
 
 
@@ -153,7 +158,7 @@ def _write(plan: Plan, target: Path, title: str) -> None:
 
     reference = _schema_beside(target)
     write_whole(target, scaffold(plan, title, reference))
-    typer.echo(f"Written: {target}\n")
+    typer.echo(f"Written: {target}")
 
 
 def _schema_beside(target: Path) -> str:
@@ -176,6 +181,7 @@ def _schema_beside(target: Path) -> str:
 
 
 def _asked(target: Path, day: str) -> None:
+    from lint.page.plain import shown
     from lint.read.load import house_folder
     from lint.rig.model import Models
     from lint.start.ask import Asker
@@ -183,12 +189,16 @@ def _asked(target: Path, day: str) -> None:
     _require_free(target)
 
     def ask(question: str, usual: str) -> str:
-        shown = f"{question} [{usual}]: " if usual else f"{question}: "
-        try:
-            return " ".join(input(shown).split()) or usual
-        except (EOFError, KeyboardInterrupt):
-            typer.echo("\nStopped; nothing was written.", err=True)
-            raise typer.Exit(2) from None
+        prompt = f"{question} [{usual}]: " if usual else f"{question}: "
+        while True:
+            try:
+                said = shown(" ".join(input(prompt).split()))
+            except (EOFError, KeyboardInterrupt):
+                typer.echo("\nStopped; nothing was written.", err=True)
+                raise typer.Exit(2) from None
+            if len(said) <= LONGEST:
+                return said or usual
+            typer.echo(f"That is longer than {LONGEST} letters.")
 
     plan = Asker(ask, typer.echo, Models(house_folder(target))).plan()
     plan.event |= {"date": day} if day else {}

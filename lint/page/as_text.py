@@ -22,7 +22,7 @@ def page_text(page: Page, width: int) -> str:
         parts.append(f"{head}\n{'=' * cells(head)}")
         parts += [text for block in section.blocks if (text := _block(block, width))]
     parts += [wrapped(shown(line)) for line in page.foot]
-    return "\n\n".join(parts) + "\n"
+    return "\n\n".join(filter(None, parts)) + "\n"
 
 
 def _block(block: Block, width: int) -> str:

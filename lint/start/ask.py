@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from lint.rig.model import Model, Models, bundled_names
 from lint.rig.rig import PHANTOM_KINDS
+from lint.sheet.names import kind_words
 from lint.start.plan import Plan, named
 
 Ask = Callable[[str, str], str]
@@ -120,7 +121,7 @@ class Asker:
 
     def _sources(self, console: Model, sockets: list[tuple[str, str]]) -> int:
         self._say("What is plugged in, in the order of the sockets. An empty name ends the list.")
-        self._say("Kinds: " + ", ".join(f"{key} {kind.replace('-', ' ')}" for key, kind in _KINDS.items()))
+        self._say("Kinds: " + ", ".join(f"{key} {kind_words(kind)}" for key, kind in _KINDS.items()))
         most = min(len(sockets), console.channels or len(sockets))
         for number in range(1, most + 1):
             socket, patched = sockets[number - 1]

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
+from lint.page.plain import shown
 from lint.read.problem import cannot_read
 from lint.start.table import Table, TableRow
 
@@ -175,6 +176,10 @@ def _row(row: TableRow, columns: dict[str, int]) -> Input | Unusable:
 
 
 def _problems(said: dict[str, str]) -> Iterator[str]:
+    for meaning, text in said.items():
+        if len(text) > 200 or shown(text) != text:
+            yield f"the {meaning} is too long, or holds a sign that can't be shown"
+            return
     if not re.search(r"[^\W_]", said["name"]):
         yield f"it has no name ({' | '.join(filter(None, said.values()))})"
     elif len(said["name"]) > 60:

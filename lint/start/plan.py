@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
@@ -29,7 +30,8 @@ class Plan:
 
 def named(text: str, taken: Iterable[str], otherwise: str = "source") -> str:
     """Return a name for a rig file from free text: lower-case letters, digits and hyphens, not taken yet."""
-    words = re.sub(r"[^\w]+|_+", "-", text.casefold()).strip("-")
+    plain = unicodedata.normalize("NFC", text.casefold())
+    words = re.sub(r"(?:[^\w]|[_\x80-\xbf])+", "-", plain).strip("-")
     name = words if words and words[0].isalpha() else f"{otherwise}-{words}".strip("-")
     name = name[:56].strip("-")
     known = set(taken)

@@ -204,14 +204,17 @@ class _Placer:
         source = {"kind": row.kind, "plugged_into": str(socket)}
         if row.cable:
             source["cable"] = row.cable
-        self.proposal.plan.add("sources", name, source, "; ".join(assumed))
+        # That a socket was proposed is plain from the file; what a thing was taken for is not.
+        doubtful = [words for words in assumed if not words.endswith("is proposed")]
+        self.proposal.plan.add("sources", name, source, "; ".join(doubtful))
         channel: dict[str, object] = {"label": row.name, "carries": name, "patched_from": patched}
         if phantom:
             channel["phantom"] = "on"
         if row.gain_db is not None:
             channel["gain_db"] = int(row.gain_db) if row.gain_db.is_integer() else row.gain_db
         self.proposal.plan.add("channels", str(number), channel)
-        self.proposal.assumed += [(row.line, f"{row.name}: {words}") for words in assumed]
+        if assumed:
+            self.proposal.assumed.append((row.line, f"{row.name}: {'; '.join(assumed)}"))
 
 
 def sorted_channels(plan: Plan) -> None:
