@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from lint.check.finding import Finding
 from lint.handover.handover import Handover, counted_days, gear_words
 from lint.handover.walked import notes, reasons, verdict_words, who_did_what
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.seal import short
-from lint.report.json_report import finding_data
 from lint.sheet.book import VERDICTS, event_times, event_title
 
 FORMAT = 1
@@ -119,8 +119,8 @@ def _data(handover: Handover) -> dict[str, Any]:
         "signed": signed,
         "since": handover.since.words if handover.since else None,
         "changes": None if handover.told is None else [told.as_data() for told in handover.told],
-        "no_gos": [finding_data(row) for row in handover.no_gos],
-        "cautions": [finding_data(row) for row in handover.cautions],
+        "no_gos": list(map(_finding, handover.no_gos)),
+        "cautions": list(map(_finding, handover.cautions)),
         "waivers": [
             {
                 "rule": waiver.rule,
@@ -143,4 +143,13 @@ def _data(handover: Handover) -> dict[str, Any]:
         "people": who_did_what(walk, rig.crew) if walk else [],
         "notes": notes(walk) if walk else [],
         "next_steps": handover.next_steps,
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "rule": finding.rule,
+        "about": finding.about,
+        "message": finding.message,
+        "cures": [cure.text for cure in finding.cures],
     }

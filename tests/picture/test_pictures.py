@@ -18,7 +18,6 @@ from lint.picture.draw import UnknownPictureError, drawn
 from lint.picture.stage import place_of
 from lint.picture.svg import fitted
 
-
 DEMO = Path(lint.__file__).parent / "demo" / "rigs"
 
 
