@@ -13,7 +13,7 @@ from lint.read.scalar import resolve_plain
 
 WIDTH = 120
 # Plain text that means the same inside and outside brackets: no comma, bracket, quote or hash, no colon before a space.
-_PLAIN = re.compile(r"[^\W_](?:[\w ./()+'&;%–-]|:(?=[\w/]))*")
+_PLAIN = re.compile(r"(?:\.{1,2}/)*[^\W_](?:[\w ./()+'&;%–-]|:(?=[\w/]))*")
 
 
 def block_entry(key: str, value: Any, column: int) -> list[str]:

@@ -28,6 +28,8 @@ HEADERS: dict[str, tuple[str, ...]] = {
     "gain": ("gain", "gaindb", "preamp"),
     "cable": ("cable", "cablecolour", "cablecolor", "cablelabel", "loom"),
 }  # fmt: skip
+# Headers that mean the channel only above numbers.
+_VAGUE = frozenset(("", "no", "nr", "number"))
 _HEADER_ROWS = 12
 _YES = frozenset(("y", "yes", "x", "on", "1", "true", "48", "48v", "+48", "+48v", "✓", "✔", "☑", "p48"))
 _NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none"))
@@ -131,7 +133,7 @@ def _columns(row: TableRow, table: Table) -> dict[str, int]:
         for index in matching:
             if index in found.values() or (not row.cells[index] and meaning != "channel"):
                 continue
-            if meaning == "channel" and not _is_numbers(below, index):
+            if plain[index] in _VAGUE and not _is_numbers(below, index):
                 continue
             found[meaning] = index
             break

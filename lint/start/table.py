@@ -65,7 +65,7 @@ def _decoded(raw: bytes, shown: str) -> tuple[str, str]:
     for mark, encoding in _MARKS:
         if raw.startswith(mark):
             return _decode(raw, encoding, shown), encoding
-    if b"\0" in raw:  # UTF-16 without its mark has one in every letter of plain text
+    if raw.count(b"\0") * 4 > len(raw):  # UTF-16 without its mark has one in every letter of plain text
         return _decode(raw, "utf-16-be" if raw[:1] == b"\0" else "utf-16-le", shown), "utf-16"
     try:
         return raw.decode("utf-8"), "utf-8"
@@ -75,12 +75,9 @@ def _decoded(raw: bytes, shown: str) -> tuple[str, str]:
 
 def _decode(raw: bytes, encoding: str, shown: str) -> str:
     try:
-        text = raw.decode(encoding)
+        return raw.decode(encoding)
     except UnicodeDecodeError:
         raise cannot_read(shown, "is no text that can be read; save the list as CSV, in UTF-8") from None
-    if "\0" in text:
-        raise cannot_read(shown, "is no text that can be read; save the list as CSV, in UTF-8")
-    return text
 
 
 def _without_hint(text: str) -> tuple[str, str]:
