@@ -14,9 +14,15 @@ STYLE = Path(__file__).parent / "page.css"
 LONG = 9
 # A table of at most this many rows is kept on one sheet of paper.
 SHORT = 24
-# Letters of a cell that is never broken, and of a word that may be.
-SHORT_CELL = 20
-LONG_WORD = 26
+# How many letters stand side by side across a sheet of A4 or Letter, in the usual and in the smaller size; what a
+# column takes beside its letters, the box to tick, and the least that a column keeps.
+ROOM = 86
+ROOM_TIGHT = 98
+GUTTER = 2
+TICK = 7
+NARROWEST = 6
+# A header of so few letters stands on one line.
+SHORT_HEAD = 7
 MARKS = ("✗", "!", "✓", "·")
 
 
@@ -99,33 +105,47 @@ def _block(block: Block) -> Iterator[str]:
 def _table(table: Table) -> Iterator[str]:
     if table.rows:
         used = [index for index in range(len(table.columns)) if any(row[index] for row in table.rows)]
-        heads = "".join(f'<th scope="col">{_text(table.columns[index]) or "Also"}</th>' for index in used)
-        tick = '<th scope="col" class="tick">Done</th>' if table.tick else ""
-        yield f'<div class="scroll"><table><thead><tr>{tick}{heads}</tr></thead><tbody>'
+        columns = [(table.columns[index], [row[index] for row in table.rows]) for index in used]
+        shares, is_tight = _shares(columns, table.tick)
+        tick = '<th scope="col" class="short">Done</th>' if table.tick else ""
+        yield f"<table{' class=tight' if is_tight else ''}><colgroup>"
+        yield "".join(f'<col style="width:{share:.1f}%">' for share in shares)
+        heads = "".join(
+            f'<th scope="col"{" class=short" if len(head) <= SHORT_HEAD else ""}>{_text(head) or "Also"}</th>'
+            for head, _ in columns
+        )
+        yield f"</colgroup><thead><tr>{tick}{heads}</tr></thead><tbody>"
         for row in table.rows:
             yield _row([row[index] for index in used], table.tick)
-        yield "</tbody></table></div>"
+        yield "</tbody></table>"
     if table.note:
         yield f'<p class="note">{_text(table.note)}</p>'
+
+
+def _shares(columns: list[tuple[str, list[str]]], tick: bool) -> tuple[list[float], bool]:
+    """Return the share of the width of each column in percent, and whether smaller letters are called for.
+
+    The columns are as wide as their longest cell needs; where that is more than there is, the widest give way. So a
+    table never runs over the edge of the paper, whatever stands in it.
+    """
+    needs = [max(_head_need(head), *map(len, cells)) + GUTTER for head, cells in columns]
+    is_tight = sum(needs) + TICK * tick > ROOM
+    room = (ROOM_TIGHT if is_tight else ROOM) - TICK * tick
+    while sum(needs) > room and max(needs) > NARROWEST:
+        needs[needs.index(max(needs))] -= 1
+    widths = [TICK] * tick + needs
+    return [100 * width / sum(widths) for width in widths], is_tight
+
+
+def _head_need(head: str) -> int:
+    return len(head) if len(head) <= SHORT_HEAD else max(map(len, head.split()))
 
 
 def _row(row: list[str], tick: bool) -> str:
     is_free = not any(row[1:])
     box = f"<td{' class=tick' if not is_free else ''}></td>" if tick else ""
-    cells = "".join(_cell(cell) for cell in row[1:])
-    name = f'<th scope="row"{_wrapping(row[0])}>{_text(row[0])}</th>'
-    return f"<tr{' class=free' if is_free else ''}>{box}{name}{cells}</tr>"
-
-
-def _cell(cell: str) -> str:
-    return f"<td{' class=status' if cell.startswith(MARKS) else _wrapping(cell)}>{_text(cell)}</td>"
-
-
-def _wrapping(cell: str) -> str:
-    """Say by the class whether a cell may be broken: short ones nowhere, ones with a very long word anywhere."""
-    if max(map(len, cell.split()), default=0) > LONG_WORD:
-        return " class=long"
-    return " class=short" if len(cell) <= SHORT_CELL else ""
+    cells = "".join(f"<td{' class=status' if cell.startswith(MARKS) else ''}>{_text(cell)}</td>" for cell in row[1:])
+    return f'<tr{" class=free" if is_free else ""}>{box}<th scope="row">{_text(row[0])}</th>{cells}</tr>'
 
 
 def _words(words: Words) -> Iterator[str]:

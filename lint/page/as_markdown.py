@@ -9,7 +9,7 @@ from lint.page.plain import shown
 
 # Whatever could begin markup or raw HTML; a backslash before it makes it a sign like any other.
 _MARKUP = re.compile(r"([\\`*_{}\[\]<>#|~!&])")
-_AT_START = re.compile(r"^(\s*)([-+=]|\d+[.)])(?=\s|$)")
+_AT_START = re.compile(r"^(\s*)([-+=]|\d+[.)](?=\s|$))")
 
 
 def page_markdown(page: Page) -> str:

@@ -34,7 +34,8 @@ def sheet_book(checked: Checked) -> Page:
         circuit_section(rig, marks),
         label_section(rig),
     ]
-    subtitle = ", ".join(filter(None, (event_times(rig.rig.event), rig.rig.file)))
+    crew = ", ".join(f"{role.replace('-', ' ')} {who}" for role, who in rig.rig.crew.items())
+    subtitle = " — ".join(filter(None, (event_times(rig.rig.event), crew, rig.rig.file)))
     return Page(event_title(rig.rig.event, rig.rig.file), subtitle, tuple(filter(None, sections)), (_foot(),))
 
 
@@ -58,8 +59,6 @@ def _overview(checked: Checked, marks: Marks) -> Section:
     if rig.rig.boxes:
         blocks.append(Picture("The chain", chain_picture(rig, marks, "overview-chain"), chain_words(rig)))
     blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, "No no-go and no caution stands."))
-    if rig.rig.crew:
-        blocks.append(Words("Crew", tuple(f"{role.replace('-', ' ')}: {who}" for role, who in rig.rig.crew.items())))
     return Section("overview", "Overview", tuple(blocks))
 
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from lint.page.page import Block, Section, Table
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import Slot, Socket, spans
-from lint.rig.rig import Device
+from lint.rig.rig import Channel, Device
 from lint.sheet.boxes import console_sockets
 from lint.sheet.marks import Marks
 
-CHANNELS = ("channel", "label", "carries", "patched from", "socket", "but arrives", "48 V", "gain dB", "pan", "see")
+CHANNELS = ("channel", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "gain dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at")
 _STOPS = {
     "unpatched": "not patched",
@@ -58,14 +58,19 @@ def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...
         str(channel.number),
         channel.label,
         str(channel.carries or ""),
-        str(channel.patched_from or ""),
-        str(arrival.socket or ""),
+        _point(channel),
+        f"{arrival.socket.device} {arrival.socket.number}" if arrival.slot and arrival.socket else "",
         "" if _is_right(arrival) else arrives(arrival),
         "ON" if channel.phantom == "on" else channel.phantom or "",
         gain,
         channel.pan or "",
         marks.at(channel.address, *_of(rig, arrival)),
     )
+
+
+def _point(channel: Channel) -> str:
+    """Return what a channel is patched from, without the console's own name before it."""
+    return str(channel.patched_from or "").removeprefix(f"{channel.console}/")
 
 
 def _of(rig: ResolvedRig, arrival: Arrival) -> tuple[str, ...]:

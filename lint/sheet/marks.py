@@ -25,8 +25,8 @@ class Marks:
         return sorted({number for address in addresses for number in self._at.get(str(address), ())})
 
     def at(self, *addresses: object) -> str:
-        """Return mark and number of each of those findings: `✗ 2, ! 5`."""
-        return ", ".join(f"{self.mark(number)} {number}" for number in self.numbers(*addresses))
+        """Return mark and number of each of those findings: `✗2, !5`."""
+        return ", ".join(f"{self.mark(number)}{number}" for number in self.numbers(*addresses))
 
     def mark(self, number: int) -> str:
         """Return the mark of a finding by its number."""
@@ -36,5 +36,5 @@ class Marks:
     def lines(self) -> tuple[str, ...]:
         """What each of them says, behind its mark and number."""
         return tuple(
-            f"{self.mark(number)} {number} {finding.message}" for number, finding in enumerate(self.findings, start=1)
+            f"{self.mark(number)}{number}: {finding.message}" for number, finding in enumerate(self.findings, start=1)
         )

@@ -12,8 +12,8 @@ _SIDES = {"in": "input", "out": "output"}
 
 
 def kind_words(kind: str) -> str:
-    """Return a kind in words: `dynamic-microphone` is a dynamic microphone, a DI keeps its capitals."""
-    return kind.replace("-", " ").replace(" di", " DI")
+    """Return a kind in words: `dynamic-microphone` is a dynamic mic, a DI keeps its capitals."""
+    return kind.replace("-", " ").replace(" microphone", " mic").replace(" di", " DI")
 
 
 def title(device: Device) -> str:

@@ -207,7 +207,7 @@ cables:
              "left (east-box/out/7) now gets nothing (before: house.left), but needs house.left",
              "right (east-box/out/8) now gets nothing (before: house.right), but needs house.right"]}),
         ("sources: {flute: {kind: dynamic-microphone, plugged_into: east-box/in/2}}\nchannels: {4: {carries: flute, patched_from: desk/link-1/18}}",
-         {"flute is new: dynamic microphone on east-box/in/2": ["channel 4 is new and carries it, patched from desk/link-1/18"]}),
+         {"flute is new: dynamic mic on east-box/in/2": ["channel 4 is new and carries it, patched from desk/link-1/18"]}),
         ("mixes: {wedge-mix: {takes: {channels: [2, 3]}}}", {"wedge-mix: no longer takes channel 1; takes channels 2–3": []}),
         ("feeds: {desk/link-1: {1: null, 2: wedge-mix}}",
          {"desk/link-1/1 now sends nothing (before: wedge-mix)": ["wedge (west-box/out/1) gets nothing instead of wedge-mix"],

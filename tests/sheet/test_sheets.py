@@ -39,7 +39,7 @@ def rows(table: Table) -> dict[str, dict[str, str]]:
 def test_every_sheet_has_a_name_that_can_be_asked_for(clean: Checked) -> None:
     page = sheet_book(clean)
     assert {section.key for section in page.sections} == set(KEYS)
-    assert (page.title, page.subtitle.startswith("doors 09:30, start 10:00, ")) == (
+    assert (page.title, page.subtitle.startswith("doors 09:30, start 10:00 — lead R. Adeyemi, ")) == (
         "Sunday gathering, 2026-11-29",
         True,
     )
@@ -49,7 +49,7 @@ def test_a_box_is_told_socket_by_socket(clean: Checked) -> None:
     inputs = rows(tables(sheet_book(clean), "boxes")["east-box Inputs"])
     assert list(inputs) == [str(number) for number in range(1, 9)]
     assert inputs["4"] == {
-        "input": "4", "plug in": "trumpet", "kind": "ribbon microphone", "cable": "", "slot": "link-1/20",
+        "input": "4", "plug in": "trumpet", "kind": "ribbon mic", "cable": "", "slot": "link-1/20",
         "channel": "20 Trumpet", "48 V": "off", "see": "",
     }  # fmt: skip
     assert not any(list(inputs["8"].values())[1:])
@@ -84,10 +84,10 @@ def test_a_finding_stands_where_it_is_and_in_the_list_by_the_same_number(faulty:
     page, marks = sheet_book(faulty), Marks(faulty)
     listed = next(block for block in page.sections[0].blocks if isinstance(block, Words)).lines
     number = next(index for index, row in enumerate(marks.findings, 1) if row.rule == "phantom-missing")
-    assert listed[number - 1].startswith(f"✗ {number} violin ")
-    assert rows(tables(page, "boxes")["east-box Inputs"])["1"]["see"] == f"✗ {number}"
+    assert listed[number - 1].startswith(f"✗{number}: violin ")
+    assert rows(tables(page, "boxes")["east-box Inputs"])["1"]["see"] == f"✗{number}"
     channel = rows(tables(page, "console")["desk Channels"])["17"]
-    assert (channel["see"], channel["48 V"]) == (f"✗ {number}", "off")
+    assert (channel["see"], channel["48 V"]) == (f"✗{number}", "off")
 
 
 def test_what_arrives_instead_is_said(faulty: Checked) -> None:
