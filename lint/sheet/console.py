@@ -11,7 +11,7 @@ from lint.rig.rig import Channel, Device
 from lint.sheet.boxes import console_sockets
 from lint.sheet.marks import Marks
 
-CHANNELS = ("channel", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "gain dB", "pan", "see")
+CHANNELS = ("ch", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at")
 _STOPS = {
     "unpatched": "not patched",

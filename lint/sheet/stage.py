@@ -9,7 +9,7 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.plant import Circuit
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Mix
 from lint.sheet.marks import Marks
-from lint.sheet.names import bank_words, kind_words, sockets_short, source_words
+from lint.sheet.names import bank_words, kind_words, sockets_short
 
 SENDS = ("channel", "label", "carries", "level dB", "taken")
 CIRCUITS = ("circuit", "where", "supply", "residual-current device", "what hangs on it", "stated load", "see")
@@ -87,7 +87,7 @@ def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...
 def label_section(rig: ResolvedRig) -> Section | None:
     """Return labels for every socket in use, to print and cut, or None where nothing is plugged in."""
     inputs = [
-        Label(str(socket), " + ".join(source_words(rig.rig.sources[name]) for name in names), _channels(rig, names))
+        Label(str(socket), " + ".join(rig.rig.sources[name].label or name for name in names), _channels(rig, names))
         for socket, names in sorted(rig.sources_in.items())
     ]
     outputs = [

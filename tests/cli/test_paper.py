@@ -44,7 +44,7 @@ def test_a_sheet_as_csv_is_one_table() -> None:
     result = call("sheet", CLEAN, "--only", "console", "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(result.stdout)))
     assert result.exit_code == 0
-    assert [row["channel"] for row in rows][:3] == ["1", "2", "3"]
+    assert [row["ch"] for row in rows][:3] == ["1", "2", "3"]
     assert rows[0]["of"] == "desk"
 
 
