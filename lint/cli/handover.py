@@ -38,12 +38,13 @@ def handover(
     from lint.handover.page import handover_json, handover_page
     from lint.handover.since import NothingToCompareError
     from lint.record.ledger import RecordError
+    from lint.report.layout import wrapped
 
     with told():
         try:
             found = make_handover(check_file(rig), since, date.today())
         except (NothingToCompareError, RecordError) as error:
-            typer.echo(str(error), err=True)
+            typer.echo(wrapped(str(error)), err=True)
             raise typer.Exit(2) from None
         if output is HandoverFormat.JSON:
             deliver(handover_json(found) + "\n", into, replace)

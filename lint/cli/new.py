@@ -183,6 +183,7 @@ def _schema_beside(target: Path) -> str:
 def _asked(target: Path, day: str) -> None:
     from lint.page.plain import shown
     from lint.read.load import house_folder
+    from lint.report.layout import wrapped
     from lint.rig.model import Models
     from lint.start.ask import Asker
 
@@ -200,7 +201,7 @@ def _asked(target: Path, day: str) -> None:
                 return said or usual
             typer.echo(f"That is longer than {LONGEST} letters.")
 
-    plan = Asker(ask, typer.echo, Models(house_folder(target))).plan()
+    plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target))).plan()
     plan.event |= {"date": day} if day else {}
     typer.echo("")
     _write(plan, target, "Made by rigwalk from your answers. All of it may be changed by hand.")

@@ -59,8 +59,9 @@ class Asker:
 
     def _model(self, what: str, kind: str, usual: str) -> Model:
         names = [name for name in bundled_names() if (model := self._models.get(name)) and model.kind == kind]
+        self._say(f"{what}: one of {', '.join(names)}, or the name of a model of the house.")
         while True:
-            said = self._ask(f"{what} ({', '.join(names)})", usual)
+            said = self._ask(what, usual)
             model = self._models.get(said) if re.fullmatch(r"[\w-]+", said) else None
             if model is not None and model.kind == kind:
                 return model
