@@ -26,10 +26,8 @@ def write_whole(path: Path, text: str, replace: bool = False) -> None:
             stream.flush()
             os.fsync(stream.fileno())
         Path(scratch).chmod(0o666 & ~_umask())
-        if replace:
+        if replace or not _linked(scratch, path):
             Path(scratch).replace(path)
-        else:
-            os.link(scratch, path)  # unlike a rename, it fails where somebody was quicker
     except FileExistsError:
         raise CannotWriteError(f"{path} is there already, and is left as it is") from None
     except OSError as error:
@@ -37,6 +35,22 @@ def write_whole(path: Path, text: str, replace: bool = False) -> None:
     finally:
         if scratch:
             Path(scratch).unlink(missing_ok=True)
+
+
+def _linked(scratch: str, path: Path) -> bool:
+    """Give the file its name, which unlike a rename fails where somebody was quicker.
+
+    Memory sticks and some network drives know no links: there it returns False, and a rename must do.
+    """
+    try:
+        os.link(scratch, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        if path.exists():
+            raise FileExistsError from None
+        return False
+    return True
 
 
 def _umask() -> int:

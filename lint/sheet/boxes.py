@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from lint.page.page import Block, Line, Section, Table
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket, spans
-from lint.rig.rig import Device
+from lint.rig.address import Signal, Socket, spans
+from lint.rig.rig import Destination, Device
 from lint.sheet.marks import Marks
 from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, source_words, title
 
@@ -110,29 +110,23 @@ def _phantom(states: set[str | None], is_used: bool) -> str:
 
 
 def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
-    hanging = {
-        departure.socket: (destination, wanted)
-        for destination, departure, wanted in rig.outputs()
-        if departure.socket.device == device.name
-    }
+    hanging: dict[Socket, list[tuple[Destination, Signal | None]]] = {}
+    for destination, departure, wanted in rig.outputs():
+        hanging.setdefault(departure.socket, []).append((destination, wanted))
     for number in _numbers(rig, device, "out"):
         socket = Socket(device.name, "out", number)
         departure = rig.departure(socket)
-        destination, wanted = hanging.get(socket, (None, None))
-        if destination is None:
-            carried = str(departure.signal) if departure.signal else ""
-            yield (str(number), "", "", "", slot_words(departure.slot) if carried else "", carried, "", "")
-            continue
-        label = f" “{destination.label}”" if destination.label else ""
+        rows = [row for row, _ in hanging.get(socket, ())]
+        carried = str(departure.signal) if departure.signal else NOTHING if rows else ""
         yield (
             str(number),
-            destination.name + label,
-            destination.location,
-            destination.cable,
-            slot_words(departure.slot),
-            str(departure.signal) if departure.signal else NOTHING,
-            str(wanted) if wanted else "",
-            marks.at(socket, destination.name),
+            " and ".join(f"{row.name} “{row.label}”" if row.label else row.name for row in rows),
+            " and ".join(dict.fromkeys(row.location for row in rows if row.location)),
+            " and ".join(row.cable for row in rows if row.cable),
+            slot_words(departure.slot) if carried else "",
+            carried,
+            " and ".join(dict.fromkeys(str(wanted) for _, wanted in hanging.get(socket, ()) if wanted)),
+            marks.at(socket, *(row.name for row in rows)) if rows else "",
         )
 
 

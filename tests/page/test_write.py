@@ -59,3 +59,14 @@ def test_a_disk_that_fails_leaves_nothing_half_written(tmp_path: Path, monkeypat
 def test_a_folder_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(CannotWriteError, match="can't be written: No such file"):
         write_whole(tmp_path / "none" / "a", "x")
+
+
+def test_a_disk_without_links_takes_a_file_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(_source: str, _target: Path) -> None:
+        raise PermissionError(1, "Operation not permitted")
+
+    monkeypatch.setattr(write.os, "link", refuse)
+    write_whole(tmp_path / "a", "x")
+    assert [(path.name, path.read_text()) for path in tmp_path.iterdir()] == [("a", "x")]
+    with pytest.raises(CannotWriteError, match="is there already"):
+        write_whole(tmp_path / "a", "y")

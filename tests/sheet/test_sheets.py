@@ -149,3 +149,12 @@ def test_a_rig_with_hardly_anything_or_much_amiss_has_sheets_all_the_same(rig: s
     assert all(
         len(row) == len(table.columns) for key in KEYS for table in tables(page, key).values() for row in table.rows
     )
+
+
+def test_two_things_on_one_socket_are_both_on_the_sheet() -> None:
+    week = (
+        "destinations: {spare-wedge: {kind: wedge, plugged_into: west-box/out/1, expects: singer-mon, location: pit}}"
+    )
+    outputs = rows(tables(sheet_book(check_example(week, load_catalogue())), "boxes")["west-box Outputs"])
+    assert outputs["1"]["goes to"] == "singer-wedge and spare-wedge"
+    assert outputs["1"]["needs"] == "singer-mon"
