@@ -17,6 +17,7 @@ from lint.rig.model import Models
 from lint.walk.basis import rig_name
 from lint.walk.entry import SIGNED, Entry
 from lint.walk.signoff import rig_text
+from lint.walk.state import GO
 
 
 class NothingToCompareError(Exception):
@@ -83,7 +84,8 @@ def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | N
     before = [row for row in before if row.body.get("rig_as_signed") != text]
     if not before:
         return None
-    last = before[-1]
+    # A no-go of the same morning is no week that anybody remembers: the last go counts, where there is one.
+    last = ([row for row in before if row.body["verdict"] == GO] or before)[-1]
     words = f"the sign-off of {last.body['rig']} on {last.body['local'][:10]}"
     if "rig_as_signed" not in last.body:
         raise NothingToCompareError(

@@ -74,6 +74,18 @@ def test_a_rig_that_was_changed_after_its_sign_off_is_compared_with_what_was_sig
     assert "changed after that sign-off" in page_text(handover_page(found), 80)
 
 
+def test_a_no_go_of_the_same_morning_is_not_what_the_week_is_compared_with(house: Path, walked: Walk) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    walked(old, "2026-11-15")
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 20}}\n")
+    walked(new, "2026-11-22", go=False)
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
+    walked(new, "2026-11-22")
+    found = handover(new)
+    assert found.since is not None
+    assert found.since.words == "the sign-off of rigs/a.yaml on 2026-11-15"
+
+
 def test_a_comment_or_another_order_is_no_change(house: Path, walked: Walk) -> None:
     rig = house / "rigs" / "a.yaml"
     walked(rig, "2026-11-22")
