@@ -59,7 +59,7 @@ def _changes(handover: Handover) -> Words:
         return Words("What changed", (), "This is the first rig that was signed off here: nothing to compare it with.")
     lines = []
     for told in handover.told:
-        lines.append(told.words[:1].upper() + told.words[1:] if told.words.startswith("channel ") else told.words)
+        lines.append(told.words)
         lines += [FOLLOWS + words for words in told.follows]
     return Words(f"What changed since {handover.since.words}", tuple(lines), "Nothing.")
 
