@@ -54,7 +54,7 @@ def _monitor(rig: ResolvedRig, destination: Destination, marks: Marks) -> Table:
 def _sends(rig: ResolvedRig, mix: Mix) -> Iterator[tuple[str, ...]]:
     for number, send in sorted(mix.sends.items()):
         channel = rig.rig.channels[mix.console, number]
-        level = "" if send.level_db is None else f"{send.level_db:+g}"
+        level = "" if send.level_db is None else (f"{send.level_db:+g}" if send.level_db else "0")
         yield str(number), channel.label, str(channel.carries or ""), level, (send.tap or "").replace("-", " ")
 
 
