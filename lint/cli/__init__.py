@@ -11,8 +11,13 @@ import typer
 from lint.cli import rules
 from lint.cli.check import check
 from lint.cli.demo import demo
+from lint.cli.handover import handover
 from lint.cli.history import history
 from lint.cli.models import models
+from lint.cli.new import new
+from lint.cli.picture import picture
+from lint.cli.schema import schema
+from lint.cli.sheet import sheet
 from lint.cli.trace import trace
 from lint.cli.walk import walk
 
@@ -46,12 +51,17 @@ def _root(
 
 
 app.command()(demo)
+app.command()(new)
 app.command()(check)
 app.command()(trace)
 app.command()(walk)
 app.command()(history)
+app.command()(handover)
+app.command()(sheet)
+app.command()(picture)
 app.add_typer(rules.app, name="rules")
 app.command()(models)
+app.command()(schema)
 
 
 def main() -> None:

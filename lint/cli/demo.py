@@ -43,6 +43,8 @@ def demo(
         f"  rigwalk rules explain bank-clash\n"
         f"  rigwalk rules try --house {into}   (the house has rules of its own, in {into}/rules/)\n"
         f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
+        f"  rigwalk sheet {clean} --format html --into sheets.html\n"
+        f"  rigwalk handover {faulty} --since {clean}\n"
         f"  rigwalk walk {clean}"
     )
     if sys.stdin.isatty() and sys.stdout.isatty() and typer.confirm("\nWalk the clean week now?", default=False):

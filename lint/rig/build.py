@@ -32,7 +32,7 @@ from lint.rig.address import (
 )
 from lint.rig.contradictions import contradictions
 from lint.rig.model import Models
-from lint.rig.plant import Amplifier, Memory, Tablet
+from lint.rig.plant import Amplifier, Gear, Memory, Tablet
 from lint.rig.rig import (
     PHANTOM_KINDS,
     Block,
@@ -148,6 +148,7 @@ class _Builder:
             self._settings(),
             self._waivers(),
             self.document.idle_removals,
+            self._gear(),
         )
 
     # -- helpers -----------------------------------------------------------------------------------------------
@@ -406,6 +407,7 @@ class _Builder:
                 row.get("least_supply_v"),
                 row.get("latency_ms", 0.0),
                 row.get("group"),
+                row.get("cable", ""),
             )
 
     def _blocks(self, console: str, above: Trail, part: Mapping[str, Any]) -> tuple[Block, ...]:
@@ -631,6 +633,7 @@ class _Builder:
                 row.get("distance_m"),
                 aligned_to,
                 row.get("latency_ms", 0.0),
+                row.get("cable", ""),
             )
         return destinations
 
@@ -722,6 +725,19 @@ class _Builder:
         for name, memory in memories.items():
             self._known("console", name, consoles, memory.trail)
         return memories
+
+    def _gear(self) -> dict[str, Gear]:
+        return {
+            name: Gear(
+                name,
+                row["state"],
+                row.get("what", ""),
+                row.get("who", ""),
+                self._date(row["until"], ("gear", name, "until")) if "until" in row else None,
+                row.get("note", ""),
+            )
+            for name, row in self.data.get("gear", {}).items()
+        }
 
     def _leaders(self) -> tuple[str, ...] | None:
         clock = self.data.get("clock")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import NamedTuple
 
 from lint.read.document import Trail
@@ -135,6 +136,22 @@ class Tablet(NamedTuple):
     def trail(self) -> Trail:
         """Where the document says it."""
         return ("remote_control", self.name)
+
+
+class Gear(NamedTuple):
+    """Equipment that is borrowed, lent, broken or missing; `until` is the day it is due back or needed."""
+
+    name: str
+    state: str
+    what: str
+    who: str
+    until: date | None
+    note: str
+
+    @property
+    def trail(self) -> Trail:
+        """Where the document says it."""
+        return ("gear", self.name)
 
 
 class Memory(NamedTuple):

@@ -11,7 +11,7 @@ from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
 from lint.rig.model import Model, Models
-from lint.rig.plant import Amplifier, Carrier, Circuit, Load, Memory, SoundLevels, Tablet, Wireless
+from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, Memory, SoundLevels, Tablet, Wireless
 
 # What usually needs phantom power; a row may say otherwise with `powering:`.
 PHANTOM_KINDS = frozenset(("condenser-microphone", "active-ribbon-microphone", "boundary-microphone", "active-di"))
@@ -100,6 +100,7 @@ class Source(NamedTuple):
     least_supply_v: float | None
     latency_ms: float
     group: str | None = None
+    cable: str = ""
 
     @property
     def trail(self) -> Trail:
@@ -195,6 +196,7 @@ class Destination(NamedTuple):
     distance_m: float | None
     aligned_to: str | None
     latency_ms: float
+    cable: str = ""
 
     @property
     def trail(self) -> Trail:
@@ -315,6 +317,7 @@ class Rig:
     settings: Mapping[str, Setting]
     waivers: Sequence[Waiver]
     idle_removals: Sequence[Problem] = field(default=())
+    gear: Mapping[str, Gear] = field(default_factory=dict)
 
     @property
     def consoles(self) -> tuple[Device, ...]:

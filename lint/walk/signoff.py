@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import platform
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -58,6 +59,7 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "event": rig.event.name,
         "event_date": rig.event.date.isoformat() if rig.event.date else None,
         "rig_digest": basis.rig_digest,
+        "rig_as_signed": rig_text(rig.document.data),
         "checklist": basis.template.name,
         "template_digest": basis.template_digest,
         "rules_digest": basis.rules_digest,
@@ -74,6 +76,11 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
             if (poll := state.polls.get(role)) is not None and state.poll_counts(role)
         ],
     }
+
+
+def rig_text(data: Mapping[str, Any]) -> str:
+    """Return a rig's merged data as the text that a sign-off keeps: the next handover is compared with it."""
+    return json.dumps(data, ensure_ascii=False, sort_keys=True)
 
 
 def versions() -> Mapping[str, str]:

@@ -26,7 +26,7 @@ from lint.walk.template import build_template, bundled_checklists, load_template
 
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "schemas" / "README.md").read_text(encoding="utf-8")
-SCHEMAS = ("rig", "model", "checklist", "check-report")
+SCHEMAS = ("rig", "model", "checklist", "check-report", "handover-report")
 MODELS = sorted((ROOT / "lint" / "models").glob("*.yaml"))
 CHECKLISTS = sorted((ROOT / "checklists").glob("*.yaml"))
 
@@ -242,6 +242,7 @@ _RIG = schema("rig")
 _MODEL = schema("model")
 _CHECKLIST = schema("checklist")
 _REPORT = schema("check-report")
+_HANDOVER = schema("handover-report")
 _RIG_DEFS, _MODEL_DEFS, _CHECKLIST_DEFS, _REPORT_DEFS = (
     whole["$defs"] for whole in (_RIG, _MODEL, _CHECKLIST, _REPORT)
 )
@@ -284,6 +285,7 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Sound levels": (_RIG["properties"]["sound_levels"], _RIG_DEFS["exposure"]),
     "Remote control": (_one(_RIG["properties"]["remote_control"]),),
     "Console memory": (_one(_RIG["properties"]["console_memory"]),),
+    "Gear": (_one(_RIG["properties"]["gear"]),),
     "Crew": (_RIG["properties"]["crew"],),
     "Rules": (_RIG_DEFS["rule_setting"],),
     "Waivers": (_RIG_DEFS["waiver"],),
@@ -303,6 +305,9 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Report place": (_REPORT_DEFS["place"],),
     "Report waived": (_REPORT_DEFS["finding"]["properties"]["waived"],),
     "Report unreadable": (_REPORT_DEFS["unreadable"],),
+    "Handover": (_HANDOVER,),
+    "Handover event": (_HANDOVER["properties"]["event"],),
+    **{f"Handover {name}": (part,) for name, part in _HANDOVER["$defs"].items()},
 }
 
 
@@ -318,7 +323,9 @@ def test_a_table_has_every_key_of_its_schema_and_no_other(title: str) -> None:
 
 
 # In the other sections it is said in words: all of a report is there, and in a split it goes by its kind.
-_SAYS_MUST = [title for title in TABLES if title not in ("Sections", "Splits") and not title.startswith("Report")]
+_SAYS_MUST = [
+    title for title in TABLES if title not in ("Sections", "Splits") and not title.startswith(("Report", "Handover"))
+]
 
 
 @pytest.mark.parametrize("title", _SAYS_MUST)

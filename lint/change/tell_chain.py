@@ -1,0 +1,168 @@
+"""Changes of the chain and its selectors, with all that moves along: slots, and the channels that follow or do not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.change.compare import Change
+from lint.change.pile import Pile
+from lint.resolve.resolved import Arrival, ResolvedRig, same_signal
+from lint.rig.address import Port, spans
+from lint.sheet.names import bank_words
+
+PART = "The chain"
+
+
+def tell(pile: Pile) -> None:
+    """Tell what the chain's changes are, link by link, then selectors."""
+    links = list(dict.fromkeys((*pile.old.chains, *pile.new.chains)))
+    for link in links:
+        before, after = _boxes(pile.old, link), _boxes(pile.new, link)
+        if before != after:
+            _tell_order(pile, link, before, after)
+    _tell_models(pile)
+    _tell_selectors(pile)
+
+
+def _boxes(rig: ResolvedRig, link: Port) -> list[str]:
+    chain = rig.chains.get(link)
+    return [box.device for box in chain.boxes] if chain else []
+
+
+def _tell_order(pile: Pile, link: Port, before: list[str], after: list[str]) -> None:
+    """Tell that boxes came, went or stand in another order on a link; the cables' ends are part of it."""
+    came = [name for name in after if name not in before]
+    went = [name for name in before if name not in after]
+    words = [_came(pile, name, link, after) for name in came]
+    words += [_went(pile, name, link, before) for name in went]
+    if [name for name in before if name in after] != [name for name in after if name in before]:
+        words.append(f"the boxes on {link} now stand in the order {', '.join(after)} (before: {', '.join(before)})")
+    cables = pile.take(lambda change: change.section == "cables" and change.field in (None, "ends"))
+    boxes = pile.take(
+        lambda change: change.section == "devices" and change.field is None and change.row in (*came, *went)
+    )
+    models = _models_of(pile, boxes)
+    told = [*boxes, *models, *cables]
+    follows, moved = _consequences(pile, link, {name for name in after if name in before})
+    if not told and not moved:
+        return  # the same cables still: it is told where its cause is
+    pile.tell(PART, "; ".join(words), [*told, *moved], [*follows, *_silenced(pile, went)])
+
+
+def _came(pile: Pile, name: str, link: Port, after: list[str]) -> str:
+    verb = "is reached again and stands" if name in pile.old.lost_boxes else "was added"
+    index = after.index(name)
+    near = after[index - 1] if index else str(link)
+    if index + 1 < len(after):
+        return f"{name} {verb} between {near} and {after[index + 1]}"
+    return f"{name} {verb} at the end of the chain, behind {near}"
+
+
+def _went(pile: Pile, name: str, link: Port, before: list[str]) -> str:
+    index = before.index(name)
+    stood = f"it stood behind {before[index - 1] if index else link}"
+    if name in pile.new.rig.devices and name not in pile.new.boxes:
+        return f"nothing gets to {name} any more ({stood})"
+    return f"{name} was taken out of the chain ({stood})"
+
+
+def _silenced(pile: Pile, went: list[str]) -> Iterator[str]:
+    """Yield which channels receive nothing any more because their box went."""
+    numbers = []
+    for key, was in pile.old.arrivals.items():
+        now = pile.new.arrivals.get(key)
+        if now is not None and was.sources and was.socket is not None and was.socket.device in went:
+            numbers += [now.channel.number] if not received(now, "") else []
+    if numbers:
+        yield f"{'channel' if len(numbers) == 1 else 'channels'} {spans(sorted(numbers))}: nothing arrives any more"
+
+
+def _models_of(pile: Pile, boxes: list[Change]) -> list[Change]:
+    """Take the models that came or went with boxes."""
+    return _take_models(pile, {(change.after or change.before)["model"] for change in boxes})
+
+
+def _take_models(pile: Pile, names: set[str]) -> list[Change]:
+    return pile.take(lambda change: change.section == "models" and change.field is None and change.row in names)
+
+
+def _tell_models(pile: Pile) -> None:
+    """Tell boxes that are of another model now."""
+    for change in pile.take(lambda change: (change.section, change.field) == ("devices", "model")):
+        place = pile.new.boxes.get(change.row)
+        follows, moved = _consequences(pile, place.link, set(pile.new.boxes)) if place else ([], [])
+        models = _take_models(pile, {change.before, change.after})
+        words = f"{change.row} is a {change.after} now (before: {change.before})"
+        pile.tell(PART, words, [change, *models, *moved], follows)
+
+
+def _consequences(pile: Pile, link: Port, stayed: set[str]) -> tuple[list[str], list[Change]]:
+    """Return what the shift of slots on a link leads to, in words, and the changes of patch that follow it."""
+    words: list[str] = []
+    moved: list[Change] = []
+    new_chain = pile.new.chains.get(link)
+    for box in new_chain.boxes if new_chain else ():
+        was = pile.old.boxes.get(box.device)
+        if box.device not in stayed or was is None or not was.input_slots or not box.input_slots:
+            continue
+        shift = box.input_slots[0] - was.input_slots[0]
+        if shift:
+            direction = "up" if shift > 0 else "down"
+            slots = f"slots {spans(list(was.input_slots))} are now {spans(list(box.input_slots))}"
+            words.append(f"everything on {box.device} moved {direction} by {abs(shift)} slots: {slots}")
+            follow, taken = _followers(pile, box.device)
+            words += follow
+            moved += taken
+    return words, moved
+
+
+def _followers(pile: Pile, device: str) -> tuple[list[str], list[Change]]:
+    """Return which channels follow a box whose slots moved, and which do not, by what they receive."""
+    follow: list[int] = []
+    stay: list[str] = []
+    taken: list[Change] = []
+    for key, was in pile.old.arrivals.items():
+        now = pile.new.arrivals.get(key)
+        if now is None or was.socket is None or was.socket.device != device:
+            continue
+        if now.socket == was.socket:
+            if changed := pile.take_field("channels", now.channel.address, "patched_from"):
+                taken += changed
+                follow.append(now.channel.number)
+        elif now.channel.patched_from == was.channel.patched_from:
+            words = pile.new.rig.channel_words(now.channel)
+            stay.append(f"{words} does not follow: it receives {received(now)} instead of {received(was)}")
+    if follow:
+        noun, verb = ("channel", "follows") if len(follow) == 1 else ("channels", "follow")
+        stay.insert(0, f"{noun} {spans(sorted(follow))} {verb}")
+    return stay, taken
+
+
+def received(arrival: Arrival, nothing: str = "nothing") -> str:
+    """Return what arrives on a channel in words."""
+    return str(arrival.effects) if arrival.effects is not None else " and ".join(arrival.sources) or nothing
+
+
+def _tell_selectors(pile: Pile) -> None:
+    for side in ("output", "input"):
+        for change in _take_banks(pile, f"{side}_bank"):
+            now = bank_words(change.after) or "not stated"
+            was = bank_words(change.before) or "not stated"
+            words = f"{change.row}: the {side} selector stands at {now} (before: {was})"
+            pile.tell(PART, words, [change], _outputs(pile, change.row) if side == "output" else ())
+
+
+def _take_banks(pile: Pile, field: str) -> list[Change]:
+    return pile.take(lambda change: (change.section, change.field) == ("devices", field))
+
+
+def _outputs(pile: Pile, device: str) -> Iterator[str]:
+    """Yield what leaves the sockets of a box otherwise than before, where the same thing hangs on them."""
+    before = {(row.name, departure.socket): departure for row, departure, _ in pile.old.outputs()}
+    for destination, departure, wanted in pile.new.outputs():
+        was = before.get((destination.name, departure.socket))
+        if departure.socket.device != device or was is None or was.signal == departure.signal:
+            continue
+        right = "" if wanted is None or same_signal(departure.signal, wanted) else f", but needs {wanted}"
+        now, then = departure.signal or "nothing", was.signal or "nothing"
+        yield f"{destination.name} ({departure.socket}) now gets {now} (before: {then}){right}"

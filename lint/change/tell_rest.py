@@ -1,0 +1,56 @@
+"""Whatever is left, so that nothing goes untold: waivers, then every other row by its section."""
+
+from __future__ import annotations
+
+from lint.change.compare import Change
+from lint.change.pile import Pile
+from lint.change.words import became, value_words
+
+_SECTIONS = {
+    "devices": "",
+    "cables": "the cable ",
+    "models": "the model ",
+    "event": "",
+    "clock": "",
+    "pairs": "the pair ",
+    "splits": "the split ",
+    "circuits": "the circuit ",
+    "amplifiers": "the amplifier ",
+    "effects": "the effects unit ",
+    "input_blocks": "the input block ",
+    "gear": "",
+    "remote_control": "the tablet ",
+    "console_memory": "the memory of ",
+    "carriers": "the carrier of ",
+    "rules": "the house's setting of the rule ",
+    "crew": "the crew's ",
+    "waivers": "the waiver of ",
+}
+
+
+def tell(pile: Pile) -> None:
+    """Tell every change that nobody has told."""
+    for change in pile.take(lambda change: change.section == "waivers"):
+        if change.before is None:
+            facts = change.after
+            words = f"the waiver of {change.row} is new, by {facts['by']} until {facts['until']}: {facts['because']}"
+            pile.tell("Waivers", words, [change])
+        else:
+            _tell(pile, change, "Waivers")
+    for change in pile.take(lambda _: True):
+        _tell(pile, change, "The chain" if change.section == "cables" else "The rest")
+
+
+def _tell(pile: Pile, change: Change, part: str) -> None:
+    name = _SECTIONS.get(change.section, f"{change.section.replace('_', ' ')} ") + change.row
+    if change.field is not None:
+        words = f"{name}: {became(change)}"
+    elif change.before is None and change.section == "gear":
+        words = f"{name} is on the list of gear now: {change.after['state']}"
+    elif change.before is None and change.section == "crew":
+        words = f"{name}: {change.after['who']} (before: nobody)"
+    elif change.before is None:
+        words = f"{name} is new: {value_words(change.after)}"
+    else:
+        words = f"{name} is gone"
+    pile.tell(part, words, [change])

@@ -1,0 +1,89 @@
+"""Changes on stage: what is plugged in elsewhere, what is new and what is gone, with the channels concerned."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from lint.change.compare import Change
+from lint.change.pile import Pile
+from lint.change.tell_chain import received
+from lint.change.words import became
+from lint.rig.rig import Channel
+from lint.sheet.names import kind_words
+
+PART = "On stage"
+
+
+def tell(pile: Pile) -> None:
+    """Tell sources that came, went, moved or are other ones now."""
+    for change in pile.take(lambda change: change.section == "sources" and change.field is None):
+        if change.before is None:
+            _tell_new(pile, change)
+        else:
+            _tell_gone(pile, change)
+    for change in pile.take(lambda change: (change.section, change.field) == ("sources", "sockets")):
+        _tell_moved(pile, change)
+    for change in pile.take(lambda change: change.section == "sources"):
+        pile.tell(PART, f"{change.row}: {became(change)}", [change])
+
+
+def _sockets(fields: dict[str, Any]) -> str:
+    return " and ".join(fields["sockets"])
+
+
+def _tell_new(pile: Pile, change: Change) -> None:
+    fields = change.after
+    name = f"{change.row} “{fields['label']}”" if fields["label"] else change.row
+    words = f"{name} is new: {kind_words(fields['kind'])} on {_sockets(fields)}"
+    taken: list[Change] = []
+    follows = []
+    for channel in pile.new.carriers_of.get(change.row, ()):
+        new = pile.take_field("channels", channel.address, None)
+        taken += new
+        said = pile.new.rig.channel_words(channel)
+        state = "is new and carries it" if new else "carries it now"
+        changed = pile.take_field("channels", channel.address, "carries")
+        taken += changed
+        if new or changed:
+            phantom = ", phantom power on" if channel.phantom == "on" else ""
+            follows.append(f"{said} {state}, patched from {channel.patched_from or 'nothing'}{phantom}")
+    pile.tell(PART, words, [change, *taken], follows)
+
+
+def _tell_gone(pile: Pile, change: Change) -> None:
+    fields = change.before
+    words = f"{change.row} is gone (it was on {_sockets(fields)})"
+    taken: list[Change] = []
+    follows = []
+    for channel in pile.old.carriers_of.get(change.row, ()):
+        gone = pile.take_field("channels", channel.address, None)
+        taken += gone
+        if gone:
+            follows.append(f"{pile.old.rig.channel_words(channel)} is gone with it")
+    pile.tell(PART, words, [change, *taken], follows)
+
+
+def _tell_moved(pile: Pile, change: Change) -> None:
+    """Tell a plug that moved, and whether its channels were patched anew."""
+    words = f"{change.row} moved from {' and '.join(change.before)} to {' and '.join(change.after)}"
+    taken: list[Change] = []
+    follows = []
+    for channel in pile.new.carriers_of.get(change.row, ()):
+        patched = pile.take_field("channels", channel.address, "patched_from")
+        taken += patched
+        follows.append(_channel_of(pile, channel, change.row, bool(patched)))
+    pile.tell(PART, words, [change, *taken], follows)
+
+
+def _channel_of(pile: Pile, channel: Channel, source: str, is_patched_anew: bool) -> str:
+    arrival = pile.new.arrivals[channel.console, channel.number]
+    said = pile.new.rig.channel_words(channel)
+    if source in arrival.sources:
+        how = f"so it is now patched from {channel.patched_from}" if is_patched_anew else "as it is patched"
+        return f"{said} follows, {how}" if is_patched_anew else f"{said} still receives it, {how}"
+    how = (
+        f"is now patched from {channel.patched_from}"
+        if is_patched_anew
+        else f"is still patched from {channel.patched_from}"
+    )
+    return f"{said} {how} and receives {received(arrival)}"

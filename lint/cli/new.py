@@ -1,0 +1,208 @@
+"""`rigwalk new`: a rig file from questions, from an input list, or from last week's rig."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:
+    from lint.start.inputs import InputList
+    from lint.start.plan import Plan
+    from lint.start.propose import Proposal
+    from lint.start.table import Table
+
+SCHEMA = "rig.schema.json"
+LONGEST = 56  # letters of an answer
+
+
+def new(
+    file: Path | None = typer.Argument(None, metavar="[FILE]", help="The rig file to write.", show_default=False),
+    old: Path | None = typer.Option(
+        None, "--from", metavar="RIG", help="Copy this rig to another date.", show_default=False
+    ),
+    date: str = typer.Option("", "--date", metavar="DATE", help="The date of the event, year-month-day."),
+    inputs: Path | None = typer.Option(
+        None, "--from-inputs", metavar="LIST", help="Read this input list (CSV).", show_default=False
+    ),
+) -> None:
+    """Write a new rig file: asked for, from an input list, or last week's on a new date. No file is overwritten.
+
+    Exit status: 0 written and go, 1 written and no-go, or rows of the list left out, 2 nothing written.
+    """
+    from lint.cli.told import told
+
+    with told():
+        day = _date(date)
+        if old is not None and inputs is not None:
+            _refuse("--from and --from-inputs are two ways in; take one")
+        if old is not None:
+            _copy(old, day, file)
+        elif inputs is not None:
+            _from_list(inputs, day, file or Path("rig.yaml"))
+        else:
+            _asked(file or Path("house.yaml"), day)
+
+
+def _refuse(message: str) -> None:
+    typer.echo(message, err=True)
+    raise typer.Exit(2)
+
+
+def _date(text: str) -> str:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text).isoformat() if text else ""
+    except ValueError:
+        _refuse(f"--date {text}: expected a date such as 2026-12-06")
+        return ""
+
+
+def _copy(old: Path, day: str, file: Path | None) -> None:
+    from datetime import date
+
+    from lint.page.write import write_whole
+    from lint.start.again import on_date
+
+    if not day:
+        _refuse("--from needs --date, the date of the new event")
+    target = file or old.with_name(f"{day}.yaml")
+    _require_free(target)
+    write_whole(target, on_date(old, date.fromisoformat(day), target))
+    typer.echo(f"Written: {target}, which is {old} on {day}; crew, waivers and gear are copied as they stand.")
+    raise typer.Exit(_checked(target))
+
+
+def _require_free(target: Path) -> None:
+    """Refuse early what would be refused at the end, before anybody has answered a question."""
+    from lint.page.write import CannotWriteError
+
+    if target.exists():
+        raise CannotWriteError(f"{target} is there already, and is left as it is; name another file")
+    if not target.parent.is_dir():
+        raise CannotWriteError(f"{target} can't be written: there is no folder {target.parent}")
+
+
+def _checked(target: Path) -> int:
+    from lint.check.catalogue import load_catalogue
+    from lint.check.engine import check_file
+    from lint.check.finding import Severity, Verdict
+    from lint.report.layout import wrapped
+    from lint.report.text import check_text
+
+    catalogue = load_catalogue()
+    checked = check_file(target, catalogue)
+    for finding in checked.findings:
+        if finding.weight is Severity.NO_GO and finding.waived is None:
+            typer.echo(wrapped(f"✗ {finding.message}", "", "  "))
+    typer.echo(f"{check_text(checked, catalogue).strip().splitlines()[-1]}; rigwalk check {target} tells all.")
+    return 1 if checked.verdict is Verdict.NO_GO else 0
+
+
+def _from_list(path: Path, day: str, target: Path) -> None:
+    from lint.read.load import HOUSE_FILE, house_folder
+    from lint.resolve.resolved import resolve
+    from lint.rig.build import load_rig
+    from lint.start.inputs import read_inputs
+    from lint.start.propose import extends_path, propose, sorted_channels
+    from lint.start.table import read_table
+
+    _require_free(target)
+    table = read_table(path)
+    listed = read_inputs(table, path)
+    folder = house_folder(target)
+    house = resolve(load_rig(folder / HOUSE_FILE)) if folder and target.name != HOUSE_FILE else None
+    if house is not None and not house.rig.consoles:
+        _refuse(f"{folder}/{HOUSE_FILE}: has no console to patch the list into")
+    extends = extends_path(target, folder / HOUSE_FILE) if house is not None and folder is not None else ""
+    proposal = propose(listed, house, extends)
+    if not proposal.plan.sections.get("sources"):
+        _tell_list(path, table, listed, proposal)
+        _refuse(f"{path}: no row of the list can be used, so nothing was written")
+    sorted_channels(proposal.plan)
+    proposal.plan.event = {"date": day} if day else {}
+    _tell_list(path, table, listed, proposal)
+    _write(proposal.plan, target, f"Made by rigwalk from the input list {path.name}. Look at what was assumed.")
+    status = _checked(target)
+    raise typer.Exit(1 if proposal.unusable else status)
+
+
+def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) -> None:
+    """Say how the list was read, what was assumed and what was left out, line by line."""
+    from lint.page.plain import shown
+    from lint.report.layout import counted, wrapped
+    from lint.start.table import DELIMITERS
+
+    def say(text: str, indent: str = "") -> None:
+        typer.echo(wrapped(shown(text), indent, indent + "  "))
+
+    say(f"{path}: read as {table.encoding}, cells parted by {DELIMITERS[table.delimiter]}.")
+    say("Columns: " + ", ".join(f"“{head}” is the {meaning}" for head, meaning in listed.columns) + ".")
+    if listed.passed_over:
+        say("Passed over: " + ", ".join(f"“{head}”" for head in listed.passed_over) + ".")
+    if proposal.assumed:
+        typer.echo("Assumed:")
+    for line, words in proposal.assumed:
+        say(f"line {line}: {words}" if line else words, "  ")
+    if proposal.unusable:
+        typer.echo(f"Left out ({counted(len(proposal.unusable), 'row')}):")
+    for row in proposal.unusable:
+        say(f"line {row.line}: {row.why}", "  ")
+
+
+def _write(plan: Plan, target: Path, title: str) -> None:
+    from lint.page.write import write_whole
+    from lint.start.scaffold import scaffold
+
+    reference = _schema_beside(target)
+    write_whole(target, scaffold(plan, title, reference))
+    typer.echo(f"Written: {target}")
+
+
+def _schema_beside(target: Path) -> str:
+    """Put the schema for editors beside the house file (or the rig), if it is not there; return the way to it."""
+    import json
+    import os
+
+    from lint.page.write import CannotWriteError, write_whole
+    from lint.read.editor import editor_schema
+    from lint.read.load import house_folder
+
+    folder = house_folder(target) or target.parent
+    place = folder / SCHEMA
+    try:
+        if not place.exists():
+            write_whole(place, json.dumps(editor_schema(), ensure_ascii=False, indent=1) + "\n")
+    except CannotWriteError:
+        return ""  # the rig is worth more than its helper
+    return Path(os.path.relpath(place, target.parent)).as_posix()
+
+
+def _asked(target: Path, day: str) -> None:
+    from lint.page.plain import shown
+    from lint.read.load import house_folder
+    from lint.report.layout import wrapped
+    from lint.rig.model import Models
+    from lint.start.ask import Asker
+
+    _require_free(target)
+
+    def ask(question: str, usual: str) -> str:
+        prompt = f"{question} [{usual}]: " if usual else f"{question}: "
+        while True:
+            try:
+                said = shown(" ".join(input(prompt).split()))
+            except (EOFError, KeyboardInterrupt):
+                typer.echo("\nStopped; nothing was written.", err=True)
+                raise typer.Exit(2) from None
+            if len(said) <= LONGEST:
+                return said or usual
+            typer.echo(f"That is longer than {LONGEST} letters.")
+
+    plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target))).plan()
+    plan.event |= {"date": day} if day else {}
+    typer.echo("")
+    _write(plan, target, "Made by rigwalk from your answers. All of it may be changed by hand.")
+    raise typer.Exit(_checked(target))

@@ -1,0 +1,1 @@
+"""The handover: one page for the next crew."""

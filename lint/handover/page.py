@@ -1,0 +1,155 @@
+"""The handover as one page, and as data for programs."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from lint.check.finding import Finding
+from lint.handover.handover import Handover, counted_days, gear_words
+from lint.handover.walked import notes, reasons, verdict_words, who_did_what
+from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
+from lint.record.seal import short
+from lint.sheet.book import VERDICTS, event_times, event_title
+
+FORMAT = 1
+
+
+def handover_page(handover: Handover) -> Page:
+    """Return the handover as one page."""
+    rig = handover.checked.resolved.rig
+    walk = handover.past.walk
+    blocks: list[Block] = [_verdict(handover)]
+    if walk is not None and walk.verdict == "no-go":
+        blocks.append(Words("Why it was signed no-go", tuple(reasons(walk))))
+    blocks.append(Words("Next steps", tuple(handover.next_steps), "None that the record or the rig file knows of."))
+    blocks.append(_changes(handover))
+    cautions = tuple(f"! {row.message}" for row in handover.cautions)
+    blocks.append(Words("Open cautions", cautions, "None."))
+    if handover.waivers:
+        blocks.append(Words("Waivers", tuple(_waiver_lines(handover))))
+    if handover.failed:
+        blocks.append(Words("What failed in the walk, and its cure", tuple(_failed_lines(handover))))
+    if handover.recurring:
+        blocks.append(Words("What failed more than once in ten weeks", tuple(_recurring_lines(handover))))
+    if handover.gear:
+        blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
+    if walk is not None:
+        blocks.append(Words("Who did what", tuple(who_did_what(walk, rig.crew))))
+        if noted := notes(walk):
+            blocks.append(Words("Noted on the way", tuple(noted)))
+    section = Section("handover", "Handover", tuple(blocks), in_columns=True)
+    subtitle = ", ".join(filter(None, (event_times(rig.event), rig.file, f"as of {handover.today}")))
+    return Page(event_title(rig.event, rig.file), subtitle, (section,), tuple(_foot(handover)))
+
+
+def _verdict(handover: Handover) -> Line:
+    walk = handover.past.walk
+    values = [("The rig file", VERDICTS[handover.checked.verdict.value]), ("The walk", verdict_words(walk))]
+    note = ""
+    if walk is not None and walk.verdict is not None:
+        note = f"Signed by {walk.lead} on {walk.signed[:10]} at {walk.signed[11:16]}. Seal: {short(walk.seal)}."
+        if handover.past.own is None:
+            note += " The rig file was changed after that sign-off."
+    return Line("", tuple(values), note)
+
+
+def _changes(handover: Handover) -> Words:
+    if handover.since is None or handover.told is None:
+        return Words("What changed", (), "This is the first rig that was signed off here: nothing to compare it with.")
+    lines = []
+    for told in handover.told:
+        lines.append(told.words)
+        lines += [FOLLOWS + words for words in told.follows]
+    return Words(f"What changed since {handover.since.words}", tuple(lines), "Nothing.")
+
+
+def _waiver_lines(handover: Handover) -> list[str]:
+    lines = []
+    for waiver, days in handover.waivers:
+        left = f"ended on {waiver.until}" if days < 0 else f"{counted_days(days)} left (until {waiver.until})"
+        lines.append(f"{waiver.rule} for {waiver.about}: {left}, by {waiver.by}, because {waiver.because}")
+    return lines
+
+
+def _failed_lines(handover: Handover) -> list[str]:
+    return [
+        f"{'✓' if row.settled else '✗'} {row.challenge} — seen: {row.seen or 'not said'} ({row.by}); "
+        f"cure: {row.cure or 'none noted'}" + ("" if row.settled else "; not answered go since")
+        for row in handover.failed
+    ]
+
+
+def _recurring_lines(handover: Handover) -> list[str]:
+    return [
+        f"{row.challenge}: {len(row.dates)} times ({', '.join(row.dates)})"
+        + (f"; last cure: {row.cure}" if row.cure else "")
+        for row in handover.recurring
+    ]
+
+
+def _foot(handover: Handover) -> list[str]:
+    proof = handover.past.proof
+    lines = []
+    if proof is not None and proof.broken is not None:
+        lines.append(
+            f"✗ Record {proof.broken.seq} of the house does not hold ({proof.broken.why}); later ones are left out."
+        )
+    lines.append("Printed by rigwalk: it says what was checked and recorded. Keep this sheet: its seal is the proof.")
+    return lines
+
+
+def handover_json(handover: Handover) -> str:
+    """Return the handover by `schemas/handover-report.schema.json`."""
+    return json.dumps(_data(handover), ensure_ascii=False, indent=2)
+
+
+def _data(handover: Handover) -> dict[str, Any]:
+    rig, walk = handover.checked.resolved.rig, handover.past.walk
+    signed = None
+    if walk is not None and walk.verdict is not None:
+        same = handover.past.own is not None
+        signed = {"verdict": walk.verdict, "by": walk.lead, "at": walk.signed, "seal": walk.seal, "same_rig": same}
+    return {
+        "format": FORMAT,
+        "rig": rig.file,
+        "event": {"name": rig.event.name, "date": rig.event.date.isoformat() if rig.event.date else None},
+        "as_of": handover.today.isoformat(),
+        "verdict": handover.checked.verdict.value,
+        "signed": signed,
+        "since": handover.since.words if handover.since else None,
+        "changes": None if handover.told is None else [told.as_data() for told in handover.told],
+        "no_gos": list(map(_finding, handover.no_gos)),
+        "cautions": list(map(_finding, handover.cautions)),
+        "waivers": [
+            {
+                "rule": waiver.rule,
+                "about": waiver.about,
+                "because": waiver.because,
+                "by": waiver.by,
+                "until": waiver.until.isoformat(),
+                "days_left": days,
+            }
+            for waiver, days in handover.waivers
+        ],
+        "failed": [
+            {key: getattr(row, key) for key in ("challenge", "seen", "cure", "by", "settled")}
+            for row in handover.failed
+        ],
+        "recurring": [
+            {"challenge": row.challenge, "dates": list(row.dates), "cure": row.cure} for row in handover.recurring
+        ],
+        "gear": [gear_words(row) for row in handover.gear],
+        "people": who_did_what(walk, rig.crew) if walk else [],
+        "notes": notes(walk) if walk else [],
+        "next_steps": handover.next_steps,
+    }
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    return {
+        "rule": finding.rule,
+        "about": finding.about,
+        "message": finding.message,
+        "cures": [cure.text for cure in finding.cures],
+    }

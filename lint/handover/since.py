@@ -1,0 +1,108 @@
+"""What a handover compares with: the rig of another file, or the rig as it was last signed off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from lint.read.document import Document, parse
+from lint.read.load import house_folder
+from lint.read.problem import CannotReadError
+from lint.record.ledger import Ledger, Proof, ledger_path
+from lint.record.walks import PastWalk, past_walks
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import build_rig, load_rig
+from lint.rig.model import Models
+from lint.walk.basis import rig_name
+from lint.walk.entry import SIGNED, Entry
+from lint.walk.signoff import rig_text
+from lint.walk.state import GO
+
+
+class NothingToCompareError(Exception):
+    """Raised where there is no last sign-off to compare with: one sentence that says so and what to do."""
+
+
+@dataclass(frozen=True)
+class Past:
+    """What the house's record tells: `proof` is None where there is no record.
+
+    `own` is the sign-off of exactly this rig; `walk` the walk that it ended, or else the latest of this rig file.
+    """
+
+    proof: Proof | None
+    walks: Sequence[PastWalk]
+    signed: Sequence[Entry]
+    own: Entry | None
+    walk: PastWalk | None
+
+
+@dataclass(frozen=True)
+class Since:
+    """The rig that is compared with, and how the page names it."""
+
+    words: str
+    rig: ResolvedRig
+
+
+def read_past(rig: ResolvedRig) -> Past:
+    """Return what the record of the rig's house tells of it. Raises RecordError."""
+    path = Path(rig.rig.file)
+    where = ledger_path(path)
+    if not where.is_file():
+        return Past(None, (), (), None, None)
+    name, text = rig_name(path, house_folder(path)), rig_text(rig.rig.document.data)
+    with Ledger(where, reading=True) as ledger:
+        proof = ledger.verify()
+        walks = past_walks(ledger, proof)
+    signed = sorted(
+        (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
+    )
+    mine = [row for row in signed if row.body["rig"] == name and row.body.get("rig_as_signed") == text]
+    own = mine[-1] if mine else None
+    of_this = [walk for walk in walks if walk.rig == name]
+    if own is not None:
+        of_this = [walk for walk in walks if walk.number == own.walk]
+    return Past(proof, walks, signed, own, of_this[-1] if of_this else None)
+
+
+def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:
+    """Return what the rig is compared with: `other`, or the last sign-off of a rig that was not this very one.
+
+    None means that this very rig is the first that was signed off here. Raises CannotReadError, NothingToCompareError.
+    """
+    if other is not None:
+        return Since(str(other), resolve(load_rig(other)))
+    if not past.signed:
+        raise NothingToCompareError(
+            f"{rig.rig.file}: no sign-off is recorded in this house ({ledger_path(Path(rig.rig.file))}), so there is "
+            "nothing to compare with; walk the rig first, or name a rig with --since."
+        )
+    text = rig_text(rig.rig.document.data)
+    before = [row for row in past.signed if past.own is None or row.seq < past.own.seq]
+    before = [row for row in before if row.body.get("rig_as_signed") != text]
+    if not before:
+        return None
+    # A no-go of the same morning is no week that anybody remembers: the last go counts, where there is one.
+    last = ([row for row in before if row.body["verdict"] == GO] or before)[-1]
+    words = f"the sign-off of {last.body['rig']} on {last.body['local'][:10]}"
+    if "rig_as_signed" not in last.body:
+        raise NothingToCompareError(
+            f"{rig.rig.file}: {words} was written by an older rigwalk and does not hold its rig; "
+            "name what to compare with: --since RIG."
+        )
+    return Since(words, _as_signed(rig, last, words))
+
+
+def _as_signed(rig: ResolvedRig, entry: Entry, words: str) -> ResolvedRig:
+    """Return the rig that a sign-off holds, on the models as they are now."""
+    data, marks = parse(entry.body["rig_as_signed"], words)
+    models = Models(house_folder(Path(rig.rig.file)))
+    try:
+        return resolve(build_rig(Document(data, marks, (words,), ()), words, models))
+    except CannotReadError as error:
+        raise NothingToCompareError(
+            f"{rig.rig.file}: the rig of {words} is no rig any more ({error.problems[0].message}); "
+            "name what to compare with: --since RIG."
+        ) from None

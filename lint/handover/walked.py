@@ -1,0 +1,125 @@
+"""What the walks tell the next crew: what failed and its cure, what keeps failing, and who did what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from lint.record.walks import PastWalk
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SIGNED
+from lint.walk.state import GO, HOLD, NO_GO
+
+# How far back a failure still counts as recurring.
+LOOK_BACK = timedelta(weeks=10)
+
+
+@dataclass(frozen=True)
+class Failure:
+    """An item that was a no-go: what was seen, what was done about it, and whether it was a go in the end."""
+
+    item: str
+    challenge: str
+    seen: str
+    cure: str
+    by: str
+    settled: bool
+
+
+@dataclass(frozen=True)
+class Recurring:
+    """An item that failed in several walks, with their dates, oldest first, and the last cure."""
+
+    challenge: str
+    dates: tuple[str, ...]
+    cure: str
+
+
+def failures(walk: PastWalk) -> list[Failure]:
+    """Return what was a no-go in a walk, in the order in which it was first seen."""
+    found: dict[str, Failure] = {}
+    for entry in walk.entries:
+        body = entry.body
+        if entry.kind == ANSWER and body["answer"] == NO_GO:
+            seen = body["seen"] or ""
+            found[body["item"]] = Failure(body["item"], body["asked"]["challenge"], seen, "", body["by"], False)
+        elif entry.kind == ANSWER and body["item"] in found:
+            settled = body["answer"] not in (NO_GO, HOLD)
+            found[body["item"]] = _with(found[body["item"]], settled=settled)
+        elif entry.kind == CURE and body["item"] in found:
+            found[body["item"]] = _with(found[body["item"]], cure=body["cure"])
+    return list(found.values())
+
+
+def _with(failure: Failure, cure: str | None = None, settled: bool | None = None) -> Failure:
+    return Failure(
+        failure.item,
+        failure.challenge,
+        failure.seen,
+        failure.cure if cure is None else cure,
+        failure.by,
+        failure.settled if settled is None else settled,
+    )
+
+
+def recurring(walks: Iterable[PastWalk], until: date) -> list[Recurring]:
+    """Return what failed in more than one walk of the last ten weeks before `until`, the most frequent first."""
+    times: dict[str, list[tuple[str, Failure]]] = {}
+    for walk in walks:
+        begun = date.fromisoformat(walk.begun[:10])
+        if until - LOOK_BACK <= begun <= until:
+            for failure in failures(walk):
+                times.setdefault(failure.item, []).append((walk.begun[:10], failure))
+    often = [rows for rows in times.values() if len(rows) > 1]
+    often.sort(key=len, reverse=True)
+    return [
+        Recurring(
+            rows[-1][1].challenge,
+            tuple(day for day, _ in rows),
+            next((row.cure for _, row in reversed(rows) if row.cure), ""),
+        )
+        for rows in often
+    ]
+
+
+def who_did_what(walk: PastWalk, crew: Mapping[str, str]) -> list[str]:
+    """Return a line a person: roles by the rig file, answers given, polled as, signed."""
+    answers: dict[str, int] = {}
+    for entry in walk.entries:
+        if entry.kind == ANSWER:
+            answers[entry.body["by"]] = answers.get(entry.body["by"], 0) + 1
+    polls = {entry.body["role"]: entry.body["answer"] for entry in walk.entries if entry.kind == POLL}
+    signed = [entry.body["lead"] for entry in walk.entries if entry.kind == SIGNED]
+    lines = []
+    for person in dict.fromkeys((*crew.values(), *answers, *signed)):
+        roles = [role for role, who in crew.items() if who == person]
+        parts = (
+            [f"gave {answers[person]} answers" if answers[person] != 1 else "gave 1 answer"]
+            if person in answers
+            else []
+        )
+        parts += [f"said {polls[role].replace('-', ' ')} in the poll as {role}" for role in roles if role in polls]
+        parts += ["signed"] if person in signed else []
+        named = f"{person} ({', '.join(roles)})" if roles else person
+        lines.append(f"{named}: {', '.join(parts) or 'nothing recorded'}")
+    return lines
+
+
+def notes(walk: PastWalk) -> list[str]:
+    """Return what was noted on the way, with who noted it."""
+    return [f"{entry.body['note']} ({entry.body['by']})" for entry in walk.entries if entry.kind == NOTE]
+
+
+def verdict_words(walk: PastWalk | None) -> str:
+    """Say how a walk ended."""
+    if walk is None:
+        return "not walked"
+    if walk.verdict is None:
+        return "not signed"
+    return "✓ GO" if walk.verdict == GO else "✗ NO-GO"
+
+
+def reasons(walk: PastWalk | None) -> Sequence[str]:
+    """Return why a walk was signed no-go."""
+    signed = [entry for entry in walk.entries if entry.kind == SIGNED] if walk else []
+    return signed[-1].body["reasons"] if signed else ()

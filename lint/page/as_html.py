@@ -1,0 +1,180 @@
+"""A page as one HTML file that needs nothing else: no script, no font, no picture and no style from elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+from pathlib import Path
+
+from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
+from lint.page.plain import shown
+
+STYLE = Path(__file__).parent / "page.css"
+# Values longer than this are set smaller on the big line.
+LONG = 9
+# A table of at most this many rows is kept on one sheet of paper.
+SHORT = 24
+# How many letters stand side by side across a sheet of A4 or Letter, in the usual and in the smaller size; what a
+# column takes beside its letters, the box to tick, and the least that a column keeps.
+ROOM = 86
+ROOM_TIGHT = 98
+GUTTER = 2
+TICK = 7
+NARROWEST = 6
+# A header of so few letters stands on one line.
+SHORT_HEAD = 7
+MARKS = ("✗", "!", "✓", "·")
+
+
+def page_html(page: Page) -> str:
+    """Return the page as HTML; whatever a file says stands in it as text, never as markup."""
+    title = _text(page.title)
+    lines = [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        # Even if something slipped through, a browser would neither run nor load it.
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
+        f"<title>{title}</title>",
+        f"<style>\n{STYLE.read_text(encoding='utf-8')}</style>",
+        "</head>",
+        "<body>",
+        f"<header><h1>{title}</h1>",
+        f'<p class="subtitle">{_text(page.subtitle)}</p>' if page.subtitle else "",
+        *_contents(page),
+        "</header>",
+        "<main>",
+        *(line for index, section in enumerate(page.sections) for line in _section(section, index)),
+        "</main>",
+        *_foot(page),
+        "</body>",
+        "</html>",
+    ]
+    return "\n".join(filter(None, lines)) + "\n"
+
+
+def _text(text: str) -> str:
+    return escape(shown(text))
+
+
+def _contents(page: Page) -> Iterator[str]:
+    if len(page.sections) > 1:
+        yield '<nav aria-label="Sheets"><ul>'
+        for index, section in enumerate(page.sections):
+            yield f'<li><a href="#sheet-{index + 1}">{_text(section.title)}</a></li>'
+        yield "</ul></nav>"
+
+
+def _foot(page: Page) -> list[str]:
+    return ["<footer>", *(f"<p>{_text(line)}</p>" for line in page.foot), "</footer>"] if page.foot else []
+
+
+def _section(section: Section, index: int) -> Iterator[str]:
+    name = f"sheet-{index + 1}"
+    kinds = " ".join(filter(None, ("" if index else "first", "columns" if section.in_columns else "")))
+    first = f' class="{kinds}"' if kinds else ""
+    yield f'<section id="{name}" aria-labelledby="{name}-title"{first}>'
+    yield f'<h2 id="{name}-title">{_text(section.title)}</h2>'
+    for block in section.blocks:
+        yield from _block(block)
+    yield "</section>"
+
+
+def _block(block: Block) -> Iterator[str]:
+    if isinstance(block, Picture):
+        yield f"<figure>{block.svg}<figcaption>{_text(block.words)}</figcaption></figure>"
+        return
+    is_short = isinstance(block, Table) and len(block.rows) <= SHORT
+    kind = "together" if is_short else "across" if isinstance(block, Line) else ""
+    yield f'<div class="{kind}">' if kind else "<div>"
+    if block.title:
+        yield f"<h3>{_text(block.title)}</h3>"
+    if isinstance(block, Table):
+        yield from _table(block)
+    elif isinstance(block, Words):
+        yield from _words(block)
+    elif isinstance(block, Line):
+        yield from _line(block)
+    else:
+        yield from _labels(block)
+    yield "</div>"
+
+
+def _table(table: Table) -> Iterator[str]:
+    if table.rows:
+        used = [index for index in range(len(table.columns)) if any(row[index] for row in table.rows)]
+        columns = [(table.columns[index], [row[index] for row in table.rows]) for index in used]
+        shares, is_tight = _shares(columns, table.tick)
+        tick = '<th scope="col" class="short">Done</th>' if table.tick else ""
+        yield f"<table{' class=tight' if is_tight else ''}><colgroup>"
+        yield "".join(f'<col style="width:{share:.1f}%">' for share in shares)
+        heads = "".join(
+            f'<th scope="col"{" class=short" if len(head) <= SHORT_HEAD else ""}>{_text(head) or "Also"}</th>'
+            for head, _ in columns
+        )
+        yield f"</colgroup><thead><tr>{tick}{heads}</tr></thead><tbody>"
+        for row in table.rows:
+            yield _row([row[index] for index in used], table.tick)
+        yield "</tbody></table>"
+    if table.note:
+        yield f'<p class="note">{_text(table.note)}</p>'
+
+
+def _shares(columns: list[tuple[str, list[str]]], tick: bool) -> tuple[list[float], bool]:
+    """Return the share of the width of each column in percent, and whether smaller letters are called for.
+
+    The columns are as wide as their longest cell needs; where that is more than there is, the widest give way. So a
+    table never runs over the edge of the paper, whatever stands in it.
+    """
+    needs = [max(_head_need(head), *map(len, cells)) + GUTTER for head, cells in columns]
+    is_tight = sum(needs) + TICK * tick > ROOM
+    room = (ROOM_TIGHT if is_tight else ROOM) - TICK * tick
+    while sum(needs) > room and max(needs) > NARROWEST:
+        needs[needs.index(max(needs))] -= 1
+    widths = [TICK] * tick + needs
+    return [100 * width / sum(widths) for width in widths], is_tight
+
+
+def _head_need(head: str) -> int:
+    return len(head) if len(head) <= SHORT_HEAD else max(map(len, head.split()))
+
+
+def _row(row: list[str], tick: bool) -> str:
+    is_free = not any(row[1:])
+    box = f"<td{' class=tick' if not is_free else ''}></td>" if tick else ""
+    cells = "".join(f"<td{' class=status' if cell.startswith(MARKS) else ''}>{_text(cell)}</td>" for cell in row[1:])
+    return f'<tr{" class=free" if is_free else ""}>{box}<th scope="row">{_text(row[0])}</th>{cells}</tr>'
+
+
+def _words(words: Words) -> Iterator[str]:
+    if not words.lines:
+        yield f"<p>{_text(words.empty)}</p>"
+        return
+    marked = " marked" if all(line.startswith(MARKS) for line in words.lines) else ""
+    yield f'<ul class="words{marked}">'
+    for line in words.lines:
+        follows = " class=follows" if line.startswith(FOLLOWS) else ""
+        yield f"<li{follows}>{_text(line)}</li>"
+    yield "</ul>"
+
+
+def _line(line: Line) -> Iterator[str]:
+    is_long = any(len(value) > LONG for _, value in line.values)
+    yield f'<dl class="line{" long" if is_long else ""}">'
+    for name, value in line.values:
+        yield f"<div><dt>{_text(name)}</dt><dd>{_text(value)}</dd></div>"
+    yield "</dl>"
+    if line.note:
+        yield f'<p class="note">{_text(line.note)}</p>'
+
+
+def _labels(labels: Labels) -> Iterator[str]:
+    yield '<ol class="labels">'
+    for label in labels.labels:
+        foot = f'<span class="foot">{_text(label.foot)}</span>' if label.foot else ""
+        yield (
+            f'<li><span class="head">{_text(label.head)}</span><span class="name">{_text(label.name)}</span>{foot}</li>'
+        )
+    yield "</ol>"

@@ -1,0 +1,88 @@
+"""A page for a terminal, a pipe or a message."""
+
+from __future__ import annotations
+
+import textwrap
+import unicodedata
+from collections.abc import Sequence
+
+from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Table, Words
+from lint.page.plain import shown
+from lint.report.layout import wrapped
+
+GAP = "  "
+LEAST = 6  # columns that a cell keeps however narrow the screen is
+
+
+def page_text(page: Page, width: int) -> str:
+    """Return the page in at most `width` columns, where its words allow."""
+    parts = ["\n".join(filter(None, (shown(page.title), shown(page.subtitle))))]
+    for section in page.sections:
+        head = shown(section.title).upper()
+        parts.append(f"{head}\n{'=' * cells(head)}")
+        parts += [text for block in section.blocks if (text := _block(block, width))]
+    parts += [wrapped(shown(line)) for line in page.foot]
+    return "\n\n".join(filter(None, parts)) + "\n"
+
+
+def _block(block: Block, width: int) -> str:
+    title = shown(block.title)
+    if isinstance(block, Picture):
+        return "\n".join(filter(None, (title, wrapped(shown(block.words)))))
+    if isinstance(block, Labels):
+        return _grid(Table(title, ("socket", "what", ""), tuple(tuple(label) for label in block.labels)), width)
+    if isinstance(block, Line):
+        values = GAP.join(f"{shown(name)}: {shown(value)}".removeprefix(": ") for name, value in block.values)
+        return "\n".join(filter(None, (title, wrapped(values), wrapped(shown(block.note)))))
+    if isinstance(block, Words):
+        lines = [_sentence(shown(line)) for line in block.lines] or [shown(block.empty)]
+        return "\n".join(filter(None, (title, *lines)))
+    return _grid(block, width)
+
+
+def _sentence(line: str) -> str:
+    return wrapped(line, "  ", "    ") if line.startswith(FOLLOWS) else wrapped(line, "- ", "  ")
+
+
+def _grid(table: Table, width: int) -> str:
+    rows = [tuple(shown(cell) for cell in row) for row in table.rows]
+    used = [index for index in range(len(table.columns)) if any(row[index] for row in rows)]
+    head = tuple(shown(table.columns[index]) for index in used)
+    rows = [tuple(row[index] for index in used) for row in rows]
+    widths = _widths([head, *rows], width)
+    lines = [shown(table.title)] if table.title else []
+    if rows:
+        lines += [*_row(head, widths), GAP.join("-" * size for size in widths)]
+        lines += [line for row in rows for line in _row(row, widths)]
+    if table.note:
+        lines.append(wrapped(shown(table.note)))
+    return "\n".join(lines)
+
+
+def _widths(rows: Sequence[tuple[str, ...]], width: int) -> list[int]:
+    """Return the width of each column: what its longest cell needs, the widest ones narrowed until all fit."""
+    widths = [max(map(cells, column)) for column in zip(*rows, strict=True)]
+    room = width - len(GAP) * (len(widths) - 1)
+    while sum(widths) > room and max(widths) > LEAST:
+        widths[widths.index(max(widths))] -= 1
+    return widths
+
+
+def _row(row: tuple[str, ...], widths: list[int]) -> list[str]:
+    columns = [
+        textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(row, widths, strict=True)
+    ]
+    lines = []
+    for index in range(max(map(len, columns))):
+        parts = [column[index] if index < len(column) else "" for column in columns]
+        padded = [part + " " * (size - cells(part)) for part, size in zip(parts, widths, strict=True)]
+        lines.append(GAP.join(padded).rstrip())
+    return lines
+
+
+def cells(text: str) -> int:
+    """Return how many columns of a terminal a text takes: wide letters take two, combining marks none."""
+    return sum(
+        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
+        for letter in text
+    )

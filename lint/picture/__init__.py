@@ -1,0 +1,1 @@
+"""Pictures: SVG drawings of the chain, the signals and the stage."""

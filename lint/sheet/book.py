@@ -1,0 +1,86 @@
+"""All sheets of a rig as one page, in the order in which a crew takes them off the printer."""
+
+from __future__ import annotations
+
+from lint.check.engine import Checked
+from lint.page.page import Block, Page, Picture, Section, Words
+from lint.picture.chain import chain_picture, chain_words
+from lint.picture.crossbar import crossbar_picture, crossbar_words
+from lint.picture.stage import stage_picture, stage_words
+from lint.rig.rig import Event
+from lint.sheet.boxes import box_sections
+from lint.sheet.console import console_sections, local_section, sends_section
+from lint.sheet.marks import Marks
+from lint.sheet.stage import circuit_section, label_section, monitor_section, selector_line
+
+# The sheets by the names they are asked for with --only.
+KEYS = ("overview", "stage", "boxes", "local", "console", "outputs", "signals", "monitors", "circuits", "labels")
+VERDICTS = {"go": "✓ GO", "go-with-cautions": "! GO WITH CAUTIONS", "no-go": "✗ NO-GO"}
+
+
+def sheet_book(checked: Checked) -> Page:
+    """Return every sheet that the rig gives rise to."""
+    rig = checked.resolved
+    marks = Marks(checked)
+    sections = [
+        _overview(checked, marks),
+        _stage(checked, marks),
+        *box_sections(rig, marks),
+        local_section(rig, marks),
+        *console_sections(rig, marks),
+        sends_section(rig),
+        _signals(checked, marks),
+        monitor_section(rig, marks),
+        circuit_section(rig, marks),
+        label_section(rig),
+    ]
+    crew = ", ".join(f"{role.replace('-', ' ')} {who}" for role, who in rig.rig.crew.items())
+    subtitle = " — ".join(filter(None, (event_times(rig.rig.event), crew, rig.rig.file)))
+    return Page(event_title(rig.rig.event, rig.rig.file), subtitle, tuple(filter(None, sections)), (_foot(),))
+
+
+def event_title(event: Event, file: str) -> str:
+    """Return what the rig is set up for, in one line."""
+    return ", ".join(filter(None, (event.name, event.date.isoformat() if event.date else ""))) or file
+
+
+def event_times(event: Event) -> str:
+    """Return when the doors open and when it starts."""
+    times = (f"doors {event.doors}" if event.doors else "", f"start {event.start}" if event.start else "")
+    return ", ".join(filter(None, times))
+
+
+def _overview(checked: Checked, marks: Marks) -> Section:
+    rig = checked.resolved
+    verdict = VERDICTS[checked.verdict.value]
+    blocks: list[Block] = []
+    if line := selector_line(rig):
+        blocks.append(line)
+    if rig.rig.boxes:
+        blocks.append(Picture("The chain", chain_picture(rig, marks, "overview-chain"), chain_words(rig)))
+    blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, "No no-go and no caution stands."))
+    return Section("overview", "Overview", tuple(blocks))
+
+
+def _stage(checked: Checked, marks: Marks) -> Section:
+    rig = checked.resolved
+    return Section("stage", "The stage", (Picture("", stage_picture(rig, marks, "the-stage"), stage_words(rig)),))
+
+
+def _signals(checked: Checked, marks: Marks) -> Section | None:
+    rig = checked.resolved
+    consoles = [
+        console.name for console in rig.rig.consoles if any(desk == console.name for desk, _ in rig.rig.channels)
+    ]
+    pictures = tuple(
+        Picture(name, crossbar_picture(rig, marks, name, f"signals-{index}"), crossbar_words(rig, name))
+        for index, name in enumerate(consoles)
+    )
+    return Section("signals", "What goes where", pictures) if pictures else None
+
+
+def _foot() -> str:
+    return (
+        "Printed by rigwalk from the rig file. It says what was checked in that file; what is really plugged in, the "
+        "walk finds out. Mute and switch phantom power off before plugging."
+    )

@@ -1,0 +1,138 @@
+"""A patch sheet for each stage box, in the order of its sockets; and the console's own sockets in the same form."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from lint.page.page import Block, Line, Section, Table
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Signal, Socket, spans
+from lint.rig.rig import Destination, Device
+from lint.sheet.marks import Marks
+from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, source_words, title
+
+INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "48 V", "see")
+OUTPUTS = ("output", "goes to", "where", "cable", "slot", "carries", "needs", "see")
+NOTHING = "nothing"
+
+
+def box_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
+    """Return one section a box in the order of the chains, boxes that no console reaches last."""
+    reached = [box.device for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)]
+    rest = [box.name for box in rig.rig.boxes if box.name not in reached]
+    return [_section(rig, rig.device(name), marks) for name in dict.fromkeys((*reached, *rest))]
+
+
+def console_sockets(rig: ResolvedRig, marks: Marks) -> Iterator[Table]:
+    """Yield what is plugged into the consoles themselves: only the sockets in use, a console has many."""
+    for console in rig.rig.consoles:
+        rows = [(row, row[1]) for row in _inputs(rig, console, marks)]
+        if used := tuple(row for row, name in rows if name):
+            yield Table(f"{console.name}: its own inputs", INPUTS, used, group=console.name, tick=True)
+        out = tuple(row for row in _outputs(rig, console, marks) if row[1] or row[5])
+        if out:
+            yield Table(f"{console.name}: its own outputs", OUTPUTS, out, group=console.name, tick=True)
+
+
+def _section(rig: ResolvedRig, device: Device, marks: Marks) -> Section:
+    blocks: list[Block] = [Line("", _setting(rig, device, marks), _place(rig, device, marks))]
+    inputs = tuple(_inputs(rig, device, marks))
+    outputs = tuple(_outputs(rig, device, marks))
+    if inputs:
+        blocks.append(Table("Inputs", INPUTS, inputs, _group_note(device), device.name, tick=True))
+    if outputs:
+        blocks.append(Table("Outputs", OUTPUTS, outputs, group=device.name, tick=True))
+    return Section("boxes", title(device), tuple(blocks))
+
+
+def _setting(rig: ResolvedRig, device: Device, marks: Marks) -> tuple[tuple[str, str], ...]:
+    values = []
+    if device.model.outputs.by_selector:
+        values.append(("Output selector", bank_words(device.output_bank) or "not stated"))
+    if device.model.inputs.by_selector:
+        values.append(("Input selector", bank_words(device.input_bank) or "not stated"))
+    place = rig.boxes.get(device.name)
+    if place is not None:
+        slots = spans(list(place.input_slots)) if place.input_slots else "none"
+        values += [("Box on the chain", str(place.position)), ("Inputs arrive on slots", slots)]
+    found = marks.at(device.name)
+    return (*values, ("See", found)) if found else tuple(values)
+
+
+def _place(rig: ResolvedRig, device: Device, marks: Marks) -> str:
+    parts = [device.model.title]
+    place = rig.boxes.get(device.name)
+    if place is None:
+        parts.append("no console reaches it")
+    else:
+        cable = place.cable
+        near = next((end for end in cable.ends if end.device != device.name), cable.ends[0])
+        label = f" ({cable.label})" if cable.label else ""
+        see = marks.at(cable.name)
+        parts.append(f"fed from {near} by the cable {cable.name}{label}" + (f" [{see}]" if see else ""))
+    if device.circuit:
+        parts.append(f"circuit {device.circuit}")
+    return "; ".join(parts) + "."
+
+
+def _group_note(device: Device) -> str:
+    sockets = device.model.inputs
+    if sockets.phantom != "groups":
+        return ""
+    return f"Phantom power is switched for {sockets.phantom_group_size} inputs together."
+
+
+def _inputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
+    for number in _numbers(rig, device, "in"):
+        socket = Socket(device.name, "in", number)
+        names = rig.sources_in.get(socket, [])
+        sources = [rig.rig.sources[name] for name in names]
+        slot = rig.slot_of.get(socket)
+        arrivals = [arrival for arrival in rig.arrivals.values() if arrival.socket == socket]
+        channels = [arrival.channel for arrival in arrivals]
+        where = slot_words(slot) if rig.has_socket(socket) else "no such socket"
+        yield (
+            str(number),
+            " and ".join(map(source_words, sources)),
+            " and ".join(dict.fromkeys(kind_words(source.kind) for source in sources)),
+            " and ".join(filter(None, (source.cable for source in sources))),
+            where if names or channels else "",
+            ", ".join(channel_short(rig, channel) for channel in channels),
+            _phantom({channel.phantom for channel in channels}, bool(names)),
+            marks.at(socket, *names, *(channel.address for channel in channels)) if names or channels else "",
+        )
+
+
+def _phantom(states: set[str | None], is_used: bool) -> str:
+    if "on" in states:
+        return "ON"
+    return "off" if is_used and states else ""
+
+
+def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
+    hanging: dict[Socket, list[tuple[Destination, Signal | None]]] = {}
+    for destination, departure, wanted in rig.outputs():
+        hanging.setdefault(departure.socket, []).append((destination, wanted))
+    for number in _numbers(rig, device, "out"):
+        socket = Socket(device.name, "out", number)
+        departure = rig.departure(socket)
+        rows = [row for row, _ in hanging.get(socket, ())]
+        carried = str(departure.signal) if departure.signal else NOTHING if rows else ""
+        yield (
+            str(number),
+            " and ".join(f"{row.name} “{row.label}”" if row.label else row.name for row in rows),
+            " and ".join(dict.fromkeys(row.location for row in rows if row.location)),
+            " and ".join(row.cable for row in rows if row.cable),
+            slot_words(departure.slot) if carried else "",
+            carried,
+            " and ".join(dict.fromkeys(str(wanted) for _, wanted in hanging.get(socket, ()) if wanted)),
+            marks.at(socket, *(row.name for row in rows)) if rows else "",
+        )
+
+
+def _numbers(rig: ResolvedRig, device: Device, side: str) -> list[int]:
+    """Return the sockets of a side, and any beyond them that the rig file uses all the same."""
+    sockets = device.model.inputs if side == "in" else device.model.outputs
+    used = rig.sources_in if side == "in" else {departure.socket for _, departure, _ in rig.outputs()}
+    named = {socket.number for socket in used if socket.device == device.name and socket.side == side}
+    return sorted({*range(1, sockets.count + 1), *named})

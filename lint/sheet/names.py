@@ -1,0 +1,57 @@
+"""How sheets call things: by what the crew calls them, with the address where it matters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Slot, Socket, spans
+from lint.rig.rig import Channel, Device, Source
+
+_SIDES = {"in": "input", "out": "output"}
+
+
+def kind_words(kind: str) -> str:
+    """Return a kind in words: `dynamic-microphone` is a dynamic mic, a DI keeps its capitals."""
+    return kind.replace("-", " ").replace(" microphone", " mic").replace(" di", " DI")
+
+
+def title(device: Device) -> str:
+    """Return a device with its label and where it stands."""
+    label = f" “{device.label}”" if device.label else ""
+    return f"{device.name}{label}" + (f", {device.location}" if device.location else "")
+
+
+def source_words(source: Source) -> str:
+    """Return a source by its name, with what the crew calls it."""
+    return f"{source.name} “{source.label}”" if source.label else source.name
+
+
+def channel_short(rig: ResolvedRig, channel: Channel) -> str:
+    """Return a channel's number and label, and its console where there are several."""
+    label = f" {channel.label}" if channel.label else ""
+    desk = f" ({channel.console})" if len(rig.rig.consoles) > 1 else ""
+    return f"{channel.number}{label}{desk}"
+
+
+def socket_words(socket: Socket) -> str:
+    """Return a socket as it is read aloud: `west-box input 3`."""
+    return f"{socket.device} {_SIDES[socket.side]} {socket.number}"
+
+
+def slot_words(slot: Slot | None) -> str:
+    """Return a slot without its console's name: `link-1/9`."""
+    return f"{slot.port.name}/{slot.number}" if slot else ""
+
+
+def bank_words(bank: str | None) -> str:
+    """Return a selector position with an en dash."""
+    return (bank or "").replace("-", "–")
+
+
+def sockets_short(sockets: Iterable[Socket]) -> str:
+    """Return sockets by device and side, their numbers as ranges: `desk/out/1–2`."""
+    numbers: dict[str, list[int]] = {}
+    for socket in sockets:
+        numbers.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
+    return ", ".join(f"{side}/{spans(sorted(set(found)))}" for side, found in numbers.items())

@@ -1,0 +1,1 @@
+"""The way in: a new rig file from questions, from a spreadsheet, or from last week."""

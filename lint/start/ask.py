@@ -1,0 +1,177 @@
+"""A house asked for at the terminal: devices, chain, what is plugged in, mixes; then a plan of a rig that is whole."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import NamedTuple
+
+from lint.rig.model import Model, Models, bundled_names
+from lint.rig.rig import PHANTOM_KINDS
+from lint.sheet.names import kind_words
+from lint.start.plan import Plan, named
+
+Ask = Callable[[str, str], str]
+Say = Callable[[str], None]
+_KINDS = {
+    "1": "dynamic-microphone",
+    "2": "condenser-microphone",
+    "3": "passive-di",
+    "4": "active-di",
+    "5": "wireless-receiver",
+    "6": "player",
+}
+
+
+class _Box(NamedTuple):
+    name: str
+    model: Model
+    bank: str
+
+
+class Asker:
+    """Asks until every answer can be used. `ask` takes a question and what is taken for an empty answer."""
+
+    def __init__(self, ask: Ask, say: Say, models: Models) -> None:
+        self._ask = ask
+        self._say = say
+        self._models = models
+        self._plan = Plan()
+
+    def plan(self) -> Plan:
+        """Ask everything and return the plan."""
+        self._say("Empty answers take what stands in brackets. Nothing is written before the end.")
+        name = self._ask("Name of the event", "Sunday gathering")
+        self._plan.event = {"name": name}
+        console = self._model("Console", "console", "console-32")
+        self._plan.add("clock", "sample_rate_hz", 48000)
+        self._plan.add("clock", "leader", "desk")
+        self._plan.add(
+            "devices",
+            "desk",
+            {"model": console.name, "location": self._ask("Where the console stands", "mix position")},
+        )
+        boxes = self._boxes()
+        sockets = self._sockets(console, boxes)
+        count = self._sources(console, sockets)
+        self._mixes(console, boxes, count)
+        return self._plan
+
+    def _model(self, what: str, kind: str, usual: str) -> Model:
+        names = [name for name in bundled_names() if (model := self._models.get(name)) and model.kind == kind]
+        self._say(f"{what}: one of {', '.join(names)}, or the name of a model of the house.")
+        while True:
+            said = self._ask(what, usual)
+            model = self._models.get(said) if re.fullmatch(r"[\w-]+", said) else None
+            if model is not None and model.kind == kind:
+                return model
+            self._say(f"“{said}” is no {kind.replace('-', ' ')} that is known; expected one of {', '.join(names)}.")
+
+    def _number(self, question: str, usual: int, most: int) -> int:
+        while True:
+            said = self._ask(f"{question} (0 to {most})", str(usual))
+            if said.isascii() and said.isdigit() and int(said) <= most:
+                return int(said)
+            self._say(f"“{said}” is no number from 0 to {most}.")
+
+    def _metres(self, question: str, usual: str) -> float:
+        while True:
+            said = self._ask(question, usual).removesuffix("m").strip().replace(",", ".")
+            if re.fullmatch(r"[0-9]{1,4}(\.[0-9])?", said) and float(said) > 0:
+                return float(said)
+            self._say(f"“{said}” is no length in metres.")
+
+    def _boxes(self) -> list[_Box]:
+        """Ask for the boxes from the console on; each takes the next free output bank."""
+        boxes: list[_Box] = []
+        near, used, slots = "desk/link-1", 0, 0
+        for index in range(self._number("How many stage boxes hang on the console, one behind the other", 1, 4)):
+            usual = ("west-box", "east-box", "north-box", "south-box")[index]
+            name = named(
+                self._ask(f"Box {index + 1} from the console on: its name", usual),
+                self._plan.sections["devices"],
+                "box",
+            )
+            model = self._model(f"{name}: its model", "stage-box", "stage-box-16x8")
+            slots += model.inputs.count
+            if slots > 48:
+                self._say(f"With {name} there are {slots} inputs on a link of 48 slots: `rigwalk check` will tell.")
+            place = self._ask(f"{name}: where it stands", "stage")
+            bank = next((position for position in model.outputs.selector if int(position.split("-")[0]) > used), "")
+            used = int(bank.split("-")[1]) if bank else used
+            row = {"model": model.name, "location": place} | ({"output_bank": bank} if bank else {})
+            self._plan.add("devices", name, row)
+            length = self._metres(f"{name}: length of the cable to it from {near}, in metres", "30")
+            cable = {"from": near, "to": f"{name}/upstream", "kind": "cat5e", "shielded": True}
+            whole = int(length) if length.is_integer() else length
+            spare = self._ask("Where a tested spare of that cable is kept", "under the console")
+            self._plan.add("cables", f"link-{index + 1}", {**cable, "length_m": whole, "spare": spare})
+            near = f"{name}/downstream"
+            boxes.append(_Box(name, model, bank))
+        return boxes
+
+    def _sockets(self, console: Model, boxes: list[_Box]) -> list[tuple[str, str]]:
+        """Return (socket, what the console patches from) of every input, in the order of the chain."""
+        found, slot = [], 0
+        for box in boxes:
+            for number in range(1, box.model.inputs.count + 1):
+                slot += 1
+                if slot <= 48:
+                    found.append((f"{box.name}/in/{number}", f"desk/link-1/{slot}"))
+        return found + [(f"desk/in/{number}", f"desk/in/{number}") for number in range(1, console.inputs.count + 1)]
+
+    def _sources(self, console: Model, sockets: list[tuple[str, str]]) -> int:
+        self._say("What is plugged in, in the order of the sockets. An empty name ends the list.")
+        self._say("Kinds: " + ", ".join(f"{key} {kind_words(kind)}" for key, kind in _KINDS.items()))
+        most = min(len(sockets), console.channels or len(sockets))
+        for number in range(1, most + 1):
+            socket, patched = sockets[number - 1]
+            label = self._ask(f"{socket}, channel {number}: source", "" if number > 1 else "Lead vocal")
+            if not label:
+                return number - 1
+            kind = self._kind()
+            name = named(label, self._plan.sections.get("sources", ()))
+            self._plan.add("sources", name, {"kind": kind, "plugged_into": socket})
+            phantom = {"phantom": "on"} if kind in PHANTOM_KINDS else {}
+            self._plan.add(
+                "channels", str(number), {"label": label[:60], "carries": name, "patched_from": patched, **phantom}
+            )
+        return most
+
+    def _kind(self) -> str:
+        while True:
+            said = self._ask("  its kind, by number", "1")
+            if said in _KINDS or said in _KINDS.values():
+                return _KINDS.get(said, said)
+            self._say(f"“{said}” is none of {', '.join(_KINDS)}.")
+
+    def _mixes(self, console: Model, boxes: list[_Box], channels: int) -> None:
+        """Ask for the performers' monitors, and send them and the house mix to the last outputs that there are."""
+        outputs = [(f"{box.name}/out/{number}", self._slot(box, number)) for box in boxes for number in self._outs(box)]
+        own = [(f"desk/out/{number}", ("desk/out", str(number))) for number in range(1, console.outputs.count + 1)]
+        outputs = outputs if len(outputs) > 3 else own
+        span: list[object] = [f"1-{channels}" if channels > 1 else 1]
+        self._plan.add("mixes", "house", {"kind": "house", "width": "stereo", "takes": {"channels": span}})
+        count = self._number("How many monitor mixes for performers", 1, len(outputs) - 2)
+        for index in range(1, count + 1):
+            label = self._ask(f"Monitor {index}: for whom", f"Performer {index}")
+            name = named(f"{label} mon", self._plan.sections["mixes"])
+            sends = {"1" if channels == 1 else f"1-{channels}": {"tap": "pre-fader", "level_db": -6}}
+            self._plan.add("mixes", name, {"kind": "monitor", "takes": {"channels": sends}})
+            self._hang(
+                named(f"{label} wedge", self._plan.sections.get("destinations", ())), "wedge", name, outputs[index - 1]
+            )
+        for side, output in zip(("left", "right"), outputs[-2:], strict=True):
+            self._hang(f"house-{side}", "house-loudspeaker", f"house.{side}", output)
+
+    def _outs(self, box: _Box) -> range:
+        return range(1, box.model.outputs.count + 1) if box.bank else range(0)
+
+    def _slot(self, box: _Box, number: int) -> tuple[str, str]:
+        return "desk/link-1", str(int(box.bank.split("-")[0]) + number - 1)
+
+    def _hang(self, name: str, kind: str, signal: str, output: tuple[str, tuple[str, str]]) -> None:
+        socket, (link, number) = output
+        self._plan.add("destinations", name, {"kind": kind, "plugged_into": socket, "expects": signal})
+        feeds = self._plan.sections.setdefault("feeds", {})
+        feeds.setdefault(link, {})[number] = signal

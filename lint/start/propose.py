@@ -1,0 +1,231 @@
+"""Sockets and channels for the rows of an input list: what the list says is kept, what it leaves open is proposed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from lint.read.document import Document, parse
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.address import Socket
+from lint.rig.build import build_rig
+from lint.rig.model import Models
+from lint.rig.rig import PHANTOM_KINDS, Device
+from lint.start.inputs import Input, InputList, Unusable
+from lint.start.plan import Plan, named
+from lint.start.scaffold import scaffold
+
+# What stands beside the console, where nothing else is said.
+_BESIDE_THE_CONSOLE = frozenset(("wireless-receiver", "player", "intercom"))
+_BOXES = (("stage-box-8x8", 8), ("stage-box-16x8", 16), ("stage-box-32x16", 32))
+_CONSOLES = (("console-16", 16), ("console-32", 32), ("console-48", 48))
+_USUAL_BOX = ("stage-box-16x8", 16)
+_NAMES = ("west-box", "east-box", "north-box")
+
+
+@dataclass
+class Proposal:
+    """A plan made of an input list, what was assumed by line (line 0: about the whole), and the rows left out."""
+
+    plan: Plan
+    assumed: list[tuple[int, str]] = field(default_factory=list)
+    unusable: list[Unusable] = field(default_factory=list)
+
+
+def propose(listed: InputList, house: ResolvedRig | None, extends: str) -> Proposal:
+    """Return the plan of a week with the inputs of a list, in the house given or else on equipment that is assumed."""
+    plan = Plan(extends=extends)
+    proposal = Proposal(plan, unusable=list(listed.unusable))
+    if house is None:
+        _assume_equipment(listed, proposal)
+        house = _resolved(plan)
+    _Placer(proposal, house, "phantom" in {meaning for _, meaning in listed.columns}).place(listed.inputs)
+    proposal.unusable.sort()
+    proposal.assumed.sort(key=lambda row: row[0])
+    return proposal
+
+
+def _resolved(plan: Plan) -> ResolvedRig:
+    """Return the rig of a plan that has only equipment so far."""
+    data, marks = parse(scaffold(plan, "", ""), "the equipment that is assumed")
+    return resolve(build_rig(Document(data, marks, (), ()), "the equipment that is assumed", Models(None)))
+
+
+def _assume_equipment(listed: InputList, proposal: Proposal) -> None:
+    """Put a console and enough stage boxes into the plan: those that the list names, or else as many as it fills."""
+    plan = proposal.plan
+    most = max([len(listed.inputs), *(row.channel or 0 for row in listed.inputs)], default=1)
+    console = next((name for name, count in _CONSOLES if count >= most), _CONSOLES[-1][0])
+    plan.add("clock", "sample_rate_hz", 48000)
+    plan.add("clock", "leader", "desk")
+    plan.add("devices", "desk", {"model": console, "location": "mix position"})
+    near = "desk/link-1"
+    for index, (name, model) in enumerate(_boxes(listed.inputs)):
+        bank = (
+            f"{index * 8 + 1}-{index * 8 + 8}" if model != "stage-box-32x16" else f"{index * 16 + 1}-{index * 16 + 16}"
+        )
+        plan.add("devices", name, {"model": model, "output_bank": bank})
+        plan.add(
+            "cables", f"link-{index + 1}", {"from": near, "to": f"{name}/upstream", "kind": "cat5e", "shielded": True}
+        )
+        near = f"{name}/downstream"
+    boxes = ", ".join(f"{name} ({row['model']})" for name, row in plan.sections["devices"].items())
+    proposal.assumed.append(
+        (0, f"there is no house file, so this equipment is assumed: {boxes}; put yours in its place")
+    )
+
+
+def _boxes(inputs: Iterable[Input]) -> list[tuple[str, str]]:
+    """Return (name, model) of the boxes that a list names, or of as many usual ones as its rows fill."""
+    rows = list(inputs)
+    largest: dict[str, int] = {}
+    for row in rows:
+        if row.box:
+            largest[row.box] = max(largest.get(row.box, 0), row.socket or 0)
+    if largest:
+        taken: list[str] = ["desk"]
+        found = []
+        for text, socket in largest.items():
+            model = next((name for name, count in _BOXES if count >= socket), _BOXES[-1][0])
+            taken.append(named(text, taken, "box"))
+            found.append((taken[-1], model))
+        return found
+    count = sum(row.kind not in _BESIDE_THE_CONSOLE for row in rows)
+    number = max(1, min(3, -(-count // _USUAL_BOX[1])))
+    return [(_NAMES[index], _USUAL_BOX[0]) for index in range(number)]
+
+
+class _Placer:
+    """Gives every input a socket and a channel that nothing else has."""
+
+    def __init__(self, proposal: Proposal, house: ResolvedRig, has_phantom: bool) -> None:
+        self.proposal = proposal
+        self.house = house
+        self.has_phantom = has_phantom
+        self.console = house.rig.consoles[0]
+        self.sockets = set(house.sources_in)
+        self.channels = {number for console, number in house.rig.channels if console == self.console.name}
+        self.names = set(house.rig.sources)
+
+    def place(self, inputs: Iterable[Input]) -> None:
+        """Place what the list fixes first, so that no proposal takes it; write the rows in the list's order."""
+        rows = list(inputs)
+        self.reserved = {row.channel for row in rows if row.channel is not None}
+        fixed: dict[int, Socket] = {}
+        for row in rows:
+            if row.socket is not None and (socket := self._fixed(row)) is not None:
+                fixed[row.line] = socket
+                self.sockets.add(socket)
+        for row in rows:
+            if row.socket is None or row.line in fixed:
+                self._write(row, fixed.get(row.line))
+
+    def _leave_out(self, row: Input, why: str) -> None:
+        self.proposal.unusable.append(Unusable(row.line, f"{row.name}: {why}"))
+
+    def _fixed(self, row: Input) -> Socket | None:
+        """Return the socket that a row names, or leave the row out and say why."""
+        box = self._box(row.box)
+        if box is None:
+            names = ", ".join(device.name for device in self._devices())
+            said = (
+                f"the box “{row.box}” is none of {names}"
+                if row.box
+                else f"socket {row.socket}, but of which box? ({names})"
+            )
+            self._leave_out(row, said)
+            return None
+        socket = Socket(box.name, "in", row.socket or 0)
+        if not self.house.has_socket(socket):
+            self._leave_out(row, f"{box.name} has {box.model.inputs.count} inputs, and no input {row.socket}")
+        elif socket in self.sockets:
+            there = self.house.sources_in.get(socket, ["another row of the list"])[0]
+            self._leave_out(row, f"{socket} is taken by {there}")
+        else:
+            return socket
+        return None
+
+    def _devices(self) -> list[Device]:
+        return [*self.house.rig.boxes, *self.house.rig.consoles]
+
+    def _box(self, text: str) -> Device | None:
+        boxes = self.house.rig.boxes
+        if not text:
+            return boxes[0] if len(boxes) == 1 else None
+        wanted = named(text, (), "box")
+        by_name = {
+            named(name, (), "box"): device for device in self._devices() for name in (device.name, device.label) if name
+        }
+        return by_name.get(wanted)
+
+    def _free_sockets(self, kind: str) -> Iterator[Socket]:
+        """Yield sockets in the order of the chain; beside the console its own come first."""
+        chain = [box.device for links in self.house.chains.values() for box in links.boxes]
+        order = [self.console.name, *chain] if kind in _BESIDE_THE_CONSOLE else [*chain, self.console.name]
+        for name in order:
+            for number in range(1, self.house.device(name).model.inputs.count + 1):
+                socket = Socket(name, "in", number)
+                if socket not in self.sockets and self.house.input_point(socket, self.console.name) is not None:
+                    yield socket
+
+    def _write(self, row: Input, socket: Socket | None) -> None:
+        assumed = list(row.assumed)
+        if socket is None:
+            socket = next(self._free_sockets(row.kind), None)
+            if socket is None:
+                self._leave_out(row, "no socket is left")
+                return
+            assumed.append(f"socket {socket} is proposed")
+        patched = self.house.input_point(socket, self.console.name)
+        number = row.channel or self._free_channel()
+        if row.channel is None and number is not None:
+            assumed.append(f"channel {number} is proposed")
+        if number is None or number in self.channels or number > (self.console.model.channels or number):
+            why = "no channel is left" if number is None else f"channel {number} is taken by the house, or not there"
+            self._leave_out(row, why)
+            return
+        self.sockets.add(socket)
+        self.channels.add(number)
+        self._rows(row, socket, str(patched), number, assumed)
+
+    def _free_channel(self) -> int | None:
+        most = self.console.model.channels or 48
+        taken = self.channels | self.reserved
+        return next((number for number in range(1, most + 1) if number not in taken), None)
+
+    def _rows(self, row: Input, socket: Socket, patched: str, number: int, assumed: list[str]) -> None:
+        name = named(row.name, self.names)
+        self.names.add(name)
+        needs = row.kind in PHANTOM_KINDS
+        phantom = row.phantom or (needs and not self.has_phantom)
+        if phantom and not row.phantom:
+            assumed.append(f"phantom power on, because {row.kind.replace('-', ' ')}s need it")
+        source = {"kind": row.kind, "plugged_into": str(socket)}
+        if row.cable:
+            source["cable"] = row.cable
+        # That a socket was proposed is plain from the file; what a thing was taken for is not.
+        doubtful = [words for words in assumed if not words.endswith("is proposed")]
+        self.proposal.plan.add("sources", name, source, "; ".join(doubtful))
+        channel: dict[str, object] = {"label": row.name, "carries": name, "patched_from": patched}
+        if phantom:
+            channel["phantom"] = "on"
+        if row.gain_db is not None:
+            channel["gain_db"] = int(row.gain_db) if row.gain_db.is_integer() else row.gain_db
+        self.proposal.plan.add("channels", str(number), channel)
+        if assumed:
+            self.proposal.assumed.append((row.line, f"{row.name}: {'; '.join(assumed)}"))
+
+
+def sorted_channels(plan: Plan) -> None:
+    """Put the channels of a plan in the order of their numbers."""
+    channels = plan.sections.get("channels")
+    if channels:
+        plan.sections["channels"] = dict(sorted(channels.items(), key=lambda entry: int(entry[0])))
+
+
+def extends_path(target: Path, house: Path) -> str:
+    """Return how a new file names its house file."""
+    import os  # noqa: PLC0415 - for one call
+
+    return Path(os.path.relpath(house, target.parent)).as_posix()

@@ -1,0 +1,221 @@
+"""What changed, by meaning: the list is complete, has nothing extra, and says what follows from what."""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import fields
+from itertools import product
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rigs import BASE, of_data, resolved
+
+from lint.change.compare import Change, apply, changes_between
+from lint.change.facts import Facts, facts_of
+from lint.change.pile import PARTS, Told
+from lint.change.told import tell_changes
+from lint.read.document import parse
+from lint.read.merge import merge_patch
+from lint.read.problem import CannotReadError
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import load_rig
+from lint.rig.rig import Rig
+
+ROOT = Path(__file__).parents[2]
+WEEKS = sorted(ROOT.glob("tests/clean/*/rigs/*.yaml")) + sorted((ROOT / "lint" / "demo" / "rigs").glob("*.yaml"))
+
+
+@pytest.fixture(scope="module")
+def rigs() -> list[ResolvedRig]:
+    return [resolve(load_rig(path)) for path in WEEKS]
+
+
+def strictly(facts: Facts) -> Any:
+    """Facts with the kinds of their values, so that 1 is not true."""
+    return {key: repr(sorted(row.items())) for key, row in facts.items()}
+
+
+def hold_complete(old: ResolvedRig, new: ResolvedRig) -> tuple[list[Change], list[Told]]:
+    """Hold one comparison to what a change list promises."""
+    before, after = facts_of(old.rig), facts_of(new.rig)
+    kept = copy.deepcopy(before)
+    changes = changes_between(before, after)
+    assert strictly(apply(before, changes)) == strictly(after)
+    assert before == kept
+    assert len(set(map(repr, changes))) == len(changes)
+    told = tell_changes(old, new)
+    assert sorted(repr(change) for row in told for change in row.changes) == sorted(map(repr, changes))
+    assert all(row.changes and row.words and row.part in PARTS for row in told)
+    return changes, told
+
+
+def test_any_rig_becomes_any_other_by_the_stated_changes(rigs: list[ResolvedRig]) -> None:
+    assert len(rigs) > 12
+    for index, offset in product(range(len(rigs)), (0, 1, 5)):
+        old, new = rigs[index], rigs[(index + offset) % len(rigs)]
+        changes, _ = hold_complete(old, new)
+        assert bool(changes) is (old is not new)
+
+
+def test_no_change_can_be_left_out(rigs: list[ResolvedRig]) -> None:
+    old, new = rigs[-2], rigs[-1]
+    before, after = facts_of(old.rig), facts_of(new.rig)
+    changes = changes_between(before, after)
+    assert len(changes) > 10
+    for index in range(len(changes)):
+        assert strictly(apply(before, changes[:index] + changes[index + 1 :])) != strictly(after)
+
+
+VALUES: dict[str, list[Any]] = {
+    "devices": [{"east-box": {"output_bank": "1-8"}}, {"east-box": {"label": "Box B"}}, {"west-box": {"model": "stage-box-8x8"}},
+                {"loft": {"model": "stage-box-8x8"}}, {"desk": {"watts": 300}}],
+    "cables": [{"crossing": {"to": "east-box/downstream"}}, {"crossing": {"length_m": 12}}, {"crossing": None},
+               {"stairs": {"from": "east-box/downstream", "to": "loft/upstream"}},
+               {"trunk": {"to": "east-box/upstream"}, "crossing": {"from": "east-box/downstream", "to": "west-box/upstream"}}],
+    "sources": [{"vocal": {"plugged_into": "west-box/in/3"}}, {"vocal": {"label": "Singer"}}, {"vocal": {"cable": "red"}},
+                {"flute": {"kind": "dynamic-microphone", "plugged_into": "east-box/in/2"}}, {"piano": {"kind": "passive-di"}}],
+    "channels": [{"1": {"patched_from": "desk/link-1/3"}}, {"2": {"phantom": "on"}}, {"3": {"gain_db": 20}}, {"3": {"patched_from": "desk/link-1/9"}},
+                 {"4": {"carries": "vocal", "patched_from": "desk/link-1/1", "doubles": 1}}, {"2": {"label": "Choir"}}],
+    "mixes": [{"wedge-mix": {"takes": {"channels": [1, 2]}}}, {"wedge-mix": {"takes": {"channels": {"1": {"level_db": -3}}}}},
+              {"cue": {"kind": "cue"}}, {"house": {"label": "PA"}}, {"wedge-mix": {"takes": {"mixes": ["house.mono"]}}}],
+    "feeds": [{"desk/link-1": {"2": "wedge-mix"}}, {"desk/link-1": {"1": None}}, {"desk/out": {"1-2": {"same_as": "desk/link-1/15-16"}}}],
+    "destinations": [{"wedge": {"plugged_into": "west-box/out/2"}}, {"left": None}, {"wedge": {"cable": "blue"}}],
+    "waivers": [[{"rule": "source-unheard", "about": "flute", "because": "next week", "by": "M. Okafor", "until": "2027-01-31"}]],
+    "gear": [{"red-wedge": {"state": "broken"}}, {"stands": {"state": "borrowed", "until": "2026-12-06"}}],
+    "crew": [{"lead": "R. Adeyemi"}, {"lead": "T. Lindqvist", "stage": "A. Brandt"}],
+    "event": [{"name": "Sunday", "date": "2026-11-29"}, {"doors": "09:30"}],
+    "power": [{"circuits": {"stage": {"volts": 230, "breaker_a": 16}}}, {"jurisdiction": "us"}],
+    "acoustics": [{"temperature_c": 25}],
+}  # fmt: skip
+EDITS = st.lists(
+    st.sampled_from([{section: patch} for section, patches in VALUES.items() for patch in patches]), max_size=6
+)
+BASE_DATA = parse(BASE, "base.yaml")[0]
+
+
+def edited(edits: list[dict[str, Any]]) -> ResolvedRig | None:
+    data = BASE_DATA
+    for edit in edits:
+        data = merge_patch(data, edit)
+    try:
+        return of_data(data)
+    except CannotReadError:
+        return None  # such as a cable to a box that is not there: no rig, so nothing to compare
+
+
+def without_places(value: Any) -> Any:
+    """A row as it is, but for where it stands in a file."""
+    if hasattr(value, "_asdict"):
+        return (
+            type(value).__name__,
+            {key: without_places(part) for key, part in value._asdict().items() if key != "trail"},
+        )
+    if isinstance(value, dict):
+        return {key: without_places(part) for key, part in value.items()}
+    return [without_places(part) for part in value] if isinstance(value, (list, tuple)) else value
+
+
+def meaning(rig: Rig) -> str:
+    """All that the typed rig holds, rows in the order of their names, cables without a direction."""
+    left_out = ("file", "document", "idle_removals")
+    rows = {field.name: without_places(getattr(rig, field.name)) for field in fields(rig) if field.name not in left_out}
+    for cable in rows["cables"].values():
+        cable[1]["ends"] = sorted(map(repr, cable[1]["ends"]))
+    return repr({
+        name: sorted(map(repr, value.items())) if isinstance(value, dict) else value for name, value in rows.items()
+    })  # fmt: skip
+
+
+@given(EDITS, EDITS)
+def test_the_stated_changes_make_the_new_rig_and_nothing_is_extra(first: list[Any], second: list[Any]) -> None:
+    old, new = edited(first), edited(second)
+    if old is None or new is None:
+        return
+    changes, _ = hold_complete(old, new)
+    assert bool(changes) is (meaning(old.rig) != meaning(new.rig))
+
+
+def test_most_drawn_edits_make_a_rig() -> None:
+    made = [edited([{section: patch}]) for section, patches in VALUES.items() for patch in patches]
+    assert sum(rig is not None for rig in made) > 0.85 * len(made)
+
+
+def test_another_way_of_writing_is_no_change() -> None:
+    other = """
+devices:
+  desk:     {model: console-32}
+cables:
+  crossing: {to: west-box/downstream, from: east-box/upstream}
+mixes:
+  house: {kind: house, width: stereo, takes: {channels: [1, 2, 3]}}
+feeds:
+  desk/link-1: {15-16: null, 15: house.left, 16: house.right}
+"""
+    old, new = resolved(BASE), resolved(BASE, other)
+    assert [told.words for told in tell_changes(old, new)] == []
+
+
+def words(old: ResolvedRig, new: ResolvedRig) -> dict[str, list[str]]:
+    _, told = hold_complete(old, new)
+    return {row.words: list(row.follows) for row in told}
+
+
+def test_a_box_in_between_moves_all_behind_it_and_the_channels_that_were_patched_anew() -> None:
+    week = """
+devices: {loft-box: {model: stage-box-8x8, output_bank: 17-24}}
+cables:
+  crossing: {to: loft-box/upstream}
+  landing:  {from: loft-box/downstream, to: east-box/upstream}
+channels: {3: {patched_from: desk/link-1/25}}
+"""
+    assert words(resolved(BASE), resolved(BASE, week)) == {
+        "loft-box was added between west-box and east-box": [
+            "everything on east-box moved up by 8 slots: slots 17–24 are now 25–32",
+            "channel 3 follows",
+        ]
+    }
+
+
+def test_a_box_in_between_without_a_new_patch_is_told_with_what_arrives() -> None:
+    week = """
+devices: {loft-box: {model: stage-box-8x8, output_bank: 17-24}}
+cables:
+  crossing: {to: loft-box/upstream}
+  landing:  {from: loft-box/downstream, to: east-box/upstream}
+"""
+    told = words(resolved(BASE), resolved(BASE, week))
+    (follows,) = told.values()
+    assert follows[1] == "channel 3 does not follow: it receives nothing instead of piano"
+
+
+@pytest.mark.parametrize(
+    ("week", "expected"),
+    [
+        ("sources: {vocal: {plugged_into: west-box/in/9}}\nchannels: {1: {patched_from: desk/link-1/9}}",
+         {"vocal moved from west-box/in/1 to west-box/in/9": ["channel 1 follows, so it is now patched from desk/link-1/9"]}),
+        ("sources: {vocal: {plugged_into: west-box/in/9}}",
+         {"vocal moved from west-box/in/1 to west-box/in/9": ["channel 1 is still patched from desk/link-1/1 and receives nothing"]}),
+        ("channels: {1: {patched_from: desk/link-1/2}}",
+         {"channel 1 is now patched from desk/link-1/2 (before: desk/link-1/1)": ["it receives choir instead of vocal"]}),
+        ("channels: {2: {phantom: on}}", {"phantom power on channel 2: on (before: not stated)": []}),
+        ("channels: {2: {gain_db: 30}}", {"gain in dB of channel 2: 30 (before: not stated)": []}),
+        ("devices: {east-box: {output_bank: 1-8}}",
+         {"east-box: the output selector stands at 1–8 (before: 9–16)": [
+             "left (east-box/out/7) now gets nothing (before: house.left), but needs house.left",
+             "right (east-box/out/8) now gets nothing (before: house.right), but needs house.right"]}),
+        ("sources: {flute: {kind: dynamic-microphone, plugged_into: east-box/in/2}}\nchannels: {4: {carries: flute, patched_from: desk/link-1/18}}",
+         {"flute is new: dynamic mic on east-box/in/2": ["channel 4 is new and carries it, patched from desk/link-1/18"]}),
+        ("mixes: {wedge-mix: {takes: {channels: [2, 3]}}}", {"wedge-mix: no longer takes channel 1; takes channels 2–3": []}),
+        ("feeds: {desk/link-1: {1: null, 2: wedge-mix}}",
+         {"desk/link-1/1 now sends nothing (before: wedge-mix)": ["wedge (west-box/out/1) gets nothing instead of wedge-mix"],
+          "desk/link-1/2 now sends wedge-mix (before: nothing)": []}),
+        ("waivers: [{rule: mix-empty, about: cue, because: a spare, by: M. Okafor, until: 2027-01-31}]",
+         {"the waiver of mix-empty for cue is new, by M. Okafor until 2027-01-31: a spare": []}),
+        ("cables: {crossing: {length_m: 30}}", {"the cable crossing: the length in metres is 30 (before: not stated)": []}),
+    ],
+)  # fmt: skip
+def test_a_change_is_told_in_the_words_of_the_trade(week: str, expected: dict[str, list[str]]) -> None:
+    assert words(resolved(BASE), resolved(BASE, week)) == expected

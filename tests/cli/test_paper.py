@@ -1,0 +1,113 @@
+"""The commands that print: sheet, picture, handover, schema. Every wrong call is one sentence and exit status 2."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from lint.cli import app
+from lint.read.editor import editor_schema
+from lint.read.schema import schema
+from lint.sheet.book import KEYS
+
+pytestmark = pytest.mark.usefixtures("house")
+CLEAN, FAULTY = "hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml"
+
+
+def call(*arguments: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, arguments)
+
+
+@pytest.mark.parametrize(
+    ("form", "begins"), [("text", "Sunday gathering"), ("markdown", "# Sunday gathering"), ("html", "<!DOCTYPE html>")]
+)
+def test_sheets_in_every_form(form: str, begins: str) -> None:
+    result = call("sheet", CLEAN, "--format", form)
+    assert result.exit_code == 0
+    assert result.stdout.startswith(begins)
+
+
+@pytest.mark.parametrize("only", KEYS)
+def test_one_kind_of_sheet_alone(only: str) -> None:
+    result = call("sheet", FAULTY, "--only", only)
+    assert result.exit_code == 0
+    assert len(result.stdout) > 100
+
+
+def test_a_sheet_as_csv_is_one_table() -> None:
+    result = call("sheet", CLEAN, "--only", "console", "--format", "csv")
+    rows = list(csv.DictReader(io.StringIO(result.stdout)))
+    assert result.exit_code == 0
+    assert [row["ch"] for row in rows][:3] == ["1", "2", "3"]
+    assert rows[0]["of"] == "desk"
+
+
+def test_into_a_file_and_never_over_another_unasked() -> None:
+    target = Path("sheets.html")
+    assert call("sheet", CLEAN, "--format", "html", "--into", str(target)).exit_code == 0
+    first = target.read_bytes()
+    again = call("sheet", FAULTY, "--format", "html", "--into", str(target))
+    assert again.exit_code == 2
+    assert "sheets.html is there already, and is left as it is" in again.output
+    assert target.read_bytes() == first
+    assert call("sheet", FAULTY, "--format", "html", "--into", str(target), "--replace").exit_code == 0
+    assert target.read_bytes() != first
+
+
+@pytest.mark.parametrize("what", ["chain", "stage", "signals", "desk", "lead-vocal"])
+def test_a_picture_is_an_svg_file(what: str) -> None:
+    result = call("picture", FAULTY, what)
+    assert result.exit_code == 0
+    assert ElementTree.fromstring(result.stdout).tag.endswith("svg")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["sheet", "none.yaml"], "none.yaml: there is no such file"),
+        (["sheet", "broken.yaml"], "broken.yaml:1:"),
+        (["sheet", CLEAN, "--only", "boxen"], "--only boxen: there is no such sheet; did you mean 'boxes'?"),
+        (["sheet", CLEAN, "--format", "csv"], "A CSV file holds one kind of table: say which with --only"),
+        (["sheet", CLEAN, "--into", "none/x.txt"], "none/x.txt can't be written"),
+        (["picture", CLEAN, "violine"], "nothing to draw is called 'violine'; did you mean 'violin'?"),
+        (["picture", "none.yaml"], "none.yaml: there is no such file"),
+        (["handover", "none.yaml"], "none.yaml: there is no such file"),
+        (["handover", CLEAN], "no sign-off is recorded in this house"),
+        (["handover", CLEAN, "--since", "broken.yaml"], "broken.yaml:1:"),
+        (["schema", "--into", "broken.yaml"], "broken.yaml is there already"),
+    ],
+)
+def test_a_wrong_call_is_one_sentence(arguments: list[str], message: str) -> None:
+    Path("broken.yaml").write_text("[")
+    result = call(*arguments)
+    assert result.exit_code == 2, result.output
+    assert message in result.output
+    assert "Traceback" not in result.output
+
+
+def test_a_record_that_is_no_record_is_told(house: Path) -> None:
+    (house / "records").mkdir()
+    (house / "records" / "walks.sqlite").write_bytes(b"not a database, and long enough to be looked at")
+    result = call("handover", CLEAN)
+    assert result.exit_code == 2
+    assert "the record is damaged" in result.output
+
+
+@pytest.mark.parametrize("form", ["text", "markdown", "html", "json"])
+def test_a_handover_against_another_rig(form: str) -> None:
+    result = call("handover", FAULTY, "--since", CLEAN, "--format", form)
+    assert result.exit_code == 0, result.output
+    assert "clarinet is new" in result.stdout
+    if form == "json":
+        assert json.loads(result.stdout)["since"] == CLEAN
+
+
+def test_the_schemas_are_printed() -> None:
+    assert json.loads(call("schema").stdout) == editor_schema()
+    assert json.loads(call("schema", "--merged").stdout) == schema("rig")

@@ -1,0 +1,232 @@
+"""The handover: compared with what was last signed off, with all that the next crew must know."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sqlite3
+from collections.abc import Callable
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from lint.check.engine import check_file
+from lint.handover.handover import Handover, make_handover
+from lint.handover.page import handover_json, handover_page
+from lint.handover.since import NothingToCompareError
+from lint.handover.walked import LOOK_BACK
+from lint.page.as_text import page_text
+from lint.page.page import Words
+from lint.record.ledger import ledger_path
+from lint.record.seal import short
+from lint.walk.entry import Entry
+
+TODAY = date(2026, 11, 26)
+Walk = Callable[..., Entry]
+
+
+def handover(rig: Path, other: Path | None = None, today: date = TODAY) -> Handover:
+    return make_handover(check_file(rig), other, today)
+
+
+def lists(found: Handover) -> dict[str, tuple[str, ...]]:
+    blocks = handover_page(found).sections[0].blocks
+    return {block.title: block.lines for block in blocks if isinstance(block, Words)}
+
+
+def test_without_any_sign_off_it_says_so_and_what_to_do(house: Path) -> None:
+    with pytest.raises(NothingToCompareError, match=r"no sign-off is recorded in this house .*--since\.$"):
+        handover(house / "rigs" / "a.yaml")
+
+
+def test_a_first_sign_off_has_nothing_to_compare_with(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    signed = walked(rig, "2026-11-22")
+    text = page_text(handover_page(handover(rig)), 80)
+    assert "This is the first rig that was signed off here" in text
+    assert "The walk: ✓ GO" in text
+    assert short(signed.seal) in " ".join(text.split())
+
+
+def test_a_week_is_compared_with_the_week_before(house: Path, walked: Walk) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    first = walked(old, "2026-11-15")
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
+    walked(new, "2026-11-22")
+    found = handover(new)
+    assert found.since is not None
+    assert found.since.words == "the sign-off of rigs/a.yaml on 2026-11-15"
+    changed = lists(found)["What changed since the sign-off of rigs/a.yaml on 2026-11-15"]
+    assert changed == ("gain in dB of channel 2 (Choir): 30 (before: not stated)",)
+    assert found.past.own is not None
+    assert found.past.own.seq > first.seq
+
+
+def test_a_rig_that_was_changed_after_its_sign_off_is_compared_with_what_was_signed(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22")
+    rig.write_text(rig.read_text() + "channels: {2: {gain_db: 30}}\n")
+    found = handover(rig)
+    assert found.past.own is None
+    assert [told.words for told in found.told or ()] == ["gain in dB of channel 2 (Choir): 30 (before: not stated)"]
+    assert "This rig as it stands is not signed off: walk it, and sign it off." in found.next_steps
+    assert "changed after that sign-off" in page_text(handover_page(found), 80)
+
+
+def test_a_no_go_of_the_same_morning_is_not_what_the_week_is_compared_with(house: Path, walked: Walk) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    walked(old, "2026-11-15")
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 20}}\n")
+    walked(new, "2026-11-22", go=False)
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
+    walked(new, "2026-11-22")
+    found = handover(new)
+    assert found.since is not None
+    assert found.since.words == "the sign-off of rigs/a.yaml on 2026-11-15"
+
+
+def test_a_comment_or_another_order_is_no_change(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22")
+    rig.write_text("# a remark\n" + rig.read_text())
+    assert handover(rig).past.own is not None
+
+
+def test_another_rig_may_be_named(house: Path) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    new.write_text(old.read_text() + "devices: {east-box: {output_bank: 1-8}}\n")
+    found = handover(new, old)
+    assert found.since is not None
+    assert found.since.words == str(old)
+    assert found.told is not None
+    assert found.told[0].words == "east-box: the output selector stands at 1–8 (before: 9–16)"
+    assert found.next_steps[0].startswith("Put right: ")
+
+
+def test_what_failed_is_told_with_its_cure_and_what_keeps_failing(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15", {"bank/east-box": ("1-8", "turned it")})
+    walked(rig, "2026-11-22", {"bank/east-box": ("17-24", "taped it down"), "bank/west-box": ("9-16", "turned it")})
+    found = handover(rig)
+    told = lists(found)
+    assert told["What failed in the walk, and its cure"] == (
+        "✓ east-box, output bank: 9–16 — seen: 17-24 (S. Stage); cure: taped it down",
+        "✓ west-box, output bank: 1–8 — seen: 9-16 (S. Stage); cure: turned it",
+    )
+    assert told["What failed more than once in ten weeks"] == (
+        "east-box, output bank: 9–16: 2 times (2026-11-15, 2026-11-22); last cure: taped it down",
+    )
+    assert told["Who did what"] == (
+        "L. Lead (lead): said go in the poll as lead, signed",
+        "S. Stage (stage): gave 5 answers, said go in the poll as stage",
+    )
+    assert told["Noted on the way"] == ("the door sticks (S. Stage)",)
+    assert "Find out why it keeps failing: east-box, output bank: 9–16" in found.next_steps
+
+
+def test_ten_weeks_back_is_as_far_as_it_looks(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    for day in ("2026-09-01", "2026-11-22"):
+        walked(rig, day, {"bank/east-box": ("1-8", "turned it")})
+    assert handover(rig, today=date(2026, 11, 22)).recurring == []
+    assert len(handover(rig, today=date(2026, 9, 1) + LOOK_BACK).recurring) == 0  # the second walk lies after that day
+    assert LOOK_BACK.days == 70
+
+
+def test_what_was_never_put_right_is_a_next_step(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22", {"bank/east-box": ("1-8", "")})
+    found = handover(rig)
+    assert "Still open from the walk: east-box, output bank: 9–16: seen 1-8" in found.next_steps
+    assert "✗ NO-GO" in page_text(handover_page(found), 80)
+    assert lists(found)["Why it was signed no-go"]
+
+
+def test_waivers_have_their_days_left_and_gear_its_place(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    rig.write_text(
+        rig.read_text()
+        + """
+sources: {clarinet: {kind: dynamic-microphone, plugged_into: east-box/in/8}}
+waivers: [{rule: source-unheard, about: clarinet, because: next week, by: M. Okafor, until: 2026-12-03}]
+gear:
+  short-stands: {state: borrowed, what: two short stands, who: the school, until: 2026-12-06}
+  red-wedge: {state: broken, who: T. Lindqvist, note: cuts out}
+"""
+    )
+    walked(rig, "2026-11-22")
+    found = handover(rig)
+    told = lists(found)
+    assert told["Waivers"] == (
+        "source-unheard for clarinet: 7 days left (until 2026-12-03), by M. Okafor, because next week",
+    )
+    assert told["Borrowed, lent, broken, missing"] == (
+        "two short stands: borrowed from the school, until 2026-12-06",
+        "red-wedge: broken, seen to by T. Lindqvist, cuts out",
+    )
+    assert found.next_steps == [
+        "The waiver of source-unheard for clarinet ends in 7 days: cure what it waives before.",
+        "Give back two short stands to the school by 2026-12-06.",
+        "Have red-wedge mended (T. Lindqvist).",
+    ]
+
+
+def test_the_json_says_the_same(house: Path, walked: Walk) -> None:
+    from jsonschema import Draft202012Validator
+
+    from lint.read.schema import schema
+
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    walked(old, "2026-11-15", {"bank/east-box": ("1-8", "turned it")})
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
+    signed = walked(new, "2026-11-22", {"bank/east-box": ("1-8", "turned it")})
+    data = json.loads(handover_json(handover(new)))
+    Draft202012Validator(schema("handover-report")).validate(data)
+    assert data["signed"]["seal"] == signed.seal
+    assert data["changes"][0]["changes"] == [
+        {"section": "channels", "row": "desk/channel/2", "field": "gain_db", "before": None, "after": 30}
+    ]
+    assert data["recurring"][0]["dates"] == ["2026-11-15", "2026-11-22"]
+
+
+def test_a_sign_off_of_an_older_rigwalk_is_told(house: Path, walked: Walk, monkeypatch: pytest.MonkeyPatch) -> None:
+    from lint.walk import session
+
+    whole = session.signed_body
+
+    def without(*arguments: object) -> dict[str, object]:
+        return {key: value for key, value in whole(*arguments).items() if key != "rig_as_signed"}  # type: ignore[arg-type]
+
+    monkeypatch.setattr(session, "signed_body", without)
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22")
+    with pytest.raises(NothingToCompareError, match="written by an older rigwalk"):
+        handover(rig)
+
+
+def test_a_signed_rig_on_a_model_that_is_gone_is_told(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    models = house / "models"
+    models.mkdir()
+    source = Path(__file__).parents[2] / "lint" / "models" / "stage-box-8x8.yaml"
+    shutil.copy(source, models / "own-box.yaml")
+    text = rig.read_text()
+    rig.write_text(text + "devices: {east-box: {model: own-box}}\n")
+    walked(rig, "2026-11-15")
+    rig.write_text(text)
+    (models / "own-box.yaml").unlink()
+    with pytest.raises(NothingToCompareError, match=r"is no rig any more .*no model is called 'own-box'"):
+        handover(rig)
+
+
+def test_a_record_that_was_altered_is_told_on_the_page(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    walked(rig, "2026-11-22")
+    with sqlite3.connect(ledger_path(rig)) as database:
+        database.execute("DROP TRIGGER never_altered")
+        (last,) = database.execute("SELECT max(seq) FROM entries").fetchone()
+        database.execute("UPDATE entries SET body = replace(body, 'go', 'GO') WHERE seq = ?", (last,))
+    found = handover(rig)
+    assert f"✗ Record {last} of the house does not hold" in page_text(handover_page(found), 80)

@@ -1,0 +1,243 @@
+"""Input lists as people keep them: what a header means, what a row asks for, and what is never guessed in silence."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from lint.check.catalogue import load_catalogue
+from lint.check.engine import check_file
+from lint.read.problem import CannotReadError
+from lint.resolve.resolved import resolve
+from lint.rig.build import load_rig
+from lint.start.inputs import InputList, read_inputs
+from lint.start.plan import named
+from lint.start.propose import Proposal, propose, sorted_channels
+from lint.start.scaffold import scaffold
+from lint.start.table import read_table
+
+HOUSE = """\
+rig_format: 1
+devices:
+  desk: {model: console-16}
+  west-box: {model: stage-box-16x8, label: Box A, output_bank: 1-8}
+  east-box: {model: stage-box-8x8, output_bank: 9-16}
+cables:
+  trunk: {from: desk/link-1, to: west-box/upstream, kind: cat5e, shielded: true}
+  crossing: {from: west-box/downstream, to: east-box/upstream, kind: cat5e, shielded: true}
+sources: {lectern: {kind: dynamic-microphone, plugged_into: west-box/in/1}}
+channels: {1: {label: Lectern, carries: lectern, patched_from: desk/link-1/1}}
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "rigs").mkdir()
+    (tmp_path / "house.yaml").write_text(HOUSE)
+    return tmp_path
+
+
+def listed(folder: Path, text: str) -> InputList:
+    path = folder / "list.csv"
+    path.write_text(text, encoding="utf-8")
+    return read_inputs(read_table(path), path)
+
+
+def in_house(folder: Path, text: str) -> Proposal:
+    return propose(listed(folder, text), resolve(load_rig(folder / "house.yaml")), "../house.yaml")
+
+
+@pytest.mark.parametrize(
+    ("head", "meanings"),
+    [
+        ("Ch.;Instrument;Mic / DI;+48V", ["channel", "name", "kind", "phantom"]),
+        ("CHANNEL;Source;Microphone;Phantom Power;Stage box;Socket", ["channel", "name", "kind", "phantom", "box", "socket"]),
+        ("#;Name;Type;48;Box;In", ["channel", "name", "kind", "phantom", "box"]),
+        ("Input;Name;Mic;P48", ["channel", "name", "kind", "phantom"]),
+        ("No;Input;Mic;48 V", ["channel", "name", "kind", "phantom"]),
+        ("Strip;Description;Device;phantom;rack;port;gain (dB);Cable colour",
+         ["channel", "name", "kind", "phantom", "box", "socket", "gain", "cable"]),
+    ],
+)  # fmt: skip
+def test_headers_are_matched_tolerantly(head: str, meanings: list[str], folder: Path) -> None:
+    row = "1;Kick;dyn;;west-box;3;20;red" if "rack" in head or "Socket" in head else "1;Kick;dyn;"
+    found = listed(folder, f"{head}\n{row}\n")
+    assert sorted(meaning for _, meaning in found.columns) == sorted(meanings)
+    assert [(one.channel, one.name, one.kind) for one in found.inputs] == [(1, "Kick", "dynamic-microphone")]
+
+
+def test_what_is_passed_over_is_told(folder: Path) -> None:
+    assert listed(folder, "Ch,Name,Mic,Stand,Notes\n1,Kick,dyn,short,loud\n").passed_over == ["Stand", "Notes"]
+
+
+@pytest.mark.parametrize(
+    ("mic", "phantom", "kind"),
+    [
+        ("Dynamic", "", "dynamic-microphone"), ("dyn.", "x", "dynamic-microphone"), ("small cond", "x", "condenser-microphone"),
+        ("Ribbon", "no", "ribbon-microphone"), ("active ribbon", "yes", "active-ribbon-microphone"), ("DI", "x", "active-di"),
+        ("DI box", "", "passive-di"), ("Active DI", "", "active-di"), ("D.I. passive", "", "passive-di"), ("RF handheld", "", "wireless-receiver"),
+        ("Hand held", "", "wireless-receiver"), ("Lav", "", "lavalier-microphone"), ("laptop", "", "player"), ("boundary", "on", "boundary-microphone"),
+    ],
+)  # fmt: skip
+def test_kinds_are_read_from_the_words_of_the_trade(mic: str, phantom: str, kind: str, folder: Path) -> None:
+    (row,) = listed(folder, f"Ch,Name,Mic,48V\n1,Thing,{mic},{phantom}\n").inputs
+    assert row.kind == kind
+
+
+def test_what_is_assumed_is_told(folder: Path) -> None:
+    rows = listed(folder, "Ch,Name,Mic,48V\n1,Kick,Thumper,\n2,Choir,,x\n3,Bass DI,,\n").inputs
+    assert [row.assumed for row in rows] == [
+        ["“Thumper” is no kind that is known, so dynamic-microphone is assumed, because no phantom power is asked for"],
+        ["condenser-microphone is assumed, because phantom power is asked for"],
+        ["taken from its name: a DI", "passive-di, because no phantom power is asked for"],
+    ]
+
+
+@pytest.mark.parametrize(
+    ("row", "why"),
+    [
+        ("x,Kick,dyn,,", "the channel is 'x', expected a whole number"),
+        ("1,,dyn,,", "it has no name (1 | dyn)"),
+        ("1,Kick,dyn,perhaps,", "the phantom power is 'perhaps', expected yes or no"),
+        ("1,Kick,dyn,,left", "the socket is 'left', expected a number, or a box and a number such as west-box 3"),
+        ("1,Kick \u202etcejorp,dyn,,", "the name is too long, or holds a sign that can't be shown"),
+        (f"1,{'K' * 61},dyn,,", "its name is longer than 60 letters"),
+    ],
+)
+def test_a_row_that_can_not_be_used_is_told_by_its_line(row: str, why: str, folder: Path) -> None:
+    found = listed(folder, f"Ch,Name,Mic,48V,Socket\n7,Snare,dyn,,\n{row}\n")
+    assert [(bad.line, bad.why) for bad in found.unusable] == [(3, why)]
+    assert [good.name for good in found.inputs] == ["Snare"]
+
+
+def test_a_channel_that_stands_twice_is_used_once(folder: Path) -> None:
+    found = listed(folder, "Ch,Name,Mic\n1,Kick,dyn\n1,Snare,dyn\n")
+    assert [(bad.line, bad.why) for bad in found.unusable] == [(3, "Snare: channel 1 stands on line 2 already")]
+
+
+@pytest.mark.parametrize(
+    ("raw", "message"),
+    [
+        (b"", "holds no row"),
+        (b"PK\x03\x04xxxx", "is a spreadsheet's own file"),
+        (b"1,2,3\n4,5,6\n", "no header names the columns"),
+        (b"\xff\xfe\x00", "is no text that can be read"),
+        (b"\x00\x01\x02\x00\x00", "is no text that can be read"),
+    ],
+)
+def test_what_is_no_list_is_refused_in_a_sentence(raw: bytes, message: str, tmp_path: Path) -> None:
+    path = tmp_path / "list.csv"
+    path.write_bytes(raw)
+    with pytest.raises(CannotReadError, match=message):
+        read_inputs(read_table(path), path)
+
+
+@given(st.binary(max_size=300))
+def test_any_bytes_end_in_rows_or_in_a_sentence(raw: bytes) -> None:
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / "list.csv"
+        path.write_bytes(raw)
+        try:
+            read_inputs(read_table(path), path)
+        except CannotReadError as error:
+            assert len(error.problems) == 1
+
+
+# -- sockets and channels --------------------------------------------------------------------------------------
+
+
+def test_in_a_house_free_sockets_and_channels_are_proposed(folder: Path) -> None:
+    plan = in_house(folder, "Ch,Name,Mic\n,Kick,dyn\n,Radio,wireless\n5,Snare,dyn\n").plan
+    assert plan.sections["sources"] == {
+        "kick": {"kind": "dynamic-microphone", "plugged_into": "west-box/in/2"},
+        "radio": {"kind": "wireless-receiver", "plugged_into": "desk/in/1"},
+        "snare": {"kind": "dynamic-microphone", "plugged_into": "west-box/in/3"},
+    }
+    assert {number: row["patched_from"] for number, row in plan.sections["channels"].items()} == {
+        "2": "desk/link-1/2", "3": "desk/in/1", "5": "desk/link-1/3",
+    }  # fmt: skip
+
+
+def test_boxes_are_found_by_name_or_label_and_slots_by_the_chain(folder: Path) -> None:
+    text = "Ch,Name,Mic,Box,Socket\n2,Kick,dyn,Box A,4\n3,Snare,dyn,,east-box 2\n4,Hat,cond,East Box,3\n"
+    plan = in_house(folder, text).plan
+    assert [row["plugged_into"] for row in plan.sections["sources"].values()] == [
+        "west-box/in/4",
+        "east-box/in/2",
+        "east-box/in/3",
+    ]
+    assert [row["patched_from"] for row in plan.sections["channels"].values()] == [
+        "desk/link-1/4",
+        "desk/link-1/18",
+        "desk/link-1/19",
+    ]
+    assert plan.sections["channels"]["4"]["phantom"] == "on"
+
+
+def test_what_the_house_has_taken_is_not_given_away(folder: Path) -> None:
+    text = "Ch,Name,Mic,Box,Socket\n1,Kick,dyn,Box A,4\n2,Snare,dyn,Box A,1\n3,Hat,dyn,Box A,17\n4,Tom,dyn,Box Z,1\n5,Bass,dyn,,9\n"
+    assert [(bad.line, bad.why) for bad in in_house(folder, text).unusable] == [
+        (2, "Kick: channel 1 is taken by the house, or not there"),
+        (3, "Snare: west-box/in/1 is taken by lectern"),
+        (4, "Hat: west-box has 16 inputs, and no input 17"),
+        (5, "Tom: the box “Box Z” is none of west-box, east-box, desk"),
+        (6, "Bass: socket 9, but of which box? (west-box, east-box, desk)"),
+    ]
+
+
+def test_a_list_longer_than_the_rig_says_what_found_no_room(folder: Path) -> None:
+    text = "Name,Mic\n" + "".join(f"Mic {number},dyn\n" for number in range(60))
+    proposal = in_house(folder, text)
+    assert len(proposal.plan.sections["sources"]) == 15  # of 16 channels the house has taken one
+    assert {bad.why.partition(": ")[2] for bad in proposal.unusable} <= {"no channel is left", "no socket is left"}
+    assert len(proposal.unusable) == 45
+
+
+NAMES = st.text(st.characters(exclude_categories=("Cs",)), min_size=1, max_size=12)
+MICS = st.sampled_from(["dyn", "condenser", "DI", "active DI", "ribbon", "wireless", "", "what"])
+LISTS = st.lists(st.tuples(st.integers(0, 50), NAMES, MICS, st.sampled_from(["x", "", "no"])), min_size=1, max_size=20)
+
+
+@given(LISTS)
+def test_whatever_a_list_says_the_file_that_is_made_can_be_read(rows: list[tuple[int, str, str, str]]) -> None:
+    import csv
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / "list.csv"
+        with path.open("w", encoding="utf-8", newline="") as stream:
+            writer = csv.writer(stream)
+            writer.writerow(("Ch", "Name", "Mic", "48V"))
+            writer.writerows((channel or "", name, mic, phantom) for channel, name, mic, phantom in rows)
+        found = read_inputs(read_table(path), path)
+        proposal = propose(found, None, "")
+        lines = len(found.inputs) + len(found.unusable)
+        placed = proposal.plan.sections.get("sources", {})
+        assert len(placed) + len(proposal.unusable) == lines
+        if placed:
+            sorted_channels(proposal.plan)
+            rig = Path(scratch) / "rig.yaml"
+            rig.write_text(scaffold(proposal.plan, "A title", ""), encoding="utf-8")
+            checked = check_file(rig, load_catalogue())
+            assert set(checked.resolved.rig.sources) == set(placed)
+            assert {finding.rule for finding in checked.findings if finding.weight.value == "no-go"} <= {
+                "phantom-missing"
+            }
+
+
+@given(st.text(max_size=80), st.sets(st.sampled_from(["source", "source-2", "a", "kick"])))
+def test_any_text_gives_a_name_that_the_schema_takes(text: str, taken: set[str]) -> None:
+    import re
+
+    from lint.read.schema import schema
+
+    name = named(text, taken)
+    assert name not in taken
+    assert len(name) <= 60
+    pattern = schema("rig")["$defs"]["id"]["pattern"]
+    assert re.fullmatch(pattern.replace("$", ""), name), name

@@ -1,0 +1,225 @@
+"""`rigwalk new`, from all three sides: nothing is overwritten, and what is written checks clean."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+import lint
+from lint.check.engine import check_file
+from lint.check.finding import Verdict
+from lint.cli import app
+from lint.read.document import parse
+from lint.read.editor import editor_schema
+from lint.read.load import load_document
+from lint.rig.model import Models
+from lint.start.ask import Asker
+from lint.start.scaffold import scaffold
+
+DEMO = Path(lint.__file__).parent / "demo"
+LIST = "Ch;Instrument;Mic;48V\n1;Kick;dyn;\n2;Choir;cond;x\n"
+
+
+@pytest.fixture
+def hall(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    (tmp_path / "rigs").mkdir()
+    (tmp_path / "house.yaml").write_bytes((DEMO / "house.yaml").read_bytes())
+    (tmp_path / "rigs" / "last.yaml").write_bytes((DEMO / "rigs" / "clean-week.yaml").read_bytes())
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def new(*arguments: str, typed: str | None = None) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, ["new", *arguments], input=typed)
+
+
+def files(folder: Path) -> set[str]:
+    return {str(path.relative_to(folder)) for path in folder.rglob("*") if path.is_file()}
+
+
+def test_last_weeks_rig_on_a_new_date_keeps_every_other_byte(hall: Path) -> None:
+    result = new("--from", "rigs/last.yaml", "--date", "2026-12-13")
+    assert result.exit_code == 0, result.output
+    old, made = (hall / "rigs" / "last.yaml").read_text(), (hall / "rigs" / "2026-12-13.yaml").read_text()
+    assert made == old.replace("date: 2026-11-29", "date: 2026-12-13")
+    assert made != old
+
+
+def test_a_copy_in_another_folder_still_finds_its_house(hall: Path) -> None:
+    (hall / "rigs" / "spring").mkdir()
+    result = new("rigs/spring/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13")
+    assert result.exit_code == 0, result.output
+    made = hall / "rigs" / "spring" / "x.yaml"
+    assert "extends: ../../house.yaml\n" in made.read_text()
+    assert load_document(made).data["devices"] == load_document(hall / "rigs" / "last.yaml").data["devices"]
+
+
+def test_a_list_becomes_a_rig_of_the_house(hall: Path) -> None:
+    (hall / "list.csv").write_text(LIST)
+    result = new("rigs/next.yaml", "--from-inputs", "list.csv", "--date", "2026-12-13")
+    assert result.exit_code == 0, result.output
+    rig = check_file(hall / "rigs" / "next.yaml").resolved.rig
+    assert {"kick", "choir", "lectern"} <= set(rig.sources)
+    assert rig.event.date is not None
+    text = (hall / "rigs" / "next.yaml").read_text()
+    assert "# yaml-language-server: $schema=../rig.schema.json\n" in text
+    assert "extends: ../house.yaml\n" in text
+    assert (hall / "rig.schema.json").is_file()
+
+
+def test_rows_that_were_left_out_show_in_the_exit_status(hall: Path) -> None:
+    (hall / "list.csv").write_text(LIST + "x;Bad;dyn;\n")
+    result = new("rigs/next.yaml", "--from-inputs", "list.csv")
+    assert result.exit_code == 1
+    assert "line 4: the channel is 'x', expected a whole number" in result.output
+
+
+ANSWERS = "Sunday\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\nDrummer\n"
+
+
+def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = new(typed=ANSWERS)
+    assert result.exit_code == 0, result.output
+    checked = check_file(tmp_path / "house.yaml")
+    assert checked.verdict is not Verdict.NO_GO
+    assert {row.rule for row in checked.findings if row.weight.value == "caution"} <= {"phantom-while-patching"}
+    rig = checked.resolved.rig
+    assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 3, 4)
+    text = (tmp_path / "house.yaml").read_text()
+    assert text.count("\n# ") >= 6
+
+
+@pytest.mark.parametrize("boxes", range(5))
+@pytest.mark.parametrize("sources", [1, 2, 30])
+@pytest.mark.parametrize("mixes", [0, 1, 6])
+def test_every_size_of_house_that_can_be_asked_for_is_a_go(
+    boxes: int, sources: int, mixes: int, tmp_path: Path
+) -> None:
+    left = sources
+
+    def ask(question: str, usual: str) -> str:
+        nonlocal left
+        if "How many stage boxes" in question:
+            return str(boxes)
+        if "How many monitor" in question:
+            return str(mixes)
+        if question.endswith(": source"):
+            left -= 1
+            return "Mic" if left >= 0 else ""
+        if "its model" in question:
+            return "stage-box-8x8"
+        return "2" if "its kind" in question else usual
+
+    plan = Asker(ask, lambda _: None, Models(None)).plan()
+    path = tmp_path / "house.yaml"
+    path.write_text(scaffold(plan, "A house", ""))
+    checked = check_file(path)
+    told = [(row.rule, row.message) for row in checked.findings if row.weight.value != "note"]
+    assert {rule for rule, _ in told} <= {"phantom-while-patching"}, told
+    assert len(checked.resolved.rig.sources) == sources
+
+
+def test_answers_that_can_not_be_used_are_asked_again() -> None:
+    answers = iter(["Sunday", "nonsense", "stage-box-8x8", "console-16", "", "9", "x", "0", "Vox", "7", "1", "", "0"])
+    said: list[str] = []
+    plan = Asker(lambda _, usual: next(answers) or usual, said.append, Models(None)).plan()
+    assert plan.sections["devices"]["desk"]["model"] == "console-16"
+    assert sum("is no console that is known" in line for line in said) == 2
+    assert sum("is no number from 0 to 4" in line for line in said) == 2
+    assert any("is none of 1, 2" in line for line in said)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["--from", "rigs/last.yaml"], "--from needs --date"),
+        (["--from", "rigs/last.yaml", "--date", "13.12.2026"], "--date 13.12.2026: expected a date such as 2026-12-06"),
+        (["--from", "rigs/none.yaml", "--date", "2026-12-13"], "rigs/none.yaml: there is no such file"),
+        (["rigs/last.yaml", "--from", "house.yaml", "--date", "2026-12-13"], "rigs/last.yaml is there already"),
+        (["none/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13"], "there is no folder none"),
+        (["x.yaml", "--from-inputs", "none.csv"], "none.csv: can't be opened"),
+        (["x.yaml", "--from-inputs", "broken.csv"], "broken.csv:1:1: no header names the columns"),
+        (["x.yaml", "--from-inputs", "empty.csv"], "empty.csv: no row of the list can be used, so nothing was written"),
+        (["house.yaml", "--from-inputs", "list.csv"], "house.yaml is there already"),
+        (["--from", "rigs/last.yaml", "--from-inputs", "list.csv"], "two ways in; take one"),
+        (["x.yaml"], "Stopped; nothing was written."),
+    ],
+)
+def test_a_wrong_call_is_told_in_a_sentence_and_writes_nothing(arguments: list[str], message: str, hall: Path) -> None:
+    (hall / "list.csv").write_text(LIST)
+    (hall / "broken.csv").write_text("a,b\n1,2\n")
+    (hall / "empty.csv").write_text("Ch,Name,Mic\nx,y,z\n")
+    before = {name: (hall / name).read_bytes() for name in files(hall)}
+    result = new(*arguments, typed="")
+    assert result.exit_code == 2, result.output
+    assert message in " ".join(result.output.split())
+    assert "Traceback" not in result.output
+    assert {name: (hall / name).read_bytes() for name in files(hall)} == before
+
+
+def test_an_existing_schema_file_is_left_alone(hall: Path) -> None:
+    (hall / "rig.schema.json").write_text("mine")
+    (hall / "list.csv").write_text(LIST)
+    assert new("rigs/next.yaml", "--from-inputs", "list.csv").exit_code == 0
+    assert (hall / "rig.schema.json").read_text() == "mine"
+
+
+# -- the schema for editors ------------------------------------------------------------------------------------
+
+ROOT = Path(__file__).parents[2]
+WRITTEN = (
+    sorted(DEMO.rglob("*.yaml"))
+    + sorted(ROOT.glob("tests/clean/*/house.yaml"))
+    + sorted(ROOT.glob("tests/clean/*/rigs/*.yaml"))
+)
+
+
+def test_the_schema_for_editors_takes_every_file_as_it_is_written() -> None:
+    from jsonschema import Draft202012Validator
+
+    Draft202012Validator.check_schema(editor_schema())
+    validator = Draft202012Validator(editor_schema())
+    assert len(WRITTEN) > 20
+    for path in WRITTEN:
+        data, _ = parse(path.read_text(encoding="utf-8"), str(path))
+        assert [error.message for error in validator.iter_errors(data)] == [], path
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "rig_format: 1\nsorces: {}",
+        "rig_format: 1\nsources: {kick: {kind: drum}}",
+        "rig_format: 1\nchannels: {1: {phantom: perhaps}}",
+    ],
+)
+def test_the_schema_for_editors_still_finds_slips(text: str) -> None:
+    from jsonschema import Draft202012Validator
+
+    data, _ = parse(text, "x")
+    assert list(Draft202012Validator(editor_schema()).iter_errors(data))
+
+
+def test_the_schema_for_editors_describes_every_key() -> None:
+    found = 0
+
+    def look(part: object) -> None:
+        nonlocal found
+        if isinstance(part, list):
+            for entry in part:
+                look(entry)
+        if isinstance(part, dict):
+            for key, entry in part.get("properties", {}).items() if isinstance(part.get("properties"), dict) else ():
+                reference = entry.get("anyOf", [{}])[0].get("$ref", "").removeprefix("#/$defs/")
+                said = entry.get("description") or editor_schema()["$defs"].get(reference, {}).get("description")
+                assert said, key
+                found += 1
+            for key, entry in part.items():
+                if key not in ("if", "then", "else"):  # conditions, not statements of their own
+                    look(entry)
+
+    look(editor_schema())
+    assert found > 120
