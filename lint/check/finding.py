@@ -91,6 +91,8 @@ def require_whole(finding: object) -> None:
     odd += [cure for cure in finding.cures if not isinstance(cure, Cure)]
     odd += [value for value in finding.facts.values() if not isinstance(value, str | int | float)]
     odd += [] if isinstance(finding.message, str) else [finding.message]
+    odd += [] if isinstance(finding.members, tuple) else [finding.members]
+    odd += [member for member in finding.members if not isinstance(member, str)]
     if odd:
         raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
 

@@ -228,6 +228,7 @@ def finding_data(finding: Any) -> dict[str, Any]:
         "facts": dict(finding.facts),
         "severity": finding.severity.value if finding.severity else None,
         "explains": sorted(map(list, finding.explains)),
+        "members": list(finding.members),
     }
 
 
@@ -240,4 +241,5 @@ def finding_of(data: Mapping[str, Any]) -> Finding:
         data["facts"],
         Severity(data["severity"]) if data["severity"] else None,
         frozenset((rule, address) for rule, address in data["explains"]),
+        members=tuple(data["members"]),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from dataclasses import astuple
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -81,9 +82,10 @@ def _rule_data(rule: Rule) -> dict[str, Any]:
         "line": getattr(getattr(rule.function, "__code__", None), "co_firstlineno", 0),
         **{key: getattr(rule, key) for key in ("id", *_TEXTS)},
         "severity": rule.severity.value,
+        "varies": [severity.value for severity in rule.varies],
         "good": list(rule.good),
         "bad": [[bad.rig, list(bad.gives), list(bad.also)] for bad in rule.bad],
-        "limits": {name: [limit.default, limit.unit, limit.meaning] for name, limit in rule.limits.items()},
+        "limits": {name: list(astuple(limit)) for name, limit in rule.limits.items()},
         "waivable": rule.waivable,
     }
 
@@ -92,6 +94,7 @@ def _rule_of(data: dict[str, Any], function: Any, file: str) -> Rule:
     return Rule(
         id=data["id"],
         severity=Severity(data["severity"]),
+        varies=tuple(map(Severity, data["varies"])),
         good=tuple(data["good"]),
         bad=tuple(Bad(rig, tuple(gives), tuple(also)) for rig, gives, also in data["bad"]),
         limits={name: Limit(*limit) for name, limit in data["limits"].items()},

@@ -263,6 +263,10 @@ def _gives_a_fact_that_is_no_number(rig: ResolvedRig) -> Any:
     yield Finding("desk is wrong", (rig.rig.place(("devices",), "desk"),), facts={"sockets": [1, 2]})  # type: ignore
 
 
+def _gives_a_text_as_members(rig: ResolvedRig) -> Any:
+    yield Finding("desk is wrong", (rig.rig.place(("devices",), "desk"),), members="desk")  # type: ignore[arg-type]
+
+
 def _ends_the_program(_rig: ResolvedRig) -> Any:
     raise SystemExit(0)
 
@@ -281,6 +285,7 @@ def _goes_round(rig: ResolvedRig) -> Any:
         (_gives_a_place_that_is_none, "yielded a finding with 'desk' in it"),
         (_gives_a_cure_that_is_none, "yielded a finding with 'move it' in it"),
         (_gives_a_fact_that_is_no_number, "yielded a finding with [1, 2] in it"),
+        (_gives_a_text_as_members, "yielded a finding with 'desk' in it"),
         (_ends_the_program, "SystemExit: 0"),
         (_goes_round, "RecursionError"),
     ],

@@ -22,6 +22,7 @@ from lint.formula.cable import (
     fits_channel,
     work_area_cord_m,
 )
+from lint.read.problem import CannotReadError
 
 INSTALLED_M = st.floats(0, 90)
 GAUGE = st.sampled_from([24, 26])
@@ -149,6 +150,7 @@ def test_a_house_may_move_the_caution_but_not_the_limit() -> None:
     said = "rules: {link-cable-length: {limits: {caution_share: 0.5}, because: the reel is old}}\n"
     (finding,) = found(said + "cables: {trunk: {length_m: 60}, crossing: {length_m: 12}}")
     assert finding.weight.value == "caution"
-    said = said.replace("0.5", "2")
-    (finding,) = found(said + "cables: {trunk: {length_m: 101}}")
+    (finding,) = found(said.replace("0.5", "1") + "cables: {trunk: {length_m: 101}}")
     assert finding.weight.value == "no-go"
+    with pytest.raises(CannotReadError, match=r"caution_share is 2, expected 0\.1 to 1"):
+        found(said.replace("0.5", "2"))
