@@ -243,9 +243,10 @@ class Editor:
 
     def _circuits(self) -> list[str]:
         rows = self.rig.rig
-        entries = (*rows.devices.values(), *rows.destinations.values(), *rows.amplifiers.values())
-        named = [entry.circuit for entry in entries if entry.circuit is not None]
-        return list(dict.fromkeys((*rows.circuits, *named)))
+        named = [entry.circuit for entry in rows.devices.values()]
+        named += [entry.circuit for entry in rows.destinations.values()]
+        named += [entry.circuit for entry in rows.amplifiers.values()]
+        return list(dict.fromkeys((*rows.circuits, *(name for name in named if name is not None))))
 
     def _box(self, name: str) -> Device:
         device = self.rig.rig.devices.get(name)

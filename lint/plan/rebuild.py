@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
 
 from lint.read.document import Document, Mark, Marks, Step, paused_collector
 from lint.read.load import house_folder
@@ -17,11 +17,13 @@ from lint.rig.rig import Rig
 PLANNED = "planned"  # stands for the file name at what only the change says
 
 
-class _Nowhere(NamedTuple):
+class _Nowhere:
     """The mark of what stands in no file: counted from 0 it gives line 0, the file as a whole."""
 
-    line: int = -1
-    column: int = -1
+    __slots__ = ("column", "line")
+
+    def __init__(self) -> None:
+        self.line = self.column = -1
 
 
 _NOWHERE = _Nowhere()
