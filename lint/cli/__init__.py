@@ -15,6 +15,7 @@ from lint.cli.history import history
 from lint.cli.models import models
 from lint.cli.trace import trace
 from lint.cli.walk import walk
+from lint.cli.whatif import whatif
 
 # Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself.
 DEFECT = 3
@@ -48,6 +49,7 @@ def _root(
 app.command()(demo)
 app.command()(check)
 app.command()(trace)
+app.command()(whatif)
 app.command()(walk)
 app.command()(history)
 app.add_typer(rules.app, name="rules")

@@ -12,7 +12,8 @@ Sent = Signal | None
 _UNMET = 1_000_000  # a wish that is not met counts for more than any number of changes
 
 
-def _console(point: OutputPoint) -> str:
+def console_of(point: OutputPoint) -> str:
+    """Return the console that an output belongs to."""
     return point.device if isinstance(point, Socket) else point.port.device
 
 
@@ -43,11 +44,11 @@ class Feeding:
     def can_send(self, point: OutputPoint, signal: Signal) -> bool:
         """Whether the console of an output lives and has that signal: no bus leads from one console to another."""
         own = self.rig.rig.mixes[signal.name].console if signal.kind == "mix" else signal.name.rpartition("/")[0]
-        return self.lives(point) and own == _console(point)
+        return self.lives(point) and own == console_of(point)
 
     def lives(self, point: OutputPoint) -> bool:
         """Whether the console of an output works."""
-        return _console(point) not in self.dead
+        return console_of(point) not in self.dead
 
     def fewest(self, wishes: Wishes) -> tuple[dict[OutputPoint, Sent], int]:
         """Return the outputs to change, the fewest that meet as many wishes as can be, and how many stay unmet.
@@ -57,13 +58,18 @@ class Feeding:
         """
         feeds: dict[OutputPoint, Sent] = {}
         unmet = 0
-        for root in dict.fromkeys(self._root(point) for point in wishes):
+        for root in dict.fromkeys(self.root(point) for point in wishes):
             cost, changes = _Tree(self, root, wishes).best(root, self.sent(root, {}))
             feeds.update(changes)
             unmet += cost // _UNMET
         return feeds, unmet
 
-    def _root(self, point: OutputPoint) -> OutputPoint:
+    def is_alone(self, point: OutputPoint) -> bool:
+        """Whether an output follows none and none follows it."""
+        return point not in self.parent and point not in self.children
+
+    def root(self, point: OutputPoint) -> OutputPoint:
+        """Return the output that a point follows in the end: itself, where it follows none."""
         while point in self.parent:
             point = self.parent[point]
         return point

@@ -7,7 +7,7 @@ selector (or its place in the chain) gives it otherwise. Several sockets may car
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import combinations, product
 from typing import NamedTuple
 
@@ -15,6 +15,7 @@ from lint.plan.assign import assign
 from lint.plan.feeding import Feeding, Wishes
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
+from lint.plan.outsearch import MOST_STEPS, OutputSearch, TooLongError
 from lint.resolve.chain import bank_slots
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
@@ -73,6 +74,7 @@ class OutputSide:
         self.settled = settled
         self.hangs = _hangs(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
+        self._steps = MOST_STEPS
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
@@ -123,18 +125,19 @@ class OutputSide:
         plug only itself: so plugs move only where two want different signals of one output, or where nothing gets to.
         Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer.
         """
-        best = self._at(banks={})
-        tried = 1
-        for banks in self._settings():
+        best = self._at({}, None)
+        proved = best.proved
+        for tried, banks in enumerate(self._settings()):
             if (best.unmet, best.changes) <= (0, len(banks)):
                 break
-            tried += 1
-            if tried > MOST_SETTINGS:
-                return OutputCure(best.feeds, best.moves, best.banks, best.unmet, proved=False)
-            found = self._at(banks)
+            if tried == MOST_SETTINGS:
+                proved = False
+                break
+            found = self._at(banks, best)
+            proved &= found.proved
             if (found.unmet, found.changes) < (best.unmet, best.changes):
                 best = found
-        return best
+        return replace(best, proved=proved)
 
     # -- how -------------------------------------------------------------------------------------------------------
 
@@ -150,17 +153,27 @@ class OutputSide:
             for names in combinations(others, count):
                 yield from (dict(zip(names, at, strict=True)) for at in product(*(others[name] for name in names)))
 
-    def _at(self, banks: Banks) -> OutputCure:
-        """Return the cure with the fewest changes at one setting of the selectors."""
+    def _at(self, banks: Banks, best: OutputCure | None) -> OutputCure:
+        """Return the cure with the fewest changes at one setting of the selectors; no worse one than `best` matters."""
         cure = self.by_console(banks)
         if not cure.unmet:
             return cure
         moves = self._losers_placed(cure.feeds, banks)
-        if not moves:
-            return OutputCure(cure.feeds, banks=banks, unmet=cure.unmet)
         placed = [hang._replace(sockets=moves.get(hang, hang.sockets)) for hang in self.hangs]
         feeds, unmet = self.feeding.fewest(self._wishes(placed, banks))
-        return OutputCure(feeds, moves, banks, unmet + self._adrift(placed, banks), proved=False)
+        found = OutputCure(feeds, moves, banks, unmet + self._adrift(placed, banks), proved=False)
+        rival = min((one for one in (best, found) if one is not None), key=lambda one: (one.unmet, one.changes))
+        most = rival.changes - len(banks) - 1 if not rival.unmet else len(self.hangs)
+        search = OutputSearch(self, banks, self._steps)
+        try:
+            fewer = search.fewest(most)
+        except TooLongError:
+            return found
+        finally:
+            self._steps = search.steps
+        if fewer is not None:
+            return OutputCure(*fewer, banks)
+        return replace(found, proved=not rival.unmet)
 
     def _wishes(self, hangs: Iterable[Hang], banks: Banks) -> Wishes:
         """Return what is wanted at each point where something hangs."""
@@ -198,12 +211,19 @@ class OutputSide:
         taken |= {socket for amplifier in self.rig.rig.amplifiers.values() for socket in amplifier.sockets}
         return [socket for socket in self._sockets() if socket not in taken]
 
-    def _sockets(self) -> Iterator[Socket]:
+    def _sockets(self, banks: Banks | None = None) -> Iterator[Socket]:
         for device in self.rig.rig.devices.values():
             for number in range(1, device.model.outputs.count + 1):
                 socket = Socket(device.name, "out", number)
-                if self.point(socket, {}) is not None:
+                if self.point(socket, banks or {}) is not None:
                     yield socket
+
+    def rows(self, width: int, banks: Banks) -> list[tuple[Socket, ...]]:
+        """Return every row of neighbouring sockets that something gets to and no lone amplifier hangs on."""
+        hung = {socket for hang in self.hangs for socket in hang.sockets}
+        lone = {s for amplifier in self.rig.rig.amplifiers.values() for s in amplifier.sockets} - hung
+        open_sockets = [s for s in self._sockets(banks) if s not in lone]
+        return list(self._rows_of(dict.fromkeys(open_sockets), width))
 
     def _rows_of(self, sockets: Collection[Socket], width: int) -> Iterator[tuple[Socket, ...]]:
         """Yield every row of neighbouring sockets of a width."""

@@ -20,7 +20,7 @@ from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, cannot_read
 from lint.read.scalar import resolve_plain
 
 # The C parser comes with the wheels of PyYAML; where it was built without, the Python one gives the same events.
-_LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 MAX_BYTES = 16 * 1024 * 1024
 MAX_DEPTH = 100
@@ -218,7 +218,7 @@ class _Builder:
     """Walks the event stream once, with its own stack: no recursion, so depth is ours to bound."""
 
     def __init__(self, text: str, file: str) -> None:
-        self._parser = _LOADER(text)  # used as a parser only: no value is built by it
+        self._parser = PARSER(text)  # used as a parser only: no value is built by it
         self._file = file
         self._anchors: dict[str, _Anchored] = {}
         self._aliased = 0

@@ -25,8 +25,18 @@ def load_document(path: Path) -> Document:
 
     Raises CannotReadError for a file that can't be read, a ring of `extends:`, or one that leads out of the house.
     """
-    root = house_folder(path) or Path(os.path.abspath(path)).parent.parent  # noqa: PTH100
-    return _load(path, str(path), root, ())
+    return _load(path, str(path), _root(path), ())
+
+
+def base_of(path: Path) -> Document | None:
+    """Return what a file extends, merged, or None for a file that extends nothing. Raises as `load_document` does."""
+    shown = str(path)
+    data, marks = _parse_map(path, shown)
+    return _base(path, shown, _root(path), (), data, marks)
+
+
+def _root(path: Path) -> Path:
+    return house_folder(path) or Path(os.path.abspath(path)).parent.parent  # noqa: PTH100
 
 
 def load_map(path: Path) -> Document:
@@ -47,8 +57,16 @@ def _parse_map(path: Path, shown: str) -> tuple[dict[str, Any], Marks]:
 
 def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Document:
     data, marks = _parse_map(path, shown)
+    base = _base(path, shown, root, above, data, marks)
+    return extend(base, data, marks) if base else Document(data, marks, (shown,), ())
+
+
+def _base(
+    path: Path, shown: str, root: Path, above: tuple[Path, ...], data: dict[str, Any], marks: Marks
+) -> Document | None:
+    """Take `extends:` out of a file's data and return what it names, merged."""
     if "extends" not in data:
-        return Document(data, marks, (shown,), ())
+        return None
     _, value_mark = marks.members.pop("extends")
     wanted = data.pop("extends")
     at = value_mark.start if isinstance(value_mark, Marks) else value_mark
@@ -70,8 +88,7 @@ def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Docume
     if not _is_file(base_path):
         raise cannot_read(shown, f"extends: {_no_file(base_path, wanted, seen)}", *here)
     base_shown = os.path.normpath(os.path.join(os.path.dirname(shown), wanted))  # noqa: PTH118, PTH120
-    base = _load(base_path, base_shown, root, seen)
-    return extend(base, data, marks)
+    return _load(base_path, base_shown, root, seen)
 
 
 def _is_outside(path: Path, beside: Path, root: Path) -> bool:
