@@ -161,7 +161,8 @@ class InputSide:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
             return (0 if socket.device else 1), int(moved)
         if socket not in self.usable or (moved and plug.needs_phantom and not self._has_phantom(socket)):
-            return len(listeners), int(moved) + (len(self.plugs) if moved else 0)
+            # Whoever is heard today is not unplugged for another, whatever that would win.
+            return len(listeners) + (len(self.intent) if moved else 0), int(moved)
         unmet = changes = 0
         for channel in listeners:
             if hearing[channel.address] == socket:
