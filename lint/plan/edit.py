@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, rewired
 from lint.read.nearest import did_you_mean
+from lint.read.schema import schema
 from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
@@ -68,14 +70,17 @@ class Editor:
         if left:
             whole = " ".join((*boxes, *left))
             raise CannotDoError(
-                f"the order names {len(boxes)} of the {len(names)} boxes on {link}; where do "
-                f"{' and '.join(left)} go? Last would be: `order {whole}`"
+                f"the order names {len(boxes)} of the {len(names)} boxes on {link}, not {' or '.join(left)}; "
+                f"with what is left at the end it is `order {whole}`"
             )
 
     def add(self, name: str, model: str, after: str | None = None, bank: str | None = None) -> Edit:
         """Put a new box behind another (or behind a console's link port); nothing said: at the first chain's end."""
         if name in self.rig.rig.devices:
             raise CannotDoError(f"there is a device called {name} already; call the new box otherwise")
+        form = schema("rig")["$defs"]["id"]
+        if not re.search(form["pattern"], name) or len(name) > form["maxLength"]:
+            raise CannotDoError(f"a box can't be called '{name}'; expected {form['title']}")
         found = self.models.get(model)
         if found is None:
             raise CannotDoError(self.models.unknown(model))

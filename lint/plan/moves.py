@@ -29,9 +29,9 @@ class Handling(NamedTuple):
 def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[Socket]) -> list[Handling]:
     """Return the moves in an order that never needs a taken socket; `staying` have plugs that do not move.
 
-    Each plug goes at most once into one of the `free` sockets, or into the hand where there is none, and only where
-    moves go round in a ring: a ring needs one such step and no more, a chain of moves that ends at an empty socket
-    needs none, so the number of steps is the least there is.
+    A plug goes on its way into one of the `free` sockets of its device, or into a hand where there is none, and only
+    where moves go round in a ring: a ring needs one such step and no more, a chain of moves that ends at an empty
+    socket needs none, so the number of steps is the least there is.
     """
     left = list(moves)
     standing = Counter((*staying, *(move.start for move in left)))
@@ -42,8 +42,7 @@ def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[
     while left:
         ready = next((move for move in left if not standing[move.end]), None)
         if ready is None:
-            ring = next(move for move in left if move.plug not in held)
-            spot = _nearest(parking, ring.start)
+            ring, spot = _parked([move for move in left if move.plug not in held], parking)
             if spot is not None:
                 parking.remove(spot)
             standing[ring.start] -= 1
@@ -63,6 +62,13 @@ def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[
     return steps
 
 
-def _nearest(sockets: Iterable[Socket], to: Socket) -> Socket | None:
-    """Return the socket that is nearest by number, on the same device before any other; None where there is none."""
-    return min(sockets, key=lambda socket: (socket.device != to.device, abs(socket.number - to.number)), default=None)
+def _parked(moves: Sequence[Move], parking: Sequence[Socket]) -> tuple[Move, Socket | None]:
+    """Return a move of a ring whose plug finds a free socket on its own device, the nearest; else the first, and none.
+
+    Nobody carries a plug across the stage to make room: a hand is nearer than another box.
+    """
+    for move in moves:
+        spots = [socket for socket in parking if socket.device == move.start.device]
+        if spots:
+            return move, min(spots, key=lambda socket: abs(socket.number - move.start.number))
+    return moves[0], None

@@ -13,7 +13,7 @@ from lint.check.finding import Finding
 from lint.plan.cures import WAYS, Cure, Mending
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
-from lint.plan.intent import intent_of
+from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
@@ -54,6 +54,12 @@ class WhatIf:
         """What there is to mend."""
         settled = frozenset().union(*(edit.settled for edit in self.edits))
         return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models)
+
+    @property
+    def wrong_channels(self) -> int:
+        """How many channels do not get what they are meant to."""
+        mending = self.mending
+        return sum(1 for _ in unmet_channels(mending.intent, mending.rig, mending.dead))
 
     @cached_property
     def cures(self) -> Mapping[str, Cure]:

@@ -11,6 +11,7 @@ from lint.plan.effect import HearingChange, OutputChange, SourceChange
 from lint.plan.moves import Handling
 from lint.plan.whatif import WhatIf
 from lint.report.layout import MARKS, counted, paint, width, wrapped
+from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
 
 PLUG_CARE = (
@@ -31,8 +32,7 @@ def whatif_text(plan: WhatIf) -> str:
     parts += list(_worst(plan))
     if plan.effect.sources:
         parts.append("\n".join(("What each source becomes", *_table(plan))))
-    hearing = [row for row in plan.effect.hearing if row.destination.name not in _told(plan)]
-    if hearing:
+    if hearing := list(_hearing(plan)):
         parts.append("\n".join(("What is heard where", *map(_hearing_line, hearing))))
     parts.append("\n".join(_check(plan)))
     parts += list(_cures(plan))
@@ -48,7 +48,7 @@ def _summary(plan: WhatIf) -> str:
             (len(effect.astray), "wrong mix at a destination", "wrong mixes at destinations"),
             (len(effect.silent), "source silent", "sources silent"),
             (len(effect.gone_silent), "output silent", "outputs silent"),
-            (len(effect.sources), "source elsewhere at the console", "sources elsewhere at the console"),
+            (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
         )
         counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
     verdict = plan.checked.verdict.value
@@ -56,8 +56,13 @@ def _summary(plan: WhatIf) -> str:
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
 
 
-def _told(plan: WhatIf) -> set[str]:
-    return {row.destination.name for row in plan.effect.outputs}
+def _hearing(plan: WhatIf) -> Iterator[HearingChange]:
+    """Yield what the lines above do not tell: not of outputs that changed, nor of sources that nobody hears."""
+    told = {row.destination.name for row in plan.effect.outputs}
+    for row in plan.effect.hearing:
+        lost = tuple(name for name in row.lost if name not in plan.effect.silent)
+        if row.destination.name not in told and (row.gained or lost):
+            yield row._replace(lost=lost)
 
 
 def _worst(plan: WhatIf) -> Iterator[str]:
@@ -90,28 +95,43 @@ def _output_words(row: OutputChange) -> str:
 
 
 def _table(plan: WhatIf) -> Iterator[str]:
-    rows = [("source", "plugged into", "arrives on", "heard on")]
-    rows += [_source_row(plan, row) for row in plan.effect.sources]
+    """Yield a row a source: where it is plugged in, the points and the channels it was on and is on."""
+    changed = sorted(plan.effect.sources, key=lambda row: _flow(row.was_at or row.now_at or row.socket))
+    links = {str(at.port) if isinstance(at, Slot) else "" for row in changed for at in (row.was_at, row.now_at) if at}
+    only = next(iter(links)) if len(links) == 1 else ""
+    rows = [("source", "plugged into", f"slot of {only}" if only else "arrives on", "channel")]
+    rows += [_source_row(plan, row, only) for row in changed]
     widths = [max(len(row[column]) for row in rows) for column in range(3)]
-    narrow = sum(widths) + 6 + max(len(row[3]) for row in rows) > width()
-    for index, row in enumerate(rows):
+    for row in rows:
         cells = [cell.ljust(wide) for cell, wide in zip(row[:3], widths, strict=True)]
-        line = "  ".join((*cells, row[3])) if not narrow else f"{row[0]} ({row[1]}): {row[2]}, {row[3]}"
-        if index or not narrow:
-            yield wrapped(line, "  ", "      ") if narrow else f"  {line}".rstrip()
+        yield f"  {'  '.join((*cells, row[3]))}".rstrip()
 
 
-def _source_row(plan: WhatIf, row: SourceChange) -> tuple[str, str, str, str]:
-    points = f"{row.was_at or 'nothing'} → {row.now_at or 'nothing'}"
-    if row.was_at == row.now_at:
-        points = str(row.now_at or "nothing")
-    return row.name, str(row.socket), points, f"{_numbers(plan, row.was_on)} → {_numbers(plan, row.now_on)}"
+def _flow(at: Slot | Socket) -> tuple[str, str, int]:
+    return (str(at.port), "", at.number) if isinstance(at, Slot) else (at.device, at.side, at.number)
+
+
+def _source_row(plan: WhatIf, row: SourceChange, only: str) -> tuple[str, str, str, str]:
+    was, now = (_point(at, only) for at in (row.was_at, row.now_at))
+    on = _numbers(plan, row.was_on), _numbers(plan, row.now_on)
+    return (
+        row.name,
+        str(row.socket),
+        was if was == now else f"{was} → {now}",
+        on[0] if on[0] == on[1] else " → ".join(on),
+    )
+
+
+def _point(at: Slot | Socket | None, only: str) -> str:
+    if at is None:
+        return "none"
+    return str(at.number) if only and isinstance(at, Slot) else str(at)
 
 
 def _numbers(plan: WhatIf, channels: Sequence[Channel]) -> str:
     several = len(plan.before.rig.consoles) > 1
     words = [f"{channel.console} {channel.number}" if several else str(channel.number) for channel in channels]
-    return f"channel {' and '.join(words)}" if words else "no channel"
+    return " and ".join(words) or "none"
 
 
 def _hearing_line(row: HearingChange) -> str:
@@ -163,6 +183,8 @@ def _cures(plan: WhatIf) -> Iterator[str]:
 def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     title = wrapped(f"{TITLES[cure.way]}: {_count(cure)}", "", "    ")
     yield paint(title, "go" if not cure.unmet else "caution", bold=True)
+    if not cure.changes:
+        return
     yield from cure_lines(cure)
     yield f"  Resolved again: {verdict_words(plan.cured(cure.way))}"
 

@@ -75,7 +75,7 @@ def rings(moves: list[Move]) -> int:
 
 def test_two_plugs_change_places_by_way_of_the_nearest_free_socket_of_their_box() -> None:
     swap = [Move("a", socket(1), socket(2)), Move("b", socket(2), socket(1))]
-    free = [Socket("other", "in", 1), socket(8), socket(4)]
+    free = [Socket("other", "in", 1), socket(8), socket(4)]  # nobody carries a plug to another box for that
     assert in_order(swap, [], free) == [
         Handling("a", socket(1), socket(4), "to make room"),
         Handling("b", socket(2), socket(1)),
@@ -85,7 +85,7 @@ def test_two_plugs_change_places_by_way_of_the_nearest_free_socket_of_their_box(
 
 def test_where_no_socket_is_free_a_hand_holds_the_plug() -> None:
     swap = [Move("a", socket(1), socket(2)), Move("b", socket(2), socket(1))]
-    steps = in_order(swap, [], [])
+    steps = in_order(swap, [], [Socket("other", "in", 3)])
     assert [(step.plug, step.start, step.end) for step in steps] == [
         ("a", socket(1), None),
         ("b", socket(2), socket(1)),

@@ -103,7 +103,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
 @pytest.mark.parametrize(
     ("words", "message"),
     [
-        ("order west-box east-box", "the order names 2 of the 3 boxes on desk/link-1; where do loft-box go? Last would be: `order west-box east-box loft-box`"),
+        ("order west-box east-box", "the order names 2 of the 3 boxes on desk/link-1, not loft-box; with what is left at the end it is `order west-box east-box loft-box`"),
         ("order west-box west-box east-box", "the order names west-box twice; on desk/link-1 there are west-box, east-box, loft-box"),
         ("order west-bx east-box loft-box", "no box is called 'west-bx'; did you mean 'west-box'?"),
         ("order desk", "desk is no stage box; known here: west-box, east-box, loft-box"),
@@ -113,10 +113,11 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("replace east-box console-16", "console-16 is no stage box, so it can't stand in for east-box"),
         ("replace east-box stage-box-8x9", "no model is called 'stage-box-8x9'; did you mean 'stage-box-8x8'?"),
         ("add east-box stage-box-8x8", "there is a device called east-box already; call the new box otherwise"),
+        ("add Pit stage-box-8x8", "a box can't be called 'Pit'; expected a name in lower-case letters, digits and hyphens, such as west-box"),
         ("add pit console-16", "console-16 is no stage box, so it can't be put into a chain"),
         ("add pit stage-box-8x8 bank 2-9", "stage-box-8x8 has no selector position 2-9; it has 1-8, 9-16, 17-24, 25-32, 33-40, 41-48; slot 2 is on 1-8"),
         ("move east-box desk/link-1", "east-box is on desk/link-1 already; `order` changes its place there"),
-        ("move east-box desk/link-7", "no console has the link port 'desk/link-7'; did you mean 'desk/link-1'?"),
+        ("move east-box desk/link-7", "no console has the link port 'desk/link-7'; did you mean 'desk/link-2'?"),
         ("lose crosing", "no box, link cable, link port or circuit is called 'crosing'; did you mean 'crossing'?"),
         ("lose desk/link-2", "nothing is cabled to desk/link-2, so nothing is lost with it"),
         ("lose circuit kitchen", "no circuit is called 'kitchen'; known here: gallery"),
@@ -124,7 +125,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("oder west-box", "'oder' is nothing that can be planned; did you mean 'order'?; say one of"),
         ("remove", "found `remove`, expected `remove BOX`"),
         ("remove east-box and", "what if what? One of: order BOX BOX"),
-        ("add Pit stage-box-8x8 behind", "found `add Pit stage-box-8x8 behind`, expected `add NAME MODEL"),
+        ("add pit stage-box-8x8 behind", "found `add pit stage-box-8x8 behind`, expected `add NAME MODEL"),
         ("lose crossing and order west-box east-box", "east-box is not on desk/link-1: no console reaches it"),
     ],
 )  # fmt: skip
