@@ -121,7 +121,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("lose crosing", "no box, link cable, link port or circuit is called 'crosing'; did you mean 'crossing'?"),
         ("lose desk/link-2", "nothing is cabled to desk/link-2, so nothing is lost with it"),
         ("lose circuit kitchen", "no circuit is called 'kitchen'; known here: gallery"),
-        ("break east-box", "'break' is nothing that can be planned; say one of: order BOX BOX ...; add NAME MODEL [behind BOX] [bank POSITION]; remove BOX; replace BOX MODEL; move BOX CONSOLE/LINK; bank BOX POSITION; lose BOX|CABLE|CIRCUIT|CONSOLE/LINK"),
+        ("explode east-box", "'explode' is nothing that can be planned; say one of: order BOX BOX ...; add NAME MODEL [behind BOX] [bank POSITION]; remove BOX; replace BOX MODEL; move BOX CONSOLE/LINK; bank BOX POSITION; lose BOX|CABLE|CIRCUIT|CONSOLE/LINK"),
         ("oder west-box", "'oder' is nothing that can be planned; did you mean 'order'?; say one of"),
         ("remove", "found `remove`, expected `remove BOX`"),
         ("remove east-box and", "what if what? One of: order BOX BOX"),
