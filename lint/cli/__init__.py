@@ -13,6 +13,7 @@ from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.history import history
 from lint.cli.models import models
+from lint.cli.spares import spares
 from lint.cli.trace import trace
 from lint.cli.walk import walk
 from lint.cli.whatif import whatif
@@ -50,6 +51,7 @@ app.command()(demo)
 app.command()(check)
 app.command()(trace)
 app.command()(whatif)
+app.command()(spares)
 app.command()(walk)
 app.command()(history)
 app.add_typer(rules.app, name="rules")

@@ -65,17 +65,18 @@ class Mending:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
         outputs = OutputSide(self.rig, self.intent, self.dead, self.settled)
         if way == CONSOLE:
-            return self._cure(way, inputs.by_console(), outputs.by_console())
+            return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
-            return self._cure(way, inputs.by_plugs(), outputs.by_plugs())
+            return self.built(way, inputs.by_plugs(), outputs.by_plugs())
         # Where patching in blocks is possible the console alone may do with fewer than any single changes.
         fewest, by_console = inputs.by_fewest(), inputs.by_console()
-        cures = [self._cure(way, found, outputs.by_fewest()) for found in (by_console, fewest)]
+        cures = [self.built(way, found, outputs.by_fewest()) for found in (by_console, fewest)]
         best = min(cures, key=lambda cure: (len(cure.unmet), cure.changes))
         has_blocks = any(self.rig.rig.blocks.values())
         return best if not has_blocks or not best.changes else _unproved(best)
 
-    def _cure(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
+    def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
+        """Return a cure with its words, its change of the rig and the rig that this makes."""
         rig = self.rig
         patches: list[dict[str, Any]] = []
         turns = _patch_turns(rig, self._points(inputs), inputs.patched, patches)

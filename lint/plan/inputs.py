@@ -89,7 +89,7 @@ class InputSide:
 
     def by_console(self) -> InputCure:
         """Leave every plug: patch each wrong channel from where its source is. Each needs a change of its own."""
-        return InputCure(self._patched({plug: plug.socket for plug in self.plugs}))
+        return InputCure(self.patched({plug: plug.socket for plug in self.plugs}))
 
     def by_plugs(self) -> InputCure:
         """Leave the console: the fewest plugs move so that as many channels as can be are right."""
@@ -100,11 +100,11 @@ class InputSide:
         """Patch and plug as it takes the fewest changes in all."""
         places = self._placed(may_patch=True)
         moves = {plug: end for plug, end in places.items() if end != plug.socket}
-        return InputCure(self._patched(places), moves)
+        return InputCure(self.patched(places), moves)
 
     # -- how -------------------------------------------------------------------------------------------------------
 
-    def _patched(self, places: Mapping[Plug, Socket]) -> dict[ChannelKey, InputPoint]:
+    def patched(self, places: Mapping[Plug, Socket]) -> dict[ChannelKey, InputPoint]:
         """Return the channels to patch anew once the plugs are in their places."""
         patched: dict[ChannelKey, InputPoint] = {}
         crowded = self._crowded(places)

@@ -1,14 +1,19 @@
-"""What if, as JSON for programs: what the screen says, and every change as a merge patch (RFC 7396)."""
+"""Plans as JSON for programs: what the screen says, and every change as a merge patch (RFC 7396)."""
 
 from __future__ import annotations
 
 import json
 from typing import Any
 
+from lint.check.engine import Checked
 from lint.plan.cures import Cure
 from lint.plan.moves import Handling
+from lint.plan.outage import Outage
+from lint.plan.spares import Rescue
 from lint.plan.whatif import WhatIf
+from lint.plan.words import patch_between
 from lint.report.json_report import finding_data
+from lint.resolve.resolved import ResolvedRig
 
 FORMAT = 1
 
@@ -53,6 +58,35 @@ def whatif_json(plan: WhatIf) -> str:
             _cure(cure) | {"verdict": plan.cured(way).verdict.value} for way, cure in plan.cures.items()
         ],
     }  # fmt: skip
+    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Checked) -> str:
+    """Return what is lost, who goes where, and what follows."""
+    report = {
+        "format": FORMAT,
+        "rig": before.rig.file,
+        "lost_with": outage.words,
+        "spare": outage.spare,
+        "cabling": list(outage.cabling),
+        "rescue": [
+            {
+                "source": plug.source,
+                "from": str(plug.socket),
+                "to": _text(rescue.places.get(plug)),
+                "priority": before.rig.sources[plug.source].priority,
+                "channels": [channel.address for channel in rescue.channels[plug]],
+                "way_m": rescue.way_m.get(plug),
+            }
+            for plug in rescue.lost
+        ],
+        "free_sockets": rescue.free,
+        "proved_best": rescue.proved,
+        "may_be_unplugged": [plug.source for plug in rescue.outlived] if rescue.left else [],
+        "cure": _cure(rescue.cure),
+        "verdict": checked.verdict.value,
+        "patch": patch_between(before, rescue.cure.result),
+    }
     return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
 
 

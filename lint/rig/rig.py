@@ -88,7 +88,8 @@ class Source(NamedTuple):
     """What is plugged in on stage: one socket, or two behind a declared analogue split.
 
     `sensitivity_mv_pa` in mV/Pa, `expected_spl_db` in dB SPL, `level_dbu` in dBu at its loudest, `supply_ma` in mA and
-    `least_supply_v` in volts at its own terminals; None where the rig does not say. `priority` 1 is saved first, 9 last.
+    `least_supply_v` in volts at its own terminals; None where the rig does not say. `priority` 1 is saved
+    first, 9 last.
     """
 
     name: str
