@@ -23,6 +23,7 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
+CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 Rest = Mapping[Plug, Socket]
 
 
@@ -146,8 +147,10 @@ class Rescuer:
             if powered is None or not heard:
                 row.append(never)
                 continue
-            apart = min(abs(socket.number - plug.socket.number), 99)
-            far = round(10 * self.stage.apart_m(plug.socket.device, socket.device)) * 100 + apart
+            # As near to its old number as can be, so that neighbours stay neighbours; a box before the console.
+            apart = min(abs(socket.number - plug.socket.number), 49)
+            at_console = CONSOLE_STEPS if self.mending.rig.device(socket.device).model.chain is None else 0
+            far = round(10 * self.stage.apart_m(plug.socket.device, socket.device)) * 100 + apart + at_console
             row.append(powered * self._scales.powered + min(far, self._scales.farthest))
         return row
 
