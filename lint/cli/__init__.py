@@ -12,6 +12,7 @@ from lint.cli import rules
 from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.history import history
+from lint.cli.hunt import hunt
 from lint.cli.models import models
 from lint.cli.spares import spares
 from lint.cli.trace import trace
@@ -52,6 +53,7 @@ app.command()(check)
 app.command()(trace)
 app.command()(whatif)
 app.command()(spares)
+app.command()(hunt)
 app.command()(walk)
 app.command()(history)
 app.add_typer(rules.app, name="rules")

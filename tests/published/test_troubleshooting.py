@@ -93,9 +93,19 @@ def test_example_e_an_eight_stage_chain() -> None:
     assert unit.step(0, 7).cost == pytest.approx(behind_2)
     timed = pure(odds, [5, 5, 40, 10, 10, 60, 30])
     assert timed.expected_s() == pytest.approx(46.75)
-    asked = [timed.step(0, 7).point, timed.step(0, 1).point, timed.step(2, 7).point, timed.step(2, 3).point]
-    asked += [timed.step(4, 7).point, timed.step(5, 7).point, timed.step(5, 6).point]
-    assert asked == [1, 0, 3, 2, 4, 6, 5]  # behind 2; then 1, or 4; then 3, or 5; then 7; then 6
+    # The probes of the example, one of the best strategies: behind 2; then 1, or 4; then 3, or 5; then 7; then 6.
+    example = {(0, 7): 1, (0, 1): 0, (2, 7): 3, (2, 3): 2, (4, 7): 4, (5, 7): 6, (5, 6): 5}
+    assert followed(example, odds, [5, 5, 40, 10, 10, 60, 30], 0, 7) == pytest.approx(46.75)
+
+
+def followed(
+    points: dict[tuple[int, int], int], odds: list[float], prices: list[float], first: int, last: int
+) -> float:
+    if first == last:
+        return 0.0
+    point = points[first, last]
+    below = followed(points, odds, prices, first, point) + followed(points, odds, prices, point + 1, last)
+    return prices[point] * sum(odds[first : last + 1]) + below
 
 
 # -- against every strategy --------------------------------------------------------------------------------------
