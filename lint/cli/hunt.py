@@ -82,6 +82,7 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
     from lint.hunt.learn import likelihoods
     from lint.hunt.path import path_of
     from lint.hunt.terminal import Hunter
+    from lint.report.layout import counted
     from lint.walk.screen import Screen, StoppedError
 
     symptom = about[1]
@@ -98,7 +99,7 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
     )
     screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
     if past:
-        screen.say(f"This house's records know {len(past)} hunts; they count in the likelihoods.")
+        screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")
     _tell_rig_faults(rig, target, screen)
     hunter = Hunter(hunt, target, screen, keys)
     try:

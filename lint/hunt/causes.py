@@ -92,7 +92,7 @@ CAUSES: tuple[CauseKind, ...] = (
     CauseKind("feed-wrong", "feed", "Look at the output patch: does {console} send {signal} at {point}?",
               "turn it down, then send {signal} at {point}", 15, _odds(7, 12, elsewhere=12)),
     # -- towards the destination
-    CauseKind("selector-wrong", "outlet", "Look at {device}: is its output selector at {bank}?",
+    CauseKind("selector-wrong", "selector", "Look at {device}: is its output selector at {bank}?",
               "turn everything down, then turn the selector of {device} to {bank}", 25, _odds(6, 12, elsewhere=14)),
     CauseKind("out-plug-elsewhere", "outlet", "Follow the cable of {destination} to the box: is it in {socket}?",
               "turn it down, then plug {destination} into {socket}", 25, _odds(6, 12, elsewhere=12), True),

@@ -80,26 +80,23 @@ class Hunt:
     # -- the points ------------------------------------------------------------------------------------------------
 
     @cached_property
-    def points(self) -> Sequence[tuple[int, Point]]:
-        """The points that can be asked at, each with the part it stands behind; one that was skipped is left out."""
-        skipped = {answer.key for answer in self.answers if answer.said == SKIP}
-        return [
-            (index, part.point)
+    def points(self) -> Mapping[str, tuple[int, Point]]:
+        """Every point that can be asked at, by its key, with the part it stands behind."""
+        return {
+            f"point {part.name} / {number}": (index, point)
             for index, part in enumerate(self.parts)
-            if part.point is not None
-            and f"point {part.name}" not in skipped
-            and not (part.point.substitute and self.symptom == ELSEWHERE)
-        ]
+            for number, point in enumerate(part.points)
+            if not (point.substitute and self.symptom == ELSEWHERE)  # what is put in leaks as well, or not
+        }
 
     @cached_property
     def bracket(self) -> tuple[int, int]:
         """The first and last part that the fault may be in, by what was seen at the points."""
         first, last = 0, len(self.parts) - 1
-        by_key = {f"point {part.name}": (index, part.point) for index, part in enumerate(self.parts)}
         for answer in self.answers:
-            index, point = by_key.get(answer.key, (0, None))
-            if point is None or answer.said == SKIP:
+            if answer.key not in self.points or answer.said == SKIP:
                 continue
+            index, point = self.points[answer.key]
             if (answer.said == YES) != point.substitute:
                 first = max(first, index + 1)  # right so far: the fault comes later
             else:
@@ -189,26 +186,26 @@ class Hunt:
         if not self._unasked:
             return None
         rows, points = self._rows()
-        search = Search([[cause for _, cause in row] for row in rows], [point and point[1].seconds for point in points])
+        search = _searched(rows, points)
         step = search.step(0, len(rows) - 1)
         if step.point is not None:
             chosen = points[step.point]
             assert chosen is not None
-            part, point = chosen
-            return Question("point", f"point {part.name}", point.ask.format(**part.words), point.seconds, point.handles)
+            key, part, point = chosen
+            return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
         every = [pair for row in rows for pair in row]
         suspect = every[in_order([cause for _, cause in every])[0]][0]
         text = suspect.filled(suspect.cause.look)
         key = f"look {' / '.join(suspect.key)}"
         return Question("look", key, text, suspect.cause.seconds, suspect.cause.handles, suspect)
 
-    def _rows(self) -> tuple[list[list[tuple[Suspect, Cause]]], list[tuple[Part, Point] | None]]:
+    def _rows(self) -> tuple[list[Row], list[Choice | None]]:
         """Return the parts that still have suspects, with these, and the quickest point behind each but the last."""
         asked = {answer.key for answer in self.answers}
-        usable = [(i, point) for i, point in self.points if f"point {self.parts[i].name}" not in asked]
-        usable = [] if self.is_reopened else usable  # what the points said can't all be true, so only looks count
+        # Reopened, what the points said can't all be true: only looks count then.
+        usable = [] if self.is_reopened else [(key, *at) for key, at in self.points.items() if key not in asked]
         order = {part.name: index for index, part in enumerate(self.parts)}
-        rows: list[list[tuple[Suspect, Cause]]] = []
+        rows: list[Row] = []
         places: list[int] = []
         for suspect in self._unasked:
             index = order[suspect.part.name]
@@ -216,16 +213,20 @@ class Hunt:
                 places.append(index)
                 rows.append([])
             rows[-1].append((suspect, Cause(suspect.share, suspect.cause.seconds)))
-        points: list[tuple[Part, Point] | None] = []
+        points: list[Choice | None] = []
         for here, following in pairwise(places):
-            between = [(self.parts[i], point) for i, point in usable if here <= i < following]
-            points.append(min(between, key=lambda pair: pair[1].seconds, default=None))
+            between = [(key, self.parts[i], point) for key, i, point in usable if here <= i < following]
+            points.append(min(between, key=lambda choice: choice[2].seconds, default=None))
         return rows, points
 
     def expected_s(self) -> float:
         """Return the expected seconds of the rest of the search, by the cost model of `strategy`."""
-        if not self._unasked:
-            return 0.0
-        rows, points = self._rows()
-        search = Search([[cause for _, cause in row] for row in rows], [point and point[1].seconds for point in points])
-        return search.expected_s()
+        return _searched(*self._rows()).expected_s() if self._unasked else 0.0
+
+
+Row = list[tuple[Suspect, Cause]]
+Choice = tuple[str, Part, Point]
+
+
+def _searched(rows: Sequence[Row], points: Sequence[Choice | None]) -> Search:
+    return Search([[cause for _, cause in row] for row in rows], [point and point[2].seconds for point in points])

@@ -31,13 +31,13 @@ class Point(NamedTuple):
 
 @dataclass(frozen=True)
 class Part:
-    """One part of the path: what it is, its words, what may be wrong with it, and the point behind it, if any."""
+    """One part of the path: what it is, its words, what may be wrong with it, and what can be asked behind it."""
 
     name: str
     title: str
     kinds: tuple[str, ...]
     words: Mapping[str, str]
-    point: Point | None = None
+    points: tuple[Point, ...] = ()
 
     def causes(self, symptom: str) -> list[CauseKind]:
         """Return what may be wrong with it under a symptom."""
@@ -46,7 +46,7 @@ class Part:
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
     """Return the parts from where the signal begins to where it is missed, in its order."""
-    return list(_Walker(rig, target).parts())
+    return list(_Walker(rig, target).once())
 
 
 class _Walker:
@@ -61,6 +61,14 @@ class _Walker:
         if target.destination is not None:
             self.words["destination"] = target.destination.name
 
+    def once(self) -> Iterator[Part]:
+        """Yield the parts; a link cable that the signal passes both ways counts where it is passed first."""
+        seen: set[str] = set()
+        for part in self.parts():
+            if part.name not in seen:
+                seen.add(part.name)
+                yield part
+
     def parts(self) -> Iterator[Part]:
         target = self.target
         if target.source is not None and target.socket is not None:
@@ -73,11 +81,11 @@ class _Walker:
             yield from self._output(target.output)
 
     def _part(
-        self, name: str, title: str, kinds: tuple[str, ...], point: Point | None, words: Mapping[str, str]
+        self, name: str, title: str, kinds: tuple[str, ...], words: Mapping[str, str], *points: Point | None
     ) -> Part:
         """Return a part with the words of the whole path and its own filled in."""
         every = {**self.words, **words}
-        return Part(name, title.format(**every), kinds, every, point)
+        return Part(name, title.format(**every), kinds, every, tuple(point for point in points if point is not None))
 
     # -- input -----------------------------------------------------------------------------------------------------
 
@@ -87,10 +95,10 @@ class _Walker:
         needs = phantom_need(self.rig.rig.sources[source]) == NEEDED
         kinds = ("source", "powered-source") if needs else ("source",)
         swap = Point(f"Put a microphone that works on the cable of {{source}}: is it right at {heard}?", 60, True, True)
-        yield self._part(f"source {source}", "{source} itself", kinds, swap, words)
+        yield self._part(f"source {source}", "{source} itself", kinds, words, swap)
         into = Point(f"Plug a microphone with its own cable into {socket}: is it right at {heard}?", 60, True, True)
-        yield self._part(f"line of {source}", "the cable from {source} to {socket}", ("line",), into, words)
-        yield self._part(f"socket {socket}", "the socket {socket}", ("socket",), None, words)
+        yield self._part(f"line of {source}", "the cable from {source} to {socket}", ("line",), words, into)
+        yield self._part(f"socket {socket}", "the socket {socket}", ("socket",), words)
         yield from self._links(socket.device, towards_console=True)
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
@@ -106,26 +114,32 @@ class _Walker:
         for each in rows:
             parts = [self._box(each.device), self._link(each)]
             yield from parts if towards_console else reversed(parts)
-        kinds = ("chain",) if towards_console else ()
-        point = self._spare_channel() if towards_console else None
-        if kinds:
-            yield self._part(f"chain {box.link}", f"the chain on {box.link}", kinds, point, of_chain)
+        if towards_console:
+            title = f"the chain on {box.link}"
+            yield self._part(f"chain {box.link}", title, ("chain",), of_chain, self._spare_channel())
 
     def _box(self, name: str) -> Part:
         circuit = self.rig.device(name).circuit or "as the house knows it"
-        return self._part(f"box {name}", f"the box {name}", ("box",), None, {"device": name, "circuit": circuit})
+        return self._part(f"box {name}", f"the box {name}", ("box",), {"device": name, "circuit": circuit})
 
     def _link(self, box: ChainBox) -> Part:
         cable = box.cable
         ends = " and ".join(str(end) for end in cable.ends)
         words = {"cable": cable.name, "ends": ends, "spare": cable.spare or "the rig names none"}
-        return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), None, words)
+        return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
     def _spare_channel(self) -> Point | None:
-        channel = self.target.channel
-        if channel is None or channel.patched_from is None:
+        point = self.target.point
+        if point is None:
             return None
-        return Point(f"Patch a spare channel from {channel.patched_from}: is {{source}} right at its input meter?", 40)
+        return Point(f"Patch a spare channel from {point}: is {{source}} right at its input meter?", 40)
+
+    def _others(self, mix: str) -> Point | None:
+        """Return the question whether others that take the same way from here on are right at its end."""
+        end = self.target.destination
+        if end is None or len(self.rig.rig.mixes[mix].sends) < 2:
+            return None
+        return Point(f"Listen at {end.name} to something else in the mix {mix}: is that right there?", 5, True)
 
     # -- console ---------------------------------------------------------------------------------------------------
 
@@ -135,9 +149,9 @@ class _Walker:
         words = {"point": point, "gain": gain, "console": channel.console}
         meter = Point("Look at the input meter of {channel} while {source} sounds, and listen to it alone on "
                       "headphones, before its fader: is it right there?", 8)  # fmt: skip
-        yield self._part(f"patch {channel.address}", "the input patch of {channel}", ("patch",), meter, words)
+        yield self._part(f"patch {channel.address}", "the input patch of {channel}", ("patch",), words, meter)
         after = Point("Listen to {channel} on headphones behind its fader: is it right there?", 8)
-        yield self._part(channel.address, "{channel}", ("channel",), after, words)
+        yield self._part(channel.address, "{channel}", ("channel",), words, after)
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:
         mix = self.rig.rig.mixes[name]
@@ -145,12 +159,11 @@ class _Walker:
         sent = Point(f"Listen to the mix {name} on headphones, before its fader: is it right there?", 8)
         if self.target.channel is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
-            yield self._part(
-                f"send to {name}", f"what {before} sends to {name}", ("send",), sent,
-                {**words, "channel": before} if index else words,
-            )  # fmt: skip
-        meter = Point(f"Look at the meter of the mix {name}: is it right there, behind its fader?", 6)
-        yield self._part(f"mix {name}", f"the mix {name}", ("mix",), meter, words)
+            more = {**words, "channel": before} if index else words
+            title = f"what {before} sends to {name}"
+            yield self._part(f"send to {name}", title, ("send",), more, sent, self._others(name))
+        meter = Point(f"Listen to the mix {name} behind its fader, or look at its meter: is it right there?", 6)
+        yield self._part(f"mix {name}", f"the mix {name}", ("mix",), words, meter)
 
     # -- output ----------------------------------------------------------------------------------------------------
 
@@ -164,15 +177,14 @@ class _Walker:
             "point": str(where), "signal": signal, "console": console, "socket": str(socket), "device": socket.device,
             "bank": device.output_bank or "where it should be",
         }  # fmt: skip
-        meter = Point(f"Look at the output meter of {where} on {console}: is it right there?", 10)
-        yield self._part(f"feed {where}", f"the output patch at {where}", ("feed",), meter, words)
+        meter = Point(f"Look at the output meter of {where} on {console}, or listen there: is it right?", 10)
+        yield self._part(f"feed {where}", f"the output patch at {where}", ("feed",), words, meter)
         yield from self._links(socket.device, towards_console=False)
-        outlet = (
-            ("outlet",) if device.model.chain is not None and device.model.outputs.by_selector else ("outlet-fixed",)
-        )
+        has_selector = device.model.chain is not None and device.model.outputs.by_selector
+        kinds = ("outlet", "selector") if has_selector else ("outlet",)
         plug = Point(f"Plug a loudspeaker or headphones that work, turned down, into {socket}: is it right there?", 90,
                      handles=True)  # fmt: skip
-        yield self._part(f"outlet {socket}", f"the output {socket}", outlet, plug, words)
+        yield self._part(f"outlet {socket}", f"the output {socket}", kinds, words, plug)
         yield from self._end(socket, words)
 
     def _end(self, socket: Socket, words: Mapping[str, str]) -> Iterator[Part]:
@@ -183,8 +195,8 @@ class _Walker:
         to = amplifier or destination.name
         ask = f"Plug something that works, turned down, into the far end of the cable at {to}: is it right there?"
         cable = Point(ask, 60, handles=True)
-        yield self._part(f"line to {to}", f"the cable from {socket} to {to}", ("out-line",), cable, words)
+        yield self._part(f"line to {to}", f"the cable from {socket} to {to}", ("out-line",), words, cable)
         if amplifier is not None:
-            yield self._part(f"amplifier {amplifier}", f"the amplifier {amplifier}", ("amplifier",), None,
-                             {**words, "amplifier": amplifier})  # fmt: skip
-        yield self._part(f"destination {destination.name}", "{destination} itself", ("destination",), None, words)
+            more = {**words, "amplifier": amplifier}
+            yield self._part(f"amplifier {amplifier}", f"the amplifier {amplifier}", ("amplifier",), more)
+        yield self._part(f"destination {destination.name}", "{destination} itself", ("destination",), words)

@@ -130,7 +130,7 @@ class Hunter:
         hunt, screen = self.hunt, self.screen
         screen.write("")
         if hunt.is_stopped:
-            screen.say(STOP, "WARNING: ")
+            screen.say(STOP, "WARNING: ", "  ")
         elif hunt.found is not None:
             screen.write(screen.paint(f"Found: {suspect_words(hunt.found)}.", "go"))
             screen.say(f"Cure: {hunt.found.filled(hunt.found.cause.cure)}.")
