@@ -218,7 +218,9 @@ class Editor:
         if name not in self.rig.rig.cables:
             known = did_you_mean(name, self.rig.rig.cables)
             raise CannotDoError(f"no link cable is called '{name}'{known}")
-        return Edit(f"the link cable {name} is dead", nested(("cables", name), None))
+        spare = self.rig.rig.cables[name].spare
+        kept = f" (its tested spare: {spare})" if spare else ""
+        return Edit(f"the link cable {name} is dead{kept}", nested(("cables", name), None))
 
     def lose_link(self, text: str) -> Edit:
         """A link port of a console fails, or the card that it is on."""

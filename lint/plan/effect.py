@@ -50,7 +50,7 @@ class HearingChange(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """Everything that is different after a change; `silent` are the sources that nobody hears any more."""
+    """Everything that is different after a change; `silent` are sources on no channel, or that nobody hears any more."""
 
     sources: tuple[SourceChange, ...]
     outputs: tuple[OutputChange, ...]
@@ -83,9 +83,11 @@ def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str
             gained = tuple(source for source in order if source not in was)
             lost = tuple(source for source in order if source not in now)
             hearing.append(HearingChange(destination, gained, lost))
+    sources = tuple(_sources(before, after, dead))
     ever, still = frozenset().union(*heard_before.values()), frozenset().union(*heard_after.values())
-    silent = tuple(name for name in before.rig.sources if name in ever and name not in still)
-    return Effect(tuple(_sources(before, after, dead)), tuple(outputs), tuple(hearing), silent)
+    unheard = (ever - still) | {row.name for row in sources if row.was_on and not row.now_on}
+    silent = tuple(name for name in before.rig.sources if name in unheard)
+    return Effect(sources, tuple(outputs), tuple(hearing), silent)
 
 
 def _sources(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[SourceChange]:

@@ -21,7 +21,7 @@ _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
 class Outage:
     """A loss: in words, the rig with the chain closed up past dead boxes, and what is dead in it.
 
-    `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is kept.
+    `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is, if any.
     """
 
     words: str
@@ -42,8 +42,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
     words, spare = edit.words, ""
     if what in rig.rig.cables and not boxes:
-        cable = rig.rig.cables[what]
-        spare = f"its tested spare is kept here: {cable.spare}" if cable.spare else ""
+        spare = rig.rig.cables[what].spare or ""
     other = _other_port(rig, what)
     if other is not None:
         after = rebuilt(rig.rig, _replugged(rig, what, other), models)

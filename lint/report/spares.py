@@ -21,7 +21,9 @@ def spares_text(outage: Outage, rescue: Rescue, checked: Checked) -> str:
     rig = rescue.cure.result.rig
     parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  "), _summary(rescue)]
     if outage.spare:
-        parts.append(wrapped(f"First of all: {outage.spare}. With it in place nothing below is needed."))
+        parts.append(
+            wrapped(f"First of all try its tested spare ({outage.spare}). With that in place nothing below is needed.")
+        )
     parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
     if rescue.places:
         parts.append("\n".join(_labels(rescue, rig)))

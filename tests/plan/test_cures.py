@@ -59,7 +59,7 @@ def counted(old: Data, new: Data) -> int:
     return count + sum(sent.get(key) != was.get(key) for key in sent.keys() | was.keys())
 
 
-@examples(12)
+@examples(10)
 @given(st.data())
 def test_every_cure_resolves_again_to_what_the_rig_is_meant_to_do(
     built: Any, models: Models, data: st.DataObject
@@ -84,7 +84,7 @@ def test_every_cure_resolves_again_to_what_the_rig_is_meant_to_do(
 # -- none is longer than it must be ------------------------------------------------------------------------------
 
 
-@examples(3)
+@examples(1)
 @given(st.data())
 def test_the_input_side_against_every_way_to_plug_and_patch(built: Any, models: Models, data: st.DataObject) -> None:
     after, mending = mended(built, models, data, most_boxes=2, most_plugs=4)
@@ -125,7 +125,7 @@ def output_changes(cure: Cure, after: Data) -> int:
 MOST_BY_FORCE = 2
 
 
-@examples(3)
+@examples(1)
 @given(st.data())
 def test_the_output_side_against_every_way_to_plug_feed_and_turn(
     built: Any, models: Models, data: st.DataObject

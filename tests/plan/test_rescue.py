@@ -66,7 +66,7 @@ def test_a_dead_link_port_is_left_for_a_free_one_and_no_plug_moves() -> None:
 
 def test_a_dead_cable_tells_where_its_spare_is_kept() -> None:
     rig = resolved(BASE, "cables: {crossing: {spare: under the desk}}")
-    assert outage_of(rig, "crossing", Models(None)).spare == "its tested spare is kept here: under the desk"
+    assert outage_of(rig, "crossing", Models(None)).spare == "under the desk"
 
 
 def test_dead_input_sockets_are_not_used_and_the_rest_of_the_box_is() -> None:
