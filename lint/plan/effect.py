@@ -50,7 +50,7 @@ class HearingChange(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """Everything that is different after a change; `silent` are sources on no channel, or that nobody hears any more."""
+    """Everything that is different after a change; `silent` are sources that no channel has, or nobody hears, now."""
 
     sources: tuple[SourceChange, ...]
     outputs: tuple[OutputChange, ...]
