@@ -35,6 +35,11 @@ class Suspect(NamedTuple):
         """The part and the cause by name."""
         return self.part.name, self.cause.name
 
+    @property
+    def words(self) -> str:
+        """The part, and what may be wrong with it."""
+        return f"{self.part.title}: {self.cause.title}"
+
     def filled(self, text: str) -> str:
         """Return a text of the cause in the words of the part."""
         return text.format(**self.part.words)

@@ -117,14 +117,14 @@ class Hunter:
             text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
             self.screen.say(text, "    ")
         rows = self.hunt.suspects
-        names = "; ".join(f"{suspect_words(row)} {row.share:.0%}" for row in rows[:SHOWN])
+        names = "; ".join(f"{row.words} {row.share:.0%}" for row in rows[:SHOWN])
         more = f"; and {len(rows) - SHOWN} more" if len(rows) > SHOWN else ""
         self.screen.say(f"Left: {names}{more}.", "    ")
 
     def tell_suspects(self) -> None:
         """List everything that is still suspected, in the likeliest order."""
         for row in self.hunt.suspects:
-            self.screen.say(f"{row.share:>4.0%}  {suspect_words(row)}", "    ", "          ")
+            self.screen.say(f"{row.share:>4.0%}  {row.words}", "    ", "          ")
 
     def _end(self) -> None:
         hunt, screen = self.hunt, self.screen
@@ -132,7 +132,7 @@ class Hunter:
         if hunt.is_stopped:
             screen.say(STOP, "WARNING: ", "  ")
         elif hunt.found is not None:
-            screen.write(screen.paint(f"Found: {suspect_words(hunt.found)}.", "go"))
+            screen.write(screen.paint(f"Found: {hunt.found.words}.", "go"))
             screen.say(f"Cure: {hunt.found.filled(hunt.found.cause.cure)}.")
         else:
             screen.say(
@@ -140,8 +140,3 @@ class Hunter:
             )
             self.tell_suspects()
             screen.say(f"The symptom was: {SYMPTOMS[hunt.symptom]}. Trace it (`rigwalk trace`), or go by another path.")
-
-
-def suspect_words(suspect: Suspect) -> str:
-    """Say a suspect: its part, and what may be wrong with it."""
-    return f"{suspect.part.title}: {suspect.cause.name.replace('-', ' ')}"

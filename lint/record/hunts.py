@@ -36,7 +36,7 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
         "symptom": hunt.symptom,
         "cause": found.cause.name,
         "part": found.part.name,
-        "found": f"{found.part.title}: {found.cause.name.replace('-', ' ')}",
+        "found": found.words,
         "cure": found.filled(found.cause.cure),
         "questions": len(hunt.answers),
         "answers": [[answer.key, answer.said] for answer in hunt.answers],

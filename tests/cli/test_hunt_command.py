@@ -27,7 +27,7 @@ def call(*arguments: str, typed: str | None = None) -> Result:
 def test_given_keys_lead_to_the_part_and_its_cure_and_into_the_record(house: Path) -> None:
     done = call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
     assert done.exit_code == 0, done.stdout
-    assert "Found: channel 10 (Lead vox): channel muted.\nCure: unmute it, bring its fader up.\n" in done.stdout
+    assert "Found: channel 10 (Lead vox): muted or down.\nCure: unmute it, bring its fader up.\n" in done.stdout
     assert all(len(line) <= 80 for line in done.stdout.splitlines() if "walks.sqlite" not in line)
     with Ledger(house / "records" / "walks.sqlite", reading=True) as ledger:
         (entry,) = past_hunts(ledger)
@@ -54,7 +54,7 @@ def test_a_hunt_is_noted_with_the_walk_that_is_under_way() -> None:
     call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
     shown = CliRunner().invoke(app, ["history", "hall", "1"]).stdout
     assert (
-        "hunt: lead-vocal dead: channel 10 (Lead vox): channel muted; unmute it, bring its fader up, by T. Lindqvist"
+        "hunt: lead-vocal dead: channel 10 (Lead vox): muted or down; unmute it, bring its fader up, by T. Lindqvist"
         in shown
     )
     walked = CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
@@ -147,7 +147,7 @@ def test_at_a_terminal_one_key_is_an_answer(house: Path) -> None:
     for key in MUTED:
         child.expect_exact("    > ")
         child.send(key)  # no Enter
-    child.expect_exact("Found: channel 10 (Lead vox): channel muted.")
+    child.expect_exact("Found: channel 10 (Lead vox): muted or down.")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0
