@@ -3,8 +3,22 @@
 from __future__ import annotations
 
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
 
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
+ANOTHER_DEVICE = 1000  # farther than any socket of the same device
+AT_CONSOLE = 500  # and the console's own sockets are farther still: plugs lie on the stage
+FARTHEST = 2 * ANOTHER_DEVICE + AT_CONSOLE
+
+
+def far(rig: ResolvedRig, start: Socket, end: Socket) -> int:
+    """Return how far a plug is carried, less than FARTHEST: only to choose among what is equally good otherwise."""
+    apart = min(abs(start.number - end.number), ANOTHER_DEVICE - 1)
+    if start.device == end.device:
+        return apart
+    device = rig.rig.devices.get(end.device)
+    at_console = device is not None and device.model.chain is None
+    return ANOTHER_DEVICE + apart + (AT_CONSOLE if at_console else 0)
 
 
 class Stage:

@@ -13,13 +13,12 @@ from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lint.plan.assign import assign
+from lint.plan.distance import FARTHEST, far
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.moves import Move
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Return, Socket
 from lint.rig.rig import Channel
-
-ANOTHER_DEVICE = 1000  # how much farther another device counts than the farthest socket of the same
 
 
 class Plug(NamedTuple):
@@ -127,7 +126,7 @@ class InputSide:
         sockets = list(dict.fromkeys((*(plug.socket for plug in self.plugs), *self._targets())))
         spare = len(self.plugs) - len(set(sockets))
         sockets += [Socket("", "in", number) for number in range(max(0, spare))]  # no place at all: unplugged
-        most_far = 2 * ANOTHER_DEVICE * (len(self.plugs) + 1)
+        most_far = FARTHEST * (len(self.plugs) + 1)
         most_changes = most_far * (2 * len(self.plugs) + len(self.intent) + 1)
         costs = []
         for plug in self.plugs:
@@ -136,7 +135,7 @@ class InputSide:
             row = []
             for socket in sockets:
                 unmet, changes = self._cost(plug, socket, listeners, hearing, may_patch)
-                row.append(unmet * most_changes + changes * most_far + _far(plug.socket, socket))
+                row.append(unmet * most_changes + changes * most_far + far(self.rig, plug.socket, socket))
             costs.append(row)
         places = {plug: sockets[column] for plug, column in zip(self.plugs, assign(costs), strict=True)}
         return {plug: socket if socket.device else plug.socket for plug, socket in places.items()}
@@ -175,9 +174,3 @@ class InputSide:
 
     def _has_phantom(self, socket: Socket) -> bool:
         return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"
-
-
-def _far(start: Socket, end: Socket) -> int:
-    """Return how far a plug is carried, as a tie-break: another device, then sockets apart."""
-    apart = min(abs(start.number - end.number), ANOTHER_DEVICE - 1)
-    return apart + (ANOTHER_DEVICE if start.device != end.device else 0)

@@ -12,6 +12,7 @@ from itertools import combinations, product
 from typing import NamedTuple
 
 from lint.plan.assign import assign
+from lint.plan.distance import FARTHEST, far
 from lint.plan.feeding import Feeding, Wishes
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
@@ -20,7 +21,6 @@ from lint.resolve.chain import bank_slots
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
 
-ANOTHER_DEVICE = 1000
 MOST_SETTINGS = 3000  # combinations of selector positions that are tried at most
 Banks = Mapping[str, str]
 
@@ -252,11 +252,11 @@ class OutputSide:
         columns: list[Socket | None] = list(dict.fromkeys((*own, *open_sockets)))
         columns += [None] * len(singles)  # no place: unplugged, never chosen where any other is left
         tally = [(sum(self._wrong(h, p, {}, {}) for h, p in chosen.items()), 0, 0)]
-        tally += [(0, len(h.sockets), _far(h.sockets[0], p[0])) for h, p in chosen.items() if p != h.sockets]
+        tally += [(0, len(h.sockets), far(self.rig, h.sockets[0], p[0])) for h, p in chosen.items() if p != h.sockets]
         rows = [[self._single_cost(hang, column) for column in columns] for hang in singles]
-        far = 2 * ANOTHER_DEVICE * (len(self.hangs) + 1)
-        scale = far * (len(self.hangs) + 1)
-        picked = assign([[wrong * scale + moved * far + away for wrong, moved, away in row] for row in rows])
+        most_far = FARTHEST * (len(self.hangs) + 1)
+        scale = most_far * (len(self.hangs) + 1)
+        picked = assign([[wrong * scale + moved * most_far + away for wrong, moved, away in row] for row in rows])
         places = dict(chosen)
         for hang, column, row in zip(singles, picked, rows, strict=True):
             socket = columns[column]
@@ -269,7 +269,7 @@ class OutputSide:
         if socket is None:
             return 1000 * (1 + len(hang.wants[0])), 1, 0
         moved = socket != hang.sockets[0]
-        return self._wrong(hang, (socket,), {}, {}), int(moved), _far(hang.sockets[0], socket)
+        return self._wrong(hang, (socket,), {}, {}), int(moved), far(self.rig, hang.sockets[0], socket)
 
     def _losers_placed(
         self, feeds: Mapping[OutputPoint, Signal | None], banks: Banks
@@ -307,7 +307,7 @@ class OutputSide:
             elif wants and self.feeding.sent(point, feeds) != wants[0]:
                 patched += 1
                 wrong += point in carried or not self.feeding.can_send(point, wants[0])
-        return wrong, patched, _far(hang.sockets[0], row[0])
+        return wrong, patched, far(self.rig, hang.sockets[0], row[0])
 
 
 def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:
@@ -335,8 +335,3 @@ def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang
 def dead_free(names: Iterable[str], dead: Collection[str]) -> bool:
     """Whether none of them is dead."""
     return not any(name in dead for name in names)
-
-
-def _far(start: Socket, end: Socket) -> int:
-    apart = min(abs(start.number - end.number), ANOTHER_DEVICE - 1)
-    return apart + (ANOTHER_DEVICE if start.device != end.device else 0)
