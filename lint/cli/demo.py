@@ -34,6 +34,8 @@ def demo(
         f"Try next:\n"
         f"  rigwalk trace {faulty} lead-vocal\n"
         f"  rigwalk rules explain bank-clash\n"
+        f"  rigwalk whatif {clean} lose east-box\n"
+        f"  rigwalk hunt {clean} lead-vocal dead\n"
         f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
         f"  rigwalk walk {clean}"
     )

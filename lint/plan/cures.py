@@ -7,7 +7,7 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lint.plan.blocks import turned_blocks
@@ -68,12 +68,14 @@ class Mending:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
             return self.built(way, inputs.by_plugs(), outputs.by_plugs())
-        # Where patching in blocks is possible the console alone may do with fewer than any single changes.
-        fewest, by_console = inputs.by_fewest(), inputs.by_console()
-        cures = [self.built(way, found, outputs.by_fewest()) for found in (by_console, fewest)]
-        best = min(cures, key=lambda cure: (len(cure.unmet), cure.changes))
-        has_blocks = any(self.rig.rig.blocks.values())
-        return best if not has_blocks or not best.changes else _unproved(best)
+        found = outputs.by_fewest()
+        best = self.built(way, inputs.by_fewest(), found)
+        if not any(self.rig.rig.blocks.values()):
+            return best
+        # Blocks turned may do with fewer than any single changes, and no count of single changes proves anything.
+        in_blocks = self.built(way, inputs.by_console(), found)
+        best = min(best, in_blocks, key=lambda cure: (len(cure.unmet), cure.changes))
+        return replace(best, proved=best.proved and not best.changes)
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
         """Return a cure with its words, its change of the rig and the rig that this makes."""
@@ -119,10 +121,6 @@ class Mending:
         every += [socket for entry in self.rig.rig.amplifiers.values() for socket in entry.sockets]
         staying = {socket for socket in every if socket not in moving}
         return in_order(outputs.as_moves(), staying, _free(self.rig, "out", every))
-
-
-def _unproved(cure: Cure) -> Cure:
-    return Cure(cure.way, cure.turns, cure.handlings, cure.patch, cure.result, cure.unmet, cure.changes, proved=False)
 
 
 def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket]:
