@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import combinations, product
+from itertools import combinations, islice, product
 from typing import NamedTuple
 
 from lint.plan.assign import assign
@@ -21,7 +21,7 @@ from lint.resolve.chain import bank_slots
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
 
-MOST_SETTINGS = 3000  # combinations of selector positions that are tried at most
+MOST_SETTINGS = 3000  # selector positions, or places of rows of plugs, that are tried together at most
 Banks = Mapping[str, str]
 
 
@@ -29,7 +29,7 @@ class Hang(NamedTuple):
     """What hangs on the same sockets: destinations (and amplifiers) that one plug, or one row of plugs, feeds.
 
     `wants` has what each socket is to carry, by every destination that says so; `movable` is false where others hang
-    on some of its sockets but not all.
+    on some of its sockets but not all, and where it has no power.
     """
 
     names: tuple[str, ...]
@@ -106,7 +106,8 @@ class OutputSide:
         """Leave console and selectors: the fewest plugs move so that as many destinations as can be are right."""
         wide = [hang for hang in self.hangs if len(hang.sockets) > 1 and hang.movable]
         best: tuple[tuple[int, int, int], dict[Hang, tuple[Socket, ...]]] | None = None
-        for places in product(*(self._wide_places(hang) for hang in wide)):
+        ways = product(*(self._wide_places(hang) for hang in wide))  # first of all, every row where it is
+        for places in islice(ways, MOST_SETTINGS):
             chosen = dict(zip(wide, places, strict=True))
             sockets = [socket for place in places for socket in place]
             if len(set(sockets)) < len(sockets):
@@ -116,7 +117,7 @@ class OutputSide:
                 best = found
         assert best is not None  # where nothing is wide there is one way to place it all
         moves = {hang: place for hang, place in best[1].items() if place != hang.sockets}
-        return OutputCure(moves=moves, unmet=best[0][0])
+        return OutputCure(moves=moves, unmet=best[0][0], proved=next(ways, None) is None)
 
     def by_fewest(self) -> OutputCure:
         """Send, plug and turn selectors as it takes the fewest changes in all.

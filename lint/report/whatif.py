@@ -226,5 +226,5 @@ def _count(cure: Cure) -> str:
     if plugs:
         extra = len(cure.handlings) - plugs
         parts.append(counted(plugs, "plug") + (f", {counted(extra, 'step')} more to make room" if extra else ""))
-    proof = "" if cure.way != FEWEST or cure.proved else "; fewest found, not proved to be fewest"
+    proof = "" if cure.proved else "; fewest found, not proved to be fewest"
     return " and ".join(parts) + proof
