@@ -8,7 +8,7 @@ right by one of a few changes, and the outputs still wrong are a bound on what i
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from lint.plan.feeding import console_of
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 MOST_STEPS = 4000  # looked at for one cure; beyond, the answer is not proved
 Feeds = Mapping[OutputPoint, Signal | None]
 Places = Mapping["Hang", tuple[Socket, ...]]
+# What hangs there, at which socket, what that carries, and what is wanted; None twice for a plug too many.
+Wrong = tuple["Hang", Socket, OutputPoint | None, Signal | None]
 
 
 class TooLongError(Exception):
@@ -77,8 +79,7 @@ class OutputSearch:
         wrong = list(self._wrong(feeds, places))
         if not wrong:
             return feeds, places
-        roots = {self.side.feeding.root(point) if point is not None else socket for _, socket, point, _ in wrong}
-        if len(roots) > bound:
+        if self._least(wrong, feeds) > bound:
             return None
         hang, _, point, wish = wrong[0]
         for more_feeds, more_places, cost in self._ways(hang, point, wish, feeds, places):
@@ -88,7 +89,21 @@ class OutputSearch:
                     return found
         return None
 
-    def _wrong(self, feeds: Feeds, places: Places) -> Iterator[tuple[Hang, Socket, OutputPoint | None, Signal | None]]:
+    def _least(self, wrong: Sequence[Wrong], feeds: Feeds) -> int:
+        """Return how many changes it takes at least to right all of them.
+
+        A change of what is sent rights one tree of outputs, a moved plug one socket. And what must leave a dead socket
+        and is sent nowhere else takes a change of what is sent on top, unless one that is counted already sends it.
+        """
+        feeding = self.side.feeding
+        trees = {feeding.root(point) if point is not None else socket for _, socket, point, _ in wrong}
+        adrift = {wish for _, _, point, wish in wrong if point is None and wish is not None}
+        if adrift:
+            adrift -= {wish for _, _, point, wish in wrong if point is not None}
+            adrift -= {feeding.sent(point, feeds) for point in self.open.values() if point is not None}
+        return len(trees) + len(adrift)
+
+    def _wrong(self, feeds: Feeds, places: Places) -> Iterator[Wrong]:
         """Yield what is not right: a signal that is not the wanted one, or a socket with two plugs in it."""
         taken: dict[Socket, Hang] = {}
         for hang in sorted(self.side.hangs, key=lambda hang: hang in places):
