@@ -15,7 +15,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from big_rig import big_rig
+from big_rig import big_rig, long_chain_rig, lost_box_rig
 
 FOUR = "import yaml, jsonschema, pluggy, typer"
 RIGWALK = [sys.executable, "-c", "from lint.cli import main; main()"]
@@ -80,6 +80,55 @@ yaml.load(text, Loader=yaml.CSafeLoader)
 print(time.perf_counter() - start, 0)
 """
 
+PLANS = """
+import statistics, sys, time
+from pathlib import Path
+from lint.hunt.causes import DEAD
+from lint.hunt.hunt import Hunt
+from lint.hunt.learn import likelihoods
+from lint.hunt.path import path_of
+from lint.hunt.target import target_of
+from lint.plan.cures import CONSOLE, PLUGS, Mending
+from lint.plan.intent import intent_of
+from lint.plan.outage import outage_of
+from lint.plan.spares import Rescuer
+from lint.plan.words import edits_of
+from lint.resolve.resolved import resolve
+from lint.rig.build import load_rig
+from lint.rig.model import Models
+
+models = Models(None)
+stage, full, long = (resolve(load_rig(Path(name))) for name in sys.argv[1:])
+
+def plan():
+    _, after = edits_of(stage, ["order", "box-0-2", "box-0-1", "box-0-0"], models)
+    mending = Mending(stage, after, intent_of(stage), (), (), models)
+    cures = [mending.cure(way) for way in (CONSOLE, PLUGS)]
+    assert not any(cure.unmet for cure in cures)
+    return len(stage.rig.sources)
+
+def rescue():
+    outage = outage_of(full, "lost", models)
+    found = Rescuer(Mending(full, outage.after, intent_of(full), outage.dead, outage.dead, models)).rescue()
+    assert found.proved and not found.left
+    return len(found.lost), found.free
+
+parts = path_of(long, target_of(long, "source", "sub"))
+weights = likelihoods(parts, DEAD)
+
+def question():
+    assert Hunt(parts, DEAD, weights).answered("y").question is not None
+    return len(parts)
+
+for work in (plan, rescue, question):
+    spent = []
+    for _ in range(7):
+        start = time.process_time()
+        size = work()
+        spent.append(time.process_time() - start)
+    print(f"{work.__name__}|{size}|{spent[0] * 1000:.1f}|{statistics.median(spent) * 1000:.1f}")
+"""
+
 
 def main() -> None:
     """Print every figure."""
@@ -93,6 +142,7 @@ def main() -> None:
         _start_up(Path(folder), options.runs, environment)
         _house_rules(Path(folder), options.runs, environment)
         _sizes(Path(folder), options.runs, options.largest, environment)
+        _plans(Path(folder), environment)
 
 
 def _start_up(folder: Path, runs: int, environment: dict[str, str]) -> None:
@@ -162,6 +212,19 @@ def _sizes(folder: Path, runs: int, largest: int, environment: dict[str, str]) -
             line += f", {peak / max(previous[2], 1):.1f} × the memory"
         print(line)
         previous = (sources, whole, peak)
+
+
+def _plans(folder: Path, environment: dict[str, str]) -> None:
+    print("plans, beyond start-up: their size, processor time of the first and median of seven (ms)")
+    paths = []
+    for name, text in (("stage", big_rig(48)), ("full", lost_box_rig()), ("long", long_chain_rig())):
+        paths.append(folder / f"{name}.yaml")
+        paths[-1].write_text(text, encoding="utf-8")
+    run = [sys.executable, "-c", PLANS, *map(str, paths)]
+    done = subprocess.run(run, check=True, capture_output=True, text=True, env=environment)
+    for line in done.stdout.splitlines():
+        name, size, first, median = line.split("|")
+        print(f"  {name:10} {size:12} {first:>8} {median:>8}")
 
 
 def _once(program: str, path: Path, environment: dict[str, str]) -> tuple[float, float]:

@@ -53,3 +53,30 @@ def _console(parts: dict[str, list[str]], number: int, sources: int) -> None:
         f"  right-{number}: {{kind: house-loudspeaker, plugged_into: box-{number}-1/out/2, "
         f"expects: house-{number}.right}}",
     ]
+
+
+def lost_box_rig() -> str:
+    """Return a rig whose box `lost` holds 32 sources, with 40 free sockets elsewhere."""
+    sources = "".join(f"  s{n}: {{kind: dynamic-microphone, plugged_into: lost/in/{n}}}\n" for n in range(1, 33))
+    channels = "".join(f"  {n}: {{carries: s{n}, patched_from: desk/link-1/{8 + n}}}\n" for n in range(1, 33))
+    return (
+        "rig_format: 1\n"
+        "devices: {desk: {model: console-32}, near: {model: stage-box-8x8}, lost: {model: stage-box-32x16}}\n"
+        "cables: {one: {from: desk/link-1, to: near/upstream}, two: {from: near/downstream, to: lost/upstream}}\n"
+        f"sources:\n{sources}channels:\n{channels}"
+    )
+
+
+def long_chain_rig(boxes: int = 8) -> str:
+    """Return a rig with one source at the end of a long chain, heard at a subwoofer by way of two mixes."""
+    devices = "".join(f"  b{n}: {{model: stage-box-8x8, output_bank: 1-8}}\n" for n in range(1, boxes + 1))
+    ends = ["desk/link-1", *(f"b{n}/downstream" for n in range(1, boxes))]
+    cables = "".join(f"  c{n}: {{from: {end}, to: b{n}/upstream}}\n" for n, end in enumerate(ends, start=1))
+    return (
+        f"rig_format: 1\ndevices:\n  desk: {{model: console-48}}\n{devices}cables:\n{cables}"
+        f"sources: {{source: {{kind: condenser-microphone, plugged_into: b{min(boxes, 6)}/in/1}}}}\n"
+        f"channels: {{1: {{carries: source, patched_from: desk/link-1/{8 * (min(boxes, 6) - 1) + 1}, phantom: on}}}}\n"
+        "mixes:\n  house: {kind: house, takes: {channels: [1]}}\n  subs: {kind: house, takes: {mixes: [house]}}\n"
+        "feeds: {desk/link-1: {1: subs}}\n"
+        f"destinations: {{sub: {{kind: subwoofer, plugged_into: b{boxes}/out/1, expects: subs}}}}\n"
+    )

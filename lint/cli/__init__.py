@@ -13,13 +13,16 @@ from lint.cli.check import check
 from lint.cli.demo import demo
 from lint.cli.handover import handover
 from lint.cli.history import history
+from lint.cli.hunt import hunt
 from lint.cli.models import models
 from lint.cli.new import new
 from lint.cli.picture import picture
 from lint.cli.schema import schema
 from lint.cli.sheet import sheet
+from lint.cli.spares import spares
 from lint.cli.trace import trace
 from lint.cli.walk import walk
+from lint.cli.whatif import whatif
 
 # Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself.
 DEFECT = 3
@@ -54,6 +57,9 @@ app.command()(demo)
 app.command()(new)
 app.command()(check)
 app.command()(trace)
+app.command()(whatif)
+app.command()(spares)
+app.command()(hunt)
 app.command()(walk)
 app.command()(history)
 app.command()(handover)

@@ -42,6 +42,8 @@ def demo(
         f"  rigwalk trace {faulty} lead-vocal\n"
         f"  rigwalk rules explain bank-clash\n"
         f"  rigwalk rules try --house {into}   (the house has rules of its own, in {into}/rules/)\n"
+        f"  rigwalk whatif {clean} lose east-box\n"
+        f"  rigwalk hunt {clean} lead-vocal dead\n"
         f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
         f"  rigwalk sheet {clean} --format html --into sheets.html\n"
         f"  rigwalk handover {faulty} --since {clean}\n"

@@ -164,5 +164,6 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "poll": lambda body: [
         f"poll: {body['role']} says {body['answer']}" + (f" ({body['said']})" if body["said"] else "")
     ],
+    "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
     "signed": _signed_lines,
 }

@@ -2,15 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from lint.report.layout import paint, wrapped
+from lint.report.layout import MARKS, counted, paint, wrapped
 from lint.resolve.trace import Step
+from lint.resolve.ways import KINDS, Ways
+
+MOST_STOPS = 4
 
 
 def trace_text(traces: Sequence[Step]) -> str:
-    """Return every trace, with a mark where the signal stops or is wrong."""
-    return "\n\n".join("\n".join(_lines(trace, 0)) for trace in traces) + "\n"
+    """Return every trace, with a mark where the signal stops or is wrong; what it comes to stands first."""
+    return "\n\n".join((_summary(traces), *("\n".join(_lines(trace, 0)) for trace in traces))) + "\n"
+
+
+def _summary(traces: Sequence[Step]) -> str:
+    stops = list(dict.fromkeys(step.text for trace in traces for step in trace.every() if step.stops))
+    if not stops:
+        return paint("✓ Nothing stops it and nothing is wrong on its way.", "go")
+    shown = [wrapped(text, f"{MARKS['no-go']} ", "  ") for text in stops[:MOST_STOPS]]
+    if len(stops) > MOST_STOPS:
+        shown.append(f"  and {len(stops) - MOST_STOPS} more below")
+    return paint("\n".join(shown), "no-go")
 
 
 def _lines(step: Step, depth: int) -> Iterator[str]:
@@ -20,3 +33,26 @@ def _lines(step: Step, depth: int) -> Iterator[str]:
     yield paint(line, "no-go") if step.stops else line
     for below in step.below:
         yield from _lines(below, depth + 1)
+
+
+def reached_text(what: str, kinds: Mapping[str, Sequence[str]], upstream: bool) -> str:
+    """Return everything that gets to a thing, or that it feeds, a paragraph a kind."""
+    heading = f"Everything that gets to {what}" if upstream else f"Everything that {what} feeds"
+    if not kinds:
+        return f"{heading}: nothing.\n"
+    lines = [
+        wrapped(f"{KINDS[kind]} ({len(names)}): {', '.join(names)}", "  ", "    ") for kind, names in kinds.items()
+    ]
+    return "\n".join((heading, *lines)) + "\n"
+
+
+def ways_text(first: str, second: str, ways: Ways) -> str:
+    """Return every way between two things, a paragraph a way."""
+    if not ways.found:
+        return paint(f"✗ No signal gets from {first} to {second}.", "no-go") + "\n"
+    count = f"More than {len(ways.found)} ways" if ways.more else counted(len(ways.found), "way")
+    lines = [
+        wrapped(" → ".join(dict.fromkeys(node.name for node in way)), f"{number:>3}. ", "       ")
+        for number, way in enumerate(ways.found, start=1)
+    ]
+    return "\n".join((f"{count} from {first} to {second}", *lines)) + "\n"

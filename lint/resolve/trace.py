@@ -41,11 +41,12 @@ def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
     """
     found = list(_Tracer(rig).find(what.strip()))
     if not found:
-        raise UnknownSignalError(_unknown(rig, what))
+        raise UnknownSignalError(unknown(rig, what))
     return found
 
 
-def _unknown(rig: ResolvedRig, what: str) -> str:
+def unknown(rig: ResolvedRig, what: str) -> str:
+    """Say that nothing is called so, and what may be meant."""
     rows = rig.rig
     names = [*rows.sources, *rows.mixes, *rows.destinations, *(name for _, name in rows.effects)]
     names += [box.name for box in rows.boxes]
@@ -116,6 +117,8 @@ class _Tracer:
         for index, departure in enumerate(self.rig.departures[destination.name]):
             wanted = destination.expects[index] if destination.expects else None
             below.append(self.into_output(departure, wanted))
+            if wanted is not None and not same_signal(departure.signal, wanted):
+                below.append(self.expected(wanted))
         label = f" “{destination.label}”" if destination.label else ""
         return Step(f"{destination.name}{label}, {destination.kind}", tuple(below))
 
@@ -200,9 +203,12 @@ class _Tracer:
         if socket is None:
             return Step("no box's input arrives on it", stops=True)
         names = self.rig.sources_in.get(socket, [])
-        come = Step(f"comes from {socket}: {' and '.join(names) or 'nothing plugged in'}", stops=not names)
         takers = [arrival for arrival in self.rig.arrivals.values() if arrival.slot == slot]
-        return Step(come.text, tuple(self.to_channel(arrival) for arrival in takers), come.stops)
+        below = tuple(self.to_channel(arrival) for arrival in takers)
+        if names and not takers:
+            below = (Step("no channel is patched from that slot", stops=True),)
+        text = f"comes from {socket}: {' and '.join(names) or 'nothing plugged in'}"
+        return Step(text, below, stops=bool(takers) and not names)
 
     def to_channel(self, arrival: Arrival) -> Step:
         channel = arrival.channel
@@ -306,6 +312,11 @@ class _Tracer:
         expects = f", expected {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
         copied = f", the same as {departure.feed.copied_from}" if departure.feed and departure.feed.copied_from else ""
         return Step(f"{text}{copied}", (Step(f"{signal}{expects}", self.into_signal(signal, frozenset()), wrong),))
+
+    def expected(self, wanted: Signal) -> Step:
+        """Return where the signal that is missed leaves instead, and what takes it there."""
+        below = tuple(self.at_output(where, wanted) for where in self.rig.feeds_of(wanted))
+        return Step(f"expected: {wanted}", below or (Step("it is sent nowhere", stops=True),))
 
     def into_signal(self, signal: Signal, seen: frozenset[str]) -> tuple[Step, ...]:
         if signal.kind == "mix":

@@ -55,6 +55,7 @@ from lint.rig.rig import (
 
 DEFAULT_RATE_HZ = 48000
 DEFAULT_TEMPERATURE_C = 20.0
+DEFAULT_PRIORITY = 5
 
 
 def load_rig(path: Path) -> Rig:
@@ -243,6 +244,7 @@ class _Builder:
                 row.get("clock_from"),
                 plant.load(name, row, trail, model.watts),
                 row.get("latency_ms"),
+                row.get("along_stage_m"),
             )
         self._stop_here()  # nothing below can be told truly while a device is missing
 
@@ -406,6 +408,7 @@ class _Builder:
                 row.get("supply_ma"),
                 row.get("least_supply_v"),
                 row.get("latency_ms", 0.0),
+                int(row.get("priority", DEFAULT_PRIORITY)),
                 row.get("group"),
                 row.get("cable", ""),
             )

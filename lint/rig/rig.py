@@ -39,7 +39,10 @@ class Place(NamedTuple):
 
 
 class Device(NamedTuple):
-    """One piece of equipment. `output_bank` and `input_bank` are selector positions as written, such as `9-16`."""
+    """One piece of equipment. `output_bank` and `input_bank` are selector positions as written, such as `9-16`.
+
+    `along_stage_m` is where it stands along the stage, in metres.
+    """
 
     name: str
     model: Model
@@ -52,6 +55,7 @@ class Device(NamedTuple):
     clock_from: str | None
     load: Load
     latency_ms: float | None
+    along_stage_m: float | None
 
     @property
     def trail(self) -> Trail:
@@ -84,7 +88,8 @@ class Source(NamedTuple):
     """What is plugged in on stage: one socket, or two behind a declared analogue split.
 
     `sensitivity_mv_pa` in mV/Pa, `expected_spl_db` in dB SPL, `level_dbu` in dBu at its loudest, `supply_ma` in mA and
-    `least_supply_v` in volts at its own terminals; None where the rig does not say.
+    `least_supply_v` in volts at its own terminals; None where the rig does not say. `priority` 1 is saved
+    first, 9 last.
     """
 
     name: str
@@ -99,6 +104,7 @@ class Source(NamedTuple):
     supply_ma: float | None
     least_supply_v: float | None
     latency_ms: float
+    priority: int
     group: str | None = None
     cable: str = ""
 

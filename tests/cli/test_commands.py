@@ -47,12 +47,14 @@ def test_the_demo_makes_a_house_checks_both_weeks_and_says_what_next(
     assert tree(tmp_path / "demo-house") == {name: (ROOT / "lint" / "demo" / name).read_bytes() for name in FILES}
     assert re.findall(r"^(GO|NO-GO) \(", done.stdout, re.MULTILINE) == ["GO", "NO-GO"]
     following = done.stdout.split("Try next:\n")[1]
-    commands = re.findall(r"^  rigwalk (trace|rules|walk) (.+)$", following, re.MULTILINE)
-    assert [name for name, _ in commands] == ["trace", "rules", "rules", "walk"]
+    commands = re.findall(r"^  rigwalk (trace|rules|whatif|hunt|walk) (.+)$", following, re.MULTILINE)
+    assert [name for name, _ in commands] == ["trace", "rules", "rules", "whatif", "hunt", "walk"]
     # What it says can be done.
     assert call("trace", *commands[0][1].split()).exit_code == 1
     assert call("rules", *commands[1][1].split()).exit_code == 0
     assert call("rules", *commands[2][1].split("  ")[0].split()).exit_code == 0
+    assert call("whatif", *commands[3][1].split()).exit_code == 1
+    assert call("hunt", *commands[4][1].split(), "--answers", "y").exit_code == 1
 
 
 def test_the_files_that_the_demo_copies_are_all_there_are() -> None:
@@ -129,7 +131,7 @@ def test_a_full_disk_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
 def test_a_signal_is_found_by_name_label_number_and_address(house: Path, what: str, first: str) -> None:  # noqa: ARG001
     done = call("trace", CLEAN, what)
     assert done.exit_code == 0, done.stdout
-    assert done.stdout.splitlines()[0] == first
+    assert done.stdout.splitlines()[:3] == ["✓ Nothing stops it and nothing is wrong on its way.", "", first]
     assert "✗" not in done.stdout
 
 

@@ -1,0 +1,178 @@
+"""`rigwalk hunt`: from a symptom to the part that is at fault, by the next best question."""
+
+from __future__ import annotations
+
+import gc
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+if TYPE_CHECKING:
+    from lint.hunt.hunt import Hunt
+    from lint.hunt.learn import Found
+    from lint.hunt.target import Target
+    from lint.resolve.resolved import ResolvedRig
+    from lint.walk.screen import Screen
+
+
+class Symptom(StrEnum):
+    """What is wrong with what is heard."""
+
+    DEAD = "dead"
+    WRONG = "wrong"
+    NOISE = "noise"
+    DISTORTED = "distorted"
+    ELSEWHERE = "elsewhere"
+
+
+def hunt(
+    rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
+    what: str = typer.Argument(
+        ..., metavar="WHAT", help="A source, channel number, mix or destination.", show_default=False
+    ),
+    symptom: Symptom = typer.Argument(
+        Symptom.DEAD,
+        metavar="[SYMPTOM]",
+        help="dead: nothing comes through | wrong: something else | noise: hum, hiss, crackle | distorted | "
+        "elsewhere: heard where it should not be (with --at).",
+    ),
+    at: str | None = typer.Option(
+        None, "--at", metavar="DESTINATION", help="Where it is heard, or missed.", show_default=False
+    ),
+    by: str = typer.Option(
+        "", "--by", help="Who hunts; asked for at the end where it is not given.", show_default=False
+    ),
+    plain: bool = typer.Option(False, "--plain", help="Whole lines and Enter, for screen readers and slow terminals."),
+    answers: str | None = typer.Option(
+        None,
+        "--answers",
+        metavar="KEYS",
+        help="The keys to answer with, such as yynsy, instead of asking.",
+        show_default=False,
+    ),
+) -> None:
+    """Find a fault step by step: each question says where to look and what to see; it ends in the part and the cure.
+
+    Exit status: 0 found and right again, 1 not found or stopped, 2 a file can't be read or the call is wrong.
+    """
+    gc.enable()  # a hunt goes on for long
+    from lint.hunt.target import UnknownTargetError
+    from lint.read.problem import CannotReadError
+    from lint.record.ledger import RecordError
+    from lint.resolve.resolved import resolve
+    from lint.rig.build import load_rig
+
+    try:
+        found = _hunt(resolve(load_rig(rig)), rig, (what, symptom.value, at), (by, plain, answers))
+    except CannotReadError as error:
+        typer.echo("\n".join(map(str, error.problems)), err=True)
+        raise typer.Exit(2) from None
+    except (UnknownTargetError, RecordError) as error:
+        typer.echo(f"{rig}: {error}" if isinstance(error, UnknownTargetError) else str(error), err=True)
+        raise typer.Exit(2) from None
+    raise typer.Exit(0 if found else 1)
+
+
+def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how: tuple[str, bool, str | None]) -> bool:
+    from lint.hunt.causes import SYMPTOMS
+    from lint.hunt.hunt import Hunt
+    from lint.hunt.keys import Keys
+    from lint.hunt.learn import likelihoods
+    from lint.hunt.path import path_of
+    from lint.hunt.terminal import Hunter
+    from lint.report.layout import counted
+    from lint.walk.screen import Screen, StoppedError
+
+    symptom = about[1]
+    target = _target(rig, *about)
+    parts = path_of(rig, target)
+    past = _past(path)
+    screen = Screen()
+    keys = Keys(screen, how[2], how[1])
+    hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
+    end = (
+        f" to {target.destination.name}"
+        if target.destination is not None and target.destination.name != target.name
+        else ""
+    )
+    screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
+    if past:
+        screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")
+    _tell_rig_faults(rig, target, screen)
+    hunter = Hunter(hunt, target, screen, keys)
+    try:
+        found = hunter.run()
+        if found is not None:
+            _note(path, target, hunter.hunt, how[0] or ("" if how[2] is not None else _name(screen)), screen)
+    except (StoppedError, KeyboardInterrupt):
+        screen.write("")
+        screen.say("Stopped. Still suspected:")
+        hunter.tell_suspects()
+        return False
+    return found is not None
+
+
+def _target(rig: ResolvedRig, what: str, symptom: str, at: str | None) -> Target:
+    from lint.hunt.target import UnknownTargetError, leak_of, target_of
+
+    if symptom != "elsewhere":
+        return target_of(rig, what, at)
+    if at is None:
+        raise UnknownTargetError(f"where is {what} heard? Say it with --at DESTINATION")
+    return leak_of(rig, what, at)
+
+
+def _past(path: Path) -> list[Found]:
+    """Return what this house found before; nothing where nothing was recorded."""
+    from lint.record.hunts import found_before, past_hunts
+    from lint.record.ledger import Ledger, ledger_path
+
+    ledger = ledger_path(path)
+    if not ledger.is_file():
+        return []
+    with Ledger(ledger, reading=True) as book:
+        return found_before(past_hunts(book))
+
+
+def _tell_rig_faults(rig: ResolvedRig, target: Target, screen: Screen) -> None:
+    """Say what the rig file itself has wrong on this path: no hunt is needed for that."""
+    from lint.plan.intent import intent_of, unmet_channels, unmet_outputs
+
+    intent = intent_of(rig)
+    channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel]
+    outputs = [destination for destination, _, _ in unmet_outputs(intent, rig) if destination == target.destination]
+    if channels or outputs:
+        names = [rig.rig.channel_words(channel) for channel in channels] + [entry.name for entry in outputs]
+        screen.say(f"By the rig file itself {' and '.join(names)} is not as it should be: see `rigwalk check` first.")
+
+
+def _name(screen: Screen) -> str:
+    screen.write("")
+    return screen.ask("Your name, for the house's record (Enter: record nothing): ")
+
+
+def _note(path: Path, target: Target, hunt: Hunt, by: str, screen: Screen) -> None:
+    from datetime import datetime
+
+    from lint.read.load import house_folder
+    from lint.record.hunts import record_hunt
+    from lint.record.ledger import Ledger, RecordError, ledger_path
+    from lint.walk.basis import rig_name
+    from lint.walk.screen import cleaned
+
+    name = cleaned(by)
+    if not name:
+        screen.say("Not recorded.")
+        return
+    with Ledger(ledger_path(path)) as ledger:
+        broken = ledger.verify().broken
+        if broken is not None:
+            raise RecordError(
+                f"{ledger.path}: record {broken.seq} does not hold ({broken.why}), so nothing is added to it."
+            )
+        entry = record_hunt(
+            ledger, rig_name(path, house_folder(path)), target.name, hunt, name, datetime.now().astimezone()
+        )
+    screen.say(f"Recorded for the walk and the handover: {ledger.path}, entry {entry.seq}.")

@@ -1,0 +1,1 @@
+"""Fault-finding: from a symptom to the part, by the next best question."""

@@ -1,0 +1,237 @@
+"""Where a hunt stands after its answers: what is still suspected, and the next best question."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
+
+from lint.hunt.causes import ELSEWHERE, CauseKind
+from lint.hunt.path import Part, Point
+from lint.hunt.strategy import Cause, Search, in_order
+
+YES, NO, SKIP = "y", "n", "s"
+SAFETY = (
+    "Before anything else: is everything on this path free of smoke, of a smell of burning, of water, of heat, and of "
+    "any tingle when it is touched?"
+)
+STOP = (
+    "Stop here. Keep people away from it, touch nothing, and have it switched off where it is fed by whoever is "
+    "responsible for the mains. A licensed electrician decides when it goes on again."
+)
+
+
+class Suspect(NamedTuple):
+    """One cause in one part, and how likely it is among what is left (0 to 1)."""
+
+    part: Part
+    cause: CauseKind
+    share: float
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """The part and the cause by name."""
+        return self.part.name, self.cause.name
+
+    @property
+    def words(self) -> str:
+        """The part, and what may be wrong with it."""
+        return f"{self.part.title}: {self.cause.title}"
+
+    def filled(self, text: str) -> str:
+        """Return a text of the cause in the words of the part."""
+        return text.format(**self.part.words)
+
+
+class Question(NamedTuple):
+    """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`)."""
+
+    kind: str
+    key: str
+    text: str
+    seconds: int = 0
+    handles: bool = False
+    suspect: Suspect | None = None
+
+
+class Answer(NamedTuple):
+    """What was answered to a question, by its key."""
+
+    key: str
+    said: str
+
+
+@dataclass(frozen=True)
+class Hunt:
+    """One hunt: the path, the symptom, how likely each cause is, and the answers so far. Answering makes a new one."""
+
+    parts: Sequence[Part]
+    symptom: str
+    weights: Mapping[tuple[str, str], float]
+    answers: tuple[Answer, ...] = field(default=())
+
+    def answered(self, said: str) -> Hunt:
+        """Return the hunt after an answer (`YES`, `NO`, `SKIP`) to its question."""
+        question = self.question
+        assert question is not None
+        return Hunt(self.parts, self.symptom, self.weights, (*self.answers, Answer(question.key, said)))
+
+    def back(self) -> Hunt:
+        """Return the hunt without its last answer."""
+        return Hunt(self.parts, self.symptom, self.weights, self.answers[:-1])
+
+    # -- the points ------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def points(self) -> Mapping[str, tuple[int, Point]]:
+        """Every point that can be asked at, by its key, with the part it stands behind."""
+        return {
+            f"point {part.name} / {number}": (index, point)
+            for index, part in enumerate(self.parts)
+            for number, point in enumerate(part.points)
+            if not (point.substitute and self.symptom == ELSEWHERE)  # what is put in leaks as well, or not
+        }
+
+    @cached_property
+    def bracket(self) -> tuple[int, int]:
+        """The first and last part that the fault may be in, by what was seen at the points."""
+        first, last = 0, len(self.parts) - 1
+        for answer in self.answers:
+            if answer.key not in self.points or answer.said == SKIP:
+                continue
+            index, point = self.points[answer.key]
+            if (answer.said == YES) != point.substitute:
+                first = max(first, index + 1)  # right so far: the fault comes later
+            else:
+                last = min(last, index)
+        return first, last
+
+    # -- what is left ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def cleared(self) -> frozenset[tuple[str, str]]:
+        """The suspects that were looked at and are as they should be, or whose cure did not help."""
+        said = {answer.key: answer.said for answer in self.answers}
+        every = [(part.name, cause.name) for part in self.parts for cause in part.causes(self.symptom)]
+        return frozenset(
+            key for key in every
+            if said.get(f"look {' / '.join(key)}") == YES or said.get(f"cured {' / '.join(key)}") == NO
+        )  # fmt: skip
+
+    @cached_property
+    def suspects(self) -> list[Suspect]:
+        """What may still be wrong, the likeliest first; the whole path again where the bracket holds nothing more."""
+        first, last = self.bracket
+        inside = self._left(self.parts[first : last + 1]) or self._left(self.parts)
+        return sorted(inside, key=lambda suspect: -suspect.share)
+
+    @property
+    def is_reopened(self) -> bool:
+        """Whether all that the answers left was cleared: an answer was wrong, or there are two faults."""
+        first, last = self.bracket
+        return not self._left(self.parts[first : last + 1])
+
+    def _left(self, parts: Sequence[Part]) -> list[Suspect]:
+        rows = [
+            (part, cause, self.weights[part.name, cause.name])
+            for part in parts
+            for cause in part.causes(self.symptom)
+            if (part.name, cause.name) not in self.cleared
+        ]
+        whole = sum(weight for _, _, weight in rows)
+        return [Suspect(part, cause, weight / whole) for part, cause, weight in rows]
+
+    @cached_property
+    def _unasked(self) -> list[Suspect]:
+        """The suspects in the order of the signal, without those whose look was skipped while others are left."""
+        skipped = {answer.key for answer in self.answers if answer.said == SKIP}
+        order = {part.name: index for index, part in enumerate(self.parts)}
+        every = sorted(self.suspects, key=lambda suspect: order[suspect.part.name])
+        return [suspect for suspect in every if f"look {' / '.join(suspect.key)}" not in skipped]
+
+    # -- the next question -----------------------------------------------------------------------------------------
+
+    @property
+    def found(self) -> Suspect | None:
+        """The suspect that was seen to be wrong and whose cure helped."""
+        last = self.answers[-1] if self.answers else None
+        if last is None or not last.key.startswith("cured ") or last.said != YES:
+            return None
+        return self._by_key(last.key.removeprefix("cured "))
+
+    @property
+    def is_stopped(self) -> bool:
+        """Whether the safety question was answered so that nothing more may be touched."""
+        return bool(self.answers) and self.answers[0] == Answer("safety", NO)
+
+    @cached_property
+    def question(self) -> Question | None:
+        """The next question; None at the end: found, stopped, or nothing left to ask."""
+        if not self.answers:
+            return Question("safety", "safety", SAFETY)
+        if self.is_stopped or self.found is not None:
+            return None
+        last = self.answers[-1]
+        if last.key.startswith("look ") and last.said == NO:
+            suspect = self._by_key(last.key.removeprefix("look "))
+            key = f"cured {' / '.join(suspect.key)}"
+            cure = suspect.filled(suspect.cause.cure)
+            text = f"{cure[0].upper()}{cure[1:]}. Is it right now?"
+            return Question("cured", key, text, handles=suspect.cause.handles, suspect=suspect)
+        return self._next()
+
+    def _by_key(self, text: str) -> Suspect:
+        part = next(part for part in self.parts if text.startswith(f"{part.name} / "))
+        cause = next(each for each in part.causes(self.symptom) if text == f"{part.name} / {each.name}")
+        return Suspect(part, cause, 1.0)
+
+    def _next(self) -> Question | None:
+        if not self._unasked:
+            return None
+        rows, points = self._rows()
+        search = _searched(rows, points)
+        step = search.step(0, len(rows) - 1)
+        if step.point is not None:
+            chosen = points[step.point]
+            assert chosen is not None
+            key, part, point = chosen
+            return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
+        every = [pair for row in rows for pair in row]
+        suspect = every[in_order([cause for _, cause in every])[0]][0]
+        text = suspect.filled(suspect.cause.look)
+        key = f"look {' / '.join(suspect.key)}"
+        return Question("look", key, text, suspect.cause.seconds, suspect.cause.handles, suspect)
+
+    def _rows(self) -> tuple[list[Row], list[Choice | None]]:
+        """Return the parts that still have suspects, with these, and the quickest point behind each but the last."""
+        asked = {answer.key for answer in self.answers}
+        # Reopened, what the points said can't all be true: only looks count then.
+        usable = [] if self.is_reopened else [(key, *at) for key, at in self.points.items() if key not in asked]
+        order = {part.name: index for index, part in enumerate(self.parts)}
+        rows: list[Row] = []
+        places: list[int] = []
+        for suspect in self._unasked:
+            index = order[suspect.part.name]
+            if not places or places[-1] != index:
+                places.append(index)
+                rows.append([])
+            rows[-1].append((suspect, Cause(suspect.share, suspect.cause.seconds)))
+        points: list[Choice | None] = []
+        for here, following in pairwise(places):
+            between = [(key, self.parts[i], point) for key, i, point in usable if here <= i < following]
+            points.append(min(between, key=lambda choice: choice[2].seconds, default=None))
+        return rows, points
+
+    def expected_s(self) -> float:
+        """Return the expected seconds of the rest of the search, by the cost model of `strategy`."""
+        return _searched(*self._rows()).expected_s() if self._unasked else 0.0
+
+
+Row = list[tuple[Suspect, Cause]]
+Choice = tuple[str, Part, Point]
+
+
+def _searched(rows: Sequence[Row], points: Sequence[Choice | None]) -> Search:
+    return Search([[cause for _, cause in row] for row in rows], [point and point[2].seconds for point in points])

@@ -1,0 +1,142 @@
+"""The hunt at a terminal: one question at a time, one key an answer, the suspects that are left always in sight."""
+
+from __future__ import annotations
+
+from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.hunt import NO, SKIP, STOP, YES, Hunt, Question, Suspect
+from lint.hunt.keys import Keys
+from lint.hunt.target import Target
+from lint.walk.screen import Screen
+
+RIGHT = {
+    DEAD: "it comes through there",
+    WRONG: "it is {source} there, and nothing else",
+    NOISE: "it is free of the noise there",
+    DISTORTED: "it is clean there",
+    ELSEWHERE: "{source} is not heard there",
+}
+MODEL = (
+    "Asked is what makes the rest of the search shortest on average: one fault is assumed, answers are trusted, and "
+    "likelihoods and seconds are guesses until this house's own records know better. What comes and goes by itself "
+    "is not found so; wait for it, or take its parts out of use."
+)
+CARE = (
+    "Before a plug is pulled or put in: mute its channel, turn monitors and house down, switch its phantom power off "
+    "and wait ten seconds. Never open anything that has mains, and never lift a protective earth."
+)
+KEYS = "y yes   n no   s can't tell   w all suspects   b back   ? help   q stop"
+HELP = """\
+y            yes: it is as the question says
+n            no: it is not
+s            can't tell, or can't be reached now: ask something else
+w            list everything that is still suspected
+b            back: take the last answer back
+q            stop here"""
+SHOWN = 4
+
+
+class Hunter:
+    """Asks one hunt through."""
+
+    def __init__(self, hunt: Hunt, target: Target, screen: Screen, keys: Keys) -> None:
+        self.hunt = hunt
+        self.target = target
+        self.screen = screen
+        self.keys = keys
+        self._care_shown = False
+
+    def run(self) -> Suspect | None:
+        """Ask until the fault is found and cured, or nothing is left to ask; return what it was.
+
+        Raises StoppedError where the hunter stops.
+        """
+        self._begin()
+        number = 0
+        while (question := self.hunt.question) is not None:
+            number += 1
+            self._show(number, question)
+            self._answer(number)
+        self._end()
+        return self.hunt.found
+
+    def _begin(self) -> None:
+        hunt, screen = self.hunt, self.screen
+        right = RIGHT[hunt.symptom].format(source=self.target.name)
+        screen.say(f"“Right” below means: {right}.")
+        screen.say(MODEL)
+        screen.say(f"Suspected: {len(hunt.suspects)} causes in {len(hunt.parts)} parts; {self._expected()}.")
+
+    def _expected(self) -> str:
+        seconds = self.hunt.expected_s()
+        return f"about {round(seconds)} seconds on average" if seconds < 100 else f"about {round(seconds / 60)} minutes"
+
+    def _show(self, number: int, question: Question) -> None:
+        screen = self.screen
+        screen.write("")
+        if question.handles and not self._care_shown:
+            self._care_shown = True
+            screen.say(CARE, "  CAUTION: ", "  ")
+            screen.write("")
+        seconds = f" ({question.seconds} s)" if question.seconds else ""
+        screen.write(screen.paint(screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    "), "strong"))
+        if question.kind == "safety":
+            screen.write("")
+            screen.say(KEYS)
+
+    def _answer(self, number: int) -> None:
+        """Take keys until one is an answer, or goes back."""
+        screen = self.screen
+        while True:
+            key = self.keys.press("    > ")
+            if key in (YES, NO) or (
+                key == SKIP and self.hunt.question and self.hunt.question.kind in ("point", "look")
+            ):
+                self.hunt = self.hunt.answered(key)
+                self._tell_left()
+                return
+            if key == "b" and number > 1:
+                self.hunt = self.hunt.back()
+                return
+            if key == "q":
+                from lint.walk.screen import StoppedError  # noqa: PLC0415
+
+                raise StoppedError
+            if key == "w":
+                self.tell_suspects()
+            elif key == "?":
+                screen.write(HELP)
+            else:
+                screen.say(f"“{key}” is no answer here; {KEYS}" if key else KEYS, "    ")
+
+    def _tell_left(self) -> None:
+        """Say the likeliest that are left, in one paragraph."""
+        question = self.hunt.question
+        if question is None or question.kind == "cured":
+            return
+        if self.hunt.is_reopened:
+            text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
+            self.screen.say(text, "    ")
+        rows = self.hunt.suspects
+        names = "; ".join(f"{row.words} {row.share:.0%}" for row in rows[:SHOWN])
+        more = f"; and {len(rows) - SHOWN} more" if len(rows) > SHOWN else ""
+        self.screen.say(f"Left: {names}{more}.", "    ")
+
+    def tell_suspects(self) -> None:
+        """List everything that is still suspected, in the likeliest order."""
+        for row in self.hunt.suspects:
+            self.screen.say(f"{row.share:>4.0%}  {row.words}", "    ", "          ")
+
+    def _end(self) -> None:
+        hunt, screen = self.hunt, self.screen
+        screen.write("")
+        if hunt.is_stopped:
+            screen.say(STOP, "WARNING: ", "  ")
+        elif hunt.found is not None:
+            screen.write(screen.paint(f"Found: {hunt.found.words}.", "go"))
+            screen.say(f"Cure: {hunt.found.filled(hunt.found.cause.cure)}.")
+        else:
+            screen.say(
+                "Nothing is left to ask. Not cleared:" if hunt.suspects else "Everything on the path was cleared."
+            )
+            self.tell_suspects()
+            screen.say(f"The symptom was: {SYMPTOMS[hunt.symptom]}. Trace it (`rigwalk trace`), or go by another path.")

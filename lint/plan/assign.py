@@ -1,0 +1,69 @@
+"""The cheapest one-to-one assignment, exact in whole numbers of any size.
+
+Why it stands here and not in a library: the costs put several aims one above another (who is saved, then how many
+changes, then how far), so they run past the 2^53 that float solvers keep exactly. Measured on 48 plugs and 80 sockets
+(milliseconds, import / run): this 0 / 3; munkres 1.1.4 (pure Python, exact) 22 / 170; munkres 3.0.0 130 / 4;
+lap 140 with numpy, floats only; networkx 190 and more. The tests hold it against SciPy.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+
+def assign(costs: Sequence[Sequence[int]]) -> list[int]:
+    """Return the column of each row so that no column is taken twice and the sum of the costs is least.
+
+    Rows are added one by one, each by a shortest augmenting path under dual prices (the Hungarian method in the form
+    of Jonker and Volgenant, 1987): rows² × columns steps. Raises ValueError where there are more rows than columns.
+    """
+    rows, columns = len(costs), len(costs[0]) if costs else 0
+    if rows > columns:
+        raise ValueError(f"{rows} rows can't have a column each of {columns}")
+    row_price = [0] * rows
+    column_price = [0] * columns
+    row_of: list[int | None] = [None] * columns
+    for row in range(rows):
+        _add_row(costs, row, row_price, column_price, row_of)
+    column_of = [0] * rows
+    for column, taken in enumerate(row_of):
+        if taken is not None:
+            column_of[taken] = column
+    return column_of
+
+
+def _add_row(
+    costs: Sequence[Sequence[int]],
+    row: int,
+    row_price: list[int],
+    column_price: list[int],
+    row_of: list[int | None],
+) -> None:
+    """Give one more row a column: along the cheapest path on which others step aside."""
+    columns = range(len(column_price))
+    slack = [cost - row_price[row] - column_price[column] for column, cost in enumerate(costs[row])]
+    before: list[int | None] = [None] * len(slack)  # the column from which each was reached; None: the new row
+    settled: list[int] = []
+    is_open = [True] * len(slack)
+    while True:
+        here = min((column for column in columns if is_open[column]), key=slack.__getitem__)
+        is_open[here] = False
+        step = row_of[here]
+        if step is None:
+            break
+        settled.append(here)
+        reached, prices = slack[here], costs[step]
+        base = reached - row_price[step]
+        for column in columns:
+            if is_open[column] and (way := base + prices[column] - column_price[column]) < slack[column]:
+                slack[column], before[column] = way, here
+    length = slack[here]
+    row_price[row] += length
+    for column in settled:
+        moved = row_of[column]
+        assert moved is not None
+        row_price[moved] += length - slack[column]
+        column_price[column] -= length - slack[column]
+    while (previous := before[here]) is not None:
+        row_of[here], here = row_of[previous], previous
+    row_of[here] = row

@@ -1,0 +1,46 @@
+"""Cabling a chain anew: which cable goes to which box, as a change of the rig's data."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from lint.resolve.chain import DOWNSTREAM, UPSTREAM, Chain
+from lint.resolve.mixup import merged, nested
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port
+
+
+class ChainRow(NamedTuple):
+    """A box of a chain and the link cable that leads to it, by their names."""
+
+    device: str
+    cable: str
+
+
+def chain_rows(chain: Chain) -> list[ChainRow]:
+    """Return the boxes of a chain from the console outwards, those behind a fault among them."""
+    boxes = sorted((*chain.boxes, *chain.lost), key=lambda box: box.position)
+    return [ChainRow(box.device, box.cable.name) for box in boxes]
+
+
+def rewired(rig: ResolvedRig, link: Port, rows: Sequence[ChainRow]) -> dict[str, Any]:
+    """Return the change that cables the boxes in this order; a cable that is right already is left as it is written."""
+    changes = []
+    feed = link
+    for row in rows:
+        entry = Port(row.device, UPSTREAM)
+        cable = rig.rig.cables.get(row.cable)
+        if cable is None:
+            changes.append(nested(("cables", row.cable), {"from": str(feed), "to": str(entry)}))
+        elif set(cable.ends) != {feed, entry}:
+            # The end that was nearer to the console stays so, whichever of the two the file names first.
+            near_is_first = _is_near(rig, cable.ends[0])
+            near, far = ("from", "to") if near_is_first else ("to", "from")
+            changes += [nested(("cables", row.cable, near), str(feed)), nested(("cables", row.cable, far), str(entry))]
+        feed = Port(row.device, DOWNSTREAM)
+    return merged(changes)
+
+
+def _is_near(rig: ResolvedRig, end: Port) -> bool:
+    return end.name == DOWNSTREAM or rig.rig.devices[end.device].model.chain is None

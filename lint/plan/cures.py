@@ -1,0 +1,225 @@
+"""The three ways to mend a changed rig: by the console alone, by plugs alone, by the fewest changes in all.
+
+Each is worked out, written as a change of the rig, and then proved: the changed rig is resolved again, and whatever
+does not get what it is meant to is told.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from lint.plan.blocks import turned_blocks
+from lint.plan.inputs import InputCure, InputSide
+from lint.plan.intent import ChannelKey, Intent, unmet_channels, unmet_outputs
+from lint.plan.moves import Handling, in_order
+from lint.plan.outputs import OutputCure, OutputSide
+from lint.plan.rebuild import rebuilt
+from lint.resolve.mixup import feed_changes, merged, nested
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import InputPoint, OutputPoint, Return, Signal, Socket
+from lint.rig.model import Models
+
+CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
+WAYS = (CONSOLE, PLUGS, FEWEST)
+
+
+@dataclass(frozen=True)
+class Cure:
+    """One way to mend a rig.
+
+    `turns` are changes in words: channels and outputs patched anew, blocks, selectors; `handlings` the plug moves in
+    the order to do them; `patch` all of it as a merge patch, `result` the rig it makes; `unmet` tells what it can't
+    put right. `changes` counts every turn and every plug that moves, `proved` says that no cure has fewer.
+    """
+
+    way: str
+    turns: tuple[str, ...]
+    handlings: tuple[Handling, ...]
+    patch: Mapping[str, Any]
+    result: ResolvedRig
+    unmet: tuple[str, ...]
+    changes: int
+    proved: bool
+
+
+@dataclass(frozen=True)
+class Mending:
+    """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back."""
+
+    before: ResolvedRig
+    rig: ResolvedRig
+    intent: Intent
+    dead: Collection[str] = ()
+    settled: Collection[str] = ()
+    models: Models | None = None
+
+    @property
+    def unmet(self) -> tuple[str, ...]:
+        """What is wrong with the rig as it is, in words."""
+        return unmet_words(self.intent, self.rig, self.dead)
+
+    def cure(self, way: str) -> Cure:
+        """Work out one of `WAYS`."""
+        inputs = InputSide(self.before, self.rig, self.intent, self.dead)
+        outputs = OutputSide(self.rig, self.intent, self.dead, self.settled)
+        if way == CONSOLE:
+            return self.built(way, inputs.by_console(), outputs.by_console())
+        if way == PLUGS:
+            return self.built(way, inputs.by_plugs(), outputs.by_plugs())
+        found = outputs.by_fewest()
+        best = self.built(way, inputs.by_fewest(), found)
+        if not any(self.rig.rig.blocks.values()):
+            return best
+        # Blocks turned may do with fewer than any single changes, and no count of single changes proves anything.
+        in_blocks = self.built(way, inputs.by_console(), found)
+        best = min(best, in_blocks, key=lambda cure: (len(cure.unmet), cure.changes))
+        return replace(best, proved=best.proved and not best.changes)
+
+    def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
+        """Return a cure with its words, its change of the rig and the rig that this makes."""
+        rig = self.rig
+        patches: list[dict[str, Any]] = []
+        turns = _patch_turns(rig, self._points(inputs), inputs.patched, patches)
+        for point, signal in outputs.feeds.items():
+            turns.append(f"send {signal or 'nothing'} at {point} (now: {_sent(rig, point) or 'nothing'})")
+        if outputs.feeds:
+            patches.append(feed_changes(rig, outputs.feeds))
+        for name, bank in outputs.banks.items():
+            turns.append(f"turn the output selector of {name} to {bank} (now: {rig.device(name).output_bank})")
+            patches.append(nested(("devices", name, "output_bank"), bank))
+        patches += _source_patches(rig, inputs)
+        patches += _destination_patches(outputs)
+        handlings = [*self._input_order(inputs), *self._output_order(outputs)]
+        patch = merged(patches)
+        result = rebuilt(rig.rig, patch, self.models)
+        moved = len(inputs.moves) + len(outputs.as_moves())
+        unmet = unmet_words(self.intent, result, self.dead)
+        return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, len(turns) + moved, outputs.proved)
+
+    def _points(self, inputs: InputCure) -> dict[ChannelKey, InputPoint]:
+        """Return the right point of every channel that has one once the cure is done."""
+        points: dict[ChannelKey, InputPoint] = {}
+        for key in self.intent.channels:
+            channel = self.rig.rig.channels[key]
+            if channel.patched_from is not None:
+                points[key] = channel.patched_from
+        wrong = {(c.console, c.number) for c, _ in unmet_channels(self.intent, self.rig, self.dead)}
+        settled = {key: point for key, point in points.items() if key not in wrong}
+        return settled | dict(inputs.patched)
+
+    def _input_order(self, inputs: InputCure) -> list[Handling]:
+        every = [(source.name, socket) for source in self.rig.rig.sources.values() for socket in source.sockets]
+        going = {(plug.source, plug.socket) for plug in inputs.moves}
+        staying = [socket for name, socket in every if (name, socket) not in going]
+        return in_order(inputs.as_moves(), staying, _free(self.rig, "in", [socket for _, socket in every]))
+
+    def _output_order(self, outputs: OutputCure) -> list[Handling]:
+        moving = {socket for hang in outputs.moves for socket in hang.sockets}
+        every = [socket for entry in self.rig.rig.destinations.values() for socket in entry.sockets]
+        every += [socket for entry in self.rig.rig.amplifiers.values() for socket in entry.sockets]
+        staying = {socket for socket in every if socket not in moving}
+        return in_order(outputs.as_moves(), staying, _free(self.rig, "out", every))
+
+
+def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket]:
+    """Return the sockets of every device that nothing is plugged into."""
+    counts = {
+        name: (device.model.inputs if side == "in" else device.model.outputs).count
+        for name, device in rig.rig.devices.items()
+    }
+    every = (Socket(name, side, number) for name, count in counts.items() for number in range(1, count + 1))
+    held = set(taken)
+    return [socket for socket in every if socket not in held]
+
+
+def _patch_turns(
+    rig: ResolvedRig,
+    points: Mapping[ChannelKey, InputPoint],
+    patched: Mapping[ChannelKey, InputPoint],
+    patches: list[dict[str, Any]],
+) -> list[str]:
+    """Say every block and channel that is patched anew, and add the changes to `patches`."""
+    turns = []
+    set_by: dict[ChannelKey, InputPoint] = {}
+    for turn in turned_blocks(rig, points):
+        block = turn.block
+        turns.append(f"patch the block of channels {block.key} from {turn.text}{_on(rig, block.console)}")
+        patches.append(nested(block.trail, turn.text))
+        for index, number in enumerate(block.channels):
+            set_by[block.console, number] = turn.first._replace(number=turn.first.number + index)
+    for key, channel in rig.rig.channels.items():
+        own = channel.by_block is not None and key in set_by
+        point = points.get(key) if own else patched.get(key)
+        if point is None or (own and set_by[key] == point):
+            continue
+        was = channel.patched_from if channel.patched_from is not None else "nowhere"
+        turns.append(f"patch {rig.rig.channel_words(channel)} from {point} (now: {was})")
+        patches.append(nested((*channel.trail, "patched_from"), str(point)))
+    return turns
+
+
+def _on(rig: ResolvedRig, console: str) -> str:
+    return f" on {console}" if len(rig.rig.consoles) > 1 else ""
+
+
+def _sent(rig: ResolvedRig, point: OutputPoint) -> Signal | None:
+    feed = rig.rig.feeds.get(point)
+    return feed.signal if feed is not None else None
+
+
+def _source_patches(rig: ResolvedRig, inputs: InputCure) -> list[dict[str, Any]]:
+    patches = []
+    for name in dict.fromkeys(plug.source for plug in inputs.moves):
+        sockets = [str(socket) for socket in rig.rig.sources[name].sockets]
+        for plug, end in inputs.moves.items():
+            if plug.source == name:
+                sockets[plug.leg] = str(end)
+        is_list = isinstance(rig.says("sources", name, "plugged_into"), list)
+        patches.append(nested(("sources", name, "plugged_into"), sockets if is_list else sockets[0]))
+    return patches
+
+
+def _destination_patches(outputs: OutputCure) -> list[dict[str, Any]]:
+    patches = []
+    for hang, ends in outputs.moves.items():
+        text = str(ends[0]) if len(ends) == 1 else f"{ends[0]}-{ends[-1].number}"
+        patches += [nested(("destinations", name, "plugged_into"), text) for name in hang.names]
+        patches += [nested(("amplifiers", name, "plugged_into"), text) for name in hang.amplifiers]
+    return patches
+
+
+def unmet_words(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> tuple[str, ...]:
+    """Say every channel and destination that does not get what it is meant to, and why."""
+    words = []
+    for channel, wanted in unmet_channels(intent, rig, dead):
+        got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
+        words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
+    for destination, departure, wished in unmet_outputs(intent, rig, dead):
+        got = str(departure.signal or "nothing")
+        where = f"{destination.name} ({departure.socket})"
+        words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure.socket)}")
+    return tuple(words)
+
+
+def _why_unheard(rig: ResolvedRig, wanted: str | Return, dead: Collection[str]) -> str:
+    if isinstance(wanted, Return):
+        return ""
+    source = rig.rig.sources.get(wanted)
+    if source is None:
+        return f": {wanted} is no longer there"
+    socket = source.sockets[0]
+    if not rig.has_socket(socket):
+        return f": there is no socket {socket}"
+    if socket.device in dead or not rig.is_reached(socket.device):
+        return f": it is plugged into {socket}, and no console reaches {socket.device}"
+    if rig.device(socket.device).model.chain is not None and socket not in rig.slot_of:
+        return f": the link has no slot left for {socket}"
+    return ""
+
+
+def _why_unfed(rig: ResolvedRig, socket: Socket) -> str:
+    if not rig.has_socket(socket):
+        return f": there is no socket {socket}"
+    return "" if rig.is_reached(socket.device) else f": no console reaches {socket.device}"

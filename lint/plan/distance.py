@@ -1,0 +1,55 @@
+"""How far a plug is carried: along the stage where the rig says where devices stand, else along the link cables."""
+
+from __future__ import annotations
+
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
+
+CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
+ANOTHER_DEVICE = 1000  # farther than any socket of the same device
+AT_CONSOLE = 500  # and the console's own sockets are farther still: plugs lie on the stage
+FARTHEST = 2 * ANOTHER_DEVICE + AT_CONSOLE
+
+
+def far(rig: ResolvedRig, start: Socket, end: Socket) -> int:
+    """Return how far a plug is carried, less than FARTHEST: only to choose among what is equally good otherwise."""
+    apart = min(abs(start.number - end.number), ANOTHER_DEVICE - 1)
+    if start.device == end.device:
+        return apart
+    device = rig.rig.devices.get(end.device)
+    at_console = device is not None and device.model.chain is None
+    return ANOTHER_DEVICE + apart + (AT_CONSOLE if at_console else 0)
+
+
+class Stage:
+    """The ways between the devices of a rig, in metres."""
+
+    def __init__(self, rig: ResolvedRig) -> None:
+        self.rig = rig
+        self.from_console_m: dict[str, float] = {}
+        for chain in rig.chains.values():
+            way_m = 0.0
+            for box in (*chain.boxes, *chain.lost):
+                way_m += CABLE_M if box.cable.length_m is None else box.cable.length_m
+                self.from_console_m[box.device] = way_m
+        self.link = {box.device: chain.link for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)}
+
+    def apart_m(self, first: str, second: str) -> float:
+        """Return how far two devices are apart: by where they stand, else by the cable between them.
+
+        A link cable is at least as long as the way it bridges, so this never makes a way shorter than it is by the
+        rig's own words; between two links it leads by way of the console. What is on no chain counts as one cable.
+        """
+        if first == second:
+            return 0.0
+        devices = self.rig.rig.devices
+        one, other = devices[first].along_stage_m, devices[second].along_stage_m
+        if one is not None and other is not None:
+            return abs(one - other)
+        ways = [self._from_console(name) for name in (first, second)]
+        same_chain = first in self.link and self.link.get(first) == self.link.get(second)
+        return abs(ways[0] - ways[1]) if same_chain else sum(ways)
+
+    def _from_console(self, name: str) -> float:
+        is_console = self.rig.rig.devices[name].model.chain is None
+        return 0.0 if is_console else self.from_console_m.get(name, CABLE_M)

@@ -1,0 +1,302 @@
+"""One thing that is done to a rig or happens to it, as a change of its data: the whole pipeline then reads it anew."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from lint.plan.chainwork import ChainRow, chain_rows, rewired
+from lint.read.nearest import did_you_mean
+from lint.read.schema import schema
+from lint.resolve.chain import Chain
+from lint.resolve.mixup import merged, nested
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port, number_range
+from lint.rig.model import Models
+from lint.rig.rig import Device
+
+
+class CannotDoError(Exception):
+    """Raised for a change that can't be made: one sentence that says what is impossible, and the best that is not."""
+
+
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """A change of the rig: in words, as a merge patch (RFC 7396), and what no longer has power or works at all.
+
+    `dead` names devices and destinations, `settled` the boxes whose selector or model is the change itself: no cure
+    turns those back.
+    """
+
+    words: str
+    patch: Mapping[str, Any]
+    dead: frozenset[str] = frozenset()
+    settled: frozenset[str] = frozenset()
+
+
+class Editor:
+    """Makes edits of one resolved rig. Every method raises CannotDoError for what can't be done."""
+
+    def __init__(self, rig: ResolvedRig, models: Models) -> None:
+        self.rig = rig
+        self.models = models
+
+    # -- the chain -------------------------------------------------------------------------------------------------
+
+    def order(self, boxes: Sequence[str]) -> Edit:
+        """Cable the boxes of one chain in another order; each cable stays at its place in the chain."""
+        if not boxes:
+            raise CannotDoError("an order names the boxes of a chain, from the console outwards")
+        chain = self._chain_of(self._box(boxes[0]).name)
+        rows = chain_rows(chain)
+        names = [row.device for row in rows]
+        self._require_order(boxes, names, chain.link)
+        new = [ChainRow(name, row.cable) for name, row in zip(boxes, rows, strict=True)]
+        words = f"the boxes on {chain.link} are cabled {', '.join(boxes)} (before: {', '.join(names)})"
+        return Edit(words, rewired(self.rig, chain.link, new))
+
+    def _require_order(self, boxes: Sequence[str], names: Sequence[str], link: Port) -> None:
+        for name in boxes:
+            self._box(name)
+            if name not in names:
+                where = f"it is on {self._chain_of(name).link}" if self._is_on_chain(name) else "no console reaches it"
+                raise CannotDoError(f"{name} is not on {link}: {where}. First `move {name} {link}`.")
+        if len(set(boxes)) < len(boxes):
+            twice = next(name for name in boxes if list(boxes).count(name) > 1)
+            raise CannotDoError(f"the order names {twice} twice; on {link} there are {', '.join(names)}")
+        left = [name for name in names if name not in boxes]
+        if left:
+            whole = " ".join((*boxes, *left))
+            raise CannotDoError(
+                f"the order names {len(boxes)} of the {len(names)} boxes on {link}, not {' or '.join(left)}; "
+                f"with what is left at the end it is `order {whole}`"
+            )
+
+    def add(self, name: str, model: str, after: str | None = None, bank: str | None = None) -> Edit:
+        """Put a new box behind another (or behind a console's link port); nothing said: at the first chain's end."""
+        if name in self.rig.rig.devices:
+            raise CannotDoError(f"there is a device called {name} already; call the new box otherwise")
+        form = schema("rig")["$defs"]["id"]
+        if not re.search(form["pattern"], name) or len(name) > form["maxLength"]:
+            raise CannotDoError(f"a box can't be called '{name}'; expected {form['title']}")
+        found = self.models.get(model)
+        if found is None:
+            raise CannotDoError(self.models.unknown(model))
+        if found.chain is None:
+            raise CannotDoError(f"{model} is no stage box, so it can't be put into a chain")
+        row: dict[str, Any] = {"model": model}
+        if bank is not None:
+            if bank not in found.outputs.selector:
+                raise CannotDoError(_no_position(model, bank, found.outputs.selector))
+            row["output_bank"] = bank
+        link, rows, at = self._place_behind(after)
+        cable = self._new_cable(name)
+        rows.insert(at, ChainRow(name, cable))
+        patch = merged([nested(("devices", name), row), rewired(self.rig, link, rows)])
+        behind = rows[at - 1].device if at else str(link)
+        return Edit(f"{name} ({model}) is added behind {behind}", patch, settled=frozenset((name,)))
+
+    def _place_behind(self, after: str | None) -> tuple[Port, list[ChainRow], int]:
+        """Return the link, what hangs on it and the place in it that `after` (a box, a link port, nothing) means."""
+        if after is not None and "/" in after:
+            link = self._link(after)
+            chain = self.rig.chains.get(link)
+            return link, chain_rows(chain) if chain else [], 0
+        if after is not None:
+            chain = self._chain_of(self._box(after).name)
+            rows = chain_rows(chain)
+            return chain.link, rows, [row.device for row in rows].index(after) + 1
+        if not self.rig.chains:
+            raise CannotDoError("no console of this rig has a link port")
+        link, chain = next(((link, chain) for link, chain in self.rig.chains.items() if chain.boxes), first(self.rig))
+        rows = chain_rows(chain)
+        return link, rows, len(rows)
+
+    def _new_cable(self, name: str) -> str:
+        wanted, number = f"to-{name}", 2
+        while wanted in self.rig.rig.cables:
+            wanted, number = f"to-{name}-{number}", number + 1
+        return wanted
+
+    def remove(self, name: str) -> Edit:
+        """Take a box out and close the chain behind it; what is plugged into it is left with nothing."""
+        box = self._box(name)
+        patch: dict[str, Any] = {}
+        if self._is_on_chain(name):
+            chain = self._chain_of(name)
+            rows = chain_rows(chain)
+            at = [row.device for row in rows].index(name)
+            spare = rows[at + 1].cable if at + 1 < len(rows) else rows[at].cable
+            left = [ChainRow(row.device, row.cable) for row in rows if row.device != name]
+            for index in range(at, len(left)):  # the cable that went to the box now goes on to the next
+                left[index] = ChainRow(left[index].device, rows[at].cable if index == at else left[index].cable)
+            patch = merged([rewired(self.rig, chain.link, left), nested(("cables", spare), None)])
+        else:
+            patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
+        # The box itself stays among the devices: sources and destinations still say that they are plugged into it.
+        return Edit(f"{box.name} is taken out and the chain closed up", patch, frozenset((name,)))
+
+    def move(self, name: str, link_text: str) -> Edit:
+        """Take a box out of its chain and put it at the end of another link's."""
+        box, link = self._box(name), self._link(link_text)
+        target = self.rig.chains.get(link)
+        rows = chain_rows(target) if target else []
+        if any(row.device == name for row in rows):
+            raise CannotDoError(f"{name} is on {link} already; `order` changes its place there")
+        out = self.remove(name).patch
+        spare = next((key for key, value in out.get("cables", {}).items() if value is None), None)
+        rows.append(ChainRow(name, spare or self._new_cable(name)))
+        patch = {"cables": {key: value for key, value in out.get("cables", {}).items() if key != spare}}
+        return Edit(f"{box.name} is moved to {link}", merged([patch, rewired(self.rig, link, rows)]))
+
+    # -- a box itself ----------------------------------------------------------------------------------------------
+
+    def replace(self, name: str, model: str) -> Edit:
+        """Put a box of another model in a box's place; its selector stays where it can."""
+        box = self._box(name)
+        found = self.models.get(model)
+        if found is None:
+            raise CannotDoError(self.models.unknown(model))
+        if found.chain is None:
+            raise CannotDoError(f"{model} is no stage box, so it can't stand in for {name}")
+        row: dict[str, Any] = {"model": model}
+        words = f"{name} is replaced by a {model}"
+        for key, bank, sockets in (
+            ("output_bank", box.output_bank, found.outputs), ("input_bank", box.input_bank, found.inputs)
+        ):  # fmt: skip
+            if bank is None or bank in sockets.selector:
+                continue
+            first_slot = bank.partition("-")[0]
+            row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
+            words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
+        return Edit(words, nested(("devices", name), row), settled=frozenset((name,)))
+
+    def bank(self, name: str, position: str) -> Edit:
+        """Turn the output selector of a box."""
+        box = self._box(name)
+        sockets = box.model.outputs
+        if not sockets.by_selector:
+            raise CannotDoError(f"{name} ({box.model.name}) has no output selector: the chain decides its outputs")
+        if position not in sockets.selector:
+            raise CannotDoError(_no_position(f"{name} ({box.model.name})", position, sockets.selector))
+        was = box.output_bank or "not stated"
+        words = f"the output selector of {name} is turned to {position} (before: {was})"
+        return Edit(words, nested(("devices", name, "output_bank"), position), settled=frozenset((name,)))
+
+    # -- losses ----------------------------------------------------------------------------------------------------
+
+    def lose(self, name: str) -> Edit:
+        """Lose a box, a link cable, a link port (desk/link-1) or a mains circuit, whichever is called so."""
+        rows = self.rig.rig
+        kinds = {
+            "box": (self.lose_box, [box.name for box in rows.boxes]),
+            "cable": (self.lose_cable, list(rows.cables)),
+            "circuit": (self.lose_circuit, self._circuits()),
+            "link": (self.lose_link, list(map(str, self.rig.cabling.chains))),
+        }
+        meant = [kind for kind, (_, names) in kinds.items() if name in names]
+        if len(meant) > 1:
+            choice = " or ".join(f"`lose {kind} {name}`" for kind in meant)
+            raise CannotDoError(f"{name} is the name of a {' and of a '.join(meant)}; say {choice}")
+        if not meant:
+            every = [entry for _, names in kinds.values() for entry in names]
+            raise CannotDoError(
+                f"no box, link cable, link port or circuit is called '{name}'{did_you_mean(name, every, most=12)}"
+            )
+        return kinds[meant[0]][0](name)
+
+    def lose_box(self, name: str) -> Edit:
+        """A box dies: it passes nothing, so all behind it is cut off as well."""
+        self._box(name)
+        patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
+        return Edit(f"{name} is dead: nothing gets through it", patch, frozenset((name,)))
+
+    def lose_cable(self, name: str) -> Edit:
+        """A link cable fails."""
+        if name not in self.rig.rig.cables:
+            known = did_you_mean(name, self.rig.rig.cables)
+            raise CannotDoError(f"no link cable is called '{name}'{known}")
+        spare = self.rig.rig.cables[name].spare
+        kept = f" (its tested spare: {spare})" if spare else ""
+        return Edit(f"the link cable {name} is dead{kept}", nested(("cables", name), None))
+
+    def lose_link(self, text: str) -> Edit:
+        """A link port of a console fails, or the card that it is on."""
+        link = self._link(text)
+        cables = [cable.name for cable in self.rig.rig.cables.values() if link in cable.ends]
+        if not cables:
+            raise CannotDoError(f"nothing is cabled to {link}, so nothing is lost with it")
+        return Edit(f"the link port {link} is dead", merged(nested(("cables", cable), None) for cable in cables))
+
+    def lose_circuit(self, name: str) -> Edit:
+        """A mains circuit fails: every device, loudspeaker and amplifier on it is dark."""
+        if name not in self._circuits():
+            raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self._circuits())}")
+        rows = self.rig.rig
+        dark = [device.name for device in rows.devices.values() if device.circuit == name]
+        cables = {cable for device in dark for cable in self._cables_at(device)}
+        patch = merged(nested(("cables", cable), None) for cable in sorted(cables))
+        amplified = {
+            s for amplifier in rows.amplifiers.values() if amplifier.circuit == name for s in amplifier.sockets
+        }
+        dark += [entry.name for entry in rows.destinations.values() if entry.circuit == name]
+        dark += [entry.name for entry in rows.destinations.values() if amplified.intersection(entry.sockets)]
+        what = ", ".join(dict.fromkeys(dark)) or "nothing that the rig names"
+        return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark))
+
+    # -- helpers ---------------------------------------------------------------------------------------------------
+
+    def _circuits(self) -> list[str]:
+        rows = self.rig.rig
+        named = [entry.circuit for entry in rows.devices.values()]
+        named += [entry.circuit for entry in rows.destinations.values()]
+        named += [entry.circuit for entry in rows.amplifiers.values()]
+        return list(dict.fromkeys((*rows.circuits, *(name for name in named if name is not None))))
+
+    def _box(self, name: str) -> Device:
+        device = self.rig.rig.devices.get(name)
+        boxes = [box.name for box in self.rig.rig.boxes]
+        if device is None:
+            raise CannotDoError(f"no box is called '{name}'{did_you_mean(name, boxes)}")
+        if device.model.chain is None:
+            raise CannotDoError(f"{name} is no stage box{did_you_mean(name, boxes)}")
+        return device
+
+    def _link(self, text: str) -> Port:
+        links = {str(link): link for link in self.rig.chains}
+        if text not in links:
+            raise CannotDoError(f"no console has the link port '{text}'{did_you_mean(text, links)}")
+        return links[text]
+
+    def _is_on_chain(self, name: str) -> bool:
+        return name in self.rig.boxes or name in self.rig.lost_boxes
+
+    def _chain_of(self, name: str) -> Chain:
+        box = self.rig.boxes.get(name) or self.rig.lost_boxes.get(name)
+        if box is None:
+            raise CannotDoError(f"no console reaches {name}, so it has no place in a chain; cable it first")
+        return self.rig.chains[box.link]
+
+    def _cables_at(self, device: str) -> list[str]:
+        cables = self.rig.rig.cables.values()
+        return [cable.name for cable in cables if any(end.device == device for end in cable.ends)]
+
+
+def first(rig: ResolvedRig) -> tuple[Port, Chain]:
+    """Return the first link port with its chain."""
+    return next(iter(rig.chains.items()))
+
+
+def _no_position(what: str, position: str, selector: Sequence[str]) -> str:
+    """Say that a selector has no such position, and which one holds the slot that was asked for first."""
+    if not selector:
+        return f"{what} has no output selector"
+    try:
+        slot = number_range(position).start
+    except ValueError:
+        slot = 0
+    near = next((at for at in selector if slot in number_range(at)), None)
+    hint = f"; slot {slot} is on {near}" if near else ""
+    return f"{what} has no selector position {position}; it has {', '.join(selector)}{hint}"

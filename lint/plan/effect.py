@@ -1,0 +1,163 @@
+"""What a change does: what each source and each destination becomes, what goes silent, what is heard elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from lint.plan.intent import ChannelKey, sender
+from lint.resolve.graph import Node
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Signal, Slot, Socket
+from lint.rig.rig import HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS, Channel, Destination
+
+# What an audience should never be given; first of all that is told.
+NEVER_IN_THE_HOUSE = frozenset(("monitor", "cue", "talkback", "effects"))
+
+
+class SourceChange(NamedTuple):
+    """A source whose point at the console or whose channels are others than before; `now_at` None: none is left."""
+
+    name: str
+    socket: Socket
+    was_at: Slot | Socket | None
+    now_at: Slot | Socket | None
+    was_on: tuple[Channel, ...]
+    now_on: tuple[Channel, ...]
+
+
+class OutputChange(NamedTuple):
+    """A destination's socket that carries another signal than before, or none."""
+
+    destination: Destination
+    socket: Socket
+    was: Signal | None
+    now: Signal | None
+    expected: Signal | None
+    danger: (
+        int  # 0: a monitor mix and the like on a house loudspeaker; 1: another wrong mix there; 2: elsewhere; 3: none
+    )
+
+
+class HearingChange(NamedTuple):
+    """A destination at which other sources are heard than before."""
+
+    destination: Destination
+    gained: tuple[str, ...]
+    lost: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """Everything that is different after a change; `silent` are sources that no channel has, or nobody hears, now."""
+
+    sources: tuple[SourceChange, ...]
+    outputs: tuple[OutputChange, ...]
+    hearing: tuple[HearingChange, ...]
+    silent: tuple[str, ...]
+
+    @property
+    def astray(self) -> list[OutputChange]:
+        """The outputs that now carry a wrong mix, the worst first."""
+        return [row for row in self.outputs if row.danger < 3]
+
+    @property
+    def gone_silent(self) -> list[OutputChange]:
+        """The outputs that carried something and now carry nothing."""
+        return [row for row in self.outputs if row.now is None]
+
+    def __bool__(self) -> bool:
+        return bool(self.sources or self.outputs or self.hearing or self.silent)
+
+
+def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str] = ()) -> Effect:
+    """Return what is different in `after`; `dead` names devices and destinations that no longer work."""
+    outputs = sorted(_outputs(before, after, dead), key=lambda row: row.danger)
+    heard_before, heard_after = heard_at(before), heard_at(after, dead)
+    hearing = []
+    for name, destination in before.rig.destinations.items():
+        was, now = heard_before[name], heard_after.get(name, frozenset())
+        if was != now:
+            order = [source for source in before.rig.sources if source in was or source in now]
+            gained = tuple(source for source in order if source not in was)
+            lost = tuple(source for source in order if source not in now)
+            hearing.append(HearingChange(destination, gained, lost))
+    sources = tuple(_sources(before, after, dead))
+    ever, still = frozenset().union(*heard_before.values()), frozenset().union(*heard_after.values())
+    unheard = (ever - still) | {row.name for row in sources if row.was_on and not row.now_on}
+    silent = tuple(name for name in before.rig.sources if name in unheard)
+    return Effect(sources, tuple(outputs), tuple(hearing), silent)
+
+
+def _sources(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[SourceChange]:
+    rows = []
+    for name, source in before.rig.sources.items():
+        now = after.rig.sources.get(name)
+        was_on = tuple(before.channels_of.get(name, ()))
+        now_on = tuple(channel for channel in after.channels_of.get(name, ()) if channel.console not in dead)
+        was_at = point_of(before, source.sockets[0])
+        now_at = point_of(after, now.sockets[0], dead) if now else None
+        if was_at != now_at or list(map(_key, was_on)) != list(map(_key, now_on)):
+            rows.append(SourceChange(name, source.sockets[0], was_at, now_at, was_on, now_on))
+    return rows
+
+
+def _key(channel: Channel) -> ChannelKey:
+    return channel.console, channel.number
+
+
+def point_of(rig: ResolvedRig, socket: Socket, dead: Collection[str] = ()) -> Slot | Socket | None:
+    """Return where the console that owns its chain hears an input socket: a slot, a socket of its own, or nowhere."""
+    if socket.device in dead or not rig.has_socket(socket):
+        return None
+    return socket if rig.rig.devices[socket.device].model.chain is None else rig.slot_of.get(socket)
+
+
+def _outputs(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[OutputChange]:
+    rows = []
+    for name, destination in before.rig.destinations.items():
+        for index, departure in enumerate(before.departures[name]):
+            here = after.departures[name][index] if name in after.departures else None
+            silent = here is None or name in dead or sender(here) in dead
+            now = None if here is None or silent else here.signal
+            if departure.signal != now:
+                expected = destination.expects[index] if destination.expects else departure.signal
+                danger = _danger(after, destination, now, expected)
+                rows.append(OutputChange(destination, departure.socket, departure.signal, now, expected, danger))
+    return rows
+
+
+def _danger(rig: ResolvedRig, destination: Destination, now: Signal | None, expected: Signal | None) -> int:
+    if now is None or now == expected:
+        return 3
+    kind = rig.rig.mixes[now.name].kind if now.kind == "mix" else "channel"
+    if destination.kind in HOUSE_LOUDSPEAKERS:
+        return 0 if kind in NEVER_IN_THE_HOUSE else 1
+    return 1 if destination.kind in MONITOR_DESTINATIONS and kind == "house" else 2
+
+
+def heard_at(rig: ResolvedRig, dead: Collection[str] = ()) -> Mapping[str, frozenset[str]]:
+    """Return the sources that get through to each destination, by its name; what is dead passes nothing."""
+    graph = rig.graph
+    barred = {node for node in graph.after if _is_dead(rig, node, dead)} if dead else set()
+    found = {}
+    for name in rig.rig.destinations:
+        start = Node("destination", name)
+        seen = {start} - barred
+        queue = list(seen)
+        while queue:
+            for node in graph.before[queue.pop()]:
+                if node not in seen and node not in barred:
+                    seen.add(node)
+                    queue.append(node)
+        found[name] = frozenset(node.name for node in seen if node.kind == "source")
+    return found
+
+
+def _is_dead(rig: ResolvedRig, node: Node, dead: Collection[str]) -> bool:
+    if node.kind == "destination":
+        return node.name in dead
+    if node.kind == "mix":
+        return rig.rig.mixes[node.name].console in dead
+    return node.kind not in ("source", "signal") and node.name.partition("/")[0] in dead

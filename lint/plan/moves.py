@@ -1,0 +1,74 @@
+"""Plug moves in an order in which no two plugs are ever in one socket."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Sequence
+from typing import NamedTuple
+
+from lint.rig.address import Socket
+
+
+class Move(NamedTuple):
+    """A plug that is to go from one socket to another."""
+
+    plug: str
+    start: Socket
+    end: Socket
+
+
+class Handling(NamedTuple):
+    """One thing done with one plug; None is the hand that holds it. `why` says what a step on the way is for."""
+
+    plug: str
+    start: Socket | None
+    end: Socket | None
+    why: str = ""
+
+
+def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[Socket]) -> list[Handling]:
+    """Return the moves in an order that never needs a taken socket; `staying` have plugs that do not move.
+
+    A plug goes on its way into one of the `free` sockets of its device, or into a hand where there is none, and only
+    where moves go round in a ring: a ring needs one such step and no more, a chain of moves that ends at an empty
+    socket needs none, so the number of steps is the least there is.
+    """
+    left = list(moves)
+    standing = Counter((*staying, *(move.start for move in left)))
+    kept = {socket for move in left for socket in (move.start, move.end)}.union(staying)
+    parking = [socket for socket in free if socket not in kept]
+    steps: list[Handling] = []
+    held: dict[str, Socket | None] = {}  # plugs on the way, and where they wait
+    while left:
+        ready = next((move for move in left if not standing[move.end]), None)
+        if ready is None:
+            ring, spot = _parked([move for move in left if move.plug not in held], parking)
+            if spot is not None:
+                parking.remove(spot)
+            standing[ring.start] -= 1
+            held[ring.plug] = spot
+            steps.append(Handling(ring.plug, ring.start, spot, "to make room" if spot else "hold it: to make room"))
+            continue
+        left.remove(ready)
+        standing[ready.end] = 1
+        if ready.plug in held:
+            spot = held.pop(ready.plug)
+            if spot is not None:
+                parking.append(spot)
+            steps.append(Handling(ready.plug, spot, ready.end))
+        else:
+            standing[ready.start] -= 1
+            steps.append(Handling(ready.plug, ready.start, ready.end))
+    return steps
+
+
+def _parked(moves: Sequence[Move], parking: Sequence[Socket]) -> tuple[Move, Socket | None]:
+    """Return a move of a ring whose plug finds a free socket on its own device, the nearest; else the first, and none.
+
+    Nobody carries a plug across the stage to make room: a hand is nearer than another box.
+    """
+    for move in moves:
+        spots = [socket for socket in parking if socket.device == move.start.device]
+        if spots:
+            return move, min(spots, key=lambda socket: abs(socket.number - move.start.number))
+    return moves[0], None

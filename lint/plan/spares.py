@@ -1,0 +1,208 @@
+"""Spares: what is lost with a box, a card or a link, and the best rescue onto the sockets that are left.
+
+Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together. Then
+phantom power: nobody gets a socket where it is missing or harmful, and few a socket where it is on for nothing. Then
+the way along the stage, in metres. The three are put one above another in one whole-number cost, whose least is
+found exactly as an assignment; sockets that share a phantom switch are branched on where a solution contradicts itself.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from lint.plan.assign import assign
+from lint.plan.cures import Cure, Mending
+from lint.plan.distance import Stage
+from lint.plan.inputs import InputCure, InputSide, Plug
+from lint.plan.outputs import OutputCure, OutputSide
+from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
+from lint.rig.address import Socket
+from lint.rig.rig import Channel
+
+MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
+CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
+Rest = Mapping[Plug, Socket]
+
+
+@dataclass(frozen=True)
+class Rescue:
+    """Who is lost and where each goes; `left` are those for whom nothing is left, the most important first.
+
+    `outlived` are plugs that work and matter less than somebody who is left: unplugging one makes room.
+    """
+
+    lost: tuple[Plug, ...]
+    places: Mapping[Plug, Socket]
+    left: tuple[Plug, ...]
+    outlived: tuple[Plug, ...]
+    free: int
+    proved: bool
+    cure: Cure
+    channels: Mapping[Plug, tuple[Channel, ...]] = field(default_factory=dict)
+    way_m: Mapping[Plug, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class Rescuer:
+    """A rig that lost something (`mending`), and the sockets that are dead with it beside those nobody reaches."""
+
+    mending: Mending
+    barred: Collection[Socket] = ()
+
+    @cached_property
+    def side(self) -> InputSide:
+        """The input side of the rig, without the dead sockets."""
+        mending = self.mending
+        side = InputSide(mending.before, mending.rig, mending.intent, mending.dead)
+        side.usable = side.usable - frozenset(self.barred)
+        return side
+
+    @cached_property
+    def lost(self) -> tuple[Plug, ...]:
+        """The plugs that somebody waits for and nobody hears where they are, the most important first."""
+        side = self.side
+        lost = [p for p in side.plugs if p.socket not in side.usable and side.listeners.get((p.source, p.leg))]
+        return tuple(sorted(lost, key=self._priority))
+
+    def _priority(self, plug: Plug) -> int:
+        return self.mending.rig.rig.sources[plug.source].priority
+
+    @cached_property
+    def free(self) -> tuple[Socket, ...]:
+        """The sockets that work and that nothing is plugged into; the consoles' own come last."""
+        taken = {plug.socket for plug in self.side.plugs}
+        boxes = {box.name for box in self.mending.rig.rig.boxes}
+        free = (socket for socket in self.side.usable if socket not in taken)
+        return tuple(sorted(free, key=lambda socket: (socket.device not in boxes, socket)))
+
+    @cached_property
+    def stage(self) -> Stage:
+        """How far it is from box to box; where the boxes stood before."""
+        return Stage(self.mending.before)
+
+    # -- the best places -------------------------------------------------------------------------------------------
+
+    @cached_property
+    def switches(self) -> Switches:
+        """The phantom switches of the free sockets."""
+        staying = {p.socket: p.source for p in self.side.plugs if p not in self.lost}
+        return Switches(self.mending.rig, staying, self.free)
+
+    def best(self) -> tuple[Rest, bool]:
+        """Return the best places, and whether they are proved to be.
+
+        Depth first over the switches that may go either way: with none of them decided a solution costs no more than
+        any that decides them, so a branch that already costs more than a whole solution is cut.
+        """
+        best: tuple[int, Rest] | None = None
+        waiting: list[dict[Switch, str]] = [dict(self.switches.state)]
+        for _ in range(MOST_NODES):
+            if not waiting:
+                return (best[1] if best else {}), True
+            state = waiting.pop()
+            cost, places = self._solved(state)
+            if best is not None and cost >= best[0]:
+                continue
+            torn = self._torn(places, state)
+            if torn is None:
+                best = cost, places
+            else:
+                waiting += [{**state, torn: BARRED}, {**state, torn: NEEDED}]
+        return (best[1] if best else self._solved(dict.fromkeys(self.switches.of.values(), BARRED))[1]), False
+
+    def _torn(self, places: Rest, state: Mapping[Switch, str]) -> Switch | None:
+        """Return an undecided switch that would have to be on for one plug and is not as good for another."""
+        needs: dict[Switch, set[str]] = {}
+        for plug, socket in places.items():
+            switch = self.switches.of.get(socket)
+            if switch is not None and switch not in state:
+                needs.setdefault(switch, set()).add(self._need(plug))
+        return next((switch for switch, found in sorted(needs.items()) if NEEDED in found and len(found) > 1), None)
+
+    def _need(self, plug: Plug) -> str:
+        return phantom_need(self.mending.rig.rig.sources[plug.source])
+
+    def _solved(self, state: Mapping[Switch, str]) -> tuple[int, Rest]:
+        """Return the least cost and its places while the switches stand as in `state`."""
+        scales = self._scales
+        never = scales.left[min(scales.left)] * (len(self.lost) + 1) if scales.left else 1
+        rows = []
+        for plug in self.lost:
+            own = self._row(plug, state, never)
+            rows.append([*own, *[scales.left[self._priority(plug)]] * len(self.lost)])
+        columns = assign(rows)
+        cost = sum(row[column] for row, column in zip(rows, columns, strict=True))
+        chosen = zip(self.lost, columns, strict=True)
+        return cost, {plug: self.free[column] for plug, column in chosen if column < len(self.free)}
+
+    def _row(self, plug: Plug, state: Mapping[Switch, str], never: int) -> list[int]:
+        need, row = self._need(plug), []
+        hearers = {channel.console for channel in self.side.listeners[plug.source, plug.leg]}
+        for socket in self.free:
+            powered = self.switches.cost(socket, need, state)
+            heard = any(self.side.point(socket, console) is not None for console in hearers)
+            if powered is None or not heard:
+                row.append(never)
+                continue
+            # As near to its old number as can be, so that neighbours stay neighbours; a box before the console.
+            apart = min(abs(socket.number - plug.socket.number), 49)
+            at_console = CONSOLE_STEPS if self.mending.rig.device(socket.device).model.chain is None else 0
+            far = round(10 * self.stage.apart_m(plug.socket.device, socket.device)) * 100 + apart + at_console
+            row.append(powered * self._scales.powered + min(far, self._scales.farthest))
+        return row
+
+    @cached_property
+    def _scales(self) -> _Scales:
+        return _Scales.of([self._priority(plug) for plug in self.lost])
+
+    # -- the whole rescue ------------------------------------------------------------------------------------------
+
+    def rescue(self) -> Rescue:
+        """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
+        places, proved = self.best()
+        side, mending = self.side, self.mending
+        inputs = InputCure(side.patched({plug: places.get(plug, plug.socket) for plug in side.plugs}), places)
+        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled).by_fewest()
+        cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
+        left = tuple(plug for plug in self.lost if plug not in places)
+        return Rescue(
+            self.lost,
+            places,
+            left,
+            self._outlived(left),
+            len(self.free),
+            proved,
+            cure,
+            {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
+            {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
+        )
+
+    def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
+        """Return plugs that work and matter less than the most important who is left, the least important first."""
+        most = min(map(self._priority, left), default=0)
+        working = [plug for plug in self.side.plugs if plug not in self.lost and plug.socket in self.side.usable]
+        less = [plug for plug in working if self._priority(plug) > most]
+        return tuple(sorted(less, key=self._priority, reverse=True))
+
+
+@dataclass(frozen=True)
+class _Scales:
+    """What the aims weigh against each other: each unit outweighs everything below it together."""
+
+    farthest: int
+    powered: int
+    left: Mapping[int, int]  # by priority: what it costs to leave one behind
+
+    @classmethod
+    def of(cls, priorities: Collection[int]) -> _Scales:
+        farthest = 10_000_000  # a hundred kilometres, in decimetres and sockets
+        powered = farthest * (len(priorities) + 1)
+        weight = powered * (len(priorities) + 1)
+        left = {}
+        for priority, count in sorted(Counter(priorities).items(), reverse=True):
+            left[priority] = weight
+            weight *= count + 1
+        return cls(farthest, powered, left)

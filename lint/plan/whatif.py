@@ -1,0 +1,93 @@
+"""What if: a change of a rig with all that follows from it, and the ways to mend that."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from lint.check.catalogue import Catalogue
+from lint.check.engine import Checked, check_rig
+from lint.check.finding import Finding
+from lint.plan.cures import WAYS, Cure, Mending
+from lint.plan.edit import Edit
+from lint.plan.effect import Effect, effect_between
+from lint.plan.intent import intent_of, unmet_channels
+from lint.plan.words import edits_of, patch_between
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.model import Models
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """A rig before and after its edits."""
+
+    before: ResolvedRig
+    after: ResolvedRig
+    edits: Sequence[Edit]
+    models: Models
+    catalogue: Catalogue
+
+    @property
+    def dead(self) -> frozenset[str]:
+        """The devices and destinations that no longer work."""
+        return frozenset().union(*(edit.dead for edit in self.edits))
+
+    @cached_property
+    def patch(self) -> Mapping[str, Any]:
+        """All edits as one merge patch of the rig's data."""
+        return patch_between(self.before, self.after)
+
+    @cached_property
+    def effect(self) -> Effect:
+        """What is different."""
+        return effect_between(self.before, self.after, self.dead)
+
+    @cached_property
+    def checked(self) -> Checked:
+        """The full check of the rig as it would be."""
+        return check_rig(self.after, self.catalogue)
+
+    @cached_property
+    def mending(self) -> Mending:
+        """What there is to mend."""
+        settled = frozenset().union(*(edit.settled for edit in self.edits))
+        return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models)
+
+    @property
+    def wrong_channels(self) -> int:
+        """How many channels do not get what they are meant to."""
+        mending = self.mending
+        return sum(1 for _ in unmet_channels(mending.intent, mending.rig, mending.dead))
+
+    @cached_property
+    def cures(self) -> Mapping[str, Cure]:
+        """The cures by their way; none where nothing is wrong."""
+        return {way: self.mending.cure(way) for way in WAYS} if self.mending.unmet else {}
+
+    def is_new(self, finding: Finding) -> bool:
+        """Whether a finding is there only since the edits."""
+        return (finding.rule, finding.about) not in self._found_before
+
+    @cached_property
+    def _found_before(self) -> frozenset[tuple[str, str]]:
+        return frozenset((found.rule, found.about) for found in check_rig(self.before, self.catalogue).findings)
+
+    def cured(self, way: str) -> Checked:
+        """The full check of the rig once a cure is done."""
+        return check_rig(self.cures[way].result, self.catalogue)
+
+    def patch_with(self, way: str | None) -> Mapping[str, Any]:
+        """Return the edits, and a cure where one is named, as one merge patch of the rig's data."""
+        return patch_between(self.before, self.result(way))
+
+    def result(self, way: str | None) -> ResolvedRig:
+        """Return the rig after the edits, and after a cure where one is named and anything is to be mended."""
+        return self.cures[way].result if way is not None and way in self.cures else self.after
+
+
+def what_if(rig: ResolvedRig, words: Sequence[str], models: Models, catalogue: Catalogue) -> WhatIf:
+    """Return what follows from the edits that `words` ask for. Raises CannotDoError."""
+    edits, after = edits_of(rig, words, models)
+    return WhatIf(rig, after, edits, models, catalogue)

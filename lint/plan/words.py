@@ -1,0 +1,107 @@
+"""What somebody types after `whatif`: order, add, remove, replace, move, bank, lose; `and` between several."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from lint.plan.edit import CannotDoError, Edit, Editor
+from lint.plan.rebuild import change_between, rebuilt
+from lint.read.nearest import did_you_mean
+from lint.read.problem import CannotReadError
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.model import Models
+
+FORMS = {
+    "order": "order BOX BOX ...",
+    "add": "add NAME MODEL [behind BOX] [bank POSITION]",
+    "remove": "remove BOX",
+    "replace": "replace BOX MODEL",
+    "move": "move BOX CONSOLE/LINK",
+    "bank": "bank BOX POSITION",
+    "lose": "lose BOX|CABLE|CIRCUIT|CONSOLE/LINK",
+}
+_FILLING = {"replace": ("by", "with"), "move": ("to",), "bank": ("to",)}
+_KINDS = ("box", "cable", "circuit", "link")
+
+
+def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[list[Edit], ResolvedRig]:
+    """Return the edits that the words ask for, each made on what those before it left, and the rig they end in.
+
+    Raises CannotDoError.
+    """
+    edits = []
+    here = rig
+    for phrase in _phrases(words):
+        edit = _edit(Editor(here, models), phrase)
+        try:
+            here = rebuilt(here.rig, edit.patch, models)
+        except CannotReadError as error:
+            raise CannotDoError(error.problems[0].message) from None
+        edits.append(edit)
+    return edits, here
+
+
+def patch_between(before: ResolvedRig, after: ResolvedRig) -> dict[str, object]:
+    """Return the change from one rig's data to another's as one merge patch."""
+    patch: dict[str, object] = change_between(before.rig.document.data, after.rig.document.data)
+    return patch
+
+
+def _phrases(words: Sequence[str]) -> list[list[str]]:
+    phrases: list[list[str]] = [[]]
+    for word in words:
+        if word == "and":
+            phrases.append([])
+        else:
+            phrases[-1] += [part for part in word.split(",") if part]
+    if any(not phrase for phrase in phrases):
+        raise CannotDoError(f"what if what? One of: {'; '.join(FORMS.values())}")
+    return phrases
+
+
+def _edit(editor: Editor, phrase: Sequence[str]) -> Edit:
+    verb, rest = phrase[0], list(phrase[1:])
+    if verb not in FORMS:
+        raise CannotDoError(f"'{verb}' is nothing that can be planned{did_you_mean(verb, FORMS, most=0)}; {_forms()}")
+    rest = [word for index, word in enumerate(rest) if index != 1 or word not in _FILLING.get(verb, ())]
+    if verb == "order":
+        return editor.order(rest)
+    if verb == "lose":
+        return _lose(editor, rest)
+    if verb == "add":
+        return _add(editor, rest)
+    methods: dict[str, tuple[int, Callable[..., Edit]]] = {
+        "remove": (1, editor.remove),
+        "replace": (2, editor.replace),
+        "move": (2, editor.move),
+        "bank": (2, editor.bank),
+    }
+    count, method = methods[verb]
+    _require(verb, rest, count)
+    return method(*rest)
+
+
+def _lose(editor: Editor, rest: Sequence[str]) -> Edit:
+    if len(rest) == 2 and rest[0] in _KINDS:
+        kinds = (editor.lose_box, editor.lose_cable, editor.lose_circuit, editor.lose_link)
+        return kinds[_KINDS.index(rest[0])](rest[1])
+    _require("lose", rest, 1)
+    return editor.lose(rest[0])
+
+
+def _add(editor: Editor, rest: list[str]) -> Edit:
+    options: dict[str, str] = {}
+    while len(rest) > 3 and rest[-2] in ("behind", "bank"):
+        options[rest[-2]] = rest[-1]
+        rest = rest[:-2]
+    _require("add", rest, 2)
+    return editor.add(rest[0], rest[1], options.get("behind"), options.get("bank"))
+
+
+def _require(verb: str, rest: Sequence[str], count: int) -> None:
+    if len(rest) != count:
+        raise CannotDoError(f"found `{' '.join((verb, *rest))}`, expected `{FORMS[verb]}`")
+
+
+def _forms() -> str:
+    return f"say one of: {'; '.join(FORMS.values())}"

@@ -1,0 +1,111 @@
+"""Plans as JSON for programs: what the screen says, and every change as a merge patch (RFC 7396)."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from lint.check.engine import Checked
+from lint.plan.cures import Cure
+from lint.plan.moves import Handling
+from lint.plan.outage import Outage
+from lint.plan.spares import Rescue
+from lint.plan.whatif import WhatIf
+from lint.plan.words import patch_between
+from lint.report.json_report import finding_data
+from lint.resolve.resolved import ResolvedRig
+
+FORMAT = 1
+
+
+def whatif_json(plan: WhatIf) -> str:
+    """Return the edits, their effect, the check of the result and the cures."""
+    effect = plan.effect
+    report = {
+        "format": FORMAT,
+        "rig": plan.before.rig.file,
+        "edits": [edit.words for edit in plan.edits],
+        "patch": plan.patch,
+        "verdict": plan.checked.verdict.value,
+        "findings": [finding_data(finding) | {"new": plan.is_new(finding)} for finding in plan.checked.findings],
+        "sources": [
+            {
+                "source": row.name,
+                "plugged_into": str(row.socket),
+                "arrived_on": _text(row.was_at),
+                "arrives_on": _text(row.now_at),
+                "was_on": [channel.address for channel in row.was_on],
+                "is_on": [channel.address for channel in row.now_on],
+            }
+            for row in effect.sources
+        ],
+        "outputs": [
+            {
+                "destination": row.destination.name,
+                "socket": str(row.socket),
+                "carried": _text(row.was),
+                "carries": _text(row.now),
+                "expects": _text(row.expected),
+            }
+            for row in effect.outputs
+        ],
+        "heard": [
+            {"destination": row.destination.name, "gained": list(row.gained), "lost": list(row.lost)}
+            for row in effect.hearing
+        ],
+        "silent": list(effect.silent),
+        "cures": [
+            _cure(cure) | {"verdict": plan.cured(way).verdict.value} for way, cure in plan.cures.items()
+        ],
+    }  # fmt: skip
+    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Checked) -> str:
+    """Return what is lost, who goes where, and what follows."""
+    report = {
+        "format": FORMAT,
+        "rig": before.rig.file,
+        "lost_with": outage.words,
+        "spare": outage.spare,
+        "cabling": list(outage.cabling),
+        "rescue": [
+            {
+                "source": plug.source,
+                "from": str(plug.socket),
+                "to": _text(rescue.places.get(plug)),
+                "priority": before.rig.sources[plug.source].priority,
+                "channels": [channel.address for channel in rescue.channels[plug]],
+                "way_m": rescue.way_m.get(plug),
+            }
+            for plug in rescue.lost
+        ],
+        "free_sockets": rescue.free,
+        "proved_best": rescue.proved,
+        "may_be_unplugged": [plug.source for plug in rescue.outlived] if rescue.left else [],
+        "cure": _cure(rescue.cure),
+        "verdict": checked.verdict.value,
+        "patch": patch_between(before, rescue.cure.result),
+    }
+    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _cure(cure: Cure) -> dict[str, Any]:
+    return {
+        "way": cure.way,
+        "changes": cure.changes,
+        "proved_fewest": cure.proved,
+        "turns": list(cure.turns),
+        "moves": [handling_data(handling) for handling in cure.handlings],
+        "patch": cure.patch,
+        "leaves": list(cure.unmet),
+    }
+
+
+def handling_data(handling: Handling) -> dict[str, str | None]:
+    """Return one plug move as plain data; null is the hand."""
+    return {"plug": handling.plug, "from": _text(handling.start), "to": _text(handling.end), "why": handling.why}
+
+
+def _text(value: object) -> str | None:
+    return None if value is None else str(value)

@@ -1,0 +1,230 @@
+"""What if, as text: the worst first, then what everything becomes, the check, and the ways to mend it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from lint.check.engine import Checked
+from lint.check.finding import Severity
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
+from lint.plan.effect import HearingChange, OutputChange, SourceChange
+from lint.plan.moves import Handling
+from lint.plan.whatif import WhatIf
+from lint.report.layout import MARKS, counted, paint, width, wrapped
+from lint.rig.address import Slot, Socket
+from lint.rig.rig import Channel
+
+PLUG_CARE = (
+    "Before a plug is moved: mute its channel, turn the monitors down, switch its phantom power off and wait ten "
+    "seconds. Leave mains plugs to whoever is responsible for them."
+)
+TITLES = {
+    CONSOLE: "(a) Leave the plugs, change the console",
+    PLUGS: "(b) Leave the console, move plugs",
+    FEWEST: "(c) The fewest changes in all",
+}
+_MOST_NAMES = 8
+
+
+def whatif_text(plan: WhatIf) -> str:
+    """Return everything that follows from the edits."""
+    parts = ["\n".join(wrapped(f"What if {edit.words}", "", "  ") for edit in plan.edits), _summary(plan)]
+    parts += list(_worst(plan))
+    if plan.effect.sources:
+        parts.append("\n".join(("What each source becomes", *_table(plan))))
+    if hearing := list(_hearing(plan)):
+        parts.append("\n".join(("What is heard where", *map(_hearing_line, hearing))))
+    parts.append("\n".join(_check(plan)))
+    parts += list(_cures(plan))
+    return "\n\n".join(parts) + "\n"
+
+
+def _summary(plan: WhatIf) -> str:
+    effect = plan.effect
+    if not effect:
+        counts = "Nothing else changes: every source and destination stays what it is."
+    else:
+        rows = (
+            (len(effect.astray), "wrong mix at a destination", "wrong mixes at destinations"),
+            (len(effect.silent), "source silent", "sources silent"),
+            (len(effect.gone_silent), "output silent", "outputs silent"),
+            (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
+        )
+        counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
+    verdict = plan.checked.verdict.value
+    words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
+    return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
+
+
+def _hearing(plan: WhatIf) -> Iterator[HearingChange]:
+    """Yield what the lines above do not tell: not of outputs that changed, nor of sources that nobody hears."""
+    told = {row.destination.name for row in plan.effect.outputs}
+    for row in plan.effect.hearing:
+        lost = tuple(name for name in row.lost if name not in plan.effect.silent)
+        if row.destination.name not in told and (row.gained or lost):
+            yield row._replace(lost=lost)
+
+
+def _worst(plan: WhatIf) -> Iterator[str]:
+    effect = plan.effect
+    if effect.astray:
+        yield "\n".join(("Heard where it should not be", *(_output_line(row) for row in effect.astray)))
+    silent = [_bad(f"{row.destination.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
+    if effect.silent:
+        many = len(effect.silent) > _MOST_NAMES
+        label = f"{len(effect.silent)} sources: " if many else ""
+        silent.insert(0, _bad(label + ", ".join(effect.silent)))
+    if silent:
+        yield "\n".join(("Goes silent", *silent))
+    restored = [row for row in effect.outputs if row.now is not None and row.danger == 3]
+    if restored:
+        yield "\n".join(("Becomes right", *(wrapped(f"  {_output_words(row)}", "", "    ") for row in restored)))
+
+
+def _bad(text: str) -> str:
+    return paint(wrapped(text, f"{MARKS['no-go']} ", "  "), "no-go")
+
+
+def _output_line(row: OutputChange) -> str:
+    return _bad(_output_words(row))
+
+
+def _output_words(row: OutputChange) -> str:
+    was = f", before {row.was}" if row.was != row.expected else ""
+    return f"{row.destination.name} ({row.socket}) gets {row.now}; it expects {row.expected}{was}"
+
+
+def _table(plan: WhatIf) -> Iterator[str]:
+    """Yield a row a source: where it is plugged in, the points and the channels it was on and is on."""
+    changed = sorted(plan.effect.sources, key=lambda row: _flow(row.was_at or row.now_at or row.socket))
+    links = {str(at.port) if isinstance(at, Slot) else "" for row in changed for at in (row.was_at, row.now_at) if at}
+    only = next(iter(links)) if len(links) == 1 else ""
+    rows = [("source", "plugged into", f"slot of {only}" if only else "arrives on", "channel")]
+    rows += [_source_row(plan, row, only) for row in changed]
+    widths = [max(len(row[column]) for row in rows) for column in range(3)]
+    for row in rows:
+        cells = [cell.ljust(wide) for cell, wide in zip(row[:3], widths, strict=True)]
+        yield f"  {'  '.join((*cells, row[3]))}".rstrip()
+
+
+def _flow(at: Slot | Socket) -> tuple[str, str, int]:
+    return (str(at.port), "", at.number) if isinstance(at, Slot) else (at.device, at.side, at.number)
+
+
+def _source_row(plan: WhatIf, row: SourceChange, only: str) -> tuple[str, str, str, str]:
+    was, now = (_point(at, only) for at in (row.was_at, row.now_at))
+    on = _numbers(plan, row.was_on), _numbers(plan, row.now_on)
+    return (
+        row.name,
+        str(row.socket),
+        was if was == now else f"{was} → {now}",
+        on[0] if on[0] == on[1] else " → ".join(on),
+    )
+
+
+def _point(at: Slot | Socket | None, only: str) -> str:
+    if at is None:
+        return "none"
+    return str(at.number) if only and isinstance(at, Slot) else str(at)
+
+
+def _numbers(plan: WhatIf, channels: Sequence[Channel]) -> str:
+    several = len(plan.before.rig.consoles) > 1
+    words = [f"{channel.console} {channel.number}" if several else str(channel.number) for channel in channels]
+    return " and ".join(words) or "none"
+
+
+def _hearing_line(row: HearingChange) -> str:
+    parts = [f"newly heard: {_names(row.gained)}"] if row.gained else []
+    parts += [f"no longer: {_names(row.lost)}"] if row.lost else []
+    return wrapped(f"{row.destination.name}: {'; '.join(parts)}", "  ", "    ")
+
+
+def _names(names: Sequence[str]) -> str:
+    if len(names) <= _MOST_NAMES:
+        return ", ".join(names)
+    return f"{', '.join(names[: _MOST_NAMES - 1])} and {len(names) - _MOST_NAMES + 1} more"
+
+
+def _check(plan: WhatIf) -> Iterator[str]:
+    findings = [finding for finding in plan.checked.findings if finding.waived is None]
+    yield f"The whole check of that rig: {verdict_words(plan.checked)}"
+    for severity in Severity:
+        for finding in findings:
+            if finding.weight is severity:
+                new = "new: " if plan.is_new(finding) else ""
+                mark = f"{MARKS[severity.value]} "
+                yield paint(wrapped(f"{new}{finding.message} ({finding.rule})", mark, "  "), severity.value)
+
+
+def verdict_words(checked: Checked) -> str:
+    """Say the verdict of a check and how many findings of each weight stand."""
+    standing = [finding.weight for finding in checked.findings if finding.waived is None]
+    rows = ((Severity.NO_GO, "no-go", "no-go"), (Severity.CAUTION, "caution", None), (Severity.NOTE, "note", None))
+    counts = [counted(standing.count(weight), one, many) for weight, one, many in rows if weight in standing]
+    words = checked.verdict.value.replace("-with-", " with ").upper()
+    return paint(words, checked.verdict.value, bold=True) + (f" ({', '.join(counts)})" if counts else "")
+
+
+def _cures(plan: WhatIf) -> Iterator[str]:
+    if not plan.cures:
+        yield "Nothing to mend: every channel and destination gets what it is meant to."
+        return
+    shown: list[Cure] = []
+    for way, cure in plan.cures.items():
+        same = next((other for other in shown if other.patch == cure.patch), None)
+        if same is not None:
+            yield f"{TITLES[way]}: the same as {TITLES[same.way][:3]}."
+            continue
+        shown.append(cure)
+        yield "\n".join(_cure(plan, cure))
+
+
+def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
+    title = wrapped(f"{TITLES[cure.way]}: {_count(cure)}", "", "    ")
+    yield paint(title, "go" if not cure.unmet else "caution", bold=True)
+    if not cure.changes:
+        return
+    yield from cure_lines(cure)
+    yield f"  Resolved again: {verdict_words(plan.cured(cure.way))}"
+
+
+def cure_lines(cure: Cure) -> Iterator[str]:
+    """Yield what is to be done, numbered, and what it leaves wrong."""
+    number = 0
+    for turn in cure.turns:
+        number += 1
+        yield wrapped(turn, f"  {number:>2}. ", "      ")
+    if cure.handlings:
+        yield wrapped(PLUG_CARE, "  care: ", "        ")
+    for handling in cure.handlings:
+        number += 1
+        yield wrapped(handling_words(handling), f"  {number:>2}. ", "      ")
+    if cure.unmet:
+        yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
+        yield from (_indented(words) for words in cure.unmet)
+
+
+def _indented(words: str) -> str:
+    return wrapped(words, f"  {MARKS['no-go']} ", "    ")
+
+
+def handling_words(handling: Handling) -> str:
+    """Say what is done with one plug."""
+    start = str(handling.start) if handling.start is not None else "your hand"
+    end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
+    why = f" ({handling.why})" if handling.why else ""
+    return f"{handling.plug}: from {start} {end}{why}"
+
+
+def _count(cure: Cure) -> str:
+    if not cure.changes:
+        return "nothing it could change helps"
+    plugs = len({handling.plug for handling in cure.handlings})
+    parts = [counted(len(cure.turns), "change at the console or a box", "changes at the console or a box")]
+    parts = parts if cure.turns else []
+    if plugs:
+        extra = len(cure.handlings) - plugs
+        parts.append(counted(plugs, "plug") + (f", {counted(extra, 'step')} more to make room" if extra else ""))
+    proof = "" if cure.proved else "; fewest found, not proved to be fewest"
+    return " and ".join(parts) + proof

@@ -1,0 +1,121 @@
+"""The ways of the signal graph: everything upstream of a thing, everything it feeds, every way between two things."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from lint.resolve.graph import Graph, Node
+from lint.resolve.resolved import ResolvedRig
+from lint.resolve.trace import UnknownSignalError, unknown
+
+# The kinds of node in the order of the signal, and what the crew calls them.
+KINDS: Mapping[str, str] = {
+    "source": "sources",
+    "input-socket": "input sockets",
+    "input-slot": "slots towards the console",
+    "channel": "channels",
+    "effects": "effects units",
+    "mix": "mixes",
+    "signal": "what the console sends",
+    "output-slot": "slots from the console",
+    "output-socket": "output sockets",
+    "destination": "destinations",
+}
+MOST_WAYS = 200
+
+
+class Ways(NamedTuple):
+    """The ways between two things; `more` says that there are more than are given."""
+
+    found: Sequence[Sequence[Node]]
+    more: bool
+
+
+def nodes_of(rig: ResolvedRig, what: str) -> list[Node]:
+    """Return the points of the graph that a name, a label, a channel number or an address means.
+
+    Raises UnknownSignalError.
+    """
+    graph, label = rig.graph, what.casefold()
+    numbers = {str(c.number): c for c in rig.rig.channels.values()}
+    named: dict[str, set[str]] = {kind: {what} for kind in KINDS}
+    named["channel"] |= {c.address for c in rig.rig.channels.values() if c.label.casefold() == label != ""}
+    if (channel := numbers.get(what.removeprefix("channel").strip(" /"))) is not None:
+        named["channel"] |= {c.address for c in rig.rig.channels.values() if c.number == channel.number}
+    for kind, rows in (("source", rig.rig.sources), ("mix", rig.rig.mixes), ("destination", rig.rig.destinations)):
+        named[kind] |= {row.name for row in rows.values() if row.label.casefold() == label != ""}
+    named["effects"] |= {
+        f"{unit.console}/effects/{unit.name}" for unit in rig.rig.effects.values() if unit.name == what
+    }
+    for kind in ("input-socket", "output-socket"):
+        named[kind] |= {node.name for node in graph.after if node.kind == kind and node.name.startswith(f"{what}/")}
+    found = [node for node in graph.after if node.name in named[node.kind]]
+    if not found and not _is_there(rig, what):
+        raise UnknownSignalError(unknown(rig, what))
+    return found
+
+
+def _is_there(rig: ResolvedRig, what: str) -> bool:
+    """Whether a thing is in the rig though no signal passes it: a box, a free socket, a slot nobody uses."""
+    device, _, rest = what.partition("/")
+    return device in rig.rig.devices and (not rest or rest.rpartition("/")[2].isdecimal())
+
+
+def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[str]]:
+    """Return everything that gets to `what` (or that it feeds), by kind, the kinds in the order of the signal.
+
+    Raises UnknownSignalError.
+    """
+    start = nodes_of(rig, what)
+    met = rig.graph.reached_from(start, backwards=upstream) - set(start)
+    return {kind: names for kind in KINDS if (names := _names(rig, [node for node in met if node.kind == kind]))}
+
+
+def _names(rig: ResolvedRig, nodes: Sequence[Node]) -> list[str]:
+    """Return the names in the order of the files where they are names there, else by device, side and number."""
+    order = {name: index for index, name in enumerate((*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations))}
+
+    def key(name: str) -> tuple[int, str, int]:
+        place, _, number = name.rpartition("/")
+        return (order[name], "", 0) if name in order else (0, place, int(number) if number.isdecimal() else 0)
+
+    return sorted((node.name for node in nodes), key=key)
+
+
+def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:
+    """Return every way from one thing to another that passes nothing twice, the shortest first.
+
+    Raises UnknownSignalError.
+    """
+    starts, ends = nodes_of(rig, first), set(nodes_of(rig, second))
+    near = rig.graph.reached_from(ends, backwards=True)
+    found: list[list[Node]] = []
+    for start in starts:
+        for way in _ways(rig.graph, start, ends, near):
+            found.append(way)
+            if len(found) > MOST_WAYS:
+                return Ways(sorted(found[:MOST_WAYS], key=len), more=True)
+    return Ways(sorted(found, key=len), more=False)
+
+
+def _ways(graph: Graph, start: Node, ends: set[Node], near: set[Node]) -> Iterator[list[Node]]:
+    """Yield the ways from a node; only what gets to an end at all is followed: nothing but a loop is tried in vain."""
+    if start not in near:
+        return
+    trail = [start]
+    waiting = [iter(graph.after[start])]
+    if start in ends:
+        yield [start]
+    while waiting:
+        node = next((one for one in waiting[-1] if one in near and one not in trail), None)
+        if node is None:
+            waiting.pop()
+            trail.pop()
+            continue
+        trail.append(node)
+        if node in ends:
+            yield list(trail)
+            trail.pop()
+        else:
+            waiting.append(iter(graph.after[node]))

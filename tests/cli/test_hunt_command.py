@@ -1,0 +1,179 @@
+"""`rigwalk hunt`: by given keys, through a pipe and at a real terminal; what it records, and what it learns from that."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pexpect
+import pytest
+from typer.testing import CliRunner, Result
+
+from lint.cli import app
+from lint.record.hunts import past_hunts
+from lint.record.ledger import Ledger
+
+CLEAN = "hall/rigs/clean-week.yaml"
+# lead-vocal dead: all well; others are right at the loudspeaker; right at the meter; its mute: no; is it right now: yes.
+MUTED = "yyyny"
+
+
+def call(*arguments: str, typed: str | None = None) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, ["hunt", *arguments], input=typed)
+
+
+def test_given_keys_lead_to_the_part_and_its_cure_and_into_the_record(house: Path) -> None:
+    done = call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
+    assert done.exit_code == 0, done.stdout
+    assert "Found: channel 10 (Lead vox): muted or down.\nCure: unmute it, bring its fader up.\n" in done.stdout
+    assert all(len(line) <= 80 for line in done.stdout.splitlines() if "walks.sqlite" not in line)
+    with Ledger(house / "records" / "walks.sqlite", reading=True) as ledger:
+        (entry,) = past_hunts(ledger)
+        assert ledger.verify().broken is None
+    body = entry.body
+    assert (body["by"], body["about"], body["symptom"]) == ("T. Lindqvist", "lead-vocal", "dead")
+    assert (body["part"], body["cause"]) == ("desk/channel/10", "channel-muted")
+    assert len(body["answers"]) == len(MUTED)
+
+
+@pytest.mark.usefixtures("house")
+def test_the_next_hunt_knows_of_it_and_history_still_holds() -> None:
+    call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
+    again = call(CLEAN, "lead-vocal", "dead", "--answers", "y")
+    assert "This house's records know 1 hunt; they count in the likelihoods." in again.stdout
+    history = CliRunner().invoke(app, ["history", "hall"])
+    assert history.exit_code == 0
+    assert "Each of the 1 records holds" in history.stdout
+
+
+@pytest.mark.usefixtures("house")
+def test_a_hunt_is_noted_with_the_walk_that_is_under_way() -> None:
+    CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
+    call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
+    shown = CliRunner().invoke(app, ["history", "hall", "1"]).stdout
+    assert (
+        "hunt: lead-vocal dead: channel 10 (Lead vox): muted or down; unmute it, bring its fader up, by T. Lindqvist"
+        in shown
+    )
+    walked = CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
+    assert "Resuming the walk begun" in walked.stdout
+
+
+def test_through_a_pipe_it_takes_lines_and_asks_for_a_name(house: Path) -> None:
+    done = call(CLEAN, "10", typed="y\ny\n?\nx\ny\nw\nn\ny\nT. Lindqvist\n")
+    assert done.exit_code == 0, done.stdout
+    assert "“x” is no answer here; y yes" in done.stdout
+    assert "s            can't tell, or can't be reached now" in done.stdout
+    assert "Recorded for the walk and the handover" in done.stdout
+    assert (house / "records" / "walks.sqlite").is_file()
+
+
+def test_without_a_name_nothing_is_recorded(house: Path) -> None:
+    assert "Not recorded." in call(CLEAN, "10", "--answers", MUTED).stdout
+    assert "Not recorded." in call(CLEAN, "10", typed="\n".join([*MUTED, "", ""])).stdout
+    assert not (house / "records").exists()
+
+
+@pytest.mark.usefixtures("house")
+def test_stopped_it_tells_what_is_still_suspected() -> None:
+    for keys in ("yyq", "yy"):
+        done = call(CLEAN, "10", "--answers", keys)
+        assert done.exit_code == 1
+        assert "Stopped. Still suspected:\n" in done.stdout
+
+
+@pytest.mark.usefixtures("house")
+def test_smoke_or_a_tingle_ends_it_with_who_decides() -> None:
+    done = call(CLEAN, "house-left", "noise", "--answers", "n")
+    assert done.exit_code == 1
+    flat = " ".join(done.stdout.split())
+    assert "WARNING: Stop here. Keep people away from it, touch nothing" in flat
+    assert "A licensed electrician decides when it goes on again." in flat
+
+
+def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
+    text = (house / "rigs" / "clean-week.yaml").read_text(encoding="utf-8")
+    wrong = text.replace(
+        "carries: lead-vocal,  patched_from: desk/link-1/10", "carries: lead-vocal, patched_from: desk/link-1/9"
+    )
+    (house / "rigs" / "wrong.yaml").write_text(wrong, encoding="utf-8")
+    done = call("hall/rigs/wrong.yaml", "lead-vocal", "--answers", "y")
+    flat = " ".join(done.stdout.split())
+    assert "By the rig file itself channel 10 (Lead vox) is not as it should be: see `rigwalk check` first." in flat
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message"),
+    [
+        (["nobody"], "nothing here is called 'nobody' (a source, channel number, mix or destination)"),
+        (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
+        (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
+    ],
+)
+def test_a_wrong_call_is_told(house: Path, arguments: list[str], message: str) -> None:
+    del house
+    done = call(CLEAN, *arguments)
+    assert done.exit_code == 2
+    assert message in done.stderr
+
+
+def test_an_unknown_symptom_is_told(house: Path) -> None:
+    del house
+    assert call(CLEAN, "kick", "silent").exit_code == 2
+
+
+def test_a_record_that_was_tampered_with_is_not_added_to(house: Path) -> None:
+    call(CLEAN, "10", "--answers", MUTED, "--by", "T. Lindqvist")
+    import sqlite3
+
+    with sqlite3.connect(house / "records" / "walks.sqlite") as book:
+        book.execute("DROP TRIGGER never_altered")
+        book.execute("UPDATE entries SET body = replace(body, 'Lindqvist', 'Somebody')")
+    done = call(CLEAN, "10", "--answers", MUTED, "--by", "T. Lindqvist")
+    assert done.exit_code == 2
+    assert "so nothing is added to it" in done.stderr
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a terminal")
+def test_at_a_terminal_one_key_is_an_answer(house: Path) -> None:
+    command = str(Path(sys.executable).parent / "rigwalk")
+    environment = {**os.environ, "COLUMNS": "80", "TERM": "xterm", "NO_COLOR": "1"}
+    child = pexpect.spawn(
+        command, ["hunt", CLEAN, "10", "--by", "T. Lindqvist"], cwd=str(house.parent), env=environment,
+        encoding="utf-8", timeout=30, dimensions=(24, 80),
+    )  # fmt: skip
+    for key in MUTED:
+        child.expect_exact("    > ")
+        child.send(key)  # no Enter
+    child.expect_exact("Found: channel 10 (Lead vox): muted or down.")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a terminal")
+def test_at_a_terminal_ctrl_c_stops_it_and_leaves_the_terminal_as_it_was(house: Path) -> None:
+    command = str(Path(sys.executable).parent / "rigwalk")
+    child = pexpect.spawn(command, ["hunt", CLEAN, "10"], cwd=str(house.parent), encoding="utf-8", timeout=30)
+    child.expect_exact("    > ")
+    child.sendintr()
+    child.expect_exact("Still suspected:")
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 1
+
+
+def test_plain_asks_for_lines_even_at_a_terminal(house: Path) -> None:
+    command = str(Path(sys.executable).parent / "rigwalk")
+    done = subprocess.run(
+        [command, "hunt", CLEAN, "10", "--plain"],
+        input="y\n",
+        cwd=house.parent,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 1
+    assert "\x1b" not in done.stdout

@@ -1,0 +1,79 @@
+"""`rigwalk spares`: what it says, what it writes, and what is not there."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from lint.cli import app
+
+CLEAN = "hall/rigs/clean-week.yaml"
+
+
+def call(*arguments: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, ["spares", *arguments])
+
+
+@pytest.mark.usefixtures("house")
+def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
+    done = call(CLEAN, "east-box")
+    assert done.exit_code == 0
+    text = done.stdout
+    assert text.startswith("East-box is dead: nothing gets through it\n\n7 sources lost: violin, cello,")
+    assert "   1. plug the link cable crossing from west-box/downstream to loft-box/upstream\n" in text
+    assert "   3. violin: from east-box/in/1 into loft-box/in/8\n" in text
+    assert "  loft-box/in/8   violin       17 (Violin)   on       38 m\n" in text
+    assert text.endswith("The whole check after it: GO (3 notes)\n")
+    assert all(len(line) <= 80 for line in text.splitlines())
+
+
+def test_the_rescued_rig_is_written_and_checks_as_was_said(house: Path) -> None:
+    done = call(CLEAN, "stairwell", "--write", "hall/rigs/rescued.yaml")
+    assert done.exit_code == 0
+    assert CliRunner().invoke(app, ["check", "hall/rigs/rescued.yaml"]).exit_code == 0
+    assert "# loft-box, choir gallery" in (house / "rigs" / "rescued.yaml").read_text(encoding="utf-8")
+
+
+@pytest.mark.usefixtures("house")
+def test_json_says_the_same() -> None:
+    report = json.loads(call(CLEAN, "desk/in/1-3", "--format", "json").stdout)
+    assert [(row["source"], row["to"]) for row in report["rescue"]] == [
+        ("radio-1", "desk/in/7"), ("radio-2", "desk/in/8"), ("radio-3", "desk/in/9"),
+    ]  # fmt: skip
+    assert report["proved_best"] is True
+    assert report["verdict"] == "go"
+    assert report["patch"]["sources"]["radio-1"] == {"plugged_into": "desk/in/7"}
+
+
+def test_who_finds_no_socket_is_told_and_what_may_make_room(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("rig.yaml").write_text(
+        """\
+rig_format: 1
+devices: {desk: {model: console-16}, a: {model: stage-box-8x8, output_bank: 1-8}, b: {model: stage-box-8x8, output_bank: 9-16}}
+cables: {one: {from: desk/link-1, to: a/upstream}, two: {from: a/downstream, to: b/upstream}}
+sources:
+"""
+        + "".join(f"  a{n}: {{kind: dynamic-microphone, plugged_into: a/in/{n}, priority: 7}}\n" for n in range(1, 9))
+        + "".join(f"  d{n}: {{kind: player, plugged_into: desk/in/{n}, priority: 3}}\n" for n in range(1, 17))
+        + "  vocal: {kind: dynamic-microphone, plugged_into: b/in/1, priority: 1}\n"
+        + "channels:\n  1: {carries: vocal, patched_from: desk/link-1/9}\n",
+        encoding="utf-8",
+    )
+    done = call("rig.yaml", "b")
+    assert done.exit_code == 1
+    assert "0 find a socket, 1 do not (0 free)." in done.stdout
+    assert "No socket is left for\n✗ vocal (channel 1)\n" in done.stdout
+    assert "To make room, unplug what matters less by its priority: a1 (a/in/1)" in done.stdout
+
+
+def test_what_is_not_there_is_told(house: Path) -> None:
+    del house
+    done = call(CLEAN, "eastbox")
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert done.stderr == (
+        f"{CLEAN}: no box, link cable, link port or circuit is called 'eastbox'; did you mean 'east-box'?\n"
+    )

@@ -1,0 +1,65 @@
+"""`rigwalk trace --upstream`, `--downstream` and `--to`."""
+
+from __future__ import annotations
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from lint.cli import app
+
+CLEAN, FAULTY = "hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml"
+pytestmark = pytest.mark.usefixtures("house")
+
+
+def trace(*arguments: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, ["trace", *arguments])
+
+
+def test_everything_that_gets_to_a_wedge() -> None:
+    done = trace(CLEAN, "singer-wedge", "--upstream")
+    assert done.exit_code == 0
+    assert done.stdout.startswith(
+        "Everything that gets to singer-wedge\n  sources (5): lead-vocal, backing-1, backing-2, keys-left, keys-right\n"
+    )
+
+
+def test_everything_that_a_socket_feeds() -> None:
+    done = trace(CLEAN, "west-box/in/10", "--downstream")
+    assert done.exit_code == 0
+    assert "  destinations (11): house-left, house-right, sub, recorder," in done.stdout
+
+
+def test_every_way_between_two_things() -> None:
+    done = trace(CLEAN, "lead-vocal", "--to", "singer-wedge")
+    assert done.exit_code == 0
+    assert done.stdout == (
+        "1 way from lead-vocal to singer-wedge\n"
+        "  1. lead-vocal → west-box/in/10 → desk/link-1/10 → desk/channel/10 → singer-mon\n"
+        "       → desk/link-1/1 → west-box/out/1 → singer-wedge\n\n"
+    )
+
+
+def test_no_way_and_nothing_upstream_are_1() -> None:
+    assert trace(CLEAN, "lead-vocal", "--to", "choir-wedge").stdout.startswith("✗ No signal gets from lead-vocal to")
+    assert trace(CLEAN, "lead-vocal", "--to", "choir-wedge").exit_code == 1
+    assert trace(CLEAN, "east-box/in/8", "--downstream").exit_code == 1
+
+
+def test_what_stops_a_signal_stands_first_with_what_was_expected_below() -> None:
+    done = trace(FAULTY, "house-left")
+    assert done.exit_code == 1
+    assert done.stdout.startswith(
+        "✗ east-box/out/7 carries slot desk/link-1/7 (selector: 1-8): nothing is sent\n  there\n✗ "
+    )
+    assert "  → expected: house.left\n    → house.left leaves on slot desk/link-1/15\n" in done.stdout
+
+
+def test_two_questions_at_once_and_unknown_things_are_2() -> None:
+    done = trace(CLEAN, "kick", "--upstream", "--downstream")
+    assert (done.exit_code, done.stderr) == (
+        2, "--to, --upstream and --downstream are three questions; ask one at a time\n",
+    )  # fmt: skip
+    assert trace(CLEAN, "kick", "--to", "singer-wedg").stderr == (
+        f"{CLEAN}: nothing here is called 'singer-wedg'; did you mean 'singer-wedge'? "
+        "(a source, channel number, mix, destination, box, socket or slot)\n"
+    )

@@ -1,0 +1,112 @@
+"""`rigwalk whatif`: what it says, what it writes, and what can't be done."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from lint.cli import app
+from lint.rig.build import load_rig
+
+CLEAN = "hall/rigs/clean-week.yaml"
+ORDER = ["order", "east-box", "west-box", "loft-box"]
+Run = Callable[..., Any]
+
+
+def call(*arguments: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, ["whatif", *arguments])
+
+
+@pytest.mark.usefixtures("house")
+def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
+    done = call(CLEAN, "bank", "east-box", "1-8")
+    assert done.exit_code == 1
+    lines = done.stdout.splitlines()
+    assert lines[:9] == [
+        "What if the output selector of east-box is turned to 1-8 (before: 9-16)",
+        "",
+        "NO-GO  1 wrong mix at a destination, 3 outputs silent.",
+        "",
+        "Heard where it should not be",
+        "✗ strings-wedge (east-box/out/1) gets singer-mon; it expects strings-mon",
+        "",
+        "Goes silent",
+        "✗ house-left (east-box/out/7) carried house.left",
+    ]
+    assert "(c) The fewest changes in all: 4 changes at the console or a box and 1 plug" in lines
+    assert all(len(line) <= 80 for line in lines)
+
+
+@pytest.mark.usefixtures("house")
+def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> None:
+    text = call(CLEAN, *ORDER).stdout
+    assert "  kick         west-box/in/1   1 → 9                1 → 9\n" in text
+    assert "   3. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
+    assert "(b) Leave the console, move plugs: 23 plugs, 7 steps more to make room\n" in text
+    assert "  care: Before a plug is moved: mute its channel" in text
+    assert "(c) The fewest changes in all: the same as (a).\n" in text
+    assert text.count("Resolved again: GO (1 note)") == 2
+
+
+@pytest.mark.usefixtures("house")
+def test_a_change_that_changes_nothing_says_so() -> None:
+    done = call(CLEAN, "order", "west-box", "east-box", "loft-box")
+    assert done.exit_code == 0
+    assert "Nothing else changes: every source and destination stays what it is." in done.stdout
+    assert "Nothing to mend" in done.stdout
+
+
+@pytest.mark.parametrize("cure", ["console", "plugs", "fewest"])
+def test_the_written_rig_keeps_every_comment_and_checks_as_was_said(house: Path, cure: str) -> None:
+    done = call(CLEAN, *ORDER, "--write", "hall/rigs/planned.yaml", "--cure", cure)
+    assert done.stdout.endswith("\nWritten: hall/rigs/planned.yaml\n")
+    text = (house / "rigs" / "planned.yaml").read_text(encoding="utf-8")
+    old = (house / "rigs" / "clean-week.yaml").read_text(encoding="utf-8")
+    assert [line for line in old.splitlines() if "#" in line] == [line for line in text.splitlines() if "#" in line]
+    assert CliRunner().invoke(app, ["check", "hall/rigs/planned.yaml"]).exit_code == 0
+    assert [box["from"] for box in load_rig(Path("hall/rigs/planned.yaml")).document.data["cables"].values()] == [
+        "desk/link-1", "east-box/downstream", "west-box/downstream",
+    ]  # fmt: skip
+
+
+def test_json_says_the_same_and_its_patches_are_the_changes(house: Path) -> None:
+    del house
+    done = call(CLEAN, *ORDER, "and", "bank", "loft-box", "25-32", "--format", "json")
+    report = json.loads(done.stdout)
+    assert done.exit_code == 1
+    assert report["verdict"] == "no-go"
+    assert [edit.split()[0] for edit in report["edits"]] == ["the", "the"]
+    assert report["patch"]["devices"] == {"loft-box": {"output_bank": "25-32"}}
+    assert {row["source"]: row["is_on"] for row in report["sources"]}["kick"] == ["desk/channel/9"]
+    assert [row["destination"] for row in report["outputs"]] == ["choir-wedge"]
+    assert {cure["way"]: cure["verdict"] for cure in report["cures"]}["fewest"] == "go"
+    assert any(finding["new"] for finding in report["findings"])
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["order", "east-box"], "the order names 1 of the 3 boxes on desk/link-1"),
+        (["lose", "nothing"], "no box, link cable, link port or circuit is called 'nothing'"),
+        (["dance"], "'dance' is nothing that can be planned"),
+        ([*ORDER, "--write", CLEAN], f"{CLEAN} is there already, and is left as it is"),
+        ([*ORDER, "--write", "planned.yaml"], f"planned.yaml must stand beside {CLEAN}"),
+        (["add", "effects", "stage-box-8x8"], "devices/effects: effects/... means an effects unit"),
+    ],
+)
+def test_what_cannot_be_done_is_told_and_writes_nothing(house: Path, words: list[str], message: str) -> None:
+    before = sorted(house.rglob("*"))
+    done = call(CLEAN, *words)
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert message in done.stderr
+    assert sorted(house.rglob("*")) == before
+
+
+def test_a_rig_that_cannot_be_read_is_told(run: Run) -> None:
+    done = run("whatif", "nowhere.yaml", "lose", "west-box")
+    assert (done.returncode, done.stderr) == (2, "nowhere.yaml: there is no such file\n")

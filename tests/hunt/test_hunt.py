@@ -1,0 +1,228 @@
+"""Hunts: every fault of every path is found, at no more than the promised cost; and what the house found before counts."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from rigs import BASE, resolved
+
+from lint.hunt.causes import CAUSES, DEAD, ELSEWHERE, SYMPTOMS, WRONG
+from lint.hunt.hunt import NO, SKIP, YES, Hunt, Question
+from lint.hunt.learn import Found, likelihoods
+from lint.hunt.path import Part, path_of
+from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import load_rig
+
+DEMO = Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"
+AMPLIFIED = """
+amplifiers: {amp: {plugged_into: east-box/out/7, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}
+mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}
+feeds: {desk/link-1: {14: subs}}
+destinations: {sub: {kind: subwoofer, plugged_into: east-box/out/6, expects: subs}}
+"""
+
+
+def begun(rig: ResolvedRig, target: Target, symptom: str, past: list[Found] | None = None) -> Hunt:
+    parts = path_of(rig, target)
+    return Hunt(parts, symptom, likelihoods(parts, symptom, past or ())).answered(YES)
+
+
+def demo() -> ResolvedRig:
+    return resolve(load_rig(DEMO))
+
+
+def truthful(hunt: Hunt, question: Question, part: str, cause: str) -> str:
+    """Answer as somebody would whose fault is that cause in that part."""
+    if question.kind in ("look", "cured"):
+        assert question.suspect is not None
+        here = question.suspect.key == (part, cause)
+        return (NO if here else YES) if question.kind == "look" else (YES if here else NO)
+    index, point = hunt.points[question.key]
+    at = next(i for i, each in enumerate(hunt.parts) if each.name == part)
+    right_so_far = at > index
+    return YES if right_so_far != point.substitute else NO
+
+
+def hunted(hunt: Hunt, part: str, cause: str) -> tuple[Hunt, int]:
+    """Answer truthfully to the end; return the end and the seconds it took."""
+    seconds = 0
+    for _ in range(200):
+        question = hunt.question
+        if question is None:
+            return hunt, seconds
+        seconds += question.seconds
+        hunt = hunt.answered(truthful(hunt, question, part, cause))
+    raise AssertionError("the hunt does not end")
+
+
+TARGETS = [
+    ("lead-vocal", None), ("choir-left", None), ("kick", "drum-phones"), ("radio-1", "recorder"), ("house", None),
+    ("choir-wedge", None), ("organ-left", "sub"), ("31", None), ("Ambience", None),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("symptom", [symptom for symptom in SYMPTOMS if symptom != ELSEWHERE])
+@pytest.mark.parametrize(("what", "at"), [(what, at) for what, at in TARGETS if what != "choir-left"])
+def test_every_fault_is_found_at_no_more_than_the_promised_cost(what: str, at: str | None, symptom: str) -> None:
+    rig = demo()
+    check_all_faults(begun(rig, target_of(rig, what, at), symptom))
+
+
+def check_all_faults(start: Hunt) -> None:
+    assert start.suspects
+    promised = start.expected_s()
+    paid = 0.0
+    for suspect in start.suspects:
+        end, seconds = hunted(start, *suspect.key)
+        assert end.found is not None
+        assert end.found.key == suspect.key
+        paid += suspect.share * seconds
+    assert paid <= promised + 1e-6  # asking anew after each answer only ever saves
+
+
+@pytest.mark.parametrize(("what", "at"), [("kick", "singer-wedge"), ("house", "choir-wedge"), ("33", "encoder")])
+def test_every_leak_is_found(what: str, at: str) -> None:
+    rig = demo()
+    start = begun(rig, leak_of(rig, what, at), ELSEWHERE)
+    check_all_faults(start)
+    assert not any(point.substitute for _, point in start.points.values())
+
+
+def test_the_whole_path_from_a_source_to_a_loudspeaker_in_order() -> None:
+    rig = resolved(BASE, AMPLIFIED)
+    assert [part.title for part in path_of(rig, target_of(rig, "piano", "sub"))] == [
+        "piano itself",
+        "the cable from piano to east-box/in/1",
+        "the socket east-box/in/1",
+        "the box east-box",
+        "the link cable crossing",
+        "the box west-box",
+        "the link cable trunk",
+        "the chain on desk/link-1",
+        "the input patch of channel 3",
+        "channel 3",
+        "what channel 3 sends to house",
+        "the mix house",
+        "what house sends to subs",
+        "the mix subs",
+        "the output patch at desk/link-1/14",
+        "the output east-box/out/6",
+        "the cable from east-box/out/6 to sub",
+        "sub itself",
+    ]
+    ends = [part.title for part in path_of(rig, target_of(rig, "left"))]
+    assert ends[-3:] == ["the cable from east-box/out/7 to amp", "the amplifier amp", "left itself"]
+    assert ends[:2] == ["the mix house", "the output patch at desk/link-1/15"]
+
+
+def test_every_cause_is_suspected_somewhere_and_every_text_is_filled_in() -> None:
+    rig = resolved(BASE, AMPLIFIED)
+    met = set()
+    for what in [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations]:
+        for part in path_of(rig, target_of(rig, what)):
+            for symptom in SYMPTOMS:
+                for cause in part.causes(symptom):
+                    met.add(cause.name)
+                    for text in (cause.look, cause.cure):
+                        assert "{" not in text.format(**part.words)
+            assert all("{" not in point.ask.format(**part.words) for point in part.points)
+    assert {cause.name for cause in CAUSES} - met == {"effects-off"}
+
+
+def test_with_one_fault_on_the_channel_the_meters_lead_there_first() -> None:
+    rig = demo()
+    hunt = begun(rig, target_of(rig, "lead-vocal"), DEAD)
+    asked = []
+    while (question := hunt.question) is not None:
+        asked.append(question.text)
+        hunt = hunt.answered(truthful(hunt, question, "desk/channel/10", "channel-muted"))
+    assert len(asked) <= 5
+    assert asked[-1] == "Unmute it, bring its fader up. Is it right now?"
+
+
+def test_safety_comes_first_and_a_no_ends_the_hunt() -> None:
+    rig = demo()
+    parts = path_of(rig, target_of(rig, "kick"))
+    hunt = Hunt(parts, DEAD, likelihoods(parts, DEAD))
+    assert hunt.question is not None
+    assert hunt.question.kind == "safety"
+    stopped = hunt.answered(NO)
+    assert stopped.is_stopped
+    assert stopped.question is None
+    assert stopped.found is None
+
+
+def test_a_question_that_cannot_be_answered_is_not_asked_again_and_back_takes_it_back() -> None:
+    rig = demo()
+    hunt = begun(rig, target_of(rig, "kick"), DEAD)
+    first = hunt.question
+    skipped = hunt.answered(SKIP)
+    asked = set()
+    while (question := skipped.question) is not None:
+        assert question.key not in asked
+        asked.add(question.key)
+        skipped = skipped.answered(SKIP)
+    assert first is not None
+    assert first.key not in asked
+    assert skipped.suspects == hunt.suspects
+    assert hunt.answered(YES).back() == hunt
+
+
+def test_when_everything_left_was_cleared_the_whole_path_is_looked_at_again() -> None:
+    rig = demo()
+    hunt = begun(rig, target_of(rig, "kick"), DEAD)
+    while not hunt.is_reopened:
+        assert hunt.question is not None
+        hunt = hunt.answered(YES)  # whatever is asked is right, and so is every suspect
+    assert hunt.suspects
+    looks = 0
+    while (question := hunt.question) is not None:
+        assert question.kind == "look"
+        hunt = hunt.answered(YES)
+        looks += 1
+    assert looks
+    assert hunt.suspects == []
+    assert hunt.found is None
+
+
+def test_what_the_house_found_before_is_suspected_first() -> None:
+    rig = demo()
+    target = target_of(rig, "lead-vocal")
+    fresh = begun(rig, target, DEAD)
+    cable = "line of lead-vocal"
+    past = [Found(DEAD, "cable-broken", cable)] * 6 + [Found(WRONG, "patch-wrong", "patch desk/channel/10")] * 50
+    known = begun(rig, target, DEAD, past)
+    assert known.suspects[0].key == (cable, "cable-broken")
+    assert known.suspects[0].share > 2 * next(row.share for row in fresh.suspects if row.key == (cable, "cable-broken"))
+    other = begun(rig, target_of(rig, "kick"), DEAD, past)
+    of_kick = {row.key: row.share for row in other.suspects}
+    assert of_kick["line of kick", "cable-broken"] > 0.1  # the kind counts on every path, the very part more
+    assert of_kick["line of kick", "cable-broken"] < known.suspects[0].share
+    check_all_faults(known)
+
+
+def test_likelihoods_are_odds_of_what_is_on_the_path() -> None:
+    part = Part("one", "one", ("mix",), {})
+    weights = likelihoods([part], DEAD, [Found(DEAD, "mix-muted", "elsewhere")])
+    assert weights == {("one", "mix-muted"): pytest.approx(21.0)}
+
+
+@pytest.mark.parametrize(
+    ("what", "at", "message"),
+    [
+        ("lead-vocl", None, "nothing here is called 'lead-vocl'; did you mean 'lead-vocal'?"),
+        ("kick", "singer-wedg", "no destination is called 'singer-wedg'; did you mean 'singer-wedge'?"),
+        ("kick", "singer-wedge", "by the rig kick does not get to singer-wedge; if it is heard there hunt it as `elsewhere`"),
+    ],
+)  # fmt: skip
+def test_what_is_not_there_is_told(what: str, at: str | None, message: str) -> None:
+    with pytest.raises(UnknownTargetError) as told:
+        target_of(demo(), what, at)
+    assert str(told.value).startswith(message)
+
+
+def test_a_destination_is_not_heard_at_another() -> None:
+    with pytest.raises(UnknownTargetError, match="say what is heard at singer-wedge"):
+        leak_of(demo(), "choir-wedge", "singer-wedge")

@@ -1,0 +1,255 @@
+"""Spares: who is lost, who is saved first, onto which sockets; against every way there is, on small rigs."""
+
+from __future__ import annotations
+
+import itertools
+import json
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from rigs import BASE, examples, resolved
+from scipy.optimize import linear_sum_assignment
+
+from lint.plan.cures import Mending
+from lint.plan.edit import CannotDoError
+from lint.plan.intent import intent_of, unmet_channels
+from lint.plan.outage import outage_of
+from lint.plan.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
+from lint.plan.spares import Rescue, Rescuer
+from lint.rig.address import Socket
+from lint.rig.model import Models
+
+
+def rescuer(text: str, what: str, week: str = "", models: Models | None = None) -> Rescuer:
+    before = resolved(text, week)
+    outage = outage_of(before, what, models or Models(None))
+    mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models or Models(None))
+    return Rescuer(mending, outage.barred)
+
+
+def placed(rescue: Rescue) -> dict[str, str]:
+    return {plug.source: str(socket) for plug, socket in rescue.places.items()}
+
+
+def test_a_dead_box_at_the_end_is_rescued_onto_the_nearest_box() -> None:
+    rescue = rescuer(BASE, "east-box").rescue()
+    assert placed(rescue) == {"piano": "west-box/in/3"}
+    assert rescue.cure.turns[0] == "patch channel 3 from desk/link-1/3 (now: desk/link-1/17)"
+    assert rescue.cure.unmet == ()
+    assert rescue.cure.result.arrivals["desk", 3].sources == ("piano",)
+
+
+def test_a_dead_box_in_the_chain_is_cabled_past() -> None:
+    before = resolved(BASE)
+    outage = outage_of(before, "west-box", Models(None))
+    assert outage.cabling == (
+        "plug the link cable trunk from desk/link-1 to east-box/upstream",
+        "take the link cable crossing out",
+    )
+    rescue = rescuer(BASE, "west-box").rescue()
+    assert placed(rescue) == {"vocal": "east-box/in/2", "choir": "east-box/in/3"}
+    assert "patch channel 3 from desk/link-1/1 (now: desk/link-1/17)" in rescue.cure.turns
+
+
+def test_a_dead_link_port_is_left_for_a_free_one_and_no_plug_moves() -> None:
+    rescue = rescuer(BASE, "desk/link-1").rescue()
+    assert not rescue.lost
+    assert not rescue.cure.handlings
+    assert rescue.cure.unmet == ()
+    assert outage_of(resolved(BASE), "desk/link-1", Models(None)).cabling == (
+        "plug the link cable from desk/link-1 into desk/link-2, which is free",
+    )
+
+
+def test_a_dead_cable_tells_where_its_spare_is_kept() -> None:
+    rig = resolved(BASE, "cables: {crossing: {spare: under the desk}}")
+    assert outage_of(rig, "crossing", Models(None)).spare == "under the desk"
+
+
+def test_dead_input_sockets_are_not_used_and_the_rest_of_the_box_is() -> None:
+    rescue = rescuer(BASE, "west-box/in/1-8").rescue()
+    assert placed(rescue) == {"vocal": "west-box/in/9", "choir": "west-box/in/10"}
+
+
+@pytest.mark.parametrize(
+    ("what", "message"),
+    [
+        ("east-bx", "no box, link cable, link port or circuit is called 'east-bx'; did you mean 'east-box'?"),
+        ("nobody/in", "no device is called 'nobody'"),
+        ("east-box/in/9", "east-box (stage-box-8x8) has 8 inputs; east-box/in/9 is not there"),
+        ("east-box/in/8-2", "found the range 8-2, which runs backwards; expected 2-8"),
+    ],
+)
+def test_what_is_not_there_is_told(what: str, message: str) -> None:
+    with pytest.raises(CannotDoError) as told:
+        outage_of(resolved(BASE), what, Models(None))
+    assert str(told.value).startswith(message)
+
+
+def full_house(priorities: list[int], free: int) -> dict[str, Any]:
+    """A rig whose second box is dead, and whose first and console have a few free sockets left."""
+    sources = {
+        f"s{i}": {"kind": "dynamic-microphone", "plugged_into": f"b/in/{i + 1}", "priority": p}
+        for i, p in enumerate(priorities)
+    }
+    channels = {
+        str(i + 1): {"carries": f"s{i}", "patched_from": f"desk/link-1/{8 + i + 1}"} for i in range(len(priorities))
+    }
+    for number in range(1, 9 - free):
+        sources[f"own{number}"] = {"kind": "dynamic-microphone", "plugged_into": f"a/in/{number}", "priority": 7}
+        channels[str(20 + number)] = {"carries": f"own{number}", "patched_from": f"desk/link-1/{number}"}
+    devices = {"desk": {"model": "console-32"}, "a": {"model": "stage-box-8x8"}, "b": {"model": "stage-box-8x8"}}
+    cables = {"one": {"from": "desk/link-1", "to": "a/upstream"}, "two": {"from": "a/downstream", "to": "b/upstream"}}
+    for number in range(1, 33):
+        sources[f"desk{number}"] = {"kind": "player", "plugged_into": f"desk/in/{number}", "priority": 9}
+    return {"rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels}
+
+
+def test_with_too_few_sockets_the_most_important_are_saved_and_the_rest_is_told() -> None:
+    rescue = rescuer(json.dumps(full_house([3, 1, 5, 2, 9, 1], free=3)), "b").rescue()
+    assert set(placed(rescue)) == {"s1", "s5", "s3"}
+    assert [plug.source for plug in rescue.left] == ["s0", "s2", "s4"]
+    assert [plug.source for plug in rescue.outlived][:1] == ["desk1"]
+    left = {channel.carries for channel, _ in unmet_channels(rescue_intent(rescue), rescue.cure.result)}
+    assert left == {"s0", "s2", "s4"}
+
+
+def rescue_intent(rescue: Rescue) -> Any:
+    return intent_of(rescue.cure.result)
+
+
+@examples(2)
+@given(st.lists(st.integers(1, 9), min_size=1, max_size=8), st.integers(0, 8))
+def test_no_other_set_of_sources_matters_more(priorities: list[int], free: int) -> None:
+    rescue = rescuer(json.dumps(full_house(priorities, free)), "b").rescue()
+    saved = sorted(priorities[int(plug.source[1:])] for plug in rescue.places)
+    every = itertools.combinations(sorted(priorities), min(free, len(priorities)))
+    assert saved == min(map(list, every))  # sorted: the first that differs decides
+    assert rescue.proved
+
+
+# -- phantom power and distance ----------------------------------------------------------------------------------
+
+KINDS = ["condenser-microphone", "dynamic-microphone", "ribbon-microphone"]
+
+
+@pytest.fixture(scope="module")
+def grouped(tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """A house with a box that switches phantom in groups of two, and one that has none."""
+    folder = tmp_path_factory.mktemp("grouped")
+    (folder / "models").mkdir()
+    chain = "chain: {slots: {48000: 48}}\n"
+    for name, phantom in (("pairs-6", "phantom: groups, phantom_group_size: 2"), ("bare-2", "phantom: none")):
+        count = name[-1]
+        text = (
+            f"model_format: 1\nkind: stage-box\ninputs: {{count: {count}, {phantom}}}\noutputs: {{count: 1}}\n{chain}"
+        )
+        (folder / "models" / f"{name}.yaml").write_text(text, encoding="utf-8")
+    text = "model_format: 1\nkind: console\ninputs: {count: 0}\noutputs: {count: 1}\nchannels: 32\nlinks: {link-1: {slots: {48000: 48}}}\n"
+    (folder / "models" / "bare-desk.yaml").write_text(text, encoding="utf-8")
+    return folder
+
+
+@st.composite
+def phantom_rigs(draw: st.DrawFn) -> dict[str, Any]:
+    devices = {
+        "desk": {"model": "bare-desk"},
+        "pairs": {"model": "pairs-6"},
+        "bare": {"model": "bare-2"},
+        "lost": {"model": "stage-box-8x8"},
+    }
+    cables = {
+        "one": {"from": "desk/link-1", "to": "pairs/upstream", "length_m": draw(st.integers(1, 40))},
+        "two": {"from": "pairs/downstream", "to": "bare/upstream", "length_m": draw(st.integers(1, 40))},
+        "three": {"from": "bare/downstream", "to": "lost/upstream", "length_m": draw(st.integers(1, 40))},
+    }
+    plugs = draw(st.lists(st.sampled_from(KINDS), min_size=1, max_size=5))
+    sources = {
+        f"s{i}": {"kind": kind, "plugged_into": f"lost/in/{i + 1}", "priority": draw(st.sampled_from([1, 5]))}
+        for i, kind in enumerate(plugs)
+    }
+    channels = {str(i + 1): {"carries": f"s{i}", "patched_from": f"desk/link-1/{8 + i + 1}"} for i in range(len(plugs))}
+    for number in draw(st.sets(st.integers(1, 6), max_size=3)):
+        sources[f"own{number}"] = {"kind": draw(st.sampled_from(KINDS)), "plugged_into": f"pairs/in/{number}"}
+        channels[str(20 + number)] = {"carries": f"own{number}", "patched_from": f"desk/link-1/{number}"}
+    return {"rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels}
+
+
+def fits(rig: Any, places: dict[str, Socket | None]) -> int | None:
+    """Count who has phantom power for nothing once all are plugged in; None where somebody lacks it or is harmed."""
+    needless = 0
+    for group in ((1, 2), (3, 4), (5, 6)):
+        sockets = [Socket("pairs", "in", number) for number in group]
+        old = needs_at(rig, sockets)
+        new = [phantom_need(rig.sources[name]) for name, socket in places.items() if socket in sockets]
+        is_on = NEEDED in old or (NEEDED in new and BARRED not in old)
+        if new and ((is_on and BARRED in new) or (NEEDED in new and not is_on)):
+            return None
+        needless += new.count(INDIFFERENT) if is_on else 0
+    on_bare = [name for name, socket in places.items() if socket is not None and socket.device == "bare"]
+    return None if any(phantom_need(rig.sources[name]) == NEEDED for name in on_bare) else needless
+
+
+def needs_at(rig: Any, sockets: list[Socket]) -> set[str]:
+    return {phantom_need(source) for source in rig.sources.values() if source.sockets[0] in sockets}
+
+
+@examples(1)
+@given(st.data())
+def test_against_every_way_to_plug_where_sockets_share_a_phantom_switch(grouped: Any, data: st.DataObject) -> None:
+    drawn = data.draw(phantom_rigs())
+    before = resolved(json.dumps(drawn), house=grouped)
+    outage = outage_of(before, "lost", Models(grouped))
+    mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, Models(grouped))
+    found = Rescuer(mending)
+    rescue = found.rescue()
+    rig = before.rig
+    lost = [plug.source for plug in found.lost]
+
+    def cost(places: dict[str, Socket | None]) -> tuple[Any, ...] | None:
+        needless = fits(rig, places)
+        left = sorted(rig.sources[name].priority for name, socket in places.items() if socket is None)
+        counts = tuple(left.count(priority) for priority in range(1, 10))
+        way = sum(round(10 * found.stage.apart_m("lost", s.device)) for s in places.values() if s is not None)
+        return None if needless is None else (counts, needless, way)
+
+    own = {plug.source: socket for plug, socket in rescue.places.items()}
+    got = cost({name: own.get(name) for name in lost})
+    assert got is not None
+    options: list[Socket | None] = [*found.free, *[None] * len(lost)]
+    every = set(itertools.permutations(options, len(lost))) if len(lost) < 4 else set()
+    costs = [c for row in every if (c := cost(dict(zip(lost, row, strict=True)))) is not None]
+    assert got == min(costs, default=got)
+    assert rescue.proved
+
+
+@examples(0.5)
+@given(st.lists(st.tuples(st.integers(1, 9), st.integers(0, 60)), min_size=2, max_size=30))
+def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> None:
+    """One priority, no phantom: the metres and socket steps of the rescue are SciPy's least."""
+    sources = {f"s{i}": {"kind": "dynamic-microphone", "plugged_into": f"lost/in/{i + 1}"} for i in range(len(rows))}
+    channels = {str(i + 1): {"carries": f"s{i}", "patched_from": f"desk/link-1/{8 + i + 1}"} for i in range(len(rows))}
+    devices = {
+        "desk": {"model": "console-32", "along_stage_m": rows[0][1]},
+        "near": {"model": "stage-box-8x8", "along_stage_m": rows[1][1]},
+        "lost": {"model": "stage-box-32x16", "along_stage_m": 30},
+    }
+    cables = {
+        "a": {"from": "desk/link-1", "to": "near/upstream"},
+        "b": {"from": "near/downstream", "to": "lost/upstream"},
+    }
+    data = {"rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels}
+    found = rescuer(json.dumps(data), "lost")
+    rescue = found.rescue()
+
+    def way(number: int, socket: Socket) -> int:
+        return round(10 * abs(30 - devices[socket.device]["along_stage_m"])) * 100 + min(
+            abs(socket.number - number), 99
+        )
+
+    costs = np.array([[way(i + 1, socket) for socket in found.free] for i in range(len(rows))])
+    least = costs[linear_sum_assignment(costs)].sum()
+    assert sum(way(int(plug.source[1:]) + 1, socket) for plug, socket in rescue.places.items()) == least

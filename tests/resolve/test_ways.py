@@ -1,0 +1,91 @@
+"""Everything upstream of a thing, everything it feeds, every way between two things; and what all of them may be."""
+
+from __future__ import annotations
+
+import pytest
+from rigs import BASE, resolved
+
+from lint.resolve.resolved import ResolvedRig
+from lint.resolve.trace import UnknownSignalError, trace_signal
+from lint.resolve.ways import nodes_of, reached, ways_between
+
+MORE = """
+sources: {vocal: {label: Lead vocal}}
+channels: {9: {carries: effects/plate, patched_from: effects/plate}}
+mixes: {send: {kind: effects, takes: {channels: [1]}}, house: {takes: {channels: [1-3, 9]}}}
+effects: {plate: {fed_by: send}}
+"""
+
+
+def rig(week: str = MORE) -> ResolvedRig:
+    return resolved(BASE, week)
+
+
+def test_everything_that_gets_to_a_destination() -> None:
+    assert reached(rig(), "wedge", upstream=True) == {
+        "source": ["vocal"],
+        "input-socket": ["west-box/in/1"],
+        "input-slot": ["desk/link-1/1"],
+        "channel": ["desk/channel/1"],
+        "mix": ["wedge-mix"],
+        "signal": ["wedge-mix"],
+        "output-slot": ["desk/link-1/1"],
+        "output-socket": ["west-box/out/1"],
+    }
+
+
+def test_everything_that_a_socket_feeds() -> None:
+    fed = reached(rig(), "west-box/in/1", upstream=False)
+    assert fed["channel"] == ["desk/channel/1", "desk/channel/9"]
+    assert fed["mix"] == ["house", "wedge-mix", "send"]
+    assert fed["destination"] == ["wedge", "left", "right"]
+    assert "source" not in fed
+
+
+@pytest.mark.parametrize(
+    "what", ["vocal", "Lead Vocal", "1", "channel 1", "desk/channel/1", "west-box/in/1", "send", "plate"]
+)
+def test_a_way_begins_at_anything_that_has_a_name(what: str) -> None:
+    assert ways_between(rig(), what, "left").found
+
+
+def test_the_ways_are_told_shortest_first_and_a_box_stands_for_its_sockets() -> None:
+    ways = ways_between(rig(), "vocal", "left")
+    assert [len(way) for way in ways.found] == sorted(len(way) for way in ways.found)
+    assert len(ways.found) == 2  # straight, and by the plate
+    assert not ways.more
+    assert {node.name for node in nodes_of(rig(), "west-box")} == {"west-box/in/1", "west-box/in/2", "west-box/out/1"}
+    assert not ways_between(rig(), "choir", "wedge").found
+
+
+def test_what_carries_nothing_is_there_but_leads_nowhere() -> None:
+    assert reached(rig(), "west-box/in/9", upstream=False) == {}
+    assert reached(rig(), "desk/link-1/40", upstream=True) == {}
+
+
+def test_what_is_not_there_is_told_with_the_nearest() -> None:
+    with pytest.raises(UnknownSignalError, match="nothing here is called 'vocl'; did you mean 'vocal'"):
+        reached(rig(), "vocl", upstream=True)
+    with pytest.raises(UnknownSignalError):
+        ways_between(rig(), "vocal", "nowhere/in/x")
+
+
+def test_a_destination_that_gets_nothing_is_told_where_its_mix_leaves_instead() -> None:
+    wrong = rig("devices: {east-box: {output_bank: 1-8}}")
+    steps = [step for trace in trace_signal(wrong, "left") for step in trace.every()]
+    assert "expected: house.left" in [step.text for step in steps]
+    assert "house.left leaves on slot desk/link-1/15" in [step.text for step in steps]
+    assert "no box's selector takes that slot" in [step.text for step in steps if step.stops]
+    unsent = rig("feeds: {desk/link-1: {15-16: null}}")
+    steps = [step for trace in trace_signal(unsent, "left") for step in trace.every()]
+    assert "it is sent nowhere" in [step.text for step in steps if step.stops]
+
+
+def test_a_slot_that_somebody_is_plugged_into_and_nobody_hears_stops_there() -> None:
+    unheard = rig("sources: {flute: {kind: dynamic-microphone, plugged_into: east-box/in/8}}")
+    assert [step.text for trace in trace_signal(unheard, "desk/link-1/24") for step in trace.every() if step.stops] == [
+        "no channel is patched from that slot"
+    ]
+    assert not [s for trace in trace_signal(rig(), "desk/link-1/24") for s in trace.every() if s.stops]
+    unplugged = rig("channels: {5: {patched_from: desk/link-1/24}}")
+    assert [s.text for trace in trace_signal(unplugged, "desk/link-1/24") for s in trace.every() if s.stops]
