@@ -41,7 +41,7 @@ def partial_moves(draw: st.DrawFn) -> tuple[dict[str, Socket], dict[str, Socket]
     )
 
 
-@examples(10)
+@examples(4)
 @given(partial_moves())
 def test_no_two_plugs_are_ever_in_one_socket_and_no_step_is_too_many(
     drawn: tuple[dict[str, Socket], dict[str, Socket], list[Socket]],

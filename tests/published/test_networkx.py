@@ -287,7 +287,7 @@ def test_reachability_and_loops_of_the_graphs_of_random_rigs(data: dict[str, Any
     require_agreement(graph, other, set(random.sample(sorted(graph.after), k=min(3, len(graph.after)))))
 
 
-@many(300)
+@many(150)
 @given(rigs(), st.randoms(use_true_random=False))
 def test_every_way_between_two_things_and_everything_upstream(data: dict[str, Any], random: Any) -> None:
     rig = resolve(built(data))

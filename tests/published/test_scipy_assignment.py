@@ -27,7 +27,7 @@ def total(matrix: list[list[int]], columns: list[int]) -> int:
     return sum(row[column] for row, column in zip(matrix, columns, strict=True))
 
 
-@settings(max_examples=settings().max_examples * 10)
+@settings(max_examples=settings().max_examples * 4)
 @given(costs())
 def test_no_assignment_is_cheaper_than_scipys_nor_dearer(matrix: list[list[int]]) -> None:
     array = np.array(matrix, dtype=np.int64)
