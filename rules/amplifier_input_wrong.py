@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, Slot, Socket, rule
 from lint.read.document import Trail
-from lint.resolve.amplifiers import AmplifierInput, amplifier_inputs
+from lint.resolve.amplifiers import AmplifierInput, amplifier_inputs, is_driven
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.rig.address import number_range
 from lint.rules._cabling import joined
@@ -168,12 +168,14 @@ def _cures(rig: ResolvedRig, rows: list[AmplifierInput]) -> list[Cure]:
         heard = {rig.sent_at(entry) for entries in rig.departures.values() for entry in entries}
         if points[0] not in heard and departure.stop in ("", "not-fed"):
             cures.append(Cure(f"send {wanted} to {points[0]}", feed_changes(rig, {points[0]: wanted})))
-    return cures or [Cure(f"send its mix to {joined(points)}, or move its plug")]
+    whose = joined(dict.fromkeys(row.wanted for row in rows)) if wanted else "its mix"
+    return cures or [Cure(f"send {whose} to an output of its own, and plug {amplifier.name} in there")]
 
 
 def _socket_carrying(rig: ResolvedRig, wanted: Signal, own: str) -> Socket | None:
     """Return a free output socket that carries a signal, on a device of its own first."""
-    taken = {socket for plugged in rig.rig.destinations.values() for socket in plugged.sockets}
+    plugged = (row for row in rig.rig.destinations.values() if not is_driven(row))
+    taken = {socket for row in plugged for socket in row.sockets}
     taken |= {socket for amplifier in rig.rig.amplifiers.values() for socket in amplifier.sockets}
     for device in (own, *rig.rig.devices):
         for number in range(1, rig.device(device).model.outputs.count + 1):

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.rig.rig import Mix
 from lint.rules._cabling import joined
-from lint.rules._heard import channels_within, main_mixes, own_channels
+from lint.rules._heard import MAIN_KINDS, main_mixes, own_channels
 from lint.rules._loops import without_channels
 from lint.rules._words import listed
 
@@ -43,11 +43,16 @@ follows two faders, and sounds hollow where the two ways are not equally long.""
     ],
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a mix for the house, a recording or a stream; a performer may want more of one thing."""
+    """Yield one finding a mix for the house, a recording or a stream; a performer may want more of one thing.
+
+    What is in a signal loop is told as that.
+    """
+    looped = {node.name for group in rig.graph.loops() for node in group if node.kind == "mix"}
     for mix in main_mixes(rig):
-        ways = _ways(rig, mix)
+        if not looped.isdisjoint(rig.mixes_within(mix.name)):
+            continue
         by_way: dict[tuple[str, ...], list[int]] = {}
-        for number, taken in sorted(ways.items()):
+        for number, taken in sorted(_ways(rig, mix).items()):
             if len(taken) > 1:
                 by_way.setdefault(tuple(taken), []).append(number)
         if by_way:
@@ -57,11 +62,28 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 def _ways(rig: ResolvedRig, mix: Mix) -> dict[int, list[str]]:
     """Return how each channel gets into a mix: by itself (empty), or by which of the mixes it takes."""
     ways = {number: [""] for number in own_channels(mix)}
-    for name in dict.fromkeys(signal.name for signal in mix.takes if signal.kind == "mix"):
-        if name != mix.name:
-            for number in channels_within(rig, name):
-                ways.setdefault(number, []).append(name)
+    for name in _taken(rig, mix):
+        for number in _channels(rig, name):
+            ways.setdefault(number, []).append(name)
     return ways
+
+
+def _taken(rig: ResolvedRig, mix: Mix) -> list[str]:
+    """Return the mixes that a mix takes; what is meant for performers and crew does not belong there, and is told so."""
+    names = dict.fromkeys(signal.name for signal in mix.takes if signal.kind == "mix")
+    return [name for name in names if rig.rig.mixes[name].kind in MAIN_KINDS]
+
+
+def _channels(rig: ResolvedRig, name: str) -> set[int]:
+    found: set[int] = set()
+    seen, queue = {name}, [name]
+    while queue:
+        mix = rig.rig.mixes[queue.pop()]
+        found |= own_channels(mix)
+        fresh = set(_taken(rig, mix)) - seen
+        seen |= fresh
+        queue += fresh
+    return found
 
 
 def _finding(rig: ResolvedRig, mix: Mix, by_way: Mapping[tuple[str, ...], list[int]]) -> Finding:

@@ -45,7 +45,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         text = f"if {output.address} is a constant-voltage line, say so: `line_v: {printed_v or 100:g}`"
         text += "" if printed_v else ", or whatever is printed at it"
         change = nested((*output.row.trail, "line_v"), printed_v) if printed_v else None
-        bare = "else, with the amplifier off, set its loudspeakers to run without their transformers, where they can"
+        bare = "with the amplifier off, set its loudspeakers to run without their transformers, where they can"
         yield Finding(
             f"output {output.address} carries {load_words(output)}, but states no line voltage: so it counts as low "
             "impedance.",

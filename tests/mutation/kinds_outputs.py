@@ -276,8 +276,11 @@ def plugged_into_no_output(base: Base) -> Iterator[Site]:
 @kind("mix-unheard", UNHEARD)
 def destination_forgotten(base: Base) -> Iterator[Site]:
     """A loudspeaker, wedge or recorder is not hung at all: its mix goes to an output with nothing on it."""
-    for destination in base.resolved.rig.destinations.values():
-        if destination.name not in {other.aligned_to for other in base.resolved.rig.destinations.values()}:
+    rig = base.resolved.rig
+    needed = {other.aligned_to for other in rig.destinations.values()}
+    at_amplifiers = {socket for amplifier in rig.amplifiers.values() for socket in amplifier.sockets}
+    for destination in rig.destinations.values():
+        if destination.name not in needed and at_amplifiers.isdisjoint(destination.sockets):
             yield Site(destination.name, ((destination.trail, DROP),))
 
 

@@ -80,6 +80,14 @@ class TestAmplifierInputWrong:
         rig += "destinations: {bar-line: {kind: zone-loudspeaker, plugged_into: desk/out/1, expects: house.mono}}"
         assert told(example, rig) == [("output-carries-nothing", "bar-line")]
 
+    def test_the_socket_of_its_own_loudspeakers_is_free_for_it(self, example: Example) -> None:
+        rig = TWO_MIXES + f"amplifiers: {{bar: {{plugged_into: desk/out/2, expects: foyer, {LOUD}}}}}\n"
+        rig += "destinations: {bar-line: {kind: zone-loudspeaker, plugged_into: desk/out/1, expects: foyer}, "
+        rig += "tape: {kind: recorder, plugged_into: desk/out/2, expects: choir-mon}}"
+        (finding,) = example.findings(rig, WRONG, SHARED)
+        assert [cure.text for cure in finding.cures] == ["move the plug of bar to desk/out/1"]
+        assert example.after_cures(rig, WRONG) == [[]]
+
     def test_a_mix_that_only_an_amplifier_hears_is_heard(self, example: Example) -> None:
         rig = TWO_MIXES + f"amplifiers: {{bar: {{plugged_into: desk/out/1, expects: foyer, {LOUD}}}}}"
         assert example.findings(rig, "house-unheard") == []
