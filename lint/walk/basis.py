@@ -54,7 +54,7 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
     house = house_folder(rig)
     template = load_template(checklist, house)
     # Stamped before it is read: a change that comes between is then seen as one.
-    before = _stamps([str(rig), template.file])
+    before = _stamps([str(rig), *template.files])
     catalogue = load_catalogue()
     checked = check_file(rig, catalogue, today)
     others = [file for file in checked.resolved.rig.document.files if file not in before]
