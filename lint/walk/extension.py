@@ -10,7 +10,7 @@ from typing import Any
 from lint.read.document import Document, Marks, Trail
 from lint.read.merge import extend
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem, cannot_read, found
+from lint.read.problem import CannotReadError, Problem, found
 
 Entry = tuple[dict[str, Any], Marks]
 
@@ -40,16 +40,15 @@ def _entries(document: Document, trail: Trail) -> list[Entry]:
             return []
         data, marks = data[step], marks.members[step][1]
     if not isinstance(data, list):
-        raise cannot_read(*_at(document, trail), f"{found(data)}, expected a list of entries with an id")
+        raise _refused(document, trail, f"{found(data)}, expected a list of entries with an id")
     for index, row in enumerate(data):
         if not isinstance(row, dict) or not isinstance(row.get("id"), str):
-            raise cannot_read(*_at(document, (*trail, index)), f"{found(row)}, expected an entry with an `id`")
+            raise _refused(document, (*trail, index), f"{found(row)}, expected an entry with an `id`")
     return [(row, marks.members[index][1]) for index, row in enumerate(data)]
 
 
-def _at(document: Document, trail: Trail) -> Any:
-    file, line, column = document.locate(trail)
-    return file, line, column
+def _refused(document: Document, trail: Trail, message: str) -> CannotReadError:
+    return CannotReadError([Problem(*document.locate(trail), message)])
 
 
 def _merged(

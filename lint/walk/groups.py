@@ -139,11 +139,11 @@ def _runs_on(before: Channel, channel: Channel) -> bool:
 
 
 def _power_on(checked: Checked) -> Iterator[Row]:
-    yield from _power_steps(checked.resolved, _stages(checked.resolved))
+    yield from _power_steps(_stages(checked.resolved))
 
 
 def _power_off(checked: Checked) -> Iterator[Row]:
-    yield from _power_steps(checked.resolved, _stages(checked.resolved)[::-1])
+    yield from _power_steps(_stages(checked.resolved)[::-1])
 
 
 def _stages(resolved: ResolvedRig) -> list[tuple[str, bool, tuple[str, ...]]]:
@@ -174,9 +174,7 @@ def _equipment(resolved: ResolvedRig, name: str) -> str:
     return name
 
 
-def _power_steps(
-    resolved: ResolvedRig, stages: Sequence[tuple[str, bool, tuple[str, ...]]]
-) -> Iterator[Row]:
+def _power_steps(stages: Sequence[tuple[str, bool, tuple[str, ...]]]) -> Iterator[Row]:
     for number, (what, loud, names) in enumerate(stages, start=1):
         fields: dict[str, FieldValue] = {
             "number": number, "of": len(stages), "devices": what[:1].upper() + what[1:] if not names else what,

@@ -16,6 +16,7 @@ from lint.walk.template import ROLES, ItemTemplate, Measure, Phase, Safety, Temp
 # A phase is over when its completion call is spoken: that is the last thing asked in it, and the lead's to answer.
 CALL = "completion-call"
 SECOND = "second"
+NOTHING = Subject()
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +36,7 @@ class Item:
     is_call: bool = False
     second_person: bool = False
     second_of: str = ""
-    subject: Subject = Subject()
+    subject: Subject = NOTHING
 
     @property
     def asked(self) -> dict[str, Any]:
@@ -122,7 +123,7 @@ def _second(item: Item) -> Item:
 def _items(written: ItemTemplate, checked: Checked, whole: Fields) -> Iterator[Item]:
     if not written.for_each:
         if _holds(written.when, whole):
-            yield _item(written, written.id, {"rig": whole}, Subject())
+            yield _item(written, written.id, {"rig": whole}, NOTHING)
         return
     word = EVERY_KIND[written.for_each].word
     for row, subject in rows_of(written.for_each, checked):

@@ -31,6 +31,7 @@ _DEFEATS_EARTH = re.compile(
 
 
 def mistakes_in(document: Document) -> Iterator[Problem]:
+    """Yield what is wrong with a checklist that fits its schema."""
     seen: dict[str, str] = {}
     phases: set[str] = set()
     for index, phase in enumerate(document.data["phases"]):
@@ -79,15 +80,15 @@ def _drift_problems(document: Document) -> Iterator[Problem]:
     repeated = {name for item in last["items"] for name in item.get("repeats", ())}
     for name, (index, number) in drifting.items():
         if name not in repeated:
-            at = ("phases", index, "items", number, "drifts")
+            at: Trail = ("phases", index, "items", number, "drifts")
             message = f"'{name}' can drift, and nothing in the last phase, '{last['id']}', repeats it"
             yield _at(document, at, f"{message}; add an item there with `repeats: [{name}]`")
     for index, phase in enumerate(document.data["phases"]):
         for number, item in enumerate(phase["items"]):
             for place, name in enumerate(item.get("repeats", ())):
                 if name not in every:
-                    at = ("phases", index, "items", number, "repeats", place)
-                    yield _at(document, at, f"no item before it is called '{name}'{did_you_mean(name, every)}")
+                    trail: Trail = ("phases", index, "items", number, "repeats", place)
+                    yield _at(document, trail, f"no item before it is called '{name}'{did_you_mean(name, every)}")
 
 
 def _item_problems(document: Document, at: Trail, item: Mapping[str, Any]) -> Iterator[Problem]:
@@ -108,6 +109,9 @@ def _item_problems(document: Document, at: Trail, item: Mapping[str, Any]) -> It
         if key in item.get("safety", {}):
             yield from _text_problems(document, (*at, "safety", key), item["safety"][key], words)
     yield from _when_problems(document, (*at, "when"), item, kind.fields if kind else RIG_FIELDS)
+    if item.get("second_person") and not item.get("killer"):
+        message = "a second person looks at killer items alone; mark it `killer: true`, or leave this out"
+        yield _at(document, (*at, "second_person"), message)
     if "measure" in item:
         yield from _measure_problems(document, (*at, "measure"), item["measure"])
 

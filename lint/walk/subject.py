@@ -40,7 +40,9 @@ def about_channel(resolved: ResolvedRig, console: str, number: int) -> Subject:
 def about_destination(destination: Destination) -> Subject:
     """Return the subject of a destination: itself, its sockets and the devices they are on."""
     sockets = destination.sockets
-    return Subject(destination.name, _once(destination.name, *map(str, sockets), *(socket.device for socket in sockets)))
+    return Subject(
+        destination.name, _once(destination.name, *map(str, sockets), *(socket.device for socket in sockets))
+    )
 
 
 def subject_of(kind: str, fields: Mapping[str, Any], resolved: ResolvedRig) -> Subject:

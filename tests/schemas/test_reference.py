@@ -21,7 +21,8 @@ from lint.read.schema import require_valid, schema
 from lint.report.json_report import check_json
 from lint.rig.model import Models, bundled_names
 from lint.rig.rig import LINE_KINDS, PHANTOM_KINDS
-from lint.walk.rows import RIG_FIELDS, ROW_KINDS
+from lint.walk.kinds import EVERY_KIND
+from lint.walk.rows import RIG_FIELDS
 from lint.walk.template import build_template, bundled_checklists, load_template
 
 ROOT = Path(__file__).parents[2]
@@ -360,7 +361,7 @@ def test_the_fields_of_the_rows_are_those_of_the_program() -> None:
         word: {_first(row): row[1] for row in _rows(text)}
         for word, text in zip(pieces[1::2], pieces[2::2], strict=True)
     }
-    wanted = {"rig": RIG_FIELDS, **{kind.word: kind.fields for kind in ROW_KINDS.values()}}
+    wanted = {"rig": RIG_FIELDS, **{kind.word: kind.fields for kind in EVERY_KIND.values()}}
     assert {word: set(table) for word, table in tables.items()} == {
         word: set(fields) for word, fields in wanted.items()
     }
