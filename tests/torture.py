@@ -42,7 +42,7 @@ OTHERS = {
     r"Name of the second person[^\r\n]*: $": "S. Second",
     r"go or no-go\? $": "g",
     r"Name of the lead who signs: $": "L. Lead",
-    r"begin a new walk · q: leave\s+it\r\n> $": "n",
+    r"q: leave\s+it\r\n> $": "n",
     r"Enter: go on where it was $": "",
 }
 
@@ -72,7 +72,7 @@ class Killing:
     chance: random.Random
     acknowledged: list[str] = field(default_factory=list)
     kills: int = 0
-    walks: int = 0
+    signed: set[int] = field(default_factory=set)
     unacknowledged: int = 0
     startups: int = 0
     problems: list[str] = field(default_factory=list)
@@ -93,12 +93,8 @@ class Killing:
                 child.wait()
             self._acknowledge(_rest(child), plan, child)
             child.close()
-            if ended:
-                self.walks += 1
-                self.acknowledged.clear()
-                continue
-            self.kills += 1
-            self._compare(plan)
+            self.kills += not ended
+            self._compare()
 
     def _walk_until(self, child: pexpect.spawn, plan: Plan) -> bool:
         """Answer whatever is asked until the moment comes; return whether the walk was signed before it did.
@@ -146,7 +142,7 @@ class Killing:
             if child.asked in self.acknowledged:
                 self.problems.append(f"asked twice: {child.asked}")
 
-    def _compare(self, plan: Plan) -> None:
+    def _compare(self) -> None:
         path = ledger_path(self.rig)
         if not path.exists():
             return
@@ -170,12 +166,12 @@ class Killing:
         self.problems += [f"recorded twice: {key}" for key, times in Counter(on_disk).items() if times > 1]
         self.problems += [f"lost: {key}" for key in self.acknowledged if key not in on_disk]
         fresh = [key for key in on_disk if key not in self.acknowledged]
-        if len(fresh) > 1:
-            self.problems.append(f"more on disk than was typed: {fresh}")
-        self.unacknowledged += len(fresh)
+        if walk not in self.signed:
+            self.problems += [f"more on disk than was typed: {fresh[1:]}"] if len(fresh) > 1 else []
+            self.unacknowledged += len(fresh)
         self.acknowledged = on_disk
         if last and last[-1].kind == "signed":
-            self.walks += 1
+            self.signed.add(walk)
             self.acknowledged = []
 
 
@@ -301,7 +297,9 @@ def main() -> None:
         if wanted.kills:
             killing = Killing(write_house(folder / "kills") / "rigs" / "sunday.yaml", random.Random(wanted.seed))
             killing.run(wanted.kills)
-            print(f"killed: {killing.kills} ({killing.startups} of them while starting), walks signed: {killing.walks}")
+            print(
+                f"killed: {killing.kills} ({killing.startups} of them while starting), walks signed: {len(killing.signed)}"
+            )
             print(f"on disk though not yet acknowledged: {killing.unacknowledged}")
             print(f"problems: {len(killing.problems)} {killing.problems[:10]}")
     finally:

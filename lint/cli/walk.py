@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, NamedTuple
 import typer
 
 if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
     from lint.record.ledger import Ledger
     from lint.walk.basis import Basis
-    from lint.walk.entry import Entry
     from lint.walk.screen import Screen
-    from lint.walk.session import Opening, Session
+    from lint.walk.session import Session
     from lint.walk.terminal import Aids, Walker
 
 
@@ -34,6 +35,7 @@ def walk(
     role: Role | None = typer.Option(None, "--role", help="Walk only this role's items.", show_default=False),
     by: str = typer.Option("", "--by", help="Who walks; asked for where it is not given.", show_default=False),
     new: bool = typer.Option(False, "--new", help="Begin a new walk, whatever there was."),
+    key: Path | None = typer.Option(None, "--key", help="A key file to sign with as well.", show_default=False),
     plain: bool = typer.Option(False, "--plain", help="Words alone, a paragraph a line: for screen readers."),
 ) -> None:
     """Walk the checklist with the crew, poll them, and sign a go or a no-go.
@@ -48,7 +50,7 @@ def walk(
     from lint.record.ledger import RecordError
     from lint.walk.screen import Screen
 
-    wanted = Wanted(rig, checklist, role.value if role else None, by, new)
+    wanted = Wanted(rig, checklist, role.value if role else None, by, new, key)
     try:
         signed_go = _walk(wanted, Screen(plain=plain))
     except CannotReadError as error:
@@ -71,6 +73,7 @@ class Wanted(NamedTuple):
     role: str | None
     by: str
     new: bool
+    key: Path | None
 
 
 def _discard_output() -> None:
@@ -86,6 +89,7 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
     from lint.record.ledger import Ledger, ledger_path
     from lint.record.seal import digest_of
     from lint.walk.basis import load_basis
+    from lint.walk.opening import greet, open_walk
     from lint.walk.screen import StoppedError
     from lint.walk.session import Session
     from lint.walk.terminal import Walker
@@ -96,14 +100,15 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
     def load() -> Basis:
         return load_basis(wanted.rig, wanted.checklist, digest_of, now().date())
 
+    key = _key(wanted.key, screen)
     basis = load()  # first of all: a rig that can't be read leaves no record behind
     with Ledger(ledger_path(wanted.rig)) as ledger:
         _require_whole(ledger)
         session = Session(ledger, basis, load, digest_of, now)
         walker = Walker(session, screen, wanted.role, _aids(wanted.rig, session))
         try:
-            _greet(session, walker, now().date().isoformat())
-            if not _open(wanted, walker):
+            greet(walker, now().date().isoformat())
+            if not open_walk(walker, wanted.by, wanted.new):
                 return True
             signed_go = walker.run()
         except (StoppedError, KeyboardInterrupt):
@@ -111,7 +116,36 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
             return False
         if walker.signed is not None:
             _tell_signed(walker, ledger)
+            if key is not None:
+                _add_signature(walker, key)
         return signed_go
+
+
+def _key(path: Path | None, screen: Screen) -> Ed25519PrivateKey | None:
+    """Read the key to sign with, or offer to make it, before anything is asked."""
+    if path is None:
+        return None
+    from lint.record.signature import load_key, make_key, require_signing
+
+    require_signing()
+    if not path.exists():
+        screen.say(
+            f"There is no key {path}. A new one signs as you to whoever knows its number; keep the file to yourself."
+        )
+        if screen.ask("Make one? y: yes · Enter: no ").casefold() not in ("y", "yes"):
+            raise typer.Exit(2)
+        make_key(path)
+    return load_key(path)
+
+
+def _add_signature(walker: Walker, key: Ed25519PrivateKey) -> None:
+    from lint.record.seal import short
+    from lint.record.signature import sign_seal
+
+    assert walker.signed is not None
+    signature = sign_seal(key, walker.signed.seal)
+    walker.kept(lambda: walker.session.add_signature(signature))
+    walker.screen.say(f"Signed with the key {short(signature['public_key'])} as well.")
 
 
 def _aids(rig: Path, session: Session) -> Aids:
@@ -133,40 +167,6 @@ def _aids(rig: Path, session: Session) -> Aids:
     return Aids(trace, hunt)
 
 
-def _open(wanted: Wanted, walker: Walker) -> bool:
-    """Begin or resume the walk; return False where one that was signed go is left as it stands."""
-    from lint.walk.screen import cleaned
-
-    session = walker.session
-    latest = session.latest()
-    again = False
-    if latest is not None and latest.signed_go is not None and latest.is_todays and not wanted.new:
-        choice = _after_go(latest.signed_go, walker)
-        if not choice:
-            return False
-        again = choice == "c"
-    name = cleaned(wanted.by) or _name(walker)
-    opening = session.open(name, fresh=wanted.new, again=again, role=wanted.role)
-    _tell_opening(opening, walker)
-    return True
-
-
-def _after_go(signed: Entry, walker: Walker) -> str:
-    """Say that today's walk was signed go, and ask: `c` go on with it, `n` a new one, or nothing."""
-    screen, body = walker.screen, signed.body
-    screen.say(f"Walk {signed.walk} was signed {screen.status('go')} by {body['lead']}, {_moment(body['local'])}.")
-    if body["rig_digest"] != walker.session.basis.rig_digest:
-        screen.say("The rig file was changed after that: the signature does not speak of the rig as it is now.")
-    while True:
-        screen.say("c: go on with it, asking only what has changed, and sign anew · n: begin a new walk · q: leave it")
-        line = screen.ask("> ").casefold()
-        if line in ("c", "n"):
-            return line
-        if line in ("q", "quit", "stop"):
-            screen.say("Left as it stands.")
-            return ""
-
-
 def _require_whole(ledger: Ledger) -> None:
     """Refuse to go on from a record that was tampered with: an answer of it could be anybody's."""
     from lint.record.ledger import RecordError
@@ -177,65 +177,6 @@ def _require_whole(ledger: Ledger) -> None:
             f"{ledger.path}: record {broken.seq} does not hold ({broken.why}), so nothing is added to it. "
             "Keep the file, move it away, and walk again to begin a new one."
         )
-
-
-def _name(walker: Walker) -> str:
-    """Ask who walks; where the rig file says who has the role, Enter is that name."""
-    screen = walker.screen
-    crew = walker.session.basis.checked.resolved.rig.crew.get(walker.role or "", "")
-    offer = f" (Enter: {crew})" if crew else ""
-    while True:
-        name = screen.ask(f"Who walks? Your name{offer}: ") or crew
-        if len(name) > 1 and name != "??":
-            return name
-        if name:
-            screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")
-
-
-def _greet(session: Session, walker: Walker, today: str) -> None:
-    screen, basis = walker.screen, session.basis
-    rig = basis.checked.resolved.rig
-    event = ", ".join(filter(None, (rig.event.name, rig.event.date.isoformat() if rig.event.date else "")))
-    screen.say(f"{basis.template.title} of {basis.rig}" + (f" — {event}" if event else ""))
-    if rig.event.date is not None and rig.event.date.isoformat() != today:
-        screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
-    walker.show.no_gos()
-
-
-def _tell_opening(opening: Opening, walker: Walker) -> None:
-    screen, session = walker.screen, walker.session
-    if opening.left is not None:
-        body = opening.left.body
-        screen.say(f"The unfinished walk of {_moment(body['local'])} by {body['by']} is left as it stands.")
-    if not opening.resumed:
-        count = sum(walker.role is None or item.role == walker.role for item in session.state.plan.items)
-        screen.say(f"Walk {session.walk} begins: {count} items. Type ? for help at any item.")
-        return
-    body = opening.begun.body
-    item = session.state.next_item(walker.role)
-    where = f"at: {item.challenge}" if item else "at its end"
-    screen.say(f"Resuming the walk begun {_moment(body['local'])} by {body['by']}, {where}")
-    done = session.state.last_answered(walker.role)
-    if done:
-        last = session.state.answers[done[0].key]
-        screen.say(f"Last answered: {done[0].challenge}: {walker.show.answer_words(last)}")
-    if opening.change is not None:
-        walker.show.change(opening.change)
-    if opening.restart:
-        _offer_restart(opening, walker)
-
-
-def _offer_restart(opening: Opening, walker: Walker) -> None:
-    """Where another person goes on, or after long, offer to ask the phase under way again from its beginning."""
-    screen, items = walker.screen, opening.restart
-    title = walker.session.state.plan.phases[items[0].phase].title
-    screen.say(f"Of “{title}”, {len(items)} are answered, by somebody else or more than ten minutes ago.")
-    if screen.ask("r: ask them again from the start · Enter: go on where it was ").casefold() in ("r", "restart"):
-        walker.kept(lambda: walker.session.reopen(items))
-
-
-def _moment(local: str) -> str:
-    return f"{local[:10]} {local[11:16]}"
 
 
 def _tell_stopped(wanted: Wanted, session: Session, screen: Screen) -> None:
@@ -254,12 +195,13 @@ def _tell_stopped(wanted: Wanted, session: Session, screen: Screen) -> None:
 
 def _tell_signed(walker: Walker, ledger: Ledger) -> None:
     from lint.record.seal import short
+    from lint.walk.opening import moment
 
     screen, signed = walker.screen, walker.signed
     assert signed is not None
     body = signed.body
     screen.write("")
-    screen.write(f"{screen.status(body['verdict'])} signed by {body['lead']}, {_moment(body['local'])}")
+    screen.write(f"{screen.status(body['verdict'])} signed by {body['lead']}, {moment(body['local'])}")
     screen.write(f"Seal: {short(signed.seal)}")
     screen.say("Write the seal on the handover sheet: it alone shows later that nothing was cut off the record's end.")
     screen.say(f"Record: {ledger.path}, walk {signed.walk}, entry {signed.seq}")

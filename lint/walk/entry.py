@@ -17,6 +17,7 @@ CURE = "cure"
 NOTE = "note"
 POLL = "poll"
 SIGNED = "signed"
+SIGNATURE = "signature"
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,7 @@ from lint.walk.entry import (
     POLL,
     REOPENED,
     RESUMED,
+    SIGNATURE,
     SIGNED,
     Entry,
     Log,
@@ -319,6 +320,10 @@ class Session:
             return self._append(SIGNED, body, require)
         except MovedOnError:
             return None
+
+    def add_signature(self, signature: dict[str, str]) -> Entry:
+        """Write down a signature over the seal of a sign-off."""
+        return self._append(SIGNATURE, dict(signature))
 
     @property
     def corrections(self) -> int:

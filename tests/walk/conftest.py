@@ -18,6 +18,7 @@ from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import Given, Session
 from lint.walk.terminal import Walker
 
+
 @dataclass
 class Clock:
     """A clock that goes on by a second at every look."""

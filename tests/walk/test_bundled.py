@@ -110,7 +110,10 @@ def test_the_full_walk_of_a_rig_with_one_of_everything(full_house) -> None:
         "west-box (stage left), inputs 1–8, a hand on each: 1 lead-vocal, 2 choir, 4 Old ribbon, 5 Headset 1; "
         "every other one empty"
     )
-    assert told["patch/desk/1-8"] == "Channels 1–8, input patch: 1–2 from desk/link-1/1–2, 3 from desk/link-1/17, 4–5 from desk/link-1/4–5"
+    assert (
+        told["patch/desk/1-8"]
+        == "Channels 1–8, input patch: 1–2 from desk/link-1/1–2, 3 from desk/link-1/17, 4–5 from desk/link-1/4–5"
+    )
     assert told["ribbon-without-phantom/ribbon"].endswith("on channel 4, phantom power: off")
     assert told["phantom-off"] == "Phantom power, channels 1, 4–5: off"
     assert told["phantom-on/desk/1-8"] == "Channels 1–8, muted first, phantom power on: 2–3, and no other"
@@ -124,7 +127,12 @@ def test_the_full_walk_of_a_rig_with_one_of_everything(full_house) -> None:
 
 def test_plugs_are_asked_by_box_along_the_chain_inputs_before_outputs(full_house) -> None:
     keys = [item.key for item in full_house.basis().plan.items if item.key.startswith("plugs/")]
-    assert keys == ["plugs/west-box/in/1-8", "plugs/west-box/out/1-8", "plugs/east-box/in/1-8", "plugs/east-box/out/1-8"]
+    assert keys == [
+        "plugs/west-box/in/1-8",
+        "plugs/west-box/out/1-8",
+        "plugs/east-box/in/1-8",
+        "plugs/east-box/out/1-8",
+    ]
 
 
 def test_a_phase_with_nothing_to_ask_is_left_out(house) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import signal
 
 import pexpect
 import pytest

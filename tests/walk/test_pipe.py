@@ -114,7 +114,10 @@ def test_what_can_not_be_read_is_told_and_leaves_no_record(small, spoil, told) -
 def test_wrong_calls_are_told(small) -> None:
     assert small.run([], "--role", "drummer").returncode == 2
     done = small.run([], "--checklist", "smal")
-    assert (done.returncode, done.stderr) == (2, "smal: no checklist is called 'smal'; known here: close-down, full-walk, short-walk\n")
+    assert (done.returncode, done.stderr) == (
+        2,
+        "smal: no checklist is called 'smal'; known here: close-down, full-walk, short-walk\n",
+    )
 
 
 def test_a_record_that_can_not_be_kept_is_told_before_any_question(small) -> None:
