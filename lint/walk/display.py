@@ -44,9 +44,10 @@ class Display:
                 f"item {rows.index(item) + 1} of {len(rows)}",
                 f"{left} open",
                 self.with_crew(item.role),
-                "nothing starts without this" if item.killer else "",
             )
         )
+        if item.killer:
+            screen.say("Nothing starts without this.")
         if person:
             screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
         if item.safety is not None:

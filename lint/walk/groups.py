@@ -66,6 +66,10 @@ def _outputs(resolved: ResolvedRig) -> dict[Socket, tuple[str, Subject]]:
             side = destination.expects[index].side if len(destination.sockets) > 1 and destination.expects else ""
             title = " ".join(filter(None, (destination.label or destination.name, side)))
             plugged[socket] = (title, about_destination(destination))
+    for amplifier in resolved.rig.amplifiers.values():
+        for socket in amplifier.sockets:  # a destination on the same output is what hangs on the amplifier
+            about = Subject("", (amplifier.name, str(socket), socket.device))
+            plugged.setdefault(socket, (amplifier.label or amplifier.name, about))
     return plugged
 
 

@@ -152,3 +152,8 @@ def typed(session: Session, lines: list[str], role: str | None = None) -> Typed:
 def ways() -> SimpleNamespace:
     """What several tests do with a session; conftest is not for importing."""
     return SimpleNamespace(walk_on=walk_on, poll_all=poll_all, typed=typed, Given=Given)
+
+
+@pytest.fixture
+def today() -> date:
+    return date(2026, 11, 25)
