@@ -15,10 +15,13 @@ import shutil
 import signal
 import sqlite3
 import statistics
+import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from pathlib import Path
@@ -252,6 +255,22 @@ def open_session(rig: Path, ledger: Ledger) -> Session:
     session = Session(ledger, load(), load, digest_of, lambda: datetime.now().astimezone())
     session.open("A. Adams")
     return session
+
+
+@contextmanager
+def filled_disk(place: Path, size: str = "400k") -> Iterator[Path | None]:
+    """Mount a file system in memory of that size; None where that is not allowed."""
+    place.mkdir(parents=True)
+    mount = ["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", str(place)]
+    try:
+        is_mounted = subprocess.run(mount, capture_output=True, check=False).returncode == 0
+    except FileNotFoundError:
+        is_mounted = False
+    try:
+        yield place if is_mounted else None
+    finally:
+        if is_mounted:
+            subprocess.run(["umount", str(place)], check=False)
 
 
 def time_answers(folder: Path, answers: int) -> dict[str, float]:
