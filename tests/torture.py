@@ -220,7 +220,7 @@ def _rows(path: Path) -> list[tuple[object, ...]] | None:
     connection.text_factory = bytes
     try:
         return connection.execute("SELECT rowid, * FROM entries ORDER BY rowid").fetchall()
-    except (sqlite3.Error, OverflowError):
+    except (sqlite3.Error, UnicodeDecodeError, OverflowError):
         return None
     finally:
         connection.close()

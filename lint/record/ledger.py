@@ -95,7 +95,11 @@ class Ledger:
         # Reading too asks for both: it may have to roll back what a killed program left half written. SQLite opens
         # a file that can't be written for reading alone.
         mode = "rw" if reading else "rwc"
-        return sqlite3.connect(f"{absolute.as_uri()}?mode={mode}", uri=True, timeout=busy_seconds, isolation_level=None)
+        address = f"{absolute.as_uri()}?mode={mode}"
+        connection = sqlite3.connect(address, uri=True, timeout=busy_seconds, isolation_level=None)
+        # Bytes that are no text any more are read all the same, so that the record they are in can be named.
+        connection.text_factory = lambda raw: raw.decode("utf-8", "surrogateescape")
+        return connection
 
     def _prepare(self, reading: bool) -> None:
         run = self._connection.execute
@@ -147,6 +151,8 @@ class Ledger:
             yield
         except sqlite3.Error as error:
             raise RecordError(f"{self.path}: {_reason(error)}") from None
+        except (UnicodeDecodeError, OverflowError) as error:  # names or numbers that no database of ours holds
+            raise RecordError(f"{self.path}: {_reason(sqlite3.DatabaseError(str(error)))}") from None
         except OSError as error:
             raise RecordError(f"{self.path}: the record can't be kept here: {error.strerror or error}.") from None
 

@@ -181,7 +181,10 @@ class Walker:
         self._forward.clear()
         return answer
 
-    def _go(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _go(self, asked: _Asked, rest: str) -> bool | None:
+        if rest:
+            self.screen.say(f"Go is said to one item at a time, without “{rest}”; t notes something.")
+            return None
         if asked.item.measure is not None:
             self.screen.say(f"This item takes a value in {asked.item.measure.unit}, such as v 72.5")
             return None

@@ -1,22 +1,11 @@
-"""The bundled checklists against the rules of good checklists (reference/checklist-design.md, section 7)."""
+"""The bundled checklists written out over a rig; what they are held to is in tests/published."""
 
 from __future__ import annotations
-
-import re
-
-import pytest
 
 from lint.walk.items import expand
 from lint.walk.kinds import EVERY_KIND, rows_of
 from lint.walk.rows import RIG_FIELDS, rig_fields
-from lint.walk.template import MAINS_SENTENCE, Template, bundled_checklists, load_template
-
-NAMES = bundled_checklists()
-
-
-@pytest.fixture(params=NAMES)
-def template(request) -> Template:
-    return load_template(request.param, None)
+from lint.walk.template import load_template
 
 
 def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> None:
@@ -34,50 +23,6 @@ def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> 
         "console-memory",
         "doors-poll",
     ]
-
-
-def test_every_item_states_what_is_expected(template: Template) -> None:
-    """R03."""
-    for phase in template.phases:
-        for item in phase.items:
-            subject, colon, expected = item.challenge.partition(": ")
-            assert subject and colon and expected, item.id
-            assert not re.search(r"\b(checked|set|ok|okay|as required)\b", expected, re.IGNORECASE), item.id
-            assert "?" not in item.challenge
-
-
-def test_modes_calls_and_counts(template: Template) -> None:
-    """R01, R04, R05, R07."""
-    for phase in template.phases:
-        assert phase.mode in ("do-confirm", "read-do")
-        assert re.search(r"\b(complete|Ready)\b", phase.completion), phase.id
-        killers = [item.killer for item in phase.items]
-        assert killers == sorted(killers, reverse=True), phase.id
-        roles = [item.role for item in phase.items]
-        assert all(roles.count(role) <= 9 for role in roles), phase.id
-
-
-def test_safety_notes(template: Template) -> None:
-    """R21: hazard, consequence, avoidance; mains ones end in who decides."""
-    notes = [item.safety for phase in template.phases for item in phase.items if item.safety]
-    assert notes
-    for note in notes:
-        assert note.word in ("DANGER", "WARNING", "CAUTION", "NOTICE")
-        assert len(re.findall(r"\.(?: |$)", note.text)) >= 3, note.text
-        mains = re.search(r"mains|\bearth|circuit|residual|\breel\b", note.text, re.IGNORECASE)
-        assert bool(mains) == note.text.endswith(MAINS_SENTENCE), note.text
-
-
-def test_no_text_speaks_of_taking_an_earth_away(template: Template) -> None:
-    """R24, by its own wording: any verb of removal in the same clause as an earth."""
-    for phase in template.phases:
-        for item in phase.items:
-            text = item.challenge + (" " + item.safety.text if item.safety else "")
-            for clause in re.split(r"[.;:]", text):
-                if re.search(r"\b(earth|ground|residual)", clause, re.IGNORECASE):
-                    assert not re.search(
-                        r"\b(lift|cut|bypass|remov|tape|disconnect|unplug|break)", clause, re.IGNORECASE
-                    )
 
 
 def test_rows_have_exactly_the_declared_fields(full_house) -> None:

@@ -154,7 +154,9 @@ def test_what_drifts_is_asked_again_at_the_last_pause_point(house) -> None:
         "'fire-doors' can drift, and nothing in the last phase, 'doors-poll', repeats it; "
         "add an item there with `repeats: [fire-doors]`"
     ]
-    again = '  - {id: doors-poll, items: [{id: doors, role: stage, repeats: [fire-dors], challenge: "Fire doors: shut"}]}\n'
+    again = (
+        '  - {id: doors-poll, items: [{id: doors, role: stage, repeats: [fire-dors], challenge: "Fire doors: shut"}]}\n'
+    )
     assert "did you mean 'fire-doors'" in problems(house, text + again)[-1]
     assert extended(house, text + again.replace("dors", "doors"))
 

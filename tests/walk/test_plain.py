@@ -8,24 +8,24 @@ import subprocess
 import sys
 from io import BytesIO, StringIO, TextIOWrapper
 
+import pytest
+
 from lint.record.ledger import Ledger
-from lint.walk.screen import Screen
+from lint.walk.screen import Screen, StoppedError
 from lint.walk.terminal import Walker
 
 MARKS = "✓✗‖○▶─·–—"
 
 
-def test_plain_is_words_alone_one_paragraph_a_line(full_house, ways) -> None:
+def test_plain_is_words_alone_one_paragraph_a_line(full_house) -> None:
     shown = StringIO()
     with Ledger(full_house.ledger_path) as ledger:
         session = full_house.session(ledger)
         session.open("A. Adams")
         lines = "g\nn wrong\n\no\n\np\nq\n"
         screen = Screen(StringIO(lines), shown, plain=True)
-        try:
+        with pytest.raises(StoppedError):
             Walker(session, screen, None).run()
-        except Exception as error:  # noqa: BLE001 - the end of the typed lines
-            assert type(error).__name__ == "StoppedError"
     text = shown.getvalue()
     assert not re.search(r"[✓✗‖○▶─·]", text)
     assert "\x1b" not in text and "\r" not in text and "\b" not in text
