@@ -167,7 +167,7 @@ def test_all_bundled_checklists_were_looked_at() -> None:
 
 def test_every_yaml_block_is_of_a_known_kind() -> None:
     kinds = [block.splitlines()[0] for block in _fenced("yaml")]
-    known = re.compile(r"# (base|rig|model|checklist|report|file: \S+)$")
+    known = re.compile(r"# (base|rig|model|checklist|extension|report|file: \S+)$")
     assert [kind for kind in kinds if not known.match(kind)] == []
     assert len(kinds) > 15
 
@@ -220,6 +220,14 @@ def test_a_model_example_is_read_as_a_house_reads_it(text: str, tmp_path: Path) 
     model = Models(tmp_path).get("own")
     assert model is not None
     assert model.ports
+
+
+@pytest.mark.parametrize("text", _marked("extension"))
+def test_an_extension_of_a_checklist_is_read_as_a_house_reads_it(tmp_path: Path, text: str) -> None:
+    (tmp_path / "checklists").mkdir()
+    (tmp_path / "checklists" / "ours.yaml").write_text(text, encoding="utf-8")
+    ids = [item.id for item in load_template("ours", tmp_path).phases[0].items]
+    assert ids == ["mains-leads", "heating", "faders-before-power", "power-on", "walkways"]
 
 
 @pytest.mark.parametrize("text", _marked("checklist"))
