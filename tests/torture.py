@@ -58,7 +58,12 @@ def spawn(rig: Path, by: str = "A. Adams", *options: str) -> pexpect.spawn:
         encoding="utf-8",
         timeout=60,
         dimensions=(24, 80),
-        env={"PATH": "/usr/bin:/bin", "TERM": "dumb", "LANG": "C.UTF-8"},
+        env={
+            "PATH": "/usr/bin:/bin",
+            "TERM": "dumb",
+            "LANG": "C.UTF-8",
+            "PYTHONPATH": os.environ.get("PYTHONPATH", ""),
+        },
         # A shell in the background hands on an ignored SIGINT; a person's terminal does not.
         preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
     )

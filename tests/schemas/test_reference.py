@@ -227,7 +227,7 @@ def test_an_extension_of_a_checklist_is_read_as_a_house_reads_it(tmp_path: Path,
     (tmp_path / "checklists").mkdir()
     (tmp_path / "checklists" / "ours.yaml").write_text(text, encoding="utf-8")
     ids = [item.id for item in load_template("ours", tmp_path).phases[0].items]
-    assert ids == ["mains-leads", "heating", "faders-before-power", "power-on", "walkways"]
+    assert ids == ["mains-leads", "faders-before-power", "heating", "power-on", "walkways"]
 
 
 @pytest.mark.parametrize("text", _marked("checklist"))
