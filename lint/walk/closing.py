@@ -51,7 +51,9 @@ def _unsettled(walker: Walker) -> str:
     screen.write("")
     screen.rule()
     screen.say("Not ready for the poll. These keep a go away:")
-    walker.show.items(every)
+    walker.show.items(every[:MOST_REASONS])
+    if len(every) > MOST_REASONS:
+        screen.say(f"and {len(every) - MOST_REASONS} more")
     walker.show.no_gos()
     choices = "number: answer that item now · Enter: look again · s: sign off now (a no-go) · q: stop" if every else (
         "s: sign off now (a no-go) · Enter: look again, once the rig file is cured · q: stop"
@@ -63,7 +65,7 @@ def _unsettled(walker: Walker) -> str:
             raise StoppedError
         if line in ("s", "sign"):
             return "sign"
-        if line.isdecimal() and 1 <= int(line) <= len(every):
+        if line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
             walker.ask(every[int(line) - 1], may_leave=True)
             return "again"
         before = (session.basis, {item.key: session.state.status(item) for item in every})

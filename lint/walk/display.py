@@ -10,7 +10,7 @@ from lint.walk.items import Item
 from lint.walk.keys import keys_line
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, OPEN, Answer, visible
+from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
@@ -128,7 +128,7 @@ class Display:
         state, screen = self.session.state, self.screen
         for number, phase in enumerate(state.plan.phases):
             rows = [item for item in state.plan.items if item.phase == number]
-            done = sum(state.status(item) not in (OPEN, HOLD, "waiting") for item in rows)
+            done = sum(state.status(item) not in (OPEN, HOLD, WAITING) for item in rows)
             left = self.waits_by_role(number)
             call = "" if left else "the call" if done < len(rows) else "complete"
             screen.say(f"{done} of {len(rows)}, {left or call}", f"{number + 1:>2} {phase.title}: ", "     ")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -67,6 +67,8 @@ class Walker:
             self.refresh()
             turned, self._turned_to = self._turned_to, None
             item = turned or self.session.state.next_item(self.role)
+            if item is None and self._waits_for_others():
+                continue
             if item is None:
                 return
             if turned is None and self._must_wait(item):
@@ -110,6 +112,25 @@ class Walker:
             self._goes_ahead = item.phase
             self.kept(lambda: self.session.note(None, f"the {self.role} goes ahead to “{title}”"))
         return line not in ("a", "ahead")
+
+    def _waits_for_others(self) -> bool:
+        """Whether the lead, with nothing to answer, waits for what other roles have open; say so and ask."""
+        state, screen = self.session.state, self.screen
+        late = state.unfinished_phase(len(state.plan.phases))
+        if self.role != "lead" or late is None or not state.with_status(OPEN):
+            return False
+        screen.write("")
+        screen.say(
+            f"Nothing for the lead now. Open in “{state.plan.phases[late].title}”: {self.show.waits_by_role(late)}"
+        )
+        line = screen.ask("Enter: look again · p: progress · s: sign off now (a no-go) · q: stop ").casefold()
+        if line in ("q", "quit", "stop"):
+            raise StoppedError
+        if line in ("s", "sign"):
+            raise SignNow
+        if line in ("p", "progress"):
+            self.show.progress()
+        return True
 
     # -- one item ----------------------------------------------------------------------------------------------
 
@@ -217,20 +238,16 @@ class Walker:
         self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
         return self._after_no_go(asked, parts)
 
-    def _after_no_go(self, asked: _Asked, parts: list[str] | tuple[()]) -> bool:
-        subject = asked.item.subject
-        signals = [subject.parts[part].signal for part in parts] or [subject.signal]
-        signals = [signal for signal in signals if signal and self.aids is not None]
-        for signal in signals:
-            if self.aids is not None and (command := self.aids.hunt(signal)):
-                self.screen.say(f"To find it step by step, at another terminal: {command}", "  ")
+    def _after_no_go(self, asked: _Asked, parts: Sequence[str]) -> bool:
+        """Offer what helps to find the fault, and note what was done about it; False to look again at once."""
+        signals = self._signals(asked.item, parts)
+        for command in filter(None, map(self.aids.hunt, signals) if self.aids else ()):
+            self.screen.say(f"To find it step by step, at another terminal: {command}", "  ")
         offer = "l: its path, " if signals else ""
-        while True:
+        cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
+        while signals and WORDS.get(cure.casefold()) == "trace":
+            self._show_traces(signals)
             cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
-            if signals and cure.casefold() in ("l", "look", "trace"):
-                self._show_traces(signals)
-                continue
-            break
         if not cure:
             self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
             return True
@@ -239,18 +256,22 @@ class Walker:
         self.screen.say("Cure recorded. Look again:", "  ")
         return first is not asked.item  # after a second look that differs, the first person looks again
 
-    def _show_traces(self, signals: list[str]) -> None:
+    def _signals(self, item: Item, parts: Sequence[str]) -> list[str]:
+        """Return the signals that an item, or these parts of it, is about; none where nothing could trace them."""
+        subjects = [item.subject.parts[part] for part in parts] or [item.subject]
+        return [subject.signal for subject in subjects if subject.signal and self.aids is not None]
+
+    def _show_traces(self, signals: Sequence[str]) -> None:
         for signal in signals:
             self.screen.write(self.aids.trace(signal) if self.aids is not None else "")
 
     def _trace(self, asked: _Asked, rest: str) -> bool | None:
-        subject = asked.item.subject
-        chosen = [subject.parts[rest].signal] if rest in subject.parts else [subject.signal] if subject.signal else []
-        if self.aids is not None and chosen:
-            self._show_traces(chosen)
-        elif subject.parts and any(part.signal for part in subject.parts.values()):
-            self.screen.say(f"The path of which number? Such as l {next(iter(subject.parts))}")
-        else:
+        parts = asked.item.subject.parts
+        signals = self._signals(asked.item, [rest] if rest in parts else [])
+        self._show_traces(signals)
+        if not signals and any(part.signal for part in parts.values()):
+            self.screen.say(f"The path of which number? Such as l {next(iter(parts))}")
+        elif not signals:
             self.screen.say("No one signal belongs to this item.")
         return None
 

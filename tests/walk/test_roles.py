@@ -79,3 +79,12 @@ def test_the_lead_alone_signs(two, ways) -> None:
     text = ways.typed(stage, ["s", "g", "g"], "stage").text
     assert "The sign-off is the lead's." in text
     assert "run the walk without --role" in text
+
+
+def test_the_lead_waits_for_the_others(two, ways) -> None:
+    stage, _ = two
+    text = ways.typed(stage, ["", "p"], "lead").text
+    assert text.count("Nothing for the lead now. Open in “Links”: stage (S. Stage) 2") == 3
+    ways.typed(stage, ["g", "g"], "stage")
+    assert "▶ Say aloud: “Links complete”" in ways.typed(stage, ["g"], "lead").text
+    assert ways.typed(stage, ["s", "L. Lead"], "lead").go is False
