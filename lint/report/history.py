@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from datetime import datetime, timedelta
 from typing import Any
 
 import typer
@@ -12,6 +13,11 @@ from lint.record.recurring import Recurring
 from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
+from lint.walk.entry import ANSWER
+from lint.walk.items import CALL
+
+# What people keep to before a pause: reference/checklist-design.md 1.3.
+MOST_SECONDS = 90
 
 
 def tell_proof(proof: Proof) -> None:
@@ -68,11 +74,22 @@ def show_walk(walk: PastWalk) -> None:
     """Print a walk with every entry."""
     list_walk(walk)
     typer.echo("")
+    since = datetime.fromisoformat(walk.entries[0].body["utc"])
     for entry in walk.entries:
         lines = _LINES.get(entry.kind, _other_line)(entry.body)
+        if entry.kind == ANSWER and entry.body["item"].startswith(CALL):
+            now = datetime.fromisoformat(entry.body["utc"])
+            lines, since = [*lines, _took(now - since)], now
         typer.echo(f"{entry.seq:>5}  {entry.body['local'][11:16]}  {lines[0]}")
         for line in lines[1:]:
             typer.echo(f"              {line}")
+
+
+def _took(time: timedelta) -> str:
+    """Say how long a phase took, and where that is longer than people keep to a list."""
+    minutes, seconds = divmod(round(time.total_seconds()), 60)
+    long = " (lists that take longer than 90 s are cut short by people)" if time.total_seconds() > MOST_SECONDS else ""
+    return f"{minutes}:{seconds:02} since the call before{long}"
 
 
 def _answer_lines(body: Mapping[str, Any]) -> list[str]:

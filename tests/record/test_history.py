@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import json
+import re
 import shutil
 import sqlite3
 import subprocess
@@ -143,6 +144,13 @@ def test_an_altered_record_is_told_in_every_form(rig) -> None:
     assert json.loads(data.stdout)["proof"]["broken"]["seq"] == 2
     assert "Record 2 does not hold" in table.stderr
     assert "purrs" not in text.stdout + data.stdout + table.stdout
+
+
+def test_the_time_that_each_phase_took_is_told(tmp_path: Path) -> None:
+    """R02: the timing log; ninety seconds are a target."""
+    walked_ledger(tmp_path / "house")
+    text = history(tmp_path / "house", "1").stdout
+    assert len(re.findall(r"^ +[0-9]+:[0-9]{2} since the call before$", text, re.MULTILINE)) == 11
 
 
 # -- signed with a key --------------------------------------------------------------------------------------------
