@@ -109,7 +109,7 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
         try:
             greet(walker, now().date().isoformat())
             if not open_walk(walker, wanted.by, wanted.new):
-                return True
+                return session.go_stands()
             signed_go = walker.run()
         except (StoppedError, KeyboardInterrupt):
             _tell_stopped(wanted, session, screen)
@@ -126,13 +126,18 @@ def _key(path: Path | None, screen: Screen) -> Ed25519PrivateKey | None:
     if path is None:
         return None
     from lint.record.signature import load_key, make_key, require_signing
+    from lint.walk.screen import StoppedError
 
     require_signing()
     if not path.exists():
         screen.say(
             f"There is no key {path}. A new one signs as you to whoever knows its number; keep the file to yourself."
         )
-        if screen.ask("Make one? y: yes · Enter: no ").casefold() not in ("y", "yes"):
+        try:
+            wanted = screen.ask("Make one? y: yes · Enter: no ").casefold()
+        except StoppedError:
+            wanted = ""
+        if wanted not in ("y", "yes"):
             raise typer.Exit(2)
         make_key(path)
     return load_key(path)

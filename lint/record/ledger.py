@@ -176,6 +176,11 @@ class Ledger:
             )
         return Entry(seq + 1, walk, kind, body, previous, seal)
 
+    def last(self) -> int:
+        """Return the number of the last entry; 0 where there is none. Raises RecordError."""
+        with self._told():
+            return int(self._connection.execute("SELECT coalesce(max(seq), 0) FROM entries").fetchone()[0])
+
     def entries(
         self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = (), up_to: int | None = None
     ) -> list[Entry]:

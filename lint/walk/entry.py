@@ -52,6 +52,9 @@ class Log(Protocol):
         Raises LogError, and MovedOnError where the last entry is another than `after`.
         """
 
+    def last(self) -> int:
+        """Return the number of the last entry, of whatever walk; 0 where there is none."""
+
     def entries(self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = ()) -> list[Entry]:
         """Return entries in order: of one walk or all, past a number, of some kinds or all."""
 

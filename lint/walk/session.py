@@ -129,6 +129,12 @@ class Session:
         signed_go = signed if signed is not None and signed.body["verdict"] == GO else None
         return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]))
 
+    def go_stands(self) -> bool:
+        """Whether the latest walk was signed go, and on the rig as it is now."""
+        latest = self.latest()
+        signed = latest.signed_go if latest is not None else None
+        return signed is not None and signed.body["rig_digest"] == self.basis.rig_digest
+
     def _is_todays(self, begun: Entry, last: Entry) -> bool:
         return self._age(last) < STALE_AFTER or (
             begun.body["event_date"] is not None and begun.body["event_date"] == self._event_date
@@ -148,14 +154,22 @@ class Session:
         `fresh` begins one in any case; `again` goes on with one that was signed go.
         """
         self.by = by
-        latest = self.latest()
-        goes_on = latest is not None and (again or (latest.is_todays and latest.signed_go is None))
-        if latest is None or fresh or not goes_on:
-            begun = self._log.append(None, BEGUN, {**self._who(), **self._what()})
+        while True:
+            seen = self._log.last()
+            latest = self.latest()
+            goes_on = latest is not None and (again or (latest.is_todays and latest.signed_go is None))
+            if latest is not None and goes_on and not fresh:
+                return self._resume(latest, role)
+            try:
+                begun = self._log.append(None, BEGUN, {**self._who(), **self._what()}, after=seen)
+            except MovedOnError:  # another terminal begins at this very moment: look again
+                continue
             self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
             self._replay()
             left = latest.begun if latest is not None and latest.signed_go is None else None
             return Opening(begun, False, left=left)
+
+    def _resume(self, latest: Latest, role: str | None) -> Opening:
         self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
         last = self._entries[-1]
         self._last_read = last.seq

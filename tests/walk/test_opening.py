@@ -48,6 +48,28 @@ def test_a_signed_go_may_be_gone_on_with_where_the_rig_changed(small) -> None:
     assert kinds(small).count("signed") == 2
 
 
+def test_a_go_that_is_left_stands_only_for_the_rig_that_it_was_signed_on(small) -> None:
+    small.run([*GO_ALL, *SIGN], "--by", "A. Adams")
+    small.write("extends: ../house.yaml\nevent: {name: Another Sunday}\n")
+    assert small.run(["q"], "--by", "A. Adams").returncode == 1
+
+
+def test_two_that_begin_at_the_same_moment_walk_one_list(small, monkeypatch) -> None:
+    with Ledger(small.ledger_path) as one, Ledger(small.ledger_path) as other:
+        first, second = small.session(one), small.session(other)
+        whole = one.append
+
+        def append(*words, **more):
+            monkeypatch.setattr(one, "append", whole)
+            second.open("B. Brown")
+            return whole(*words, **more)
+
+        monkeypatch.setattr(one, "append", append)
+        assert first.open("A. Adams").resumed
+        assert first.walk == second.walk == 1
+        assert [entry.kind for entry in one.entries()] == ["begun", "resumed"]
+
+
 def test_the_name_may_be_the_crews(small) -> None:
     small.write("extends: ../house.yaml\nevent: {name: Sunday}\ncrew: {stage: S. Stage}\n")
     done = small.run(["", "g"], "--role", "stage")
