@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 import pytest
 
 from lint.read.problem import CannotReadError
@@ -164,3 +166,18 @@ def test_what_drifts_is_asked_again_at_the_last_pause_point(house) -> None:
 def test_a_second_person_is_for_killer_items(house) -> None:
     found = problems(house, HEAD + OWN.replace("role:", "second_person: true, role:"))
     assert "a second person looks at killer items alone" in found[0]
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_whatever_stands_in_the_file_no_traceback_comes_of_it(house, seed: int) -> None:
+    chance = random.Random(seed)
+    text = HEAD + OWN + "      - {id: power-on, after: walkways}\n  - {id: monitors, remove: true}\n"
+    for _ in range(chance.randrange(1, 4)):
+        place = chance.randrange(len(text))
+        piece = chance.choice(["null", "[]", "{}", "1", "- ", "remove: 3", "items: 5", "items: {}", "phases: 7", "\n"])
+        text = text[:place] + piece + text[place + chance.randrange(20) :]
+    house.checklist(text, "ours")
+    try:
+        assert load_template("ours", house.folder).phases
+    except CannotReadError as error:
+        assert all(problem.line or problem.file for problem in error.problems)
