@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from statistics import median
 
 from torture import flip_bytes, time_answers, walked_ledger
 
@@ -16,5 +17,5 @@ def test_every_changed_byte_that_touches_a_record_is_noticed(tmp_path: Path) -> 
 
 def test_an_answer_costs_no_more_than_a_few_bare_syncs(tmp_path: Path) -> None:
     """The figure itself is `python tests/torture.py`'s: here only that nothing grows with what was answered before."""
-    few = time_answers(tmp_path / "few", 20)
-    assert few["answer"] < 40 * few["fsync"] + 40
+    found = {name: median(times) for name, times in time_answers(tmp_path / "few", 20).items()}
+    assert found["answer"] < 40 * found["fsync"] + 40
