@@ -47,12 +47,12 @@ def demo(
         f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
         f"  rigwalk sheet {clean} --format html --into sheets.html\n"
         f"  rigwalk handover {faulty} --since {clean}\n"
-        f"  rigwalk walk {clean}"
+        f"  rigwalk walk {clean} --checklist short-walk"
     )
     if sys.stdin.isatty() and sys.stdout.isatty() and typer.confirm("\nWalk the clean week now?", default=False):
         from lint.cli.walk import walk
 
-        walk(clean)
+        walk(clean, "short-walk", role=None, by="", new=False, key=None, plain=False)
 
 
 def _copy(into: Path) -> None:

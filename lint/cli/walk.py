@@ -5,16 +5,18 @@ from __future__ import annotations
 import gc
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
 if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
     from lint.record.ledger import Ledger
     from lint.walk.basis import Basis
     from lint.walk.screen import Screen
-    from lint.walk.session import Opening, Session
-    from lint.walk.terminal import Walker
+    from lint.walk.session import Session
+    from lint.walk.terminal import Aids, Walker
 
 
 class Role(StrEnum):
@@ -29,14 +31,17 @@ class Role(StrEnum):
 
 def walk(
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
-    checklist: str = typer.Option("full-walk", "--checklist", help="The checklist: the house's own, or a bundled one."),
+    checklist: str = typer.Option("full-walk", "--checklist", help="full-walk, short-walk, close-down or your own."),
     role: Role | None = typer.Option(None, "--role", help="Walk only this role's items.", show_default=False),
     by: str = typer.Option("", "--by", help="Who walks; asked for where it is not given.", show_default=False),
-    new: bool = typer.Option(False, "--new", help="Begin a new walk, though one is unfinished."),
+    new: bool = typer.Option(False, "--new", help="Begin a new walk, whatever there was."),
+    key: Path | None = typer.Option(None, "--key", help="A key file to sign with as well.", show_default=False),
+    plain: bool = typer.Option(False, "--plain", help="Words alone, a paragraph a line: for screen readers."),
 ) -> None:
     """Walk the checklist with the crew, poll them, and sign a go or a no-go.
 
-    Every answer is on disk before the next question; the same command resumes where it stopped.
+    Every answer is on disk before the next question; the same command resumes where it stopped. Several may walk one
+    list at once, each with --role.
 
     Exit status: 0 signed go, 1 no-go or not finished, 2 a file can't be read or the record can't be kept.
     """
@@ -45,8 +50,9 @@ def walk(
     from lint.record.ledger import RecordError
     from lint.walk.screen import Screen
 
+    wanted = Wanted(rig, checklist, role.value if role else None, by, new, key)
     try:
-        signed_go = _walk(rig, checklist, role.value if role else None, (by, new), Screen())
+        signed_go = _walk(wanted, Screen(plain=plain))
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
         raise typer.Exit(2) from None
@@ -59,6 +65,17 @@ def walk(
     raise typer.Exit(0 if signed_go else 1)
 
 
+class Wanted(NamedTuple):
+    """What the command was called with."""
+
+    rig: Path
+    checklist: str
+    role: str | None
+    by: str
+    new: bool
+    key: Path | None
+
+
 def _discard_output() -> None:
     import os
     import sys
@@ -66,13 +83,14 @@ def _discard_output() -> None:
     os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def _walk(rig: Path, checklist: str, role: str | None, who: tuple[str, bool], screen: Screen) -> bool:
+def _walk(wanted: Wanted, screen: Screen) -> bool:
     from datetime import datetime
 
     from lint.record.ledger import Ledger, ledger_path
     from lint.record.seal import digest_of
     from lint.walk.basis import load_basis
-    from lint.walk.screen import StoppedError, cleaned
+    from lint.walk.opening import greet, open_walk
+    from lint.walk.screen import StoppedError
     from lint.walk.session import Session
     from lint.walk.terminal import Walker
 
@@ -80,24 +98,78 @@ def _walk(rig: Path, checklist: str, role: str | None, who: tuple[str, bool], sc
         return datetime.now().astimezone()
 
     def load() -> Basis:
-        return load_basis(rig, checklist, digest_of, now().date())
+        return load_basis(wanted.rig, wanted.checklist, digest_of, now().date())
 
+    key = _key(wanted.key, screen)
     basis = load()  # first of all: a rig that can't be read leaves no record behind
-    with Ledger(ledger_path(rig)) as ledger:
+    with Ledger(ledger_path(wanted.rig)) as ledger:
         _require_whole(ledger)
         session = Session(ledger, basis, load, digest_of, now)
-        walker = Walker(session, screen, role)
+        walker = Walker(session, screen, wanted.role, _aids(wanted.rig, session))
         try:
-            _greet(session, walker, now().date().isoformat())
-            name = cleaned(who[0]) or _name(screen)
-            _tell_opening(session.open(name, who[1]), walker)
+            greet(walker, now().date().isoformat())
+            if not open_walk(walker, wanted.by, wanted.new):
+                return session.go_stands()
             signed_go = walker.run()
         except (StoppedError, KeyboardInterrupt):
-            _tell_stopped(rig, checklist, role, session, screen)
+            _tell_stopped(wanted, session, screen)
             return False
         if walker.signed is not None:
             _tell_signed(walker, ledger)
+            if key is not None:
+                _add_signature(walker, key)
         return signed_go
+
+
+def _key(path: Path | None, screen: Screen) -> Ed25519PrivateKey | None:
+    """Read the key to sign with, or offer to make it, before anything is asked."""
+    if path is None:
+        return None
+    from lint.record.signature import load_key, make_key, require_signing
+    from lint.walk.screen import StoppedError
+
+    require_signing()
+    if not path.exists():
+        screen.say(
+            f"There is no key {path}. A new one signs as you to whoever knows its number; keep the file to yourself."
+        )
+        try:
+            wanted = screen.ask("Make one? y: yes · Enter: no ").casefold()
+        except StoppedError:
+            wanted = ""
+        if wanted not in ("y", "yes"):
+            raise typer.Exit(2)
+        make_key(path)
+    return load_key(path)
+
+
+def _add_signature(walker: Walker, key: Ed25519PrivateKey) -> None:
+    from lint.record.seal import short
+    from lint.record.signature import sign_seal
+
+    assert walker.signed is not None
+    signature = sign_seal(key, walker.signed.seal)
+    walker.kept(lambda: walker.session.add_signature(signature))
+    walker.screen.say(f"Signed with the key {short(signature['public_key'])} as well.")
+
+
+def _aids(rig: Path, session: Session) -> Aids:
+    """Return what helps to find a fault: the trace, and the hunt where this rigwalk has one."""
+    from importlib.util import find_spec
+    from shlex import quote
+
+    from lint.walk.terminal import Aids
+
+    def trace(signal: str) -> str:
+        from lint.report.trace import trace_text
+        from lint.resolve.trace import trace_signal
+
+        return trace_text(trace_signal(session.basis.checked.resolved, signal))
+
+    def hunt(signal: str) -> str:
+        return f"rigwalk hunt {quote(str(rig))} {quote(signal)}" if find_spec("lint.cli.hunt") else ""
+
+    return Aids(trace, hunt)
 
 
 def _require_whole(ledger: Ledger) -> None:
@@ -112,71 +184,29 @@ def _require_whole(ledger: Ledger) -> None:
         )
 
 
-def _name(screen: Screen) -> str:
-    while True:
-        name = screen.ask("Who walks? Your name: ")
-        if len(name) > 1 and name != "??":
-            return name
-        if name:
-            screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")
-
-
-def _greet(session: Session, walker: Walker, today: str) -> None:
-    screen, basis = walker.screen, session.basis
-    rig = basis.checked.resolved.rig
-    event = ", ".join(filter(None, (rig.event.name, rig.event.date.isoformat() if rig.event.date else "")))
-    screen.say(f"{basis.template.title} of {basis.rig}" + (f" — {event}" if event else ""))
-    if rig.event.date is not None and rig.event.date.isoformat() != today:
-        screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
-    walker.tell_no_gos()
-
-
-def _tell_opening(opening: Opening, walker: Walker) -> None:
-    screen, session = walker.screen, walker.session
-    if opening.left is not None:
-        body = opening.left.body
-        screen.say(f"The unfinished walk of {_moment(body['local'])} by {body['by']} is left as it stands.")
-    if not opening.resumed:
-        count = sum(walker.role is None or item.role == walker.role for item in session.state.plan.items)
-        screen.say(f"Walk {session.walk} begins: {count} items. Type ? for help at any item.")
-        return
-    body = opening.begun.body
-    item = session.state.next_item(walker.role)
-    where = f"at: {item.challenge}" if item else "at its end"
-    screen.say(f"Resuming the walk begun {_moment(body['local'])} by {body['by']}, {where}")
-    done = session.state.last_answered(walker.role)
-    if done:
-        last = session.state.answers[done[0].key]
-        screen.say(f"Last answered: {done[0].challenge}: {walker.answer_words(last)}")
-    if opening.change is not None:
-        walker.tell_change(opening.change)
-
-
-def _moment(local: str) -> str:
-    return f"{local[:10]} {local[11:16]}"
-
-
-def _tell_stopped(rig: Path, checklist: str, role: str | None, session: Session, screen: Screen) -> None:
+def _tell_stopped(wanted: Wanted, session: Session, screen: Screen) -> None:
     from shlex import quote
 
     screen.write("")
     if not session.walk:
         screen.say("Stopped before anything was recorded.")
         return
-    command = f"rigwalk walk {quote(str(rig))}"
-    command += f" --checklist {quote(checklist)}" if checklist != "full-walk" else ""
-    command += f" --role {role}" if role else ""
+    command = f"rigwalk walk {quote(str(wanted.rig))}"
+    command += f" --checklist {quote(wanted.checklist)}" if wanted.checklist != "full-walk" else ""
+    command += f" --role {wanted.role}" if wanted.role else ""
+    command += " --plain" if screen.is_plain else ""
     screen.say(f"Stopped; every answer given is on disk. To resume: {command}")
 
 
 def _tell_signed(walker: Walker, ledger: Ledger) -> None:
     from lint.record.seal import short
+    from lint.walk.opening import moment
 
     screen, signed = walker.screen, walker.signed
     assert signed is not None
     body = signed.body
     screen.write("")
-    screen.write(f"{screen.status(body['verdict'])} signed by {body['lead']}, {_moment(body['local'])}")
+    screen.write(f"{screen.status(body['verdict'])} signed by {body['lead']}, {moment(body['local'])}")
     screen.write(f"Seal: {short(signed.seal)}")
     screen.say("Write the seal on the handover sheet: it alone shows later that nothing was cut off the record's end.")
     screen.say(f"Record: {ledger.path}, walk {signed.walk}, entry {signed.seq}")

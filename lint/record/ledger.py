@@ -12,7 +12,7 @@ import json
 import os
 import sqlite3
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
@@ -20,7 +20,7 @@ from typing import Any, Self
 
 from lint.read.load import house_folder
 from lint.record.seal import NO_SEAL, canonical
-from lint.walk.entry import Entry
+from lint.walk.entry import Entry, LogError, MovedOnError
 
 FORMAT = 1
 BUSY_SECONDS = 5.0
@@ -34,7 +34,6 @@ CREATE TABLE entries (
     previous TEXT NOT NULL,
     seal TEXT NOT NULL
 );
-CREATE INDEX entries_of_walk ON entries (walk, seq);
 CREATE TRIGGER only_appended BEFORE INSERT ON entries
 WHEN NEW.seq IS NOT (SELECT coalesce(max(seq), 0) + 1 FROM entries)
 BEGIN SELECT raise(ABORT, 'entries are only appended, in order'); END;
@@ -45,7 +44,7 @@ BEGIN SELECT raise(ABORT, 'entries are never dropped'); END;
 """
 
 
-class RecordError(Exception):
+class RecordError(LogError):
     """Raised where the record can't be kept or read: one sentence that says why and what to do."""
 
 
@@ -96,7 +95,11 @@ class Ledger:
         # Reading too asks for both: it may have to roll back what a killed program left half written. SQLite opens
         # a file that can't be written for reading alone.
         mode = "rw" if reading else "rwc"
-        return sqlite3.connect(f"{absolute.as_uri()}?mode={mode}", uri=True, timeout=busy_seconds, isolation_level=None)
+        address = f"{absolute.as_uri()}?mode={mode}"
+        connection = sqlite3.connect(address, uri=True, timeout=busy_seconds, isolation_level=None)
+        # Bytes that are no text any more are read all the same, so that the record they are in can be named.
+        connection.text_factory = lambda raw: raw.decode("utf-8", "surrogateescape")
+        return connection
 
     def _prepare(self, reading: bool) -> None:
         run = self._connection.execute
@@ -137,7 +140,8 @@ class Ledger:
             self._connection.execute("COMMIT")
         except BaseException:
             if self._connection.in_transaction:
-                self._connection.execute("ROLLBACK")
+                with suppress(sqlite3.Error):  # the disk may refuse this too; the journal undoes it at the next opening
+                    self._connection.execute("ROLLBACK")
             raise
 
     @contextmanager
@@ -147,15 +151,22 @@ class Ledger:
             yield
         except sqlite3.Error as error:
             raise RecordError(f"{self.path}: {_reason(error)}") from None
+        except (UnicodeDecodeError, OverflowError) as error:  # names or numbers that no database of ours holds
+            raise RecordError(f"{self.path}: {_reason(sqlite3.DatabaseError(str(error)))}") from None
         except OSError as error:
             raise RecordError(f"{self.path}: the record can't be kept here: {error.strerror or error}.") from None
 
-    def append(self, walk: int | None, kind: str, body: Mapping[str, Any]) -> Entry:
-        """Write one entry and return it once it is on disk; None begins a new walk. Raises RecordError."""
+    def append(self, walk: int | None, kind: str, body: Mapping[str, Any], after: int | None = None) -> Entry:
+        """Write one entry and return it once it is on disk; None begins a new walk.
+
+        Raises RecordError, and MovedOnError where the last entry is another than `after`.
+        """
         text = canonical(dict(body))
         with self._told(), self._transaction():
             run = self._connection.execute
             seq, previous = run("SELECT seq, seal FROM entries ORDER BY seq DESC LIMIT 1").fetchone() or (0, NO_SEAL)
+            if after not in (None, seq):
+                raise MovedOnError
             if walk is None:
                 walk = run("SELECT coalesce(max(walk), 0) + 1 FROM entries").fetchone()[0]
             seal = _seal(seq + 1, walk, kind, text, previous)
@@ -164,6 +175,11 @@ class Ledger:
                 (seq + 1, walk, kind, text.decode("utf-8"), previous, seal),
             )
         return Entry(seq + 1, walk, kind, body, previous, seal)
+
+    def last(self) -> int:
+        """Return the number of the last entry; 0 where there is none. Raises RecordError."""
+        with self._told():
+            return int(self._connection.execute("SELECT coalesce(max(seq), 0) FROM entries").fetchone()[0])
 
     def entries(
         self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = (), up_to: int | None = None
@@ -263,6 +279,8 @@ def _reason(error: sqlite3.Error) -> str:
         return "the record can't be opened for writing; look at the rights of this file and its folder."
     if primary == sqlite3.SQLITE_FULL:
         return "the disk is full, so nothing more can be recorded; make room and try again."
+    if primary == sqlite3.SQLITE_IOERR:
+        return "the disk does not take what is written (full, or failing); make room or look at it, and try again."
     if primary in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB) or type(error) is sqlite3.DatabaseError:
         return (
             f"the record is damaged ({error}); keep the file, move it away and bring back a copy, or begin a new one."

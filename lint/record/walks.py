@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lint.record.ledger import Ledger, Proof
-from lint.walk.entry import ANSWER, BEGUN, SIGNED, Entry
+from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +16,7 @@ class PastWalk:
     number: int
     rig: str
     event: str
+    checklist: str
     begun: str
     verdict: str | None
     lead: str
@@ -24,6 +25,12 @@ class PastWalk:
     people: Sequence[str]
     answered: int
     entries: Sequence[Entry]
+
+    @property
+    def signature(self) -> Entry | None:
+        """The entry of the Ed25519 signature over the last sign-off, where one was made."""
+        found = [entry for entry in self.entries if entry.kind == SIGNATURE]
+        return found[-1] if found and found[-1].body["of_seal"] == self.seal else None
 
 
 def past_walks(ledger: Ledger, proof: Proof) -> list[PastWalk]:
@@ -41,6 +48,7 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         number,
         begun["rig"],
         begun["event"],
+        begun["checklist"],
         begun["local"],
         signed.body["verdict"] if signed else None,
         signed.body["lead"] if signed else "",

@@ -11,6 +11,7 @@ from typing import Any
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import Checked, check_file
 from lint.check.finding import Finding, Severity
+from lint.check.rule import Rule
 from lint.read.load import house_folder
 from lint.walk.items import Plan, expand
 from lint.walk.template import Template, load_template
@@ -54,10 +55,10 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
     house = house_folder(rig)
     template = load_template(checklist, house)
     # Stamped before it is read: a change that comes between is then seen as one.
-    before = _stamps([str(rig), template.file])
-    catalogue = load_catalogue()
-    checked = check_file(rig, catalogue, today)
-    others = [file for file in checked.resolved.rig.document.files if file not in before]
+    before = _stamps([str(rig), *template.files])
+    checked = check_file(rig, load_catalogue(), today)
+    house_rules = [rule.file for rule in checked.catalogue.rules.values() if rule.file]
+    others = [file for file in (*checked.resolved.rig.document.files, *house_rules) if file not in before]
     return Basis(
         rig_name(rig, house),
         checked,
@@ -65,7 +66,7 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
         expand(template, checked),
         digest({"rig": checked.resolved.rig.document.data, "models": _models(checked)}),
         digest(dict(template.data)),
-        digest(sorted(checked.catalogue.rules)),
+        digest({name: _rule(rule) for name, rule in checked.catalogue.rules.items()}),
         {**before, **_stamps(others)},
     )
 
@@ -74,6 +75,16 @@ def _models(checked: Checked) -> dict[str, str]:
     """Return what each model in use says: the same rig on another model of a box is another rig."""
     models = {device.model.name: device.model for device in checked.resolved.rig.devices.values()}
     return {name: repr(model) for name, model in models.items()}
+
+
+def _rule(rule: Rule) -> list[str]:
+    """Return what tells a rule from another version of it: what it says, and the code that decides."""
+    file = rule.file or getattr(getattr(rule.function, "__code__", None), "co_filename", "")
+    try:
+        code = Path(file).read_text(encoding="utf-8")
+    except (OSError, ValueError):  # no source beside the code, as in some frozen installations
+        code = ""
+    return [rule.severity.value, rule.title, repr(sorted(rule.limits.items())), code]
 
 
 def rig_name(rig: Path, house: Path | None) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
-from lint.walk.state import GO, NO_GO
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -32,11 +32,11 @@ def close_walk(walker: Walker, now: bool = False) -> bool | None:
 
 
 def _role_done(walker: Walker) -> None:
-    screen, left = walker.screen, walker.unsettled()
+    screen, left = walker.screen, walker.show.unsettled()
     screen.write("")
     if left:
         screen.say(f"Everything of the {walker.role} is asked; these are not settled:")
-        walker.list_items(left)
+        walker.show.items(left)
     else:
         screen.say(f"Everything of the {walker.role} is answered.")
     screen.say("The lead polls and signs: run the walk without --role.")
@@ -45,16 +45,18 @@ def _role_done(walker: Walker) -> None:
 def _unsettled(walker: Walker) -> str:
     """Show what keeps a go away, and ask what to do: `again` (an item was answered), `ready` or `sign`."""
     screen, session = walker.screen, walker.session
-    every = [item for status in ("no-go", "hold", "open") for item in session.state.with_status(status)]
+    every = [item for status in (NO_GO, HOLD, OPEN) for item in session.state.with_status(status)]
     if not every and not session.basis.no_gos:
         return "ready"
     screen.write("")
     screen.rule()
     screen.say("Not ready for the poll. These keep a go away:")
-    walker.list_items(every)
-    walker.tell_no_gos()
-    choices = "number: answer that item now · s sign off now (a no-go) · q stop" if every else (
-        "s sign off now (a no-go) · q stop; cure the rig file and run this again"
+    walker.show.items(every[:MOST_REASONS])
+    if len(every) > MOST_REASONS:
+        screen.say(f"and {len(every) - MOST_REASONS} more")
+    walker.show.no_gos()
+    choices = "number: answer that item now · Enter: look again · s: sign off now (a no-go) · q: stop" if every else (
+        "s: sign off now (a no-go) · Enter: look again, once the rig file is cured · q: stop"
     )  # fmt: skip
     while True:
         screen.say(choices)
@@ -63,33 +65,41 @@ def _unsettled(walker: Walker) -> str:
             raise StoppedError
         if line in ("s", "sign"):
             return "sign"
-        if line.isdecimal() and 1 <= int(line) <= len(every):
+        if line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
             walker.ask(every[int(line) - 1], may_leave=True)
             return "again"
+        before = (session.basis, {item.key: session.state.status(item) for item in every})
         walker.refresh()
-        if session.state.next_item(walker.role) is not None:
+        left = session.state.with_status(NO_GO, HOLD, OPEN)
+        if before != (session.basis, {item.key: session.state.status(item) for item in left}):
             return "again"
 
 
 def _poll(walker: Walker) -> bool:
-    """Poll every role that has items, the lead last; return False where something changed on the way."""
+    """Poll every role that has items, the lead last, to the first no-go; return False where something changed."""
     screen, session = walker.screen, walker.session
     screen.write("")
     screen.rule()
+    _tell_exceptions(walker)
     screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go. (q stops)")
-    crew = session.basis.checked.resolved.rig.crew
     for role in session.state.plan.roles:
         if session.state.poll_counts(role) and session.state.polls[role].answer == GO:
-            screen.say(f"{role}: {screen.status(session.state.polls[role].answer)} (said already)", "  ")
+            screen.say(f"{role}: {screen.status(GO)} (said already)", "  ")
             continue
-        person = f" ({crew[role]})" if role in crew else ""
-        line, answer = _said(screen, f"  {role}{person}, go or no-go? ")
-        session.poll(role, answer, line)
+        line, answer = _said(screen, f"  {walker.show.with_crew(role)}, go or no-go? ")
+        _record_poll(walker, role, answer, line)
         screen.write(f"    {screen.status(answer)} recorded")
+        if answer == NO_GO:
+            screen.say("One no-go stops the poll.", "    ")
+            return True
     walker.refresh()
     return session.state.next_item(walker.role) is None and all(
         map(session.state.poll_counts, session.state.plan.roles)
     )
+
+
+def _record_poll(walker: Walker, role: str, answer: str, said: str) -> None:
+    walker.kept(lambda: walker.session.poll(role, answer, said))
 
 
 def _said(screen: Screen, question: str) -> tuple[str, str]:
@@ -131,28 +141,28 @@ def _sign(walker: Walker) -> bool | None:
             raise StoppedError
         wants_go = False
     else:
-        _tell_exceptions(walker)
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:
             lead = _lead_name(screen, "Name of the lead who signs: ")
         wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
     try:
-        walker.signed = session.sign(lead, wants_go)
+        walker.signed = walker.kept(lambda: session.sign(lead, wants_go))
     except ChangedMeanwhileError as error:
         screen.say("Nothing was signed: the files changed on the way here.")
         if error.change is not None:
-            walker.tell_change(error.change)
+            walker.show.change(error.change)
         return None
     return bool(walker.signed.body["verdict"] == GO)
 
 
 def _tell_exceptions(walker: Walker) -> None:
-    """Say what a lead should know before signing a go."""
+    """Say what everybody should know before saying go."""
     screen, session = walker.screen, walker.session
-    for item in session.state.with_status("not-applicable"):
+    for item in session.state.with_status(NOT_APPLICABLE):
         reason = session.state.answers[item.key].reason
-        screen.say(f"Not applicable: {item.challenge} — {reason}", "  – ", "    ")
+        what = "No second look" if item.second_of else "Not applicable"
+        screen.say(f"{what}: {item.challenge} — {reason}", "  – ", "    ")
     for finding in session.basis.checked.findings:
         if finding.waived is not None:
             waiver = finding.waived

@@ -11,11 +11,13 @@ from typing import Any, Protocol
 BEGUN = "begun"
 RESUMED = "resumed"
 CHANGED = "changed"
+REOPENED = "reopened"
 ANSWER = "answer"
 CURE = "cure"
 NOTE = "note"
 POLL = "poll"
 SIGNED = "signed"
+SIGNATURE = "signature"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +35,25 @@ class Entry:
     seal: str
 
 
-class Log(Protocol):
-    """An append-only log: when `append` returns, the entry is on disk."""
+class LogError(Exception):
+    """Raised where the log can't be kept or read: one sentence that says why and what to do."""
 
-    def append(self, walk: int | None, kind: str, body: Mapping[str, Any]) -> Entry:
-        """Write one entry; None begins a new walk."""
+
+class MovedOnError(Exception):
+    """Raised where somebody else wrote to the log first; nothing was written."""
+
+
+class Log(Protocol):
+    """An append-only log: when `append` returns, the entry is on disk; where it raises, nothing of it is."""
+
+    def append(self, walk: int | None, kind: str, body: Mapping[str, Any], after: int | None = None) -> Entry:
+        """Write one entry; None begins a new walk. `after` is the last entry that the writer has seen.
+
+        Raises LogError, and MovedOnError where the last entry is another than `after`.
+        """
+
+    def last(self) -> int:
+        """Return the number of the last entry, of whatever walk; 0 where there is none."""
 
     def entries(self, walk: int | None = None, after: int = 0, kinds: Sequence[str] = ()) -> list[Entry]:
         """Return entries in order: of one walk or all, past a number, of some kinds or all."""

@@ -1,22 +1,30 @@
-"""The items of one walk: a template written out over the rows of one rig."""
+"""The items of one walk: a template written out over the rows of one rig, with a pause after every handful."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.check.engine import Checked
-from lint.walk.rows import ROW_KINDS, Fields, Row, rig_fields, rows_of
+from lint.walk.kinds import EVERY_KIND, rows_of
+from lint.walk.mistakes import MOST_ITEMS_A_ROLE
+from lint.walk.rows import Fields, rig_fields
+from lint.walk.subject import Subject
 from lint.walk.template import ROLES, ItemTemplate, Measure, Phase, Safety, Template, fill
 
 # A phase is over when its completion call is spoken: that is the last thing asked in it, and the lead's to answer.
 CALL = "completion-call"
+SECOND = "second"
+NOTHING = Subject()
 
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One question of the walk. `key` is the template's item id and the row's key; `phase` counts from 0."""
+    """One question of the walk. `key` is the template's item id and the row's key; `phase` counts from 0.
+
+    `second_of` is the key of the item whose state a second person looks at, unaware of the first answer.
+    """
 
     key: str
     phase: int
@@ -26,6 +34,9 @@ class Item:
     safety: Safety | None = None
     measure: Measure | None = None
     is_call: bool = False
+    second_person: bool = False
+    second_of: str = ""
+    subject: Subject = NOTHING
 
     @property
     def asked(self) -> dict[str, Any]:
@@ -55,34 +66,69 @@ class Plan:
 
 
 def expand(template: Template, checked: Checked) -> Plan:
-    """Write a template out over a checked rig; a phase that has nothing to ask in this rig is left out."""
+    """Write a template out over a checked rig; a phase that has nothing to ask in this rig is left out.
+
+    A phase with more for one role than a pause point bears is walked in parts, each with its own call.
+    """
     whole = rig_fields(checked)
     phases: list[Phase] = []
     items: list[Item] = []
     for phase in template.phases:
-        number = len(phases)
-        made = [item for written in phase.items for item in _items(written, number, checked, whole)]
-        if made:
-            phases.append(phase)
-            call = Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True)
-            items.extend((*made, call))
+        made = [list(_items(written, checked, whole)) for written in phase.items]
+        parts = [[item for rows in made for item in rows]] if phase.unbroken else _parts(made)
+        for number, part in enumerate(filter(None, parts), start=1):
+            named = _part(phase, number, len(parts))
+            placed = [replace(item, phase=len(phases)) for item in part]
+            seconds = [_second(item) for item in placed if item.second_person]
+            items.extend((*placed, *seconds, _call(named, len(phases))))
+            phases.append(named)
     return Plan(tuple(phases), tuple(items), {item.key: item for item in items})
 
 
-def _items(written: ItemTemplate, phase: int, checked: Checked, whole: Fields) -> Iterator[Item]:
+def _parts(made: Sequence[Sequence[Item]]) -> list[list[Item]]:
+    """Cut what a phase asks into parts with at most nine items a role, between two items where that can be."""
+    parts: list[list[Item]] = [[]]
+    for rows in made:
+        for piece in _even_pieces(rows):
+            taken = sum(item.role == piece[0].role for item in parts[-1])
+            if taken + len(piece) > MOST_ITEMS_A_ROLE:
+                parts.append([])
+            parts[-1].extend(piece)
+    return parts
+
+
+def _even_pieces(rows: Sequence[Item]) -> Iterator[Sequence[Item]]:
+    """Cut the rows of one item into as few pieces of at most nine as can be, none much longer than another."""
+    pieces = -(-len(rows) // MOST_ITEMS_A_ROLE)
+    for number in range(pieces):
+        yield rows[number * len(rows) // pieces : (number + 1) * len(rows) // pieces]
+
+
+def _part(phase: Phase, number: int, of: int) -> Phase:
+    if of == 1:
+        return phase
+    title = f"{phase.title}, part {number} of {of}"
+    completion = phase.completion if number == of else f"{title}, complete"
+    return replace(phase, id=f"{phase.id}/{number}", title=title, completion=completion)
+
+
+def _call(phase: Phase, number: int) -> Item:
+    return Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True)
+
+
+def _second(item: Item) -> Item:
+    return replace(item, key=f"{SECOND}/{item.key}", killer=False, second_person=False, second_of=item.key)
+
+
+def _items(written: ItemTemplate, checked: Checked, whole: Fields) -> Iterator[Item]:
     if not written.for_each:
         if _holds(written.when, whole):
-            yield _item(written, written.id, phase, {"rig": whole})
+            yield _item(written, written.id, {"rig": whole}, NOTHING)
         return
-    word = ROW_KINDS[written.for_each].word
-    for row in _rows(written, checked):
-        yield _item(written, f"{written.id}/{row.key}", phase, {"rig": whole, word: row.fields})
-
-
-def _rows(written: ItemTemplate, checked: Checked) -> Iterator[Row]:
-    for row in rows_of(written.for_each, checked):
+    word = EVERY_KIND[written.for_each].word
+    for row, subject in rows_of(written.for_each, checked):
         if _holds(written.when, row.fields):
-            yield row
+            yield _item(written, f"{written.id}/{row.key}", {"rig": whole, word: row.fields}, subject)
 
 
 def _holds(when: Mapping[str, Any], fields: Fields) -> bool:
@@ -91,7 +137,10 @@ def _holds(when: Mapping[str, Any], fields: Fields) -> bool:
     )
 
 
-def _item(written: ItemTemplate, key: str, phase: int, values: Mapping[str, Fields]) -> Item:
+def _item(written: ItemTemplate, key: str, values: Mapping[str, Fields], subject: Subject) -> Item:
     safety = written.safety and Safety(written.safety.word, fill(written.safety.text, values))
     challenge = fill(written.challenge, values)
-    return Item(key, phase, written.role, challenge, written.killer, safety, written.measure)
+    second = written.second_person
+    return Item(
+        key, 0, written.role, challenge, written.killer, safety, written.measure, second_person=second, subject=subject
+    )

@@ -1,4 +1,7 @@
-"""Lines in and lines out: a terminal, a pipe or a dumb terminal alike, 80 columns, colour only as a second cue."""
+"""Lines in and lines out: a terminal, a pipe or a dumb terminal alike, 80 columns, colour only as a second cue.
+
+In plain mode there are words alone, each paragraph on one line: what a screen reader reads out best.
+"""
 
 from __future__ import annotations
 
@@ -28,6 +31,8 @@ _COLOURS = {
 # Nothing that is typed may move the cursor, or change the reading direction, of whoever reads the record later.
 _UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]+")
 MOST_LETTERS = 500
+# For terminals that know ASCII alone: a dash in a range must not turn into a question mark.
+_ASCII = str.maketrans({"–": "-", "—": "-", "“": '"', "”": '"', "…": "...", "→": "->", "≤": "<=", "’": "'"})
 
 
 class StoppedError(Exception):
@@ -40,10 +45,23 @@ def cleaned(text: str) -> str:
     return " ".join(_UNSHOWABLE.sub(" ", whole).split())[:MOST_LETTERS]
 
 
+def _can_show(target: TextIO) -> bool:
+    try:
+        "▶─✓–".encode(getattr(target, "encoding", None) or "utf-8")
+    except UnicodeError:
+        return False
+    return True
+
+
+def _words(indent: str) -> str:
+    """Return what an indent says in words: a number or a label, and nothing of its marks."""
+    return re.sub(r"[^\w\s:,()./-]", "", indent)
+
+
 class Screen:
     """Where a walk is asked and shown."""
 
-    def __init__(self, source: TextIO | None = None, target: TextIO | None = None) -> None:
+    def __init__(self, source: TextIO | None = None, target: TextIO | None = None, plain: bool = False) -> None:
         # Where there is no standard input at all, it has ended.
         self._source: TextIO = source or sys.stdin or StringIO()
         self._target: TextIO = target or sys.stdout
@@ -51,8 +69,10 @@ class Screen:
             if isinstance(stream, TextIOWrapper):  # bytes that are no text are shown as such, and stop nothing
                 stream.reconfigure(errors="replace")
         self._is_typed = self._source.isatty()
-        plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
-        self._has_colour = self._target.isatty() and not plain
+        no_colour = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+        self._is_ascii = not _can_show(self._target)
+        self.is_plain = plain or self._is_ascii
+        self._has_colour = self._target.isatty() and not no_colour and not self.is_plain
         self.width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
 
     def paint(self, text: str, name: str) -> str:
@@ -61,7 +81,15 @@ class Screen:
 
     def status(self, name: str) -> str:
         """Return a status as mark and word."""
-        return self.paint(f"{MARKS[name]} {name.upper().replace('NOT-APPLICABLE', 'NOT APPLICABLE')}", name)
+        return self.paint(self.marked(MARKS[name], name.upper().replace("NOT-APPLICABLE", "NOT APPLICABLE")), name)
+
+    def marked(self, mark: str, text: str) -> str:
+        """Return a text behind a mark, which plain mode leaves out."""
+        return text if self.is_plain else f"{mark} {text}"
+
+    def listed(self, *parts: str) -> str:
+        """Return the parts that say anything in one line, set apart."""
+        return (", " if self.is_plain else " · ").join(filter(None, parts))
 
     def say(self, text: str = "", indent: str = "", hanging: str | None = None) -> None:
         """Write a paragraph, broken into lines with words and addresses kept whole."""
@@ -69,7 +97,9 @@ class Screen:
         self.write(lines)
 
     def wrapped(self, text: str, indent: str = "", hanging: str | None = None) -> str:
-        """Return a paragraph broken into lines."""
+        """Return a paragraph broken into lines; in plain mode it is one, without what only the eye needs."""
+        if self.is_plain:
+            return " ".join(f"{_words(indent)}{text}".split())
         return textwrap.fill(
             text,
             self.width,
@@ -81,12 +111,13 @@ class Screen:
 
     def write(self, text: str) -> None:
         """Write lines as they are."""
-        self._target.write(text + "\n")
+        self._target.write((text.translate(_ASCII) if self._is_ascii else text) + "\n")
         self._target.flush()
 
     def rule(self) -> None:
-        """Write a line across."""
-        self.write("─" * self.width)
+        """Write a line across, where it is of use."""
+        if not self.is_plain:
+            self.write("─" * self.width)
 
     def ask(self, prompt: str) -> str:
         """Ask for one line and return it, cleaned. Raises StoppedError at the end of the input."""

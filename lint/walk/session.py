@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -10,13 +10,30 @@ from typing import Any
 
 from lint.walk.basis import Basis, Digest
 from lint.walk.change import Change, asked_list, change_between
-from lint.walk.entry import ANSWER, BEGUN, CHANGED, CURE, NOTE, POLL, RESUMED, SIGNED, Entry, Log, times
+from lint.walk.entry import (
+    ANSWER,
+    BEGUN,
+    CHANGED,
+    CURE,
+    NOTE,
+    POLL,
+    REOPENED,
+    RESUMED,
+    SIGNATURE,
+    SIGNED,
+    Entry,
+    Log,
+    MovedOnError,
+    times,
+)
 from lint.walk.items import Item
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, Answer, replay
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
+# Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
+AWAY_AFTER = timedelta(minutes=10)
 
 
 class AnsweredMeanwhileError(Exception):
@@ -37,23 +54,40 @@ class ChangedMeanwhileError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """What somebody answers. A measured item takes a value, a no-go what was seen, not applicable a reason."""
+    """What somebody answers. A measured item takes a value, a no-go what was seen, not applicable a reason.
+
+    `parts` are the numbers that a no-go is about, of an item over several.
+    """
 
     answer: str
     value: Decimal | None = None
     seen: str | None = None
     reason: str | None = None
     after_ms: int | None = None
+    parts: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Latest:
+    """The latest walk of this rig and checklist: how it stands, and whether it is today's."""
+
+    begun: Entry
+    signed_go: Entry | None
+    is_todays: bool
 
 
 @dataclass(frozen=True, slots=True)
 class Opening:
-    """How a session began: the first entry of the walk, whether it is resumed, what changed, what was left alone."""
+    """How a session began: the first entry of the walk, whether it is resumed, what changed, what was left alone.
+
+    `restart` are the answered items of the phase under way, where somebody else goes on with it, or after too long.
+    """
 
     begun: Entry
     resumed: bool
-    change: Change | None
-    left: Entry | None
+    change: Change | None = None
+    left: Entry | None = None
+    restart: Sequence[Item] = ()
 
 
 class Session:
@@ -71,6 +105,8 @@ class Session:
         self._digest = digest
         self._now = now
         self._entries: list[Entry] = []
+        self._last_read = 0  # the last entry of the log that was looked at, of whatever walk
+        self._news: list[Entry] = []
         self.basis = basis
         self.walk = 0
         self.by = ""
@@ -78,8 +114,8 @@ class Session:
 
     # -- begin -------------------------------------------------------------------------------------------------
 
-    def unfinished(self) -> Entry | None:
-        """Return the first entry of the latest walk of this rig and checklist, if that is not signed go."""
+    def latest(self) -> Latest | None:
+        """Return how the latest walk of this rig and checklist stands, or None where there was none."""
         wanted = (self.basis.rig, self.basis.template.name)
         begun = [
             entry
@@ -88,35 +124,70 @@ class Session:
         ]
         if not begun:
             return None
-        signed = self._log.entries(begun[-1].walk, kinds=(SIGNED,))
-        return None if signed and signed[-1].body["verdict"] == GO else begun[-1]
+        entries = self._log.entries(begun[-1].walk)
+        signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
+        signed_go = signed if signed is not None and signed.body["verdict"] == GO else None
+        return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]))
 
-    def _is_todays(self, begun: Entry) -> bool:
-        last = self._log.entries(begun.walk)[-1]
-        age = self._now() - datetime.fromisoformat(last.body["utc"])
-        return age < STALE_AFTER or (
+    def go_stands(self) -> bool:
+        """Whether the latest walk was signed go, and on the rig as it is now."""
+        latest = self.latest()
+        signed = latest.signed_go if latest is not None else None
+        return signed is not None and signed.body["rig_digest"] == self.basis.rig_digest
+
+    def _is_todays(self, begun: Entry, last: Entry) -> bool:
+        return self._age(last) < STALE_AFTER or (
             begun.body["event_date"] is not None and begun.body["event_date"] == self._event_date
         )
+
+    def _age(self, entry: Entry) -> timedelta:
+        return self._now() - datetime.fromisoformat(entry.body["utc"])
 
     @property
     def _event_date(self) -> str | None:
         day = self.basis.checked.resolved.rig.event.date
         return day.isoformat() if day else None
 
-    def open(self, by: str, fresh: bool = False) -> Opening:
-        """Resume the unfinished walk of this rig, or begin one; `fresh` begins one in any case."""
+    def open(self, by: str, fresh: bool = False, again: bool = False, role: str | None = None) -> Opening:
+        """Resume today's unfinished walk of this rig, or begin one.
+
+        `fresh` begins one in any case; `again` goes on with one that was signed go.
+        """
         self.by = by
-        found = self.unfinished()
-        if found is None or fresh or not self._is_todays(found):
-            begun = self._log.append(None, BEGUN, {**self._who(), **self._what()})
-            self.walk, self._entries = begun.walk, [begun]
+        while True:
+            seen = self._log.last()
+            latest = self.latest()
+            goes_on = latest is not None and (again or (latest.is_todays and latest.signed_go is None))
+            if latest is not None and goes_on and not fresh:
+                return self._resume(latest, role)
+            try:
+                begun = self._log.append(None, BEGUN, {**self._who(), **self._what()}, after=seen)
+            except MovedOnError:  # another terminal begins at this very moment: look again
+                continue
+            self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
             self._replay()
-            return Opening(begun, False, None, found)
-        self.walk, self._entries = found.walk, self._log.entries(found.walk)
+            left = latest.begun if latest is not None and latest.signed_go is None else None
+            return Opening(begun, False, left=left)
+
+    def _resume(self, latest: Latest, role: str | None) -> Opening:
+        self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
+        last = self._entries[-1]
+        self._last_read = last.seq
         change = self._note_change()
-        item = self.state.next_item()
+        restart = self._to_restart(last, role)
+        item = self.state.next_item(role)
         self._append(RESUMED, {"at_item": item.key if item else None})
-        return Opening(found, True, change, None)
+        return Opening(latest.begun, True, change, restart=restart)
+
+    def _to_restart(self, last: Entry, role: str | None) -> list[Item]:
+        """Return what is answered of the phase under way, where the place in it may be lost."""
+        item = self.state.next_item(role)
+        if item is None:
+            return []
+        rows = [each for each in visible(self.state.plan, role) if each.phase == item.phase]
+        answered = [each for each in rows if self.state.status(each) != OPEN and each.key in self.state.answers]
+        people = {self.state.answers[each.key].by for each in answered}
+        return answered if answered and (self.by not in people or self._age(last) > AWAY_AFTER) else []
 
     def _who(self) -> dict[str, Any]:
         return {"by": self.by, **times(self._now())}
@@ -130,17 +201,33 @@ class Session:
             "checklist": basis.template.name,
             "rig_digest": basis.rig_digest,
             "template_digest": basis.template_digest,
+            "rules_digest": basis.rules_digest,
             "items": asked_list(basis.plan, self._digest),
         }
 
-    def _append(self, kind: str, body: dict[str, Any]) -> Entry:
-        entry = self._log.append(self.walk, kind, {**self._who(), **body})
-        self._catch_up()
-        return entry
+    def _append(self, kind: str, body: dict[str, Any], require: Callable[[], None] | None = None) -> Entry:
+        """Write one entry on top of all that was read; `require` looks again where somebody else was quicker."""
+        while True:
+            self._catch_up()
+            if require is not None:
+                require()
+            try:
+                entry = self._log.append(self.walk, kind, {**self._who(), **body}, after=self._last_read)
+            except MovedOnError:
+                continue
+            self._entries.append(entry)
+            self._last_read = entry.seq
+            self._replay()
+            return entry
 
     def _catch_up(self) -> None:
-        self._entries += self._log.entries(self.walk, after=self._entries[-1].seq)
-        self._replay()
+        found = self._log.entries(after=self._last_read)
+        if found:
+            others = [entry for entry in found if entry.walk == self.walk]
+            self._entries += others
+            self._news += others
+            self._last_read = found[-1].seq
+            self._replay()
 
     def _replay(self) -> None:
         self.state = replay(self.basis.plan, self._entries)
@@ -165,21 +252,38 @@ class Session:
         self.basis = self._load()
         return self._note_change()
 
+    def news(self) -> list[Entry]:
+        """Return what others have written since this was last asked."""
+        found, self._news = self._news, []
+        return found
+
     # -- steps -------------------------------------------------------------------------------------------------
 
-    def answer(self, item: Item, given: Given) -> Answer:
-        """Write down one answer. A measured value is judged here: out of its limits it is a no-go.
+    def answer(self, item: Item, given: Given, by: str = "") -> Answer:
+        """Write down one answer, of this session's person or `by`. A measured value is judged here.
 
         Raises AnsweredMeanwhileError where somebody else was first, and ValueError for an answer that lacks what it
-        must say.
+        must say, or a second look by the one who looked first.
         """
+        body = {"item": item.key, "role": item.role, "asked": item.asked, **_judged(item, given)}
         was = self.state.answers.get(item.key)
-        self._catch_up()
-        now = self.state.answers.get(item.key)
-        if now is not None and (was is None or was.seq != now.seq):
-            raise AnsweredMeanwhileError(now)
-        entry = self._append(ANSWER, {"item": item.key, "role": item.role, "asked": item.asked, **_judged(item, given)})
-        return Answer.of(entry)
+
+        def require() -> None:
+            now = self.state.answers.get(item.key)
+            if now is not None and (was is None or was.seq != now.seq):
+                raise AnsweredMeanwhileError(now)
+
+        self._require_another(item, body["answer"], by or self.by)
+        return Answer.of(self._append(ANSWER, {**body, "by": by or self.by}, require))
+
+    def _require_another(self, item: Item, answer: str, by: str) -> None:
+        first = self.state.answers.get(item.second_of)
+        if item.second_of and answer in (GO, NO_GO) and (first is None or first.by.casefold() == by.casefold()):
+            raise ValueError("a second look is another person's, after the first")
+
+    def reopen(self, items: Sequence[Item]) -> None:
+        """Have items asked again, though they were answered."""
+        self._append(REOPENED, {"items": [item.key for item in items]})
 
     def cure(self, item: Item, text: str) -> None:
         """Write down what was done about a no-go; it stays a no-go until it is answered again."""
@@ -207,13 +311,33 @@ class Session:
         """
         if not self.basis.is_current:
             raise ChangedMeanwhileError(self.refresh())
-        self._catch_up()
-        reasons = self.reasons()
-        if not wants_go and not reasons:
-            reasons = [f"The lead, {lead}, said no-go"]
-        verdict = Verdict(NO_GO if reasons else GO, reasons)
-        body = signed_body(self.basis, self.state, verdict, self.corrections, self.quick_answers)
-        return self._append(SIGNED, {**body, "lead": lead})
+        while True:
+            self._catch_up()
+            reasons = self.reasons()
+            if not wants_go and not reasons:
+                reasons = [f"The lead, {lead}, said no-go"]
+            verdict = Verdict(NO_GO if reasons else GO, reasons)
+            body = signed_body(self.basis, self.state, verdict, self.corrections, self.quick_answers)
+            entry = self._sign_on_top({**body, "lead": lead})
+            if entry is not None:
+                return entry
+
+    def _sign_on_top(self, body: dict[str, Any]) -> Entry | None:
+        """Write the signature unless somebody answered meanwhile: it speaks of what was read, and of nothing else."""
+        read = self._last_read
+
+        def require() -> None:
+            if self._last_read != read:
+                raise MovedOnError
+
+        try:
+            return self._append(SIGNED, body, require)
+        except MovedOnError:
+            return None
+
+    def add_signature(self, signature: dict[str, str]) -> Entry:
+        """Write down a signature over the seal of a sign-off."""
+        return self._append(SIGNATURE, dict(signature))
 
     @property
     def corrections(self) -> int:
@@ -245,4 +369,18 @@ def _judged(item: Item, given: Given) -> dict[str, Any]:
     if answer not in (GO, NO_GO, HOLD, NOT_APPLICABLE):
         raise ValueError(f"{answer!r} is no answer")
     value = None if given.value is None else str(given.value)
-    return {"answer": answer, "value": value, "seen": seen, "reason": given.reason, "after_ms": given.after_ms}
+    return {
+        "answer": answer,
+        "value": value,
+        "seen": seen,
+        "reason": given.reason,
+        "after_ms": given.after_ms,
+        "about": _about(item, given),
+    }
+
+
+def _about(item: Item, given: Given) -> list[str]:
+    """Return the rig addresses that an answer is about: those of the named parts, where it names any."""
+    subject = item.subject
+    parts = [subject.parts[part].about for part in given.parts if part in subject.parts]
+    return list(dict.fromkeys([*subject.about, *(address for about in parts for address in about)]))

@@ -32,10 +32,9 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
         for finding in basis.no_gos
     ]
     for item in state.with_status(NO_GO):
-        seen = state.answers[item.key].seen or "not said"
         cure = state.cures.get(item.key)
         tail = f"; then done: {cure}, but not answered again" if cure else ""
-        reasons.append(f"No-go: {item.challenge} — seen: {seen}{tail}")
+        reasons.append(f"No-go: {item.challenge} — seen: {state.seen(item)}{tail}")
     reasons += [f"Held: {item.challenge}" for item in state.with_status(HOLD)]
     reasons += [f"Not answered: {item.challenge}" for item in state.with_status(OPEN)]
     for role in state.plan.roles:
@@ -113,6 +112,7 @@ def _answer(state: State, item: Item) -> dict[str, Any]:
     return {
         "item": item.key,
         "role": item.role,
+        "second_of": item.second_of or None,
         "challenge": item.challenge,
         "answer": answer.answer,
         "value": answer.value,

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, SIGNED, Entry
+from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SIGNED, Entry
 from lint.walk.items import Item, Plan
 
 GO = "go"
@@ -15,6 +15,8 @@ HOLD = "hold"
 NOT_APPLICABLE = "not-applicable"
 OPEN = "open"
 ANSWERS = (GO, NO_GO, HOLD, NOT_APPLICABLE)
+# A second look waits until there is a first answer to look after.
+WAITING = "waiting"
 # How often a held item comes back by itself: at the end of its phase, and at the end of the walk.
 HOLDS_AT_PHASE_END = 1
 HOLDS_AT_WALK_END = 2
@@ -60,13 +62,15 @@ class PollAnswer:
 class State:
     """Where a walk stands.
 
-    `answers` are those that count, by item; `outdated` are the latest answers to what is no longer asked in the same
-    words. `holds` counts how often an item was held in a row, `cures` has what was noted after its last no-go.
+    `answers` are those that count, by item; `outdated` are the latest answers to what is to be asked again. `differs`
+    has, by item, the answer of a second person who saw something else. `holds` counts how often an item was held in a
+    row, `cures` has what was noted after its last no-go.
     """
 
     plan: Plan
     answers: Mapping[str, Answer] = field(default_factory=dict)
     outdated: Mapping[str, Answer] = field(default_factory=dict)
+    differs: Mapping[str, Answer] = field(default_factory=dict)
     holds: Mapping[str, int] = field(default_factory=dict)
     cures: Mapping[str, str] = field(default_factory=dict)
     polls: Mapping[str, PollAnswer] = field(default_factory=dict)
@@ -75,9 +79,25 @@ class State:
     last_signed: Entry | None = None
 
     def status(self, item: Item) -> str:
-        """Return go, no-go, hold, not-applicable or open."""
+        """Return go, no-go, hold, not-applicable, open, or waiting for a second look that can't come yet."""
+        if item.key in self.differs:
+            return NO_GO
+        if item.second_of in self.differs:
+            return WAITING
         answer = self.answers.get(item.key)
-        return answer.answer if answer else OPEN
+        if answer is not None:
+            return answer.answer
+        first = self.answers.get(item.second_of)
+        is_early = item.second_of and (first is None or first.answer not in (GO, NOT_APPLICABLE))
+        return WAITING if is_early else OPEN
+
+    def seen(self, item: Item) -> str:
+        """Return what was seen of a no-go item, by the first person or the second."""
+        second = self.differs.get(item.key)
+        if second is not None:
+            said = second.seen or second.reason or second.answer
+            return f"{said} (second look, by {second.by})"
+        return self.answers[item.key].seen or "not said"
 
     def with_status(self, *wanted: str, role: str | None = None) -> list[Item]:
         """Return the items of some statuses, in order; of one role or all."""
@@ -115,9 +135,18 @@ class State:
         for item in rows:
             if self.holds.get(item.key) == HOLDS_AT_PHASE_END:
                 return item
-        whole = [item for item in self.plan.items if item.phase == phase and not item.is_call]
-        waits = any(self.status(item) in (OPEN, HOLD) for item in whole)
-        return next((item for item in rows if item.is_call and self.status(item) == OPEN and not waits), None)
+        call = next((item for item in rows if item.is_call and self.status(item) == OPEN), None)
+        return None if self.waits(phase) else call
+
+    def waits(self, phase: int) -> list[Item]:
+        """Return what the completion call of a phase waits for: what is open in it or held."""
+        rows = [item for item in self.plan.items if item.phase == phase and not item.is_call]
+        return [item for item in rows if self.status(item) in (OPEN, HOLD)]
+
+    def unfinished_phase(self, before: int) -> int | None:
+        """Return the first phase before a number whose completion call was not said, or None."""
+        calls = [item for item in self.plan.items if item.is_call and item.phase < before]
+        return next((item.phase for item in calls if self.status(item) == OPEN), None)
 
     def last_answered(self, role: str | None = None) -> list[Item]:
         """Return the items with an answer that counts, the latest given first."""
@@ -135,51 +164,84 @@ def visible(plan: Plan, role: str | None) -> Sequence[Item]:
     return plan.items if role is None else [item for item in plan.items if item.role == role]
 
 
+@dataclass
+class _Replay:
+    """What the entries come to, one after the other."""
+
+    latest: dict[str, Answer] = field(default_factory=dict)
+    reopened: dict[str, Answer] = field(default_factory=dict)
+    holds: dict[str, int] = field(default_factory=dict)
+    cures: dict[str, str] = field(default_factory=dict)
+    polls: dict[str, PollAnswer] = field(default_factory=dict)
+    given: list[Answer] = field(default_factory=list)
+    last_change: int = 0
+    signed: Entry | None = None
+
+    def take(self, entry: Entry) -> None:
+        body = entry.body
+        if entry.kind in (ANSWER, CHANGED, REOPENED):
+            self.last_change = entry.seq
+        if entry.kind == ANSWER:
+            self._answer(Answer.of(entry))
+        elif entry.kind == REOPENED:
+            for key in body["items"]:
+                self.holds.pop(key, None)
+                if key in self.latest:
+                    self.reopened[key] = self.latest.pop(key)
+        elif entry.kind == CURE:
+            self.cures[body["item"]] = body["cure"]
+        elif entry.kind == POLL:
+            words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
+            self.polls[body["role"]] = PollAnswer(entry.seq, *words)
+        elif entry.kind == SIGNED:
+            self.signed = entry
+
+    def _answer(self, answer: Answer) -> None:
+        key = answer.item
+        repeated = answer.answer == HOLD and _same(self.latest.get(key), answer)
+        self.holds[key] = self.holds.get(key, 0) + 1 if repeated else int(answer.answer == HOLD)
+        self.latest[key] = answer
+        self.reopened.pop(key, None)
+        self.given.append(answer)
+        if answer.answer == NO_GO:
+            self.cures.pop(key, None)
+
+
 def replay(plan: Plan, entries: Iterable[Entry]) -> State:
     """Return where a walk stands after its entries.
 
     An answer counts only where what is asked today is what was asked then: so a changed rig opens the items that it
     touches again and keeps every other.
     """
-    latest: dict[str, Answer] = {}
-    holds: dict[str, int] = {}
-    cures: dict[str, str] = {}
-    polls: dict[str, PollAnswer] = {}
-    given: list[Answer] = []
-    last_change, signed = 0, None
+    past = _Replay()
     for entry in entries:
-        if entry.kind == ANSWER:
-            answer = Answer.of(entry)
-            repeated = answer.answer == HOLD and _same(latest.get(answer.item), answer)
-            holds[answer.item] = holds.get(answer.item, 0) + 1 if repeated else int(answer.answer == HOLD)
-            latest[answer.item] = answer
-            given.append(answer)
-            if answer.answer == NO_GO:
-                cures.pop(answer.item, None)
-            last_change = entry.seq
-        elif entry.kind == CURE:
-            cures[entry.body["item"]] = entry.body["cure"]
-        elif entry.kind == CHANGED:
-            last_change = entry.seq
-        elif entry.kind == POLL:
-            body = entry.body
-            words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
-            polls[body["role"]] = PollAnswer(entry.seq, *words)
-        elif entry.kind == SIGNED:
-            signed = entry
-    counting, outdated = _sorted_out(plan, latest)
-    held = {key: times for key, times in holds.items() if key in counting and times}
-    return State(plan, counting, outdated, held, cures, polls, given, last_change, signed)
+        past.take(entry)
+    counting: dict[str, Answer] = {}
+    outdated = dict(past.reopened)
+    for key, answer in past.latest.items():
+        item = plan.by_key.get(key)
+        (counting if item is not None and item.asked == answer.asked else outdated)[key] = answer
+    differs = _second_looks(plan, counting, outdated)
+    held = {key: times for key, times in past.holds.items() if key in counting and times}
+    return State(
+        plan, counting, outdated, differs, held, past.cures, past.polls, past.given, past.last_change, past.signed
+    )
 
 
 def _same(before: Answer | None, answer: Answer) -> bool:
     return before is not None and before.answer == answer.answer and before.asked == answer.asked
 
 
-def _sorted_out(plan: Plan, latest: Mapping[str, Answer]) -> tuple[dict[str, Answer], dict[str, Answer]]:
-    counting: dict[str, Answer] = {}
-    outdated: dict[str, Answer] = {}
-    for key, answer in latest.items():
-        item = plan.by_key.get(key)
-        (counting if item is not None and item.asked == answer.asked else outdated)[key] = answer
-    return counting, outdated
+def _second_looks(plan: Plan, counting: dict[str, Answer], outdated: dict[str, Answer]) -> dict[str, Answer]:
+    """Drop second answers that are older than the first; return those that say something else, by the first's key."""
+    differs: dict[str, Answer] = {}
+    for item in plan.items:
+        second = counting.get(item.key)
+        if not item.second_of or second is None:
+            continue
+        first = counting.get(item.second_of)
+        if first is None or first.seq > second.seq or first.answer not in (GO, NOT_APPLICABLE):
+            outdated[item.key] = counting.pop(item.key)
+        elif second.answer != first.answer and second.answer in (GO, NO_GO):
+            differs[item.second_of] = second
+    return differs

@@ -1,42 +1,29 @@
 """Checklist templates: YAML that says what is asked, of whom, and for which rows of the rig.
 
 The bundled ones, and a house's own in its `checklists/` folder, are held to the same rules of good checklists; a
-house's file replaces the bundled one of its name.
+house's file replaces the bundled one of its name, or says by ids what is different in it.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from lint.read.document import Document, Trail, parse
+from lint.read.document import Document, parse
 from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem, cannot_read
+from lint.read.problem import CannotReadError, cannot_read, found
 from lint.read.schema import require_valid
-from lint.walk.rows import RIG_FIELDS, ROW_KINDS, Field
+from lint.walk.extension import extend_checklist
+from lint.walk.mistakes import FIELD, mistakes_in
 
 # The order in which the lead polls: the lead's own word comes last.
 ROLES = ("stage", "house-mixer", "monitor-mixer", "wireless", "lead")
-# More than nine items before a pause are skimmed: reference/checklist-design.md 1.3.
-MOST_ITEMS_A_ROLE = 9
 MAINS_SENTENCE = "Local electrical codes and a licensed electrician decide."
-
-_FIELD = re.compile(r"\{([a-z]+)\.([a-z_]+)\}")
-_BRACE = re.compile(r"[{}]")
-# An answer must say the state that was seen (Degani and Wiener 1990, guideline 4), never these.
-_EMPTY_ANSWER = re.compile(r"\b(checked|set|ok|okay|as required)\b", re.IGNORECASE)
-# HSE INDG247: lost protective earths are a common cause of shocks to entertainers, some fatal.
-_DEFEATS_EARTH = re.compile(
-    r"\b(lift|cut|bypass|remove|disconnect|defeat|tape over|switch off)\w*\b[^.;:]*"
-    r"\b(earth|ground|residual-current|RCD|GFCI)",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +56,10 @@ class Measure:
 
 @dataclass(frozen=True, slots=True)
 class ItemTemplate:
-    """One item as written: `for_each` is a kind of rows or empty, `when` what their fields must be."""
+    """One item as written: `for_each` is a kind of rows or empty, `when` what their fields must be.
+
+    `second_person` asks for the state again, of somebody else who has not seen the first answer.
+    """
 
     id: str
     role: str
@@ -77,27 +67,29 @@ class ItemTemplate:
     for_each: str
     when: Mapping[str, Any]
     killer: bool
+    second_person: bool
     safety: Safety | None
     measure: Measure | None
 
 
 @dataclass(frozen=True, slots=True)
 class Phase:
-    """A part of the walk that ends in a spoken completion call."""
+    """A part of the walk that ends in a spoken completion call; an `unbroken` one has no pause on the way."""
 
     id: str
     title: str
     mode: str
     completion: str
     items: tuple[ItemTemplate, ...]
+    unbroken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """A whole checklist; `data` is what the file says, for its digest."""
+    """A whole checklist; `data` is what its files say, for its digest."""
 
     name: str
-    file: str
+    files: tuple[str, ...]
     title: str
     phases: tuple[Phase, ...]
     data: Mapping[str, Any]
@@ -116,7 +108,12 @@ def load_template(name: str, house: Path | None) -> Template:
     Raises CannotReadError where there is none, or it has mistakes in it.
     """
     own = {path.stem: path for path in sorted((house / "checklists").glob("*.yaml"))} if house else {}
-    if name in own:
+    return build_template(name, _read(name, own, ()))
+
+
+def _read(name: str, own: Mapping[str, Path], above: tuple[str, ...]) -> Document:
+    """Read a checklist and what it extends; under its own name that is the bundled one."""
+    if name in own and name not in above:
         document = load_map(own[name])
     elif name in bundled_checklists():
         resource = files("lint.checklists") / f"{name}.yaml"
@@ -125,7 +122,17 @@ def load_template(name: str, house: Path | None) -> Template:
     else:
         known = sorted({*own, *bundled_checklists()})
         raise cannot_read(name, f"no checklist is called '{name}'{did_you_mean(name, known, most=20)}")
-    return build_template(name, document)
+    if "extends" not in document.data:
+        return document
+    base = document.data["extends"]
+    at = document.locate(("extends",))
+    known = [each for each in sorted({*own, *bundled_checklists()}) if each not in above]
+    if not isinstance(base, str) or base not in {*own, *bundled_checklists()}:
+        near = did_you_mean(base, known, most=20) if isinstance(base, str) else ""
+        raise cannot_read(at[0], f"extends: {found(base)}, expected the name of a checklist{near}", *at[1:])
+    if base in above or (base == name and base not in bundled_checklists()):
+        raise cannot_read(at[0], f"extends: goes round in a ring: {' extends '.join((*above, name, base))}", *at[1:])
+    return extend_checklist(_read(base, own, (*above, name)), document)
 
 
 def build_template(name: str, document: Document) -> Template:
@@ -135,15 +142,22 @@ def build_template(name: str, document: Document) -> Template:
     that every checklist is held to.
     """
     require_valid(document, "checklist")
-    problems = sorted(_problems(document))
+    problems = sorted(mistakes_in(document))
     if problems:
         raise CannotReadError(problems)
     data = document.data
     phases = tuple(
-        Phase(row["id"], row["title"], row["mode"], row["completion"], tuple(map(_item, row["items"])))
+        Phase(
+            row["id"],
+            row["title"],
+            row["mode"],
+            row["completion"],
+            tuple(map(_item, row["items"])),
+            row.get("unbroken", False),
+        )
         for row in data["phases"]
     )
-    return Template(name, document.files[0], data["title"], phases, data)
+    return Template(name, document.files, data["title"], phases, data)
 
 
 def _item(row: Mapping[str, Any]) -> ItemTemplate:
@@ -155,6 +169,7 @@ def _item(row: Mapping[str, Any]) -> ItemTemplate:
         row.get("for_each", ""),
         row.get("when", {}),
         row.get("killer", False),
+        row.get("second_person", row.get("killer", False)),
         Safety(safety["word"], _safety_text(safety)) if safety else None,
         Measure(measure["unit"], _decimal(measure.get("min")), _decimal(measure.get("max"))) if measure else None,
     )
@@ -178,108 +193,4 @@ UNSTATED = "(not stated in the rig file)"
 
 def fill(text: str, values: Mapping[str, Mapping[str, Any]]) -> str:
     """Return a text with its fields filled in from `values`, by word and field; an empty one is said to be unstated."""
-    return _FIELD.sub(lambda match: str(values[match[1]][match[2]]) or UNSTATED, text)
-
-
-# -- mistakes --------------------------------------------------------------------------------------------------
-
-
-def _problems(document: Document) -> Iterator[Problem]:
-    seen: dict[str, str] = {}
-    phases: set[str] = set()
-    for index, phase in enumerate(document.data["phases"]):
-        trail: Trail = ("phases", index)
-        if phase["id"] in phases:
-            yield _at(document, (*trail, "id"), f"a phase '{phase['id']}' stands here already; expected another id")
-        phases.add(phase["id"])
-        yield from _order_problems(document, trail, phase)
-        for number, item in enumerate(phase["items"]):
-            at = (*trail, "items", number)
-            if item["id"] in seen:
-                yield _at(document, (*at, "id"), f"an item '{item['id']}' stands in phase '{seen[item['id']]}' already")
-            seen[item["id"]] = phase["id"]
-            yield from _item_problems(document, at, item)
-
-
-def _at(document: Document, trail: Trail, message: str, at_key: bool = False) -> Problem:
-    return Problem(*document.locate(trail, at_key), message)
-
-
-def _order_problems(document: Document, trail: Trail, phase: Mapping[str, Any]) -> Iterator[Problem]:
-    """Killer items first, so that they are done before anything interrupts; no more items than a pause point bears."""
-    passed = ""
-    counts: dict[str, int] = {}
-    for number, item in enumerate(phase["items"]):
-        at = (*trail, "items", number)
-        if item.get("killer") and passed:
-            message = f"the killer item '{item['id']}' stands behind '{passed}'; killer items come first in their phase"
-            yield _at(document, (*at, "killer"), message)
-        if not item.get("killer"):
-            passed = item["id"]
-        role = item["role"]
-        counts[role] = counts.get(role, 0) + 1
-        if counts[role] == MOST_ITEMS_A_ROLE + 1:
-            message = f"more than {MOST_ITEMS_A_ROLE} items for {role} in one phase; split the phase"
-            yield _at(document, (*at, "id"), message)
-
-
-def _item_problems(document: Document, at: Trail, item: Mapping[str, Any]) -> Iterator[Problem]:
-    kind = ROW_KINDS.get(item.get("for_each", ""))
-    words: dict[str, Mapping[str, Field]] = {"rig": RIG_FIELDS}
-    if kind is not None:
-        words[kind.word] = kind.fields
-    challenge: str = item["challenge"]
-    yield from _text_problems(document, (*at, "challenge"), challenge, words)
-    expected = _FIELD.sub("x", challenge).partition(": ")[2]
-    if not expected.strip():
-        message = "the challenge must end in the expected state after a colon, such as `output bank: {box.bank}`"
-        yield _at(document, (*at, "challenge"), message)
-    if match := _EMPTY_ANSWER.search(expected):
-        message = f"'{match[0]}' is no state that can be seen; say the position, value or behaviour that is expected"
-        yield _at(document, (*at, "challenge"), message)
-    for key in ("hazard", "consequence", "avoidance"):
-        if key in item.get("safety", {}):
-            yield from _text_problems(document, (*at, "safety", key), item["safety"][key], words)
-    yield from _when_problems(document, (*at, "when"), item, kind.fields if kind else RIG_FIELDS)
-    if "measure" in item:
-        yield from _measure_problems(document, (*at, "measure"), item["measure"])
-
-
-def _text_problems(
-    document: Document, trail: Trail, text: str, words: Mapping[str, Mapping[str, Field]]
-) -> Iterator[Problem]:
-    for word, field in _FIELD.findall(text):
-        if word not in words:
-            known = did_you_mean(word, words)
-            yield _at(document, trail, f"{{{word}.{field}}}: there is no '{word}' here{known}")
-        elif field not in words[word]:
-            known = did_you_mean(field, words[word], most=20)
-            yield _at(document, trail, f"{{{word}.{field}}}: {word} has no field '{field}'{known}")
-    if _BRACE.search(_FIELD.sub("", text)):
-        yield _at(document, trail, "a brace that belongs to no field; a field is written {box.name}")
-    if match := _DEFEATS_EARTH.search(text):
-        message = f"'{match[0]}': no text may speak of taking away a protective earth or a residual-current device"
-        yield _at(document, trail, f"{message}; say what must stay connected")
-
-
-def _when_problems(
-    document: Document, trail: Trail, item: Mapping[str, Any], fields: Mapping[str, Field]
-) -> Iterator[Problem]:
-    whose = f"a row of {item['for_each']}" if "for_each" in item else "the rig"
-    names = {str: "text", int: "a whole number", bool: "true or false"}
-    for name, wanted in item.get("when", {}).items():
-        if name not in fields:
-            known = did_you_mean(name, fields, most=20)
-            yield _at(document, (*trail, name), f"{whose} has no field '{name}'{known}", at_key=True)
-            continue
-        for value in wanted if isinstance(wanted, list) else [wanted]:
-            if type(value) is not fields[name].type:
-                message = f"found {value!r}, expected {names[fields[name].type]}: {name} is {fields[name].meaning}"
-                yield _at(document, (*trail, name), message)
-
-
-def _measure_problems(document: Document, trail: Trail, measure: Mapping[str, Any]) -> Iterator[Problem]:
-    if "min" not in measure and "max" not in measure:
-        yield _at(document, trail, "a measured value is judged by `min`, `max` or both; neither is stated", at_key=True)
-    elif measure.get("min", float("-inf")) > measure.get("max", float("inf")):
-        yield _at(document, trail, f"min {measure['min']} is more than max {measure['max']}", at_key=True)
+    return FIELD.sub(lambda match: str(values[match[1]][match[2]]) or UNSTATED, text)

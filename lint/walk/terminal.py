@@ -2,65 +2,50 @@
 
 from __future__ import annotations
 
-import re
 import time
-from collections.abc import Callable
-from decimal import Decimal
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TypeVar
 
-from lint.walk.change import Change
 from lint.walk.closing import close_walk
-from lint.walk.entry import Entry
+from lint.walk.display import Display
+from lint.walk.entry import Entry, LogError
 from lint.walk.items import Item
-from lint.walk.screen import MARKS, Screen, StoppedError
+from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
+from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import AnsweredMeanwhileError, Given, Session
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visible
-from lint.walk.template import Safety
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 
-MOST_LISTED = 12
-MOST_DIGITS = 20
-_PLAIN_NUMBER = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?")
-_WORDS = {
-    "g": "go", "go": "go",
-    "n": "no-go", "no": "no-go", "no-go": "no-go", "nogo": "no-go",
-    "h": "hold", "hold": "hold",
-    "x": "not-applicable", "na": "not-applicable", "n/a": "not-applicable",
-    "v": "value", "value": "value",
-    "b": "back", "back": "back",
-    "o": "open", "open": "open",
-    "t": "note", "note": "note",
-    "s": "sign", "sign": "sign",
-    "?": "help", "help": "help",
-    "q": "stop", "quit": "stop", "stop": "stop",
-}  # fmt: skip
-_HELP = """\
-g            go: the state is as the item says; look, touch, then answer
-n WHAT       no-go: it is not; say what is seen, then what was done about it
-v NUMBER     the measured value; it is judged by the item's limits
-h WHY        hold: come back to it at the end of the phase; blocks the poll
-x WHY        not applicable here, with the reason
-b            back: answer the item before again; the old one stays on record
-o            list what is open, held or no-go, and pick one
-t TEXT       note something about this item
-s            sign off now (while anything is open that records a no-go)
-q            stop and leave; every answer is on disk, the same command resumes"""
+Result = TypeVar("Result")
 
 
 class SignNow(Exception):  # noqa: N818 - a turn of the way, not a mistake
     """Raised where the lead asks for the sign-off before everything is answered."""
 
 
+@dataclass(frozen=True, slots=True)
+class Aids:
+    """What helps to find a fault: the trace of a signal, and the command that hunts it (empty: there is none)."""
+
+    trace: Callable[[str], str]
+    hunt: Callable[[str], str]
+
+
 class Walker:
     """Asks the items of one session, of one role or all."""
 
-    def __init__(self, session: Session, screen: Screen, role: str | None) -> None:
+    def __init__(self, session: Session, screen: Screen, role: str | None, aids: Aids | None = None) -> None:
         self.session = session
         self.screen = screen
         self.role = role
+        self.aids = aids
+        self.show = Display(session, screen, role)
         self.signed: Entry | None = None
-        self._phase_shown = -1
-        self._safety_shown = ""
         self._turned_to: Item | None = None
-        self._back_from = ""
+        self._forward: list[Item] = []  # where Enter leads again, after steps back
+        self._second = ""
+        self._no_second = ""
+        self._goes_ahead = -1
 
     def run(self) -> bool:
         """Walk on to the sign-off; return whether it was signed go.
@@ -82,97 +67,230 @@ class Walker:
             self.refresh()
             turned, self._turned_to = self._turned_to, None
             item = turned or self.session.state.next_item(self.role)
+            if item is None and self._waits_for_others():
+                continue
             if item is None:
                 return
+            if turned is None and self._must_wait(item):
+                continue
             self.ask(item, may_leave=turned is not None)
 
     def refresh(self) -> None:
         """Read what changed, on disk and in the files, and say so."""
-        change = self.session.refresh()
+        change = self.kept(self.session.refresh)
+        self.show.news(self.session.news())
         if change is not None:
-            self.tell_change(change)
+            self.show.change(change)
+
+    def kept(self, write: Callable[[], Result]) -> Result:
+        """Read or write the record, again and again while it can't be. Raises StoppedError."""
+        while True:
+            try:
+                return write()
+            except LogError as error:
+                self.screen.say(f"{self.screen.status('no-go')} Not recorded: {error}")
+                if self.screen.ask("Enter: try again · q: stop here ").casefold() in ("q", "quit", "stop"):
+                    raise StoppedError from None
+
+    def _must_wait(self, item: Item) -> bool:
+        """Say where a role would go ahead of a phase that others have not finished; return whether to look again."""
+        state = self.session.state
+        late = None if self.role is None else state.unfinished_phase(item.phase)
+        if late is None or item.phase <= self._goes_ahead:
+            return False
+        screen, phase = self.screen, state.plan.phases[late]
+        screen.write("")
+        title = state.plan.phases[item.phase].title
+        screen.say(f"“{phase.title}” is not complete, and the {self.role}'s next item is in “{title}”.")
+        screen.say(f"Still open there: {self.show.waits_by_role(late) or self.show.with_crew('lead') + ', the call'}")
+        line = screen.ask("Enter: look again · a: go ahead all the same · p: progress · q: stop ").casefold()
+        if line in ("q", "quit", "stop"):
+            raise StoppedError
+        if line in ("p", "progress"):
+            self.show.progress()
+        if line in ("a", "ahead"):
+            self._goes_ahead = item.phase
+            self.kept(lambda: self.session.note(None, f"the {self.role} goes ahead to “{title}”"))
+        return line not in ("a", "ahead")
+
+    def _waits_for_others(self) -> bool:
+        """Whether the lead, with nothing to answer, waits for what other roles have open; say so and ask."""
+        state, screen = self.session.state, self.screen
+        late = state.unfinished_phase(len(state.plan.phases))
+        if self.role != "lead" or late is None or not state.with_status(OPEN):
+            return False
+        screen.write("")
+        screen.say(
+            f"Nothing for the lead now. Open in “{state.plan.phases[late].title}”: {self.show.waits_by_role(late)}"
+        )
+        line = screen.ask("Enter: look again · p: progress · s: sign off now (a no-go) · q: stop ").casefold()
+        if line in ("q", "quit", "stop"):
+            raise StoppedError
+        if line in ("s", "sign"):
+            raise SignNow
+        if line in ("p", "progress"):
+            self.show.progress()
+        return True
 
     # -- one item ----------------------------------------------------------------------------------------------
 
     def ask(self, item: Item, may_leave: bool) -> None:
         """Show an item and ask until it is answered; Enter leaves an earlier answer where `may_leave`."""
         while True:
-            self._show(item, may_leave)
+            person = self._second_person(item) if item.second_of else self.session.by
+            if not person:
+                return
+            self.show.item(item, may_leave, person if item.second_of else "")
             shown = time.monotonic()
             done: bool | None = None
             while done is None:
                 line = self.screen.ask("> ")
                 if not line and may_leave and self.session.state.status(item) != OPEN:
+                    self._turned_to = self._forward.pop() if self._forward else None
                     return
-                done = self._take(item, line, round((time.monotonic() - shown) * 1000))
+                asked = _Asked(item, person, round((time.monotonic() - shown) * 1000))
+                done = self._take(asked, line)
             if done:
                 return
             may_leave = True
 
-    def _take(self, item: Item, line: str, after_ms: int) -> bool | None:
+    def _second_person(self, item: Item) -> str:
+        """Return who looks second; empty where that was answered some other way."""
+        first = self.session.state.answers.get(item.second_of)
+        taken = first.by.casefold() if first is not None else ""
+        for known in (self.session.by, self._second):
+            if known and known.casefold() != taken:
+                return known
+        screen = self.screen
+        screen.write("")
+        screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
+        screen.say("Hand over to somebody who was not told the first answer.")
+        while True:
+            line = screen.ask("Name of the second person (x: there is nobody, h: later, q: stop): ")
+            action = WORDS.get(line.partition(" ")[0].casefold())
+            if action in ("not-applicable", "hold", "stop", "sign", "open"):
+                done = self._take(_Asked(item, self.session.by, 0), line)
+                if done is not None:
+                    return ""
+            elif len(line) > 1 and action is None and line.casefold() != taken:
+                self._second = line
+                return line
+            else:
+                screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
+
+    def _take(self, asked: _Asked, line: str) -> bool | None:
         """Take one line: True when the item is done with, False to show it again, None to ask for another line."""
+        item = asked.item
         word, _, rest = line.partition(" ")
-        action = _WORDS.get(word.casefold())
-        if action is None and item.measure is not None and _number(line.removesuffix(item.measure.unit)) is not None:
+        action = WORDS.get(word.casefold())
+        if action is None and item.measure is not None and number(line.removesuffix(item.measure.unit)) is not None:
             action, rest = "value", line
         if action is None:
-            self.screen.say(f"“{line}” is no answer here; {self._keys(item)}" if line else self._keys(item))
+            self.screen.say(f"“{line}” is no answer here; {keys_line(item)}" if line else keys_line(item))
             return None
         try:
-            return self._do[action](self, item, rest.strip(), after_ms)
+            return self._do[action](self, asked, rest.strip())
         except AnsweredMeanwhileError as error:
             self.screen.say(f"{error}. Your answer was not recorded.")
             return True
 
-    def _record(self, item: Item, given: Given) -> Answer:
-        answer = self.session.answer(item, given)
+    def _record(self, asked: _Asked, given: Given) -> Answer:
+        item = asked.item
+        answer = self.kept(lambda: self.session.answer(item, given, asked.person))
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
+        self._forward.clear()
         return answer
 
-    def _go(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
-        if item.measure is not None:
-            self.screen.say(f"This item takes a value in {item.measure.unit}, such as v 72.5")
+    def _go(self, asked: _Asked, rest: str) -> bool | None:
+        if rest:
+            self.screen.say(f"Go is said to one item at a time, without “{rest}”; t notes something.")
             return None
-        self._record(item, Given(GO, after_ms=after_ms))
+        if asked.item.measure is not None:
+            self.screen.say(f"This item takes a value in {asked.item.measure.unit}, such as v 72.5")
+            return None
+        self._record(asked, Given(GO, after_ms=asked.after_ms))
         return True
 
-    def _value(self, item: Item, rest: str, after_ms: int) -> bool | None:
-        if item.measure is None:
+    def _value(self, asked: _Asked, rest: str) -> bool | None:
+        measure = asked.item.measure
+        if measure is None:
             self.screen.say("Nothing is measured here; answer g or n.")
             return None
-        text = rest or self.screen.ask(f"  Value in {item.measure.unit}: ")
-        value = _number(text.removesuffix(item.measure.unit))
+        text = rest or self.screen.ask(f"  Value in {measure.unit}: ")
+        value = number(text.removesuffix(measure.unit))
         if value is None:
-            self.screen.say(f"“{text}” is no number; this item takes a value in {item.measure.unit}, such as v 72.5")
+            self.screen.say(f"“{text}” is no number; this item takes a value in {measure.unit}, such as v 72.5")
             return None
-        answer = self._record(item, Given(GO, value, after_ms=after_ms))
-        return True if answer.answer == GO else self._after_no_go(item)
+        answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
+        return True if answer.answer == GO else self._after_no_go(asked, ())
 
-    def _no_go(self, item: Item, rest: str, after_ms: int) -> bool | None:
-        seen = rest or self._needed("  What is seen instead? ")
-        self._record(item, Given(NO_GO, seen=seen, after_ms=after_ms))
-        return self._after_no_go(item)
+    def _no_go(self, asked: _Asked, rest: str) -> bool | None:
+        known = asked.item.subject.parts
+        text = rest
+        while True:
+            parts, seen = parts_and_words(text, known)
+            if seen:
+                break
+            which = "Which number, and what" if known and not parts else "What"
+            text = " ".join((*parts, self._needed(f"  No-go. {which} do you see, hear or read instead? ")))
+        words = f"{', '.join(parts)}: {seen}" if parts else seen
+        self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+        return self._after_no_go(asked, parts)
 
-    def _after_no_go(self, item: Item) -> bool:
-        cure = self.screen.ask("  What was done about it? (Enter: nothing yet) ")
+    def _after_no_go(self, asked: _Asked, parts: Sequence[str]) -> bool:
+        """Offer what helps to find the fault, and note what was done about it; False to look again at once."""
+        signals = self._signals(asked.item, parts)
+        for command in filter(None, map(self.aids.hunt, signals) if self.aids else ()):
+            self.screen.say(f"To find it step by step, at another terminal: {command}", "  ")
+        offer = "l: its path, " if signals else ""
+        cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
+        while signals and WORDS.get(cure.casefold()) == "trace":
+            self._show_traces(signals)
+            cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
         if not cure:
-            self.screen.say("It stays a no-go until it is answered again.", "  ")
+            self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
             return True
-        self.session.cure(item, cure)
+        first = self.session.state.plan.by_key.get(asked.item.second_of, asked.item)
+        self.kept(lambda: self.session.cure(first, cure))
         self.screen.say("Cure recorded. Look again:", "  ")
-        return False
+        return first is not asked.item  # after a second look that differs, the first person looks again
 
-    def _hold(self, item: Item, rest: str, after_ms: int) -> bool | None:
-        if item.is_call:
+    def _signals(self, item: Item, parts: Sequence[str]) -> list[str]:
+        """Return the signals that an item, or these parts of it, is about; none where nothing could trace them."""
+        subjects = [item.subject.parts[part] for part in parts] or [item.subject]
+        return [subject.signal for subject in subjects if subject.signal and self.aids is not None]
+
+    def _show_traces(self, signals: Sequence[str]) -> None:
+        for signal in signals:
+            self.screen.write(self.aids.trace(signal) if self.aids is not None else "")
+
+    def _trace(self, asked: _Asked, rest: str) -> bool | None:
+        parts = asked.item.subject.parts
+        signals = self._signals(asked.item, [rest] if rest in parts else [])
+        self._show_traces(signals)
+        if not signals and any(part.signal for part in parts.values()):
+            self.screen.say(f"The path of which number? Such as l {next(iter(parts))}")
+        elif not signals:
+            self.screen.say("No one signal belongs to this item.")
+        return None
+
+    def _hold(self, asked: _Asked, rest: str) -> bool | None:
+        if asked.item.is_call:
             self.screen.say("A completion call is not held: say it, or q to stop here.")
             return None
-        self._record(item, Given(HOLD, reason=rest or None, after_ms=after_ms))
+        reason = rest or self.screen.ask("  Held. What does it wait for? (Enter: not said) ")
+        self._record(asked, Given(HOLD, reason=reason or None, after_ms=asked.after_ms))
         return True
 
-    def _not_applicable(self, item: Item, rest: str, after_ms: int) -> bool | None:
-        reason = rest or self._needed("  Why does it not apply? ")
-        self._record(item, Given(NOT_APPLICABLE, reason=reason, after_ms=after_ms))
+    def _not_applicable(self, asked: _Asked, rest: str) -> bool | None:
+        is_second = bool(asked.item.second_of)
+        before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
+        reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")
+        reason = reason or self._needed("  Why does it not apply? ")
+        if is_second:
+            self._no_second = reason
+        self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms))
         return True
 
     def _needed(self, prompt: str) -> str:
@@ -181,171 +299,71 @@ class Walker:
             self.screen.say("A few words are needed here; they go into the record.", "  ")
         return text
 
-    def _back(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
-        """Turn to the item answered before; from there, to the one before that."""
-        answered = self.session.state.last_answered(self.role)
-        if self._back_from == item.key and item in answered:
-            answered = answered[answered.index(item) + 1 :]
-        else:
-            answered = [each for each in answered if each != item]
-        if not answered:
+    def _back(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+        """Turn to the item answered before; from there, to the one before that. Enter goes forward again."""
+        answered = [item for item in self.session.state.last_answered(self.role) if not item.second_of]
+        at = answered.index(asked.item) if asked.item in answered else -1
+        if at + 1 >= len(answered):
             self.screen.say("Nothing was answered before this.")
             return None
-        self._turned_to = answered[0]
-        self._back_from = answered[0].key
+        if at >= 0:
+            self._forward.append(asked.item)
+        self._turned_to = answered[at + 1]
         return True
 
-    def _open(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
-        every = [each for each in self.unsettled() if each != item]
-        near = [each for each in every if each.phase <= item.phase or self.session.state.status(each) != OPEN]
+    def _open(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+        item, state = asked.item, self.session.state
+        every = [each for each in self.show.unsettled() if each != item]
+        near = [each for each in every if each.phase <= item.phase or state.status(each) != OPEN]
         if len(near) < len(every):
-            self.screen.say(f"{len(every) - len(near)} are open in later phases.")
-        self._turned_to = self.pick(near)
+            self.screen.say(f"{len(every) - len(near)} are open in later phases; p shows where.")
+        self._turned_to = self._pick(near)
         return self._turned_to is not None
 
-    def _note(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
+    def _pick(self, items: list[Item]) -> Item | None:
+        """List items and ask for the number of one."""
+        if not items:
+            self.screen.say("Nothing else is open here.")
+            return None
+        self.show.items(items)
+        line = self.screen.ask("Number to answer it now, Enter to go on: ")
+        return items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
+
+    def _progress(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+        self.show.progress()
+        return None
+
+    def _note(self, asked: _Asked, rest: str) -> bool | None:
         text = rest or self.screen.ask("  Note: ")
         if text:
-            self.session.note(item, text)
+            self.kept(lambda: self.session.note(asked.item, text))
             self.screen.write("  note recorded")
         return None
 
-    def _sign(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
+    def _sign(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         if self.role not in (None, "lead"):
             self.screen.say("The sign-off is the lead's.")
             return None
         raise SignNow
 
-    def _help(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
-        self.screen.write(_HELP)
+    def _help(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+        self.screen.write(HELP)
         return None
 
-    def _stop(self, item: Item, rest: str, after_ms: int) -> bool | None:  # noqa: ARG002
+    def _stop(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         raise StoppedError
 
-    _do: dict[str, Callable[[Walker, Item, str, int], bool | None]] = {  # noqa: RUF012 - never changed
+    _do: dict[str, Callable[[Walker, _Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
         "go": _go, "value": _value, "no-go": _no_go, "hold": _hold, "not-applicable": _not_applicable,
-        "back": _back, "open": _open, "note": _note, "sign": _sign, "help": _help, "stop": _stop,
+        "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
+        "help": _help, "stop": _stop,
     }  # fmt: skip
 
-    # -- showing -----------------------------------------------------------------------------------------------
 
-    def _keys(self, item: Item) -> str:
-        first = "v value" if item.measure is not None else "g go"
-        return f"{first}  n no-go  h hold  x not applicable  b back  o open  ? help  q stop"
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """An item on the screen: who looks at it, and how long it had been shown when the line was typed."""
 
-    def _show(self, item: Item, may_leave: bool) -> None:
-        state, screen = self.session.state, self.screen
-        # The lead may turn to an item of another role: it is then shown in its place in the whole list.
-        mine = visible(state.plan, self.role if item.role == self.role else None)
-        rows = [each for each in mine if each.phase == item.phase]
-        phase = state.plan.phases[item.phase]
-        left = sum(state.status(each) == OPEN for each in mine)
-        screen.write("")
-        if item.phase != self._phase_shown:
-            self._phase_shown = item.phase
-            self._safety_shown = ""
-            screen.rule()
-            screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
-        place = f"Phase {item.phase + 1} of {len(state.plan.phases)} · item {rows.index(item) + 1} of {len(rows)}"
-        killer = " · nothing starts without this" if item.killer else ""
-        screen.say(f"{place} · {left} open · {item.role}{killer}")
-        if item.safety is not None:
-            screen.write("")
-            self._show_safety(item.safety)
-        screen.write("")
-        screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
-        screen.write("")
-        self._show_before(item, may_leave)
-        screen.write(self._keys(item))
-
-    def _show_safety(self, safety: Safety) -> None:
-        """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
-        again = safety.text == self._safety_shown
-        self._safety_shown = safety.text
-        text = "as above." if again else safety.text
-        lines = self.screen.wrapped(text, f"  {safety.word}: ", "  ")
-        self.screen.write(lines.replace(safety.word, self.screen.paint(safety.word, safety.word), 1))
-
-    def _show_before(self, item: Item, may_leave: bool) -> None:
-        state, screen = self.session.state, self.screen
-        answer = state.answers.get(item.key)
-        if answer is not None:
-            leave = " Enter leaves it." if may_leave else ""
-            screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
-            if item.key in state.cures:
-                screen.say(f"Cure: {state.cures[item.key]}", "  ")
-        elif item.key in state.outdated:
-            old = state.outdated[item.key]
-            screen.say(f"Asked again: it was “{old.asked['challenge']}” when {old.by} answered {old.answer}.", "  ")
-
-    def answer_words(self, answer: Answer) -> str:
-        """Say an answer, with who and when."""
-        detail = answer.seen or answer.reason or ""
-        words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
-        return f"{words}{': ' + detail if detail else ''} (by {answer.by}, {answer.local[11:16]})"
-
-    def unsettled(self) -> list[Item]:
-        """Return what keeps a go away, for this role or all: no-go, held, open."""
-        state = self.session.state
-        return [item for status in (NO_GO, HOLD, OPEN) for item in state.with_status(status, role=self.role)]
-
-    def pick(self, items: list[Item], prompt: str = "Number to answer it now, Enter to go on: ") -> Item | None:
-        """List items and ask for the number of one."""
-        if not items:
-            self.screen.say("Nothing else is open here.")
-            return None
-        self.list_items(items)
-        line = self.screen.ask(prompt)
-        return items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
-
-    def list_items(self, items: list[Item]) -> None:
-        """List items with their status, numbered."""
-        state, width = self.session.state, len(str(len(items)))
-        for number, item in enumerate(items, start=1):
-            status = state.status(item)
-            label = f"{number:>{width}} {MARKS[status]} {status}: "
-            self.screen.say(item.challenge, label, " " * (width + 3))
-
-    def tell_change(self, change: Change) -> None:
-        """Say what a change of the files did to the walk."""
-        screen = self.screen
-        what = " and the ".join(name for name, is_so in (("rig", change.rig), ("checklist", change.template)) if is_so)
-        screen.write("")
-        screen.say(f"The {what} has changed since." if what else "What is asked has changed since.")
-        for was, now in change.touched[:MOST_LISTED]:
-            screen.say(
-                f"was “{was}”, is now “{now}”" if was != now else f"another note or limit: “{now}”", "  ~ ", "    "
-            )
-        for challenge in change.came[:MOST_LISTED]:
-            screen.say(challenge, "  + ", "    ")
-        for challenge in change.went[:MOST_LISTED]:
-            screen.say(challenge, "  - ", "    ")
-        hidden = sum(max(0, len(rows) - MOST_LISTED) for rows in (change.touched, change.came, change.went))
-        if hidden:
-            screen.say(f"and {hidden} more", "    ")
-        touched = bool(change.touched or change.came)
-        screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
-        self.tell_no_gos()
-
-    def tell_no_gos(self) -> None:
-        """Say which findings of the check keep a go away."""
-        found = self.session.basis.no_gos
-        if not found:
-            return
-        screen = self.screen
-        screen.write("")
-        screen.say(
-            f"{screen.status('no-go')} The check of the rig file finds what must be put right. Walk on by all means;"
-        )
-        screen.say("a GO can't come of it until these are cured or waived in the rig file:")
-        for finding in found[:MOST_LISTED]:
-            screen.say(f"{finding.message} ({finding.rule})", "  ✗ ", "    ")
-        if len(found) > MOST_LISTED:
-            screen.say(f"and {len(found) - MOST_LISTED} more; `rigwalk check` tells all", "    ")
-
-
-def _number(text: str) -> Decimal | None:
-    """Read a measured value, with a point or a comma; None where it is no plain number of a sane length."""
-    plain = text.strip().replace(",", ".").replace("−", "-")
-    return Decimal(plain) if len(plain) <= MOST_DIGITS and _PLAIN_NUMBER.fullmatch(plain) else None
+    item: Item
+    person: str
+    after_ms: int

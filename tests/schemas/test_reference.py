@@ -21,7 +21,8 @@ from lint.read.schema import require_valid, schema
 from lint.report.json_report import check_json
 from lint.rig.model import Models, bundled_names
 from lint.rig.rig import LINE_KINDS, PHANTOM_KINDS
-from lint.walk.rows import RIG_FIELDS, ROW_KINDS
+from lint.walk.kinds import EVERY_KIND
+from lint.walk.rows import RIG_FIELDS
 from lint.walk.template import build_template, bundled_checklists, load_template
 
 ROOT = Path(__file__).parents[2]
@@ -166,7 +167,7 @@ def test_all_bundled_checklists_were_looked_at() -> None:
 
 def test_every_yaml_block_is_of_a_known_kind() -> None:
     kinds = [block.splitlines()[0] for block in _fenced("yaml")]
-    known = re.compile(r"# (base|rig|model|checklist|report|file: \S+)$")
+    known = re.compile(r"# (base|rig|model|checklist|extension|report|file: \S+)$")
     assert [kind for kind in kinds if not known.match(kind)] == []
     assert len(kinds) > 15
 
@@ -219,6 +220,14 @@ def test_a_model_example_is_read_as_a_house_reads_it(text: str, tmp_path: Path) 
     model = Models(tmp_path).get("own")
     assert model is not None
     assert model.ports
+
+
+@pytest.mark.parametrize("text", _marked("extension"))
+def test_an_extension_of_a_checklist_is_read_as_a_house_reads_it(tmp_path: Path, text: str) -> None:
+    (tmp_path / "checklists").mkdir()
+    (tmp_path / "checklists" / "ours.yaml").write_text(text, encoding="utf-8")
+    ids = [item.id for item in load_template("ours", tmp_path).phases[0].items]
+    assert ids == ["mains-leads", "faders-before-power", "heating", "power-on", "walkways"]
 
 
 @pytest.mark.parametrize("text", _marked("checklist"))
@@ -368,7 +377,7 @@ def test_the_fields_of_the_rows_are_those_of_the_program() -> None:
         word: {_first(row): row[1] for row in _rows(text)}
         for word, text in zip(pieces[1::2], pieces[2::2], strict=True)
     }
-    wanted = {"rig": RIG_FIELDS, **{kind.word: kind.fields for kind in ROW_KINDS.values()}}
+    wanted = {"rig": RIG_FIELDS, **{kind.word: kind.fields for kind in EVERY_KIND.values()}}
     assert {word: set(table) for word, table in tables.items()} == {
         word: set(fields) for word, fields in wanted.items()
     }

@@ -9,40 +9,14 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from houses import FULL, write_house
 
-from lint.check.example import BASE
 from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import Basis, load_basis
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import Given, Session
 from lint.walk.terminal import Walker
-
-# One row of every kind that a checklist can be written over; a walk of it with nothing wrong.
-FULL = """\
-event: {name: Harvest evening, date: 2026-11-25, doors: "18:30"}
-crew: {lead: L. Lead, stage: S. Stage}
-devices:
-  desk:     {location: mix position, circuit: hall}
-  west-box: {location: stage left, circuit: stage-left}
-power:
-  circuits:
-    hall:       {volts: 230, breaker_a: 16}
-    stage-left: {volts: 230, breaker_a: 16, residual_current_device: true, location: stage left}
-sources:
-  ribbon:  {kind: ribbon-microphone, label: Old ribbon, plugged_into: west-box/in/4}
-  headset: {kind: wireless-receiver, label: Headset 1,  plugged_into: west-box/in/5}
-channels:
-  4: {label: Ribbon,  carries: ribbon,  patched_from: desk/link-1/4}
-  5: {label: Headset, carries: headset, patched_from: desk/link-1/5}
-mixes:
-  house: {takes: {channels: [1-5]}}
-  ears:  {kind: monitor, takes: {channels: {2: {level_db: -4, tap: pre-fader}}}}
-feeds:
-  desk/link-1: {2: ears}
-destinations:
-  choir-ears: {kind: ear-transmitter, plugged_into: west-box/out/2, expects: ears}
-"""
 
 
 @dataclass
@@ -103,12 +77,7 @@ class House:
 @pytest.fixture
 def house(tmp_path: Path) -> House:
     """The house of the rules' base example."""
-    folder = tmp_path / "house"
-    (folder / "rigs").mkdir(parents=True)
-    (folder / "house.yaml").write_text(BASE, encoding="utf-8")
-    made = House(folder)
-    made.write("extends: ../house.yaml\nevent: {name: Sunday}\n")
-    return made
+    return House(write_house(tmp_path / "house", "event: {name: Sunday}\n"))
 
 
 @pytest.fixture
@@ -131,7 +100,7 @@ phases:
     mode: do-confirm
     completion: Links complete
     items:
-      - {id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, output bank: {box.bank}"}
+      - {id: bank, role: stage, killer: true, second_person: false, for_each: boxes, challenge: "{box.name}, output bank: {box.bank}"}
   - id: levels
     title: Levels
     mode: read-do
@@ -144,13 +113,13 @@ phases:
 
 
 def walk_on(session: Session, most: int = 1000) -> int:
-    """Answer go to whatever is asked, up to a number of items; return how many were asked."""
+    """Answer go to whatever is asked, up to a number of items, with a second person; return how many were asked."""
     for asked in range(most):
         item = session.state.next_item()
         if item is None:
             return asked
         least = item.measure.least if item.measure else None
-        session.answer(item, Given("go", least))
+        session.answer(item, Given("go", least), "S. Second" if item.second_of else "")
     return most
 
 
@@ -183,3 +152,8 @@ def typed(session: Session, lines: list[str], role: str | None = None) -> Typed:
 def ways() -> SimpleNamespace:
     """What several tests do with a session; conftest is not for importing."""
     return SimpleNamespace(walk_on=walk_on, poll_all=poll_all, typed=typed, Given=Given)
+
+
+@pytest.fixture
+def today() -> date:
+    return date(2026, 11, 25)

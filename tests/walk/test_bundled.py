@@ -1,30 +1,21 @@
-"""The bundled checklists against the rules of good checklists (reference/checklist-design.md, section 7)."""
+"""The bundled checklists written out over a rig; what they are held to is in tests/published."""
 
 from __future__ import annotations
 
-import re
-
-import pytest
-
 from lint.walk.items import expand
-from lint.walk.rows import RIG_FIELDS, ROW_KINDS, rig_fields, rows_of
-from lint.walk.template import MAINS_SENTENCE, Template, bundled_checklists, load_template
-
-NAMES = bundled_checklists()
-
-
-@pytest.fixture(params=NAMES)
-def template(request) -> Template:
-    return load_template(request.param, None)
+from lint.walk.kinds import EVERY_KIND, rows_of
+from lint.walk.rows import RIG_FIELDS, rig_fields
+from lint.walk.template import load_template
 
 
 def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> None:
     phases = [phase.id for phase in load_template("full-walk", None).phases]
     assert phases == [
         "power-and-safety",
+        "power-up",
         "links-and-selectors",
-        "plugs-and-patch",
-        "phantom-and-mutes",
+        "plugs",
+        "patch",
         "line-check",
         "monitors",
         "house-system",
@@ -34,61 +25,10 @@ def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> 
     ]
 
 
-def test_every_item_states_what_is_expected(template: Template) -> None:
-    """R03."""
-    for phase in template.phases:
-        for item in phase.items:
-            subject, colon, expected = item.challenge.partition(": ")
-            assert subject and colon and expected, item.id
-            assert not re.search(r"\b(checked|set|ok|okay|as required)\b", expected, re.IGNORECASE), item.id
-            assert "?" not in item.challenge
-
-
-def test_modes_calls_and_counts(template: Template) -> None:
-    """R01, R04, R05, R07."""
-    for phase in template.phases:
-        assert phase.mode in ("do-confirm", "read-do")
-        assert re.search(r"\b(complete|Ready)\b", phase.completion), phase.id
-        killers = [item.killer for item in phase.items]
-        assert killers == sorted(killers, reverse=True), phase.id
-        roles = [item.role for item in phase.items]
-        assert all(roles.count(role) <= 9 for role in roles), phase.id
-
-
-def test_safety_notes(template: Template) -> None:
-    """R21: hazard, consequence, avoidance; mains ones end in who decides."""
-    notes = [item.safety for phase in template.phases for item in phase.items if item.safety]
-    assert notes
-    for note in notes:
-        assert note.word in ("DANGER", "WARNING", "CAUTION", "NOTICE")
-        assert len(re.findall(r"\.(?: |$)", note.text)) >= 3, note.text
-        mains = re.search(r"mains|\bearth|circuit|residual|\breel\b", note.text, re.IGNORECASE)
-        assert bool(mains) == note.text.endswith(MAINS_SENTENCE), note.text
-
-
-def test_no_text_speaks_of_taking_an_earth_away(template: Template) -> None:
-    """R24, by its own wording: any verb of removal in the same clause as an earth."""
-    for phase in template.phases:
-        for item in phase.items:
-            text = item.challenge + (" " + item.safety.text if item.safety else "")
-            for clause in re.split(r"[.;:]", text):
-                if re.search(r"\b(earth|ground|residual)", clause, re.IGNORECASE):
-                    assert not re.search(
-                        r"\b(lift|cut|bypass|remov|tape|disconnect|unplug|break)", clause, re.IGNORECASE
-                    )
-
-
-def test_amplifiers_go_on_last() -> None:
-    """Common practice: reference/checklist-design.md 5.3."""
-    items = {item.id: item for item in load_template("full-walk", None).phases[0].items}
-    text = items["power-up"].challenge
-    assert text.index("console and stage boxes first") < text.index("amplifiers and powered loudspeakers LAST")
-
-
 def test_rows_have_exactly_the_declared_fields(full_house) -> None:
     checked = full_house.basis().checked
-    for kind, declared in ROW_KINDS.items():
-        rows = rows_of(kind, checked)
+    for kind, declared in EVERY_KIND.items():
+        rows = [row for row, _ in rows_of(kind, checked)]
         assert rows, kind
         assert len({row.key for row in rows}) == len(rows), kind
         for row in rows:
@@ -111,21 +51,33 @@ def test_the_full_walk_of_a_rig_with_one_of_everything(full_house) -> None:
     assert told["box-slots/east-box"] == ("Console's view of desk/link-1, box 2: east-box, inputs on slots 17–24")
     assert told["circuit-loads/stage-left"].startswith("Circuit stage-left (stage left) feeds: west-box,")
     assert "residual-current-device/stage-left" in told and "residual-current-device/hall" not in told
-    assert told["plug/ribbon"] == "west-box, input 4: Old ribbon (ribbon microphone), plugged and latched"
+    assert told["plugs/west-box/in/1-8"] == (
+        "west-box (stage left), inputs 1–8, a hand on each: 1 lead-vocal, 2 choir, 4 Old ribbon, 5 Headset 1; "
+        "every other one empty"
+    )
+    assert (
+        told["patch/desk/1-8"]
+        == "Channels 1–8, input patch: 1–2 from desk/link-1/1–2, 3 from desk/link-1/17, 4–5 from desk/link-1/4–5"
+    )
     assert told["ribbon-without-phantom/ribbon"].endswith("on channel 4, phantom power: off")
     assert told["phantom-off"] == "Phantom power, channels 1, 4–5: off"
-    assert [key for key in told if key.startswith("phantom-on/")] == ["phantom-on/choir", "phantom-on/piano"]
+    assert told["phantom-on/desk/1-8"] == "Channels 1–8, muted first, phantom power on: 2–3, and no other"
     assert told["ears-first/choir-ears"].endswith(": limiter on, volume at its lowest")
     assert "ears-first/singer-wedge" not in told
     assert told["loudspeaker/house-left"].startswith("house-left alone: house left heard")
     assert told["transmitter-battery/headset"] == "Headset 1, transmitter battery: 80 to 100 %"
     assert "{" not in "".join(told.values())
-    assert len(plan.phases) == 10
+    assert [phase.id for phase in plan.phases] == [phase.id for phase in load_template("full-walk", None).phases]
 
 
-def test_plugs_are_asked_by_box_along_the_chain_and_by_socket(full_house) -> None:
-    keys = [item.key for item in full_house.basis().plan.items if item.key.startswith("plug/")]
-    assert keys == ["plug/lead-vocal", "plug/choir", "plug/ribbon", "plug/headset", "plug/piano"]
+def test_plugs_are_asked_by_box_along_the_chain_inputs_before_outputs(full_house) -> None:
+    keys = [item.key for item in full_house.basis().plan.items if item.key.startswith("plugs/")]
+    assert keys == [
+        "plugs/west-box/in/1-8",
+        "plugs/west-box/out/1-8",
+        "plugs/east-box/in/1-8",
+        "plugs/east-box/out/1-8",
+    ]
 
 
 def test_a_phase_with_nothing_to_ask_is_left_out(house) -> None:

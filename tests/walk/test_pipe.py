@@ -24,6 +24,7 @@ def plain(monkeypatch) -> None:
 def test_a_scripted_walk_of_the_bundled_list_is_signed_go(full_house) -> None:
     items = full_house.basis().plan.items
     lines = [str(item.measure.least) if item.measure else "g" for item in items]
+    lines.insert(next(place for place, item in enumerate(items) if item.second_of), "S. Second")
     done = full_house.run([*lines, "g", "g", "g", "g", "g", "L. Lead", "go"], "--by", "A. Adams")
     assert done.returncode == 0, done.stdout[-2000:] + done.stderr
     assert "✓ GO signed by L. Lead" in done.stdout
@@ -48,7 +49,7 @@ def test_the_end_of_the_input_stops_and_saves(small) -> None:
     assert done.returncode == 1
     assert "Stopped; every answer given is on disk." in done.stdout
     assert f"rigwalk walk {small.rig}" in done.stdout.replace("\n", " ")
-    again = small.run([], "--by", "B. Brown")
+    again = small.run(["", "q"], "--by", "B. Brown")
     text = " ".join(again.stdout.split())
     assert re.search(
         r"Resuming the walk begun \d{4}-\d\d-\d\d \d\d:\d\d by A. Adams, at: east-box, output bank: 9–16", text
@@ -113,7 +114,10 @@ def test_what_can_not_be_read_is_told_and_leaves_no_record(small, spoil, told) -
 def test_wrong_calls_are_told(small) -> None:
     assert small.run([], "--role", "drummer").returncode == 2
     done = small.run([], "--checklist", "smal")
-    assert (done.returncode, done.stderr) == (2, "smal: no checklist is called 'smal'; known here: full-walk\n")
+    assert (done.returncode, done.stderr) == (
+        2,
+        "smal: no checklist is called 'smal'; known here: close-down, full-walk, short-walk\n",
+    )
 
 
 def test_a_record_that_can_not_be_kept_is_told_before_any_question(small) -> None:

@@ -34,9 +34,9 @@ def test_a_whole_walk_is_signed_go(session, ways) -> None:
 
 def test_each_item_shows_its_place_and_the_keys_on_one_line(session, ways) -> None:
     text = ways.typed(session, ["g"]).text
-    assert "Phase 1 of 2 · item 1 of 3 · 5 open · stage · nothing starts without this" in text
+    assert "Phase 1 of 2 · item 1 of 3 · 5 open · stage\nNothing starts without this.\n" in text
     assert "  ▶ west-box, output bank: 1–8" in text
-    assert "g go  n no-go  h hold  x not applicable  b back  o open  ? help  q stop\n" in text
+    assert "g go  n no-go  h hold  x not applicable  l look  b back  o open  ? help  q stop\n" in text
     assert "✓ GO recorded" in text
 
 
@@ -45,7 +45,7 @@ def test_no_go_asks_what_is_seen_takes_the_cure_and_asks_again(session, ways) ->
     answers = [(answer.item, answer.answer, answer.seen) for answer in session.state.given]
     assert answers == [("bank/west-box", "no-go", "bank 9–16"), ("bank/west-box", "go", None)]
     assert session.state.cures == {"bank/west-box": "selector turned"}
-    assert shown.text.count("What is seen instead?") == 2
+    assert shown.text.count("What do you see, hear or read instead?") == 2
     assert "Answered before: ✗ NO-GO: bank 9–16 (by A. Adams" in shown.text
 
 
@@ -104,7 +104,7 @@ def test_a_value_out_of_its_limits_is_a_no_go_and_measured_again_after_the_cure(
 
 
 def test_a_role_sees_its_own_items_and_does_not_sign(session, ways) -> None:
-    shown = ways.typed(session, ["s", "64"], role="house-mixer")
+    shown = ways.typed(session, ["a", "s", "64"], role="house-mixer")
     assert shown.go is False
     assert "output bank" not in shown.text
     assert "The sign-off is the lead's." in shown.text
@@ -128,7 +128,7 @@ def test_what_keeps_a_go_away_is_listed_before_the_poll(session, ways) -> None:
 
 @pytest.mark.parametrize("said", ["", "no", "n", "no-go, piano dead"])
 def test_no_and_silence_are_a_no_go_in_the_poll(session, ways, said) -> None:
-    shown = ways.typed(session, [*GO_ALL, "g", said, "g", "L. Lead"])
+    shown = ways.typed(session, [*GO_ALL, "g", said, "L. Lead"])
     assert shown.go is False
     assert session.state.polls["house-mixer"].answer == "no-go"
     assert session.state.polls["house-mixer"].said == said
@@ -156,8 +156,8 @@ def test_a_poll_that_was_cut_off_goes_on_where_it_was(session, ways) -> None:
 
 
 def test_a_no_go_in_the_poll_is_asked_again(session, ways) -> None:
-    assert ways.typed(session, [*GO_ALL, "g", "no", "g", ""]).go is None
-    assert ways.typed(session, ["g", "L. Lead", "go"]).go is True
+    assert ways.typed(session, [*GO_ALL, "g", "no", ""]).go is None
+    assert ways.typed(session, ["g", "g", "L. Lead", "go"]).go is True
 
 
 def test_typed_text_can_forge_no_screen(session, ways) -> None:

@@ -1,0 +1,70 @@
+"""The walks for other programs: whole as JSON, the answers as a table in CSV."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Sequence
+from dataclasses import asdict
+from io import StringIO
+from typing import Any
+
+from lint.record.ledger import Proof
+from lint.record.recurring import Recurring
+from lint.record.walks import PastWalk
+from lint.walk.entry import ANSWER, CURE
+
+COLUMNS = (
+    "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
+    "unit", "seen", "reason", "about", "cure", "verdict", "seal",
+)  # fmt: skip
+# What a spreadsheet would take for a formula (OWASP, CSV injection: = + - @, tab and carriage return).
+_FORMULA = re.compile(r"[=+\-@\t\r]")
+_NUMBER = re.compile(r"[-+]?[0-9]+([.,][0-9]+)?")
+
+
+def as_data(walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring]) -> dict[str, Any]:
+    """Return everything as plain data for JSON: the proof, each walk with every entry, what fails again and again."""
+    return {
+        "proof": {
+            "holding": proof.holding,
+            "broken": asdict(proof.broken) if proof.broken else None,
+            "last_seal": proof.last_seal,
+        },
+        "walks": [asdict(walk) for walk in walks],
+        "recurring": [asdict(row) for row in often],
+    }
+
+
+def as_csv(walks: Sequence[PastWalk]) -> str:
+    """Return one row for each answer; a cell that a spreadsheet would calculate begins with an apostrophe."""
+    target = StringIO(newline="")
+    writer = csv.writer(target, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for walk in walks:
+        cures = {entry.body["item"]: entry.body["cure"] for entry in walk.entries if entry.kind == CURE}
+        for entry in walk.entries:
+            if entry.kind != ANSWER:
+                continue
+            body, asked = entry.body, entry.body["asked"]
+            row = {
+                **body,
+                "walk": walk.number,
+                "rig": walk.rig,
+                "event": walk.event,
+                "checklist": walk.checklist,
+                "entry": entry.seq,
+                "challenge": asked["challenge"],
+                "unit": asked["measure"]["unit"] if asked["measure"] else None,
+                "about": " ".join(body.get("about", ())),
+                "cure": cures.get(body["item"]) if body["answer"] == "no-go" else None,
+                "verdict": walk.verdict,
+                "seal": entry.seal,
+            }
+            writer.writerow([_cell(row[column]) for column in COLUMNS])
+    return target.getvalue()
+
+
+def _cell(value: Any) -> str:
+    text = "" if value is None else str(value)
+    return "'" + text if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text

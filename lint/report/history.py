@@ -1,0 +1,132 @@
+"""The walks of a house as text: listed, one in full, what fails again and again, and the proof."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+import typer
+
+from lint.record.ledger import Proof, RecordError
+from lint.record.recurring import Recurring
+from lint.record.seal import short
+from lint.record.signature import signature_holds
+from lint.record.walks import PastWalk
+from lint.walk.entry import ANSWER
+from lint.walk.items import CALL
+
+# What people keep to before a pause: reference/checklist-design.md 1.3.
+MOST_SECONDS = 90
+
+
+def tell_proof(proof: Proof) -> None:
+    """Print how many records hold, or which is the first that does not."""
+    if proof.broken is not None:
+        typer.echo(f"✗ Record {proof.broken.seq} does not hold: {proof.broken.why}.")
+        typer.echo(f"The {proof.holding} before it hold. From there on nothing is proven, and nothing is shown.")
+        return
+    typer.echo(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered.")
+    typer.echo(f"Last seal: {short(proof.last_seal)}")
+    typer.echo("Records cut off the end show only against a seal on paper: --seal looks for one.")
+
+
+def tell_recurring(row: Recurring) -> None:
+    """Print what fails again and again, with what was seen and done each time."""
+    typer.echo("")
+    typer.echo(f"! Again and again: {', '.join(row.addresses)}: in {len(row.walks)} of the last {row.of} walks")
+    for failure in row.failures:
+        cure = f"; then {failure.cure}" if failure.cure else ""
+        typer.echo(f"  {failure.day}, walk {failure.walk}: {failure.seen}{cure}")
+
+
+def tell_signature(walk: PastWalk) -> bool:
+    """Tell whether the key's signature over a sign-off holds; where it can't be looked at, that is said."""
+    assert walk.signature is not None
+    key = short(walk.signature.body["public_key"])
+    try:
+        holds = signature_holds(walk.signature.body, walk.seal)
+    except RecordError as error:
+        typer.echo(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
+        return True
+    mark, verb = ("✓", "holds") if holds else ("✗", "does not hold")
+    typer.echo(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
+    return holds
+
+
+def list_walk(walk: PastWalk) -> None:
+    """Print a walk in two or three lines."""
+    event = f" — {walk.event}" if walk.event else ""
+    typer.echo(f"{walk.number:>3}  {walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}")
+    typer.echo(f"     {_verdict(walk)}, {walk.answered} answers, walked by {', '.join(walk.people)}")
+    if walk.seal:
+        typer.echo(f"     seal {short(walk.seal)}")
+
+
+def _verdict(walk: PastWalk) -> str:
+    if walk.verdict is None:
+        return "○ NOT SIGNED"
+    mark = "✓ GO" if walk.verdict == "go" else "✗ NO-GO"
+    return f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
+
+
+def show_walk(walk: PastWalk) -> None:
+    """Print a walk with every entry."""
+    list_walk(walk)
+    typer.echo("")
+    since = datetime.fromisoformat(walk.entries[0].body["utc"])
+    for entry in walk.entries:
+        lines = _LINES.get(entry.kind, _other_line)(entry.body)
+        if entry.kind == ANSWER and entry.body["item"].startswith(CALL):
+            now = datetime.fromisoformat(entry.body["utc"])
+            lines, since = [*lines, _took(now - since)], now
+        typer.echo(f"{entry.seq:>5}  {entry.body['local'][11:16]}  {lines[0]}")
+        for line in lines[1:]:
+            typer.echo(f"              {line}")
+
+
+def _took(time: timedelta) -> str:
+    """Say how long a phase took, and where that is longer than people keep to a list."""
+    minutes, seconds = divmod(round(time.total_seconds()), 60)
+    long = " (lists that take longer than 90 s are cut short by people)" if time.total_seconds() > MOST_SECONDS else ""
+    return f"{minutes}:{seconds:02} since the call before{long}"
+
+
+def _answer_lines(body: Mapping[str, Any]) -> list[str]:
+    asked = body["asked"]
+    unit = f" {asked['measure']['unit']}" if asked["measure"] else ""
+    value = f" {body['value']}{unit}" if body["value"] else ""
+    detail = body["seen"] or body["reason"]
+    second = "second look: " if body["item"].startswith("second/") else ""
+    lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {body['by']} ({body['role']})"]
+    if detail:
+        lines.append(f"{'seen' if body['seen'] else 'because'}: {detail}")
+    return lines
+
+
+def _signed_lines(body: Mapping[str, Any]) -> list[str]:
+    return [
+        f"signed {body['verdict'].upper()} by {body['lead']}",
+        *(f"because: {reason}" for reason in body["reasons"]),
+    ]
+
+
+def _other_line(body: Mapping[str, Any]) -> list[str]:
+    return [f"by {body['by']}"]
+
+
+_LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
+    "begun": lambda body: [f"begun by {body['by']}: {body['checklist']}, {len(body['items'])} items"],
+    "resumed": lambda body: [f"resumed by {body['by']}"],
+    "changed": lambda body: ["the rig or the checklist had changed"],  # noqa: ARG005
+    "answer": _answer_lines,
+    "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
+    "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
+    "poll": lambda body: [
+        f"poll: {body['role']} says {body['answer']}" + (f" ({body['said']})" if body["said"] else "")
+    ],
+    "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
+    "signed": _signed_lines,
+    "reopened": lambda body: [f"{len(body['items'])} asked again, by {body['by']}"],
+    "signature": lambda body: [f"signature over the seal {body['of_seal'][:16]} by the key {body['public_key'][:16]}"],
+}

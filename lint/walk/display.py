@@ -1,0 +1,200 @@
+"""How an item, a list, what remains, what others did and what changed are shown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from lint.walk.change import Change
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SIGNED, Entry
+from lint.walk.items import Item
+from lint.walk.keys import keys_line
+from lint.walk.screen import MARKS, Screen
+from lint.walk.session import Session
+from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
+from lint.walk.template import ROLES, Safety
+
+MOST_LISTED = 12
+
+
+class Display:
+    """Shows one session on one screen, for one role or all."""
+
+    def __init__(self, session: Session, screen: Screen, role: str | None) -> None:
+        self.session = session
+        self.screen = screen
+        self.role = role
+        self._phase_shown = -1
+        self._safety_shown = ""
+
+    # -- one item ----------------------------------------------------------------------------------------------
+
+    def item(self, item: Item, may_leave: bool, person: str = "") -> None:
+        """Show an item; `person` looks at it as the second, and is shown nothing of what the first said."""
+        state, screen = self.session.state, self.screen
+        # The lead may turn to an item of another role: it is then shown in its place in the whole list.
+        mine = visible(state.plan, self.role if item.role == self.role else None)
+        rows = [each for each in mine if each.phase == item.phase]
+        left = sum(state.status(each) == OPEN for each in mine)
+        screen.write("")
+        if item.phase != self._phase_shown:
+            self._phase(item.phase)
+        screen.say(
+            screen.listed(
+                f"Phase {item.phase + 1} of {len(state.plan.phases)}",
+                f"item {rows.index(item) + 1} of {len(rows)}",
+                f"{left} open",
+                self.with_crew(item.role),
+            )
+        )
+        if item.killer:
+            screen.say("Nothing starts without this.")
+        if person:
+            screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
+        if item.safety is not None:
+            screen.write("")
+            self._safety(item.safety)
+        screen.write("")
+        screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
+        screen.write("")
+        if not item.second_of:
+            self._before(item, may_leave)
+        screen.write(keys_line(item))
+
+    def _phase(self, number: int) -> None:
+        screen, phase = self.screen, self.session.state.plan.phases[number]
+        self._phase_shown = number
+        self._safety_shown = ""
+        screen.rule()
+        screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
+        screen.say(f"Open here: {self.waits_by_role(number) or 'nothing'}")
+
+    def waits_by_role(self, phase: int) -> str:
+        """Say what a phase still waits for, role by role."""
+        waiting = [item.role for item in self.session.state.waits(phase)]
+        return ", ".join(f"{self.with_crew(role)} {waiting.count(role)}" for role in ROLES if role in waiting)
+
+    def with_crew(self, role: str) -> str:
+        """Return a role with the name of whoever has it by the rig file."""
+        name = self.session.basis.checked.resolved.rig.crew.get(role)
+        return f"{role} ({name})" if name else role
+
+    def _safety(self, safety: Safety) -> None:
+        """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
+        again = safety.text == self._safety_shown
+        self._safety_shown = safety.text
+        text = "as above." if again else safety.text
+        lines = self.screen.wrapped(text, f"  {safety.word}: ", "  ")
+        self.screen.write(lines.replace(safety.word, self.screen.paint(safety.word, safety.word), 1))
+
+    def _before(self, item: Item, may_leave: bool) -> None:
+        state, screen = self.session.state, self.screen
+        answer = state.answers.get(item.key)
+        if item.key in state.differs:
+            screen.say(f"The second look differs: {state.seen(item)}. Look again, together.", "  ")
+        elif answer is not None:
+            leave = " Enter leaves it." if may_leave else ""
+            screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
+        elif item.key in state.outdated:
+            old = state.outdated[item.key]
+            was = f"was “{old.asked['challenge']}” when" if old.asked != item.asked else "is as it was when"
+            screen.say(f"Asked again: it {was} {old.by} answered {old.answer}.", "  ")
+        if answer is not None and item.key in state.cures:
+            screen.say(f"Cure: {state.cures[item.key]}", "  ")
+
+    def answer_words(self, answer: Answer) -> str:
+        """Say an answer, with who and when."""
+        detail = answer.seen or answer.reason or ""
+        words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
+        return f"{words}{': ' + detail if detail else ''} (by {answer.by}, {answer.local[11:16]})"
+
+    # -- lists -------------------------------------------------------------------------------------------------
+
+    def unsettled(self) -> list[Item]:
+        """Return what keeps a go away, for this role or all: no-go, held, open."""
+        state = self.session.state
+        return [item for status in (NO_GO, HOLD, OPEN) for item in state.with_status(status, role=self.role)]
+
+    def items(self, items: Sequence[Item]) -> None:
+        """List items with their status, numbered."""
+        state, width = self.session.state, len(str(len(items)))
+        for count, item in enumerate(items, start=1):
+            status = state.status(item)
+            second = "second look, " if item.second_of else ""
+            label = f"{count:>{width}} {self.screen.marked(MARKS[status], status)}: "
+            self.screen.say(second + item.challenge, label, " " * (width + 3))
+
+    def progress(self) -> None:
+        """Show what remains, by phase and role."""
+        state, screen = self.session.state, self.screen
+        for number, phase in enumerate(state.plan.phases):
+            rows = [item for item in state.plan.items if item.phase == number]
+            done = sum(state.status(item) not in (OPEN, HOLD, WAITING) for item in rows)
+            left = self.waits_by_role(number)
+            call = "" if left else "the call" if done < len(rows) else "complete"
+            screen.say(f"{done} of {len(rows)}, {left or call}", f"{number + 1:>2} {phase.title}: ", "     ")
+
+    # -- what others did, and what changed ---------------------------------------------------------------------
+
+    def news(self, entries: Sequence[Entry]) -> None:
+        """Say what others have answered since: goes in a line, everything else one by one."""
+        screen = self.screen
+        goes: dict[str, int] = {}
+        for entry in entries:
+            body, by = entry.body, f"{entry.body['by']}"
+            by += f" ({body['role']})" if body.get("role") else ""
+            if entry.kind == ANSWER and body["answer"] == GO:
+                goes[by] = goes.get(by, 0) + 1
+            elif entry.kind == ANSWER:
+                why = body["seen"] or body["reason"] or ""
+                words = f"{body['asked']['challenge']}: {screen.status(body['answer'])}" + (f", {why}" if why else "")
+                screen.say(words, f"  {by}: ", "    ")
+            elif entry.kind in _NEWS:
+                screen.say(_NEWS[entry.kind].format(**body), f"  {by}: ", "    ")
+        for by, count in goes.items():
+            screen.say(f"  {by}: {count} answered go meanwhile")
+
+    def change(self, change: Change) -> None:
+        """Say what a change of the files did to the walk."""
+        screen = self.screen
+        what = " and the ".join(name for name, is_so in (("rig", change.rig), ("checklist", change.template)) if is_so)
+        screen.write("")
+        screen.say(f"The {what} has changed since." if what else "What is asked has changed since.")
+        for was, now in change.touched[:MOST_LISTED]:
+            screen.say(
+                f"was “{was}”, is now “{now}”" if was != now else f"another note or limit: “{now}”", "  ~ ", "    "
+            )
+        for challenge in change.came[:MOST_LISTED]:
+            screen.say(challenge, "  + new: ", "    ")
+        for challenge in change.went[:MOST_LISTED]:
+            screen.say(challenge, "  - gone: ", "    ")
+        hidden = sum(max(0, len(rows) - MOST_LISTED) for rows in (change.touched, change.came, change.went))
+        if hidden:
+            screen.say(f"and {hidden} more", "    ")
+        touched = bool(change.touched or change.came)
+        screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
+        self.no_gos()
+
+    def no_gos(self) -> None:
+        """Say which findings of the check keep a go away."""
+        found = self.session.basis.no_gos
+        if not found:
+            return
+        screen = self.screen
+        screen.write("")
+        screen.say(
+            f"{screen.status('no-go')} The check of the rig file finds what must be put right. Walk on by all means;"
+        )
+        screen.say("a GO can't come of it until these are cured or waived in the rig file:")
+        for finding in found[:MOST_LISTED]:
+            screen.say(f"{finding.message} ({finding.rule})", "  ✗ ", "    ")
+        if len(found) > MOST_LISTED:
+            screen.say(f"and {len(found) - MOST_LISTED} more; `rigwalk check` tells all", "    ")
+
+
+_NEWS = {
+    CURE: "cured, {cure}",
+    NOTE: "note, {note}",
+    POLL: "{answer} in the poll",
+    REOPENED: "had a part asked again",
+    SIGNED: "signed {verdict}",
+}

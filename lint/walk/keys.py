@@ -1,0 +1,64 @@
+"""What may be typed at an item: single keys and words alike."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Container
+from decimal import Decimal
+
+from lint.walk.items import Item
+
+MOST_DIGITS = 20
+_PLAIN_NUMBER = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?")
+_PARTS = re.compile(r"([0-9]+(?:\s*(?:,|and|\s)\s*[0-9]+)*)[\s:,]*(.*)")
+
+WORDS = {
+    "g": "go", "go": "go",
+    "n": "no-go", "no": "no-go", "no-go": "no-go", "nogo": "no-go",
+    "h": "hold", "hold": "hold",
+    "x": "not-applicable", "na": "not-applicable", "n/a": "not-applicable",
+    "v": "value", "value": "value",
+    "l": "trace", "look": "trace", "trace": "trace",
+    "b": "back", "back": "back",
+    "o": "open", "open": "open",
+    "p": "progress", "progress": "progress",
+    "t": "note", "note": "note",
+    "s": "sign", "sign": "sign",
+    "?": "help", "help": "help",
+    "q": "stop", "quit": "stop", "stop": "stop",
+}  # fmt: skip
+HELP = """\
+g  go        the state is as the item says; look, touch, then answer
+n  no WHAT   no-go: it is not; say what is seen, then what was done about it
+v  value N   the measured value (the number alone will do); the item judges it
+h  hold WHY  come back to it at the end of the phase; blocks the poll
+x  n/a WHY   not applicable here, with the reason
+l  look      the path of this signal, from end to end
+b  back      the item answered before, to answer it again; Enter goes forward
+o  open      list what is open, held or no-go, and pick one
+p  progress  what remains, by phase and role
+t  note TEXT note something about this item
+s  sign      sign off now (while anything is open that records a no-go)
+q  quit      stop and leave; every answer is on disk, the same command resumes"""
+
+
+def keys_line(item: Item) -> str:
+    """Return the keys of an item in a line."""
+    first = "v value" if item.measure is not None else "g go"
+    trace = "l look  " if item.subject.signal else ""
+    return f"{first}  n no-go  h hold  x not applicable  {trace}b back  o open  ? help  q stop"
+
+
+def number(text: str) -> Decimal | None:
+    """Read a measured value, with a point or a comma; None where it is no plain number of a sane length."""
+    plain = text.strip().replace(",", ".").replace("−", "-")
+    return Decimal(plain) if len(plain) <= MOST_DIGITS and _PLAIN_NUMBER.fullmatch(plain) else None
+
+
+def parts_and_words(text: str, known: Container[str]) -> tuple[list[str], str]:
+    """Split `3 and 5: dead` into the numbers, where they are known ones, and the words after them."""
+    match = _PARTS.fullmatch(text)
+    numbers = re.findall("[0-9]+", match[1]) if match else []
+    if match is None or not all(each in known for each in numbers):
+        return [], text
+    return numbers, match[2].strip()

@@ -1,0 +1,23 @@
+"""Every kind of rows that an item may be asked for, and what each row is about."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from lint.check.engine import Checked
+from lint.walk.groups import GROUP_KINDS, GroupRow
+from lint.walk.rows import ROW_KINDS, Row, RowKind
+from lint.walk.subject import Subject, subject_of
+
+EVERY_KIND: Mapping[str, RowKind] = {**ROW_KINDS, **GROUP_KINDS}
+
+
+def rows_of(kind: str, checked: Checked) -> list[tuple[Row, Subject]]:
+    """Return the rows of one kind in the order that they are walked, each with what it is about."""
+    return [(row, _subject(kind, row, checked)) for row in EVERY_KIND[kind].make(checked)]
+
+
+def _subject(kind: str, row: Row, checked: Checked) -> Subject:
+    if isinstance(row, GroupRow):
+        return Subject(parts=row.parts)
+    return subject_of(kind, row.fields, checked.resolved)

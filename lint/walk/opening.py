@@ -1,0 +1,101 @@
+"""The beginning of a walk: what is walked, by whom, and whether one that was begun goes on."""
+
+from __future__ import annotations
+
+from lint.walk.entry import Entry
+from lint.walk.screen import cleaned
+from lint.walk.session import Opening
+from lint.walk.terminal import Walker
+
+
+def open_walk(walker: Walker, by: str, new: bool) -> bool:
+    """Begin or resume the walk; return False where one that was signed go is left as it stands."""
+    session = walker.session
+    latest = session.latest()
+    again = False
+    if latest is not None and latest.signed_go is not None and latest.is_todays and not new:
+        choice = _after_go(latest.signed_go, walker)
+        if not choice:
+            return False
+        again = choice == "c"
+    name = cleaned(by) or _name(walker)
+    opening = session.open(name, fresh=new, again=again, role=walker.role)
+    _tell_opening(opening, walker)
+    return True
+
+
+def _after_go(signed: Entry, walker: Walker) -> str:
+    """Say that today's walk was signed go, and ask: `c` go on with it, `n` a new one, or nothing."""
+    screen, body = walker.screen, signed.body
+    screen.say(f"Walk {signed.walk} was signed {screen.status('go')} by {body['lead']}, {moment(body['local'])}.")
+    if body["rig_digest"] != walker.session.basis.rig_digest:
+        screen.say("The rig file was changed after that: the signature does not speak of the rig as it is now.")
+    while True:
+        screen.say("c: go on with it, asking only what has changed, and sign anew · n: begin a new walk · q: leave it")
+        line = screen.ask("> ").casefold()
+        if line in ("c", "n"):
+            return line
+        if line in ("q", "quit", "stop"):
+            screen.say("Left as it stands.")
+            return ""
+
+
+def _name(walker: Walker) -> str:
+    """Ask who walks; where the rig file says who has the role, Enter is that name."""
+    screen = walker.screen
+    crew = walker.session.basis.checked.resolved.rig.crew.get(walker.role or "", "")
+    offer = f" (Enter: {crew})" if crew else ""
+    while True:
+        name = screen.ask(f"Who walks? Your name{offer}: ") or crew
+        if len(name) > 1 and name != "??":
+            return name
+        if name:
+            screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")
+
+
+def greet(walker: Walker, today: str) -> None:
+    """Say what is walked, and what is odd about it before anything is asked."""
+    screen, basis = walker.screen, walker.session.basis
+    rig = basis.checked.resolved.rig
+    event = ", ".join(filter(None, (rig.event.name, rig.event.date.isoformat() if rig.event.date else "")))
+    screen.say(f"{basis.template.title} of {basis.rig}" + (f" — {event}" if event else ""))
+    if rig.event.date is not None and rig.event.date.isoformat() != today:
+        screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
+    walker.show.no_gos()
+
+
+def _tell_opening(opening: Opening, walker: Walker) -> None:
+    screen, session = walker.screen, walker.session
+    if opening.left is not None:
+        body = opening.left.body
+        screen.say(f"The unfinished walk of {moment(body['local'])} by {body['by']} is left as it stands.")
+    if not opening.resumed:
+        count = sum(walker.role is None or item.role == walker.role for item in session.state.plan.items)
+        screen.say(f"Walk {session.walk} begins: {count} items. Type ? for help at any item.")
+        return
+    body = opening.begun.body
+    item = session.state.next_item(walker.role)
+    where = f"at: {item.challenge}" if item else "at its end"
+    screen.say(f"Resuming the walk begun {moment(body['local'])} by {body['by']}, {where}")
+    done = session.state.last_answered(walker.role)
+    if done:
+        last = session.state.answers[done[0].key]
+        screen.say(f"Last answered: {done[0].challenge}: {walker.show.answer_words(last)}")
+    if opening.change is not None:
+        walker.show.change(opening.change)
+    if opening.restart:
+        _offer_restart(opening, walker)
+
+
+def _offer_restart(opening: Opening, walker: Walker) -> None:
+    """Where another person goes on, or after long, offer to ask the phase under way again from its beginning."""
+    screen, items = walker.screen, opening.restart
+    title = walker.session.state.plan.phases[items[0].phase].title
+    screen.say(f"Of “{title}”, {len(items)} are answered, by somebody else or more than ten minutes ago.")
+    if screen.ask("r: ask them again from the start · Enter: go on where it was ").casefold() in ("r", "restart"):
+        walker.kept(lambda: walker.session.reopen(items))
+
+
+def moment(local: str) -> str:
+    """Return the day and minute of a local time as the record keeps it."""
+    return f"{local[:10]} {local[11:16]}"

@@ -1,0 +1,89 @@
+"""RFC 8785, JSON Canonicalization Scheme (June 2020): its own samples. Copied from memory of the RFC, and each number
+held against its IEEE 754 bits here."""
+
+from __future__ import annotations
+
+import json
+import struct
+
+import pytest
+import rfc8785
+
+from lint.record.seal import canonical
+
+# Appendix B, "Number Serialization Samples": IEEE 754 bits, JSON text.
+NUMBERS = [
+    ("0000000000000000", "0"),
+    ("8000000000000000", "0"),
+    ("0000000000000001", "5e-324"),
+    ("8000000000000001", "-5e-324"),
+    ("7fefffffffffffff", "1.7976931348623157e+308"),
+    ("ffefffffffffffff", "-1.7976931348623157e+308"),
+    ("4340000000000000", "9007199254740992"),
+    ("c340000000000000", "-9007199254740992"),
+    ("4430000000000000", "295147905179352830000"),
+    ("44b52d02c7e14af5", "9.999999999999997e+22"),
+    ("44b52d02c7e14af6", "1e+23"),
+    ("44b52d02c7e14af7", "1.0000000000000001e+23"),
+    ("444b1ae4d6e2ef4e", "999999999999999700000"),
+    ("444b1ae4d6e2ef4f", "999999999999999900000"),
+    ("444b1ae4d6e2ef50", "1e+21"),
+    ("3eb0c6f7a0b5ed8c", "9.999999999999997e-7"),
+    ("3eb0c6f7a0b5ed8d", "0.000001"),
+    ("41b3de4355555553", "333333333.3333332"),
+    ("41b3de4355555554", "333333333.33333325"),
+    ("41b3de4355555555", "333333333.3333333"),
+    ("41b3de4355555556", "333333333.3333334"),
+    ("41b3de4355555557", "333333333.33333343"),
+    ("becbf647612f3696", "-0.0000033333333333333333"),
+    ("43143ff3c1cb0959", "1424953923781206.2"),
+]
+
+
+@pytest.mark.parametrize(("bits", "text"), NUMBERS)
+def test_appendix_b_numbers(bits: str, text: str) -> None:
+    value = struct.unpack(">d", bytes.fromhex(bits))[0]
+    assert float(text) == value
+    assert rfc8785.dumps(value) == text.encode()
+
+
+@pytest.mark.parametrize("bits", ["7fffffffffffffff", "7ff0000000000000", "fff0000000000000"])
+def test_appendix_b_what_is_no_number_is_refused(bits: str) -> None:
+    with pytest.raises(rfc8785.FloatDomainError):
+        rfc8785.dumps(struct.unpack(">d", bytes.fromhex(bits))[0])
+
+
+def test_section_3_2_2_and_3_2_4_the_sample_object() -> None:
+    sample = (
+        '{"numbers": [333333333.33333329, 1E30, 4.50, 2e-3, 0.000000000000000000000000001], '
+        r'"string": "\u20ac$\u000F\u000aA'
+        r"'\u0042\u0022\u005c\\\"\/"
+        '", "literals": [null, true, false]}'
+    )
+    octets = (
+        "7b 22 6c 69 74 65 72 61 6c 73 22 3a 5b 6e 75 6c 6c 2c 74 72 75 65 2c 66 61 6c 73 65 5d 2c 22 6e 75 6d 62 65 72 "
+        "73 22 3a 5b 33 33 33 33 33 33 33 33 33 2e 33 33 33 33 33 33 33 2c 31 65 2b 33 30 2c 34 2e 35 2c 30 2e 30 30 32 "
+        "2c 31 65 2d 32 37 5d 2c 22 73 74 72 69 6e 67 22 3a 22 e2 82 ac 24 5c 75 30 30 30 66 5c 6e 41 27 42 5c 22 5c 5c "
+        "5c 5c 5c 22 2f 22 7d"
+    )
+    assert rfc8785.dumps(json.loads(sample)) == bytes.fromhex(octets)
+    without_fractions = {key: value for key, value in json.loads(sample).items() if key != "numbers"}
+    assert canonical(without_fractions) == rb'{"literals":[null,true,false],"string":"' + "€".encode() + (
+        rb"$\u000f\nA'B" + rb'\"\\\\\"/"}'
+    )
+
+
+def test_section_3_2_3_sorting() -> None:
+    sample = (
+        r'{"\u20ac": "Euro Sign", "\r": "Carriage Return", "\ufb33": "Hebrew Letter Dalet With Dagesh", "1": "One", '
+        r'"\ud83d\ude00": "Emoji: Grinning Face", "\u0080": "Control", "\u00f6": "Latin Small Letter O With Diaeresis"}'
+    )
+    assert list(json.loads(canonical(json.loads(sample))).values()) == [
+        "Carriage Return",
+        "One",
+        "Control",
+        "Latin Small Letter O With Diaeresis",
+        "Euro Sign",
+        "Emoji: Grinning Face",
+        "Hebrew Letter Dalet With Dagesh",
+    ]

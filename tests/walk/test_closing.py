@@ -1,0 +1,141 @@
+"""The end of a phase, the poll and the signature."""
+
+from __future__ import annotations
+
+import pytest
+
+from lint.record.ledger import Ledger
+
+GO_ALL = ["g", "g", "g", "65", "g"]
+
+
+@pytest.fixture
+def session(small):
+    with Ledger(small.ledger_path) as ledger:
+        opened = small.session(ledger)
+        opened.open("A. Adams")
+        yield opened
+
+
+def call(session, phase: int):
+    return next(item for item in session.state.plan.items if item.is_call and item.phase == phase)
+
+
+def test_a_phase_is_complete_only_when_its_call_was_said(session, ways) -> None:
+    """R07."""
+    ways.walk_on(session, 2)
+    assert session.state.next_item() == call(session, 0)
+    assert session.state.unfinished_phase(1) == 0
+    ways.typed(session, ["h", "g"])
+    assert session.state.unfinished_phase(1) is None
+    assert session.state.status(call(session, 0)) == "go"
+
+
+def test_one_answer_is_one_entry(session, ways) -> None:
+    """R09: nothing is ticked in bulk."""
+    shown = ways.typed(session, ["g all", "g 1-5", "gg", "g g g", "g"])
+    assert [answer.item for answer in session.state.given] == ["bank/west-box"]
+    assert "Go is said to one item at a time" in shown.text
+
+
+def test_answers_faster_than_a_look_are_flagged(session, ways) -> None:
+    """R10: under a second between question and answer, said before the poll and kept in the record."""
+    shown = ways.typed(session, [*GO_ALL, "g", "g", "g", "L. Lead", "go"])
+    assert "5 of 5 answers came within a second of the question" in " ".join(shown.text.split())
+    assert shown.walker.signed.body["quick_answers"] == 5
+
+
+def test_the_poll_is_in_a_fixed_order_the_lead_last(session, ways) -> None:
+    """R12."""
+    text = ways.typed(session, [*GO_ALL, "g", "g", "g"]).text
+    places = [text.index(f"{role}, go or no-go?") for role in ("stage", "house-mixer", "lead")]
+    assert places == sorted(places)
+
+
+@pytest.mark.parametrize("said", ["", "n", "no-go, bank is off"])
+def test_silence_and_no_stop_the_poll(session, ways, said) -> None:
+    """R12: silence is a no-go, and one no-go stops it."""
+    shown = ways.typed(session, [*GO_ALL, said, "L. Lead"])
+    assert "One no-go stops the poll." in shown.text
+    assert "house-mixer, go or no-go?" not in shown.text
+    assert shown.walker.signed.body["verdict"] == "no-go"
+
+
+def test_a_poll_is_stale_after_any_later_answer(session, ways) -> None:
+    """R13: after a change to a killer item; here, after any."""
+    ways.walk_on(session)
+    ways.poll_all(session)
+    assert session.reasons() == []
+    session.answer(session.state.plan.by_key["bank/west-box"], ways.Given("go"))
+    assert session.reasons() == [
+        f"The poll of the {role} is older than the last change" for role in ("stage", "house-mixer", "lead")
+    ]
+    ways.poll_all(session)
+    session.answer(session.state.plan.by_key["level"], ways.Given("go", 65))
+    assert len(session.reasons()) == 3
+
+
+def test_what_is_waived_or_not_applicable_is_told_before_the_poll(session, ways) -> None:
+    text = ways.typed(session, ["x no west box today", "g", "g", "65", "g"]).text
+    assert text.index("Not applicable: west-box, output bank: 1–8 — no west box today") < text.index("The poll:")
+    assert session.state.answers["bank/west-box"].reason == "no west box today"
+
+
+def test_not_applicable_needs_a_reason(session, ways) -> None:
+    """R14."""
+    shown = ways.typed(session, ["x", "", "", "no box"])
+    assert shown.text.count("A few words are needed here") == 2
+    assert session.state.answers["bank/west-box"].reason == "no box"
+
+
+def test_a_hold_asks_what_it_waits_for(session, ways) -> None:
+    ways.typed(session, ["h", "the ladder", "h", ""])
+    assert [answer.reason for answer in session.state.given] == ["the ladder", None]
+
+
+def test_enter_goes_forward_again_after_steps_back(session, ways) -> None:
+    shown = ways.typed(session, ["g", "g", "g", "b", "b", "", "", "65"])
+    asked = [line for line in shown.text.splitlines() if "▶" in line]
+    assert [line.strip() for line in asked] == [
+        "▶ west-box, output bank: 1–8",
+        "▶ east-box, output bank: 9–16",
+        "▶ Say aloud: “Links complete”",
+        "▶ Level: 60 to 70.5 dB",
+        "▶ Say aloud: “Links complete”",
+        "▶ east-box, output bank: 9–16",
+        "▶ Say aloud: “Links complete”",
+        "▶ Level: 60 to 70.5 dB",
+        "▶ Say aloud: “Levels complete”",
+    ]
+
+
+def test_a_no_go_offers_the_path_of_its_signal_and_the_hunt(session) -> None:
+    from io import StringIO
+
+    from lint.walk.screen import Screen, StoppedError
+    from lint.walk.terminal import Aids, Walker
+
+    shown = StringIO()
+    aids = Aids(lambda signal: f"path of {signal}", lambda signal: f"rigwalk hunt week.yaml {signal}")
+    lines = StringIO("l\nn wrong\nl\nturned it\ng\n")
+    with pytest.raises(StoppedError):
+        Walker(session, Screen(lines, shown), None, aids).run()
+    text = shown.getvalue()
+    assert text.count("path of west-box") == 2
+    assert "To find it step by step, at another terminal: rigwalk hunt week.yaml west-box" in text
+    assert session.state.cures == {"bank/west-box": "turned it"}
+
+
+def test_a_no_go_of_several_asks_which_and_records_what_it_is_about(full_house, ways) -> None:
+    with Ledger(full_house.ledger_path) as ledger:
+        session = full_house.session(ledger)
+        session.open("A. Adams")
+        item = session.state.plan.by_key["plugs/west-box/in/1-8"]
+        while session.state.next_item() != item:
+            asked = session.state.next_item()
+            session.answer(asked, ways.Given("go"), "B. Brown" if asked.second_of else "")
+        text = ways.typed(session, ["n", "1 and 4: swapped", "", "g"]).text
+        assert "Which number, and what do you see, hear or read instead?" in text
+        answer = next(entry.body for entry in session._entries if entry.body.get("answer") == "no-go")
+        assert answer["seen"] == "1, 4: swapped"
+        assert answer["about"] == ["lead-vocal", "west-box/in/1", "west-box", "ribbon", "west-box/in/4"]
