@@ -70,7 +70,7 @@ def walked() -> Walk:
             while (item := session.state.next_item()) is not None:
                 if item.key in (fails or {}) and not (fails or {})[item.key][1]:
                     break
-                session.answer(item, Given("go"))
+                session.answer(item, Given("go"), "S. Second" if item.second_of else "")
             for role in session.state.plan.roles:
                 session.poll(role, "go", "")
             session.note(None, "the door sticks")

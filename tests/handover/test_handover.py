@@ -120,6 +120,7 @@ def test_what_failed_is_told_with_its_cure_and_what_keeps_failing(house: Path, w
     assert told["Who did what"] == (
         "L. Lead (lead): said go in the poll as lead, signed",
         "S. Stage (stage): gave 5 answers, said go in the poll as stage",
+        "S. Second: gave 2 answers",
     )
     assert told["Noted on the way"] == ("the door sticks (S. Stage)",)
     assert "Find out why it keeps failing: east-box, output bank: 9–16" in found.next_steps

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from rigs import resolved
 
+from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Verdict
 from lint.walk.kinds import rows_of
@@ -34,7 +35,7 @@ feeds: {desk/link-1: {9-10: house}}
 
 
 def checked(text: str) -> Checked:
-    return Checked(resolved(text), (), Verdict.GO, ())
+    return Checked(resolved(text), (), Verdict.GO, (), Catalogue({}, ()), {})
 
 
 def rows(kind: str, text: str):
