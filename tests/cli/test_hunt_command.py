@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -156,7 +157,15 @@ def test_at_a_terminal_one_key_is_an_answer(house: Path) -> None:
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a terminal")
 def test_at_a_terminal_ctrl_c_stops_it_and_leaves_the_terminal_as_it_was(house: Path) -> None:
     command = str(Path(sys.executable).parent / "rigwalk")
-    child = pexpect.spawn(command, ["hunt", CLEAN, "10"], cwd=str(house.parent), encoding="utf-8", timeout=30)
+    child = pexpect.spawn(
+        command,
+        ["hunt", CLEAN, "10"],
+        cwd=str(house.parent),
+        encoding="utf-8",
+        timeout=30,
+        # What starts the tests in the background may have told it to pass over interrupts.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+    )
     child.expect_exact("    > ")
     child.sendintr()
     child.expect_exact("Still suspected:")
