@@ -95,8 +95,11 @@ def _cure(cure: Cure) -> dict[str, Any]:
         "way": cure.way,
         "changes": cure.changes,
         "proved_fewest": cure.proved,
+        "first": list(cure.quiet.first),
         "turns": list(cure.turns),
         "moves": [handling_data(handling) for handling in cure.handlings],
+        "last": list(cure.quiet.last),
+        "stay_muted": [row.channel.address for row in cure.quiet.kept],
         "patch": cure.patch,
         "leaves": list(cure.unmet),
     }

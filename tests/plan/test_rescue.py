@@ -46,8 +46,8 @@ def test_a_dead_box_in_the_chain_is_cabled_past() -> None:
     before = resolved(BASE)
     outage = outage_of(before, "west-box", Models(None))
     assert outage.cabling == (
-        "plug the link cable trunk from desk/link-1 to east-box/upstream",
         "take the link cable crossing out",
+        "plug the link cable trunk from desk/link-1 to east-box/upstream",
     )
     rescue = rescuer(BASE, "west-box").rescue()
     assert placed(rescue) == {"vocal": "east-box/in/2", "choir": "east-box/in/3"}
