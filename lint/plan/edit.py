@@ -27,8 +27,8 @@ class Edit:
     """A change of the rig: in words, as a merge patch (RFC 7396), and what no longer has power or works at all.
 
     `dead` names devices and destinations, `settled` the boxes whose selector or model is the change itself: no cure
-    turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is, and
-    `is_mains` that it is a circuit.
+    turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is,
+    and `is_mains` that it is a circuit.
     """
 
     words: str

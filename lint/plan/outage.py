@@ -47,7 +47,8 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     other = _other_port(rig, what)
     if other is not None:
         after = rebuilt(rig.rig, _replugged(rig, what, other), models)
-        return Outage(words, after, cabling=(f"plug the link cable from {what} into {other}, which is free",))
+        step = f"plug the link cable from {what} into {other}, which is free"
+        return Outage(words, after, cabling=(step,), spare=edit.spare)
     after, cabling = _past(rig, edit, boxes, models)
     return Outage(words, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains)
 

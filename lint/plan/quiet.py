@@ -1,4 +1,4 @@
-"""What is muted, and where phantom power is off, while cables, plugs and patch are changed; and what comes on again after.
+"""What is muted, and where phantom power is off, while cables, plugs and patch change; and what comes on again after.
 
 A ribbon must not meet the phantom power of a slot that another channel had before, not even on its way. So every
 channel whose socket changes, or whose socket a plug leaves or enters, is muted and its phantom power switched off
@@ -80,7 +80,7 @@ def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_
         first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
     if cut_off:
         first.append(
-            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have it switched off, "
+            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have it off, "
             "and wait ten seconds before a plug leaves it"
         )
     for row in kept:

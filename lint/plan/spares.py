@@ -190,7 +190,7 @@ class Rescuer:
             return cure
         patch = merged(nested((*channel.trail, "phantom"), "off") for channel in on)
         result = rebuilt(cure.result.rig, patch, self.mending.models)
-        return replace(cure, patch=merged((cure.patch, patch)), result=result)
+        return replace(cure, patch=merged((dict(cure.patch), patch)), result=result)
 
     def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
         """Return plugs that work and matter less than the most important who is left, the least important first."""

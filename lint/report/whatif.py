@@ -15,8 +15,8 @@ from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
 
 PATCH_CARE = (
-    "Patch, sends, selectors and link cables reach the house, the wedges and the ears at once: turn them all down, ears "
-    "out, before the first step, and bring them up slowly after the last."
+    "Patch, sends, selectors and link cables reach the house, the wedges and the ears at once: turn them all down, "
+    "ears out, before the first step, and bring them up slowly after the last."
 )
 LINK_CARE = "A link cable that falls out or comes back may send noise at full level."
 PLUG_CARE = (

@@ -108,6 +108,54 @@ def test_what_cannot_be_done_is_told_and_writes_nothing(house: Path, words: list
     assert sorted(house.rglob("*")) == before
 
 
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["order", "west-box", "east-box", "loft-box"], "after that change nothing is to be mended"),
+        (["lose", "west-box"], "there is no cure --cure console: nothing that it could change helps"),
+    ],
+)
+def test_a_cure_that_is_not_there_is_told_and_nothing_is_written(house: Path, words: list[str], message: str) -> None:
+    done = call(CLEAN, *words, "--write", "hall/rigs/planned.yaml", "--cure", "console")
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert message in done.stderr
+    assert not (house / "rigs" / "planned.yaml").exists()
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize("lost", ["trunk", "desk/link-1"])
+def test_a_lost_link_points_to_its_spare_first_and_to_the_rescue(lost: str) -> None:
+    flat = " ".join(call(CLEAN, "lose", lost).stdout.split())
+    assert flat.index("try the tested spare cable (on the hook under the desk)") < flat.index("`rigwalk spares")
+    assert f"`rigwalk spares {CLEAN} {lost}` says how to carry on" in flat
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize("command", [["whatif", CLEAN, "lose", "stage-left"], ["spares", CLEAN, "stage-left"]])
+def test_a_dark_circuit_comes_with_who_decides(command: list[str]) -> None:
+    done = CliRunner(env={"COLUMNS": "80"}).invoke(app, command)
+    flat = " ".join(done.stdout.split())
+    assert "CAUTION: A breaker that trips again is not reset again and again" in flat
+    assert "let a licensed electrician decide, by the local codes" in flat
+
+
+def test_the_house_s_own_rules_count_in_the_check(house: Path) -> None:
+    rule = house / "rules" / "no-kick.yaml"
+    rule.parent.mkdir(exist_ok=True)
+    rule.write_text(
+        "rule_format: 1\nrule: no-kick\ntitle: No kick on the west box\nseverity: no-go\nbecause: it is loud\n"
+        "do: Plug it elsewhere.\nfor_each: sources\nwhere: {id: kick}\nexpect: {box: east-box}\n"
+        'message: "{id} is plugged into {socket}"\n',
+        encoding="utf-8",
+    )
+    done = call(CLEAN, "order", "west-box", "east-box", "loft-box")
+    assert done.exit_code == 1
+    assert "kick is plugged into west-box/in/1 (no-kick)" in done.stdout
+    rescued = CliRunner(env={"COLUMNS": "80"}).invoke(app, ["spares", CLEAN, "east-box", "--write", "hall/rigs/r.yaml"])
+    assert "The whole check after it: NO-GO (1 no-go" in rescued.stdout
+    assert CliRunner().invoke(app, ["check", "hall/rigs/r.yaml"]).exit_code == 1
+
+
 def test_a_rig_that_cannot_be_read_is_told(run: Run) -> None:
     done = run("whatif", "nowhere.yaml", "lose", "west-box")
     assert (done.returncode, done.stderr) == (2, "nowhere.yaml: there is no such file\n")
