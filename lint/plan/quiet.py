@@ -80,8 +80,8 @@ def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_
         first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
     if cut_off:
         first.append(
-            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have it off, "
-            "and wait ten seconds before a plug leaves it"
+            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have it "
+            "switched off, and wait ten seconds before a plug leaves it"
         )
     for row in kept:
         phantom = " and its phantom power off" if row.channel.phantom == "on" else ""

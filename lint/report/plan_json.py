@@ -25,6 +25,8 @@ def whatif_json(plan: WhatIf) -> str:
         "format": FORMAT,
         "rig": plan.before.rig.file,
         "edits": [edit.words for edit in plan.edits],
+        "lost": [{"name": edit.lost, "spare": edit.spare} for edit in plan.edits if edit.lost],
+        "short_cables": list(plan.short_cables),
         "patch": plan.patch,
         "verdict": plan.checked.verdict.value,
         "findings": [finding_data(finding) | {"new": plan.is_new(finding)} for finding in plan.checked.findings],

@@ -81,6 +81,11 @@ def test_json_says_the_same_and_its_patches_are_the_changes(house: Path) -> None
     report = json.loads(done.stdout)
     assert done.exit_code == 1
     assert report["verdict"] == "no-go"
+    assert len(report["short_cables"]) == 2
+    assert report["cures"][0]["first"][0].startswith(
+        "turn the house and the monitors down, ears out, and mute channels"
+    )
+    assert report["cures"][0]["last"]
     assert [edit.split()[0] for edit in report["edits"]] == ["the", "the"]
     assert report["patch"]["devices"] == {"loft-box": {"output_bank": "25-32"}}
     assert {row["source"]: row["is_on"] for row in report["sources"]}["kick"] == ["desk/channel/9"]
