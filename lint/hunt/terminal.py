@@ -22,9 +22,9 @@ MODEL = (
 )
 CARE = (
     "Before a plug is pulled or put in: mute its channel, turn monitors and house down, ears out, switch phantom power "
-    "off at the socket it leaves and at the one it goes to, and wait ten seconds. To listen: phantom power on where the source "
-    "needs it, ten seconds, then bring it up slowly. "
-    "Never open anything that has mains, and never lift a protective earth."
+    "off at the socket it leaves and at the one it goes to, and wait ten seconds. To listen: phantom power on "
+    "where the source needs it, ten seconds, then bring it up slowly. Never open anything that has mains, and never "
+    "lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute, turn down, ears out, phantom off at both sockets, wait ten seconds; to listen, "

@@ -212,13 +212,17 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     if not cure.changes:
         return
     made = [edit.words for edit in plan.edits if not edit.lost]
-    yield from cure_lines(cure, f"now make the change: {'; '.join(made)}" if made else "")
+    change = f"now make the change: {'; '.join(made)}" if made else ""
+    yield from cure_lines(cure, change, links="cables" in plan.patch)
     yield f"  Resolved again: {verdict_words(plan.cured(cure.way))}"
 
 
-def cure_lines(cure: Cure, change: str = "") -> Iterator[str]:
-    """Yield what is to be done, numbered, and what it leaves wrong; `change` is the step that it is all for."""
-    yield from care_lines(plugs=bool(cure.handlings), links=bool(change))
+def cure_lines(cure: Cure, change: str = "", links: bool = False) -> Iterator[str]:
+    """Yield what is to be done, numbered, and what it leaves wrong.
+
+    `change` is the step that it is all for, `links` says that link cables move with it.
+    """
+    yield from care_lines(plugs=bool(cure.handlings), links=links)
     yield from numbered(steps_of(cure, change))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
