@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from lint import Cure, Finding, ResolvedRig, Socket
+from lint import Arrival, Cure, Finding, ResolvedRig, Socket
 from lint.resolve.mixup import merged, nested
 from lint.rig.address import spans
 from lint.rig.rig import LINE_KINDS, Channel, Place, Source
@@ -131,6 +131,18 @@ def must_not(source: Source) -> str:
     if source.kind == "ribbon-microphone":
         return "is a ribbon microphone"
     return f"is a line source ({kind_words(source)})" if source.kind in LINE_KINDS else ""
+
+
+def phantom_astray(rig: ResolvedRig, arrivals: Iterable[Arrival]) -> str:
+    """Warn of phantom power that a mix-up puts on what it may harm; nothing where it puts it on nothing of the kind."""
+    told = [
+        f" Phantom power of channel {arrival.channel.number} now reaches {name}: mute and switch it off first."
+        for arrival in arrivals
+        if arrival.channel.phantom == "on"
+        for name in arrival.sources
+        if must_not(rig.rig.sources[name])
+    ]
+    return "".join(told)
 
 
 def kind_words(source: Source) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, input_bank_changes, merged, patch_change, plug_change
-from lint.rules._phantom import SAFETY
+from lint.rules._phantom import SAFETY, phantom_astray
 from lint.rules._words import listed
 
 _WHY = """\
@@ -50,7 +50,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         explains = {("patch-carries-nothing", arrival.channel.address) for arrival in group}
         explains |= {("source-unheard", str(arrival.channel.carries)) for arrival in group}
         yield Finding(
-            message + _phantom(rig, group),
+            message + phantom_astray(rig, group),
             tuple(rig.place((*a.channel.trail, "patched_from"), a.channel.address) for a in group),
             _cures(rig, group),
             {"channels": len(group)},
@@ -64,20 +64,6 @@ def _row(rig: ResolvedRig, arrival: Arrival) -> str:
     way = ", ".join(str(step) for step in (arrival.slot, arrival.socket) if step is not None)
     words = rig.rig.channel_words(arrival.channel)
     return f"{words} should carry {arrival.channel.carries} but receives {given}" + (f" ({way})" if way else "")
-
-
-def _phantom(rig: ResolvedRig, group: list[Arrival]) -> str:
-    """Warn of phantom power that the mix-up puts on what it may harm."""
-    told = [
-        f" Phantom power of channel {arrival.channel.number} now reaches {name}: mute and switch it off first."
-        for arrival in group
-        if arrival.channel.phantom == "on"
-        for name in arrival.sources
-        if (source := rig.rig.sources[name]).kind == "ribbon-microphone"
-        or source.connection != "balanced"
-        or source.powering == "parallel"
-    ]
-    return "".join(told)
 
 
 def _cures(rig: ResolvedRig, group: list[Arrival]) -> tuple[Cure, ...]:

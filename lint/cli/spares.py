@@ -36,6 +36,7 @@ def spares(
     """
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_rig
+    from lint.house.load import with_house
     from lint.plan.edit import CannotDoError
     from lint.read.load import house_folder
     from lint.read.problem import CannotReadError
@@ -47,7 +48,7 @@ def spares(
     try:
         before = resolve(load_rig(rig))
         outage, rescue = _rescued(before, what, Models(house_folder(rig)))
-        checked = check_rig(rescue.cure.result, load_catalogue())
+        checked = check_rig(rescue.cure.result, with_house(load_catalogue(), rig))
         if output is Format.JSON:
             from lint.report.plan_json import spares_json
 

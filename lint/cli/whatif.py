@@ -50,6 +50,7 @@ def whatif(
     """
     from lint.check.catalogue import load_catalogue
     from lint.check.finding import Verdict
+    from lint.house.load import with_house
     from lint.plan.edit import CannotDoError
     from lint.plan.whatif import what_if
     from lint.read.load import house_folder
@@ -60,7 +61,8 @@ def whatif(
     from lint.rig.model import Models
 
     try:
-        plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), load_catalogue())
+        plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
+        _require_cure(plan, cure)
         told = _told(plan, output)
         if write is not None:
             _write(rig, write, plan, cure.value if cure else None)
@@ -74,6 +76,22 @@ def whatif(
     if write is not None:
         typer.echo(f"\nWritten: {write}", err=output is Format.JSON)
     raise typer.Exit(1 if plan.checked.verdict is Verdict.NO_GO else 0)
+
+
+def _require_cure(plan: WhatIf, cure: Way | None) -> None:
+    """Raise CannotDoError where a cure is asked for and there is none of that kind."""
+    from lint.plan.edit import CannotDoError
+
+    if cure is None:
+        return
+    if not plan.cures:
+        raise CannotDoError(
+            f"there is no cure to write (--cure {cure.value}): after that change nothing is to be mended"
+        )
+    if not plan.cures[cure.value].changes:
+        useful = [way for way, other in plan.cures.items() if other.changes]
+        others = f"; these do: {', '.join(useful)}" if useful else ""
+        raise CannotDoError(f"there is no cure --cure {cure.value}: nothing that it could change helps{others}")
 
 
 def _told(plan: WhatIf, output: Format) -> str:

@@ -8,7 +8,7 @@ from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from lint.hunt.causes import ELSEWHERE, CauseKind
+from lint.hunt.causes import DEAD, ELSEWHERE, CauseKind
 from lint.hunt.path import Part, Point
 from lint.hunt.strategy import Cause, Search, in_order
 
@@ -95,43 +95,45 @@ class Hunt:
         }
 
     @cached_property
-    def bracket(self) -> tuple[int, int]:
-        """The first and last part that the fault may be in, by what was seen at the points."""
-        first, last = 0, len(self.parts) - 1
+    def inside(self) -> frozenset[str]:
+        """The names of the parts that the fault may be in, by what was seen at the points."""
+        every = frozenset(part.name for part in self.parts)
+        inside = every
         for answer in self.answers:
             if answer.key not in self.points or answer.said == SKIP:
                 continue
-            index, point = self.points[answer.key]
-            if (answer.said == YES) != point.substitute:
-                first = max(first, index + 1)  # right so far: the fault comes later
-            else:
-                last = min(last, index)
-        return first, last
+            _, point = self.points[answer.key]
+            right_so_far = (answer.said == YES) != point.substitute
+            inside &= point.behind if right_so_far else every - point.behind
+        return inside
 
     # -- what is left ----------------------------------------------------------------------------------------------
 
     @cached_property
     def cleared(self) -> frozenset[tuple[str, str]]:
-        """The suspects that were looked at and are as they should be, or whose cure did not help."""
+        """The suspects that were looked at and are as they should be, or whose cure or swap did not help."""
         said = {answer.key: answer.said for answer in self.answers}
-        every = [(part.name, cause.name) for part in self.parts for cause in part.causes(self.symptom)]
+        every = [(part.name, cause) for part in self.parts for cause in part.causes(self.symptom)]
         return frozenset(
-            key for key in every
-            if said.get(f"look {' / '.join(key)}") == YES or said.get(f"cured {' / '.join(key)}") == NO
+            (part, cause.name) for part, cause in every
+            if said.get(f"look {part} / {cause.name}") == (NO if cause.swap else YES)
+            or said.get(f"cured {part} / {cause.name}") == NO
         )  # fmt: skip
 
     @cached_property
     def suspects(self) -> list[Suspect]:
-        """What may still be wrong, the likeliest first; the whole path again where the bracket holds nothing more."""
-        first, last = self.bracket
-        inside = self._left(self.parts[first : last + 1]) or self._left(self.parts)
+        """What may still be wrong, the likeliest first; the whole path again where the answers leave nothing."""
+        inside = self._left(self._parts_inside) or self._left(self.parts)
         return sorted(inside, key=lambda suspect: -suspect.share)
 
     @property
     def is_reopened(self) -> bool:
         """Whether all that the answers left was cleared: an answer was wrong, or there are two faults."""
-        first, last = self.bracket
-        return not self._left(self.parts[first : last + 1])
+        return not self._left(self._parts_inside)
+
+    @property
+    def _parts_inside(self) -> list[Part]:
+        return [part for part in self.parts if part.name in self.inside]
 
     def _left(self, parts: Sequence[Part]) -> list[Suspect]:
         rows = [
@@ -155,11 +157,13 @@ class Hunt:
 
     @property
     def found(self) -> Suspect | None:
-        """The suspect that was seen to be wrong and whose cure helped."""
+        """The suspect that was seen to be wrong and whose cure helped, or that another in its place put right."""
         last = self.answers[-1] if self.answers else None
-        if last is None or not last.key.startswith("cured ") or last.said != YES:
+        if last is None or last.said != YES or not last.key.startswith(("cured ", "look ")):
             return None
-        return self._by_key(last.key.removeprefix("cured "))
+        kind, _, key = last.key.partition(" ")
+        suspect = self._by_key(key)
+        return suspect if kind == "cured" or suspect.cause.swap else None
 
     @property
     def is_stopped(self) -> bool:
@@ -174,13 +178,22 @@ class Hunt:
         if self.is_stopped or self.found is not None:
             return None
         last = self.answers[-1]
-        if last.key.startswith("look ") and last.said == NO:
-            suspect = self._by_key(last.key.removeprefix("look "))
+        suspect = self._by_key(last.key.removeprefix("look ")) if last.key.startswith("look ") else None
+        if suspect is not None and last.said == NO and not suspect.cause.swap:
             key = f"cured {' / '.join(suspect.key)}"
             cure = suspect.filled(suspect.cause.cure)
             text = f"{cure[0].upper()}{cure[1:]}. Is it right now?"
-            return Question("cured", key, text, handles=suspect.cause.handles, suspect=suspect)
+            return Question("cured", key, text, handles=suspect.cause.mends_by_plug, suspect=suspect)
         return self._next()
+
+    @cached_property
+    def _opening(self) -> Choice | None:
+        """The question whose answer is known at a glance and clears or blames a whole box: asked before all others."""
+        asked = {answer.key for answer in self.answers}
+        for key, (index, point) in self.points.items():
+            if point.opens and key not in asked and len(asked) == 1 and self.symptom == DEAD:
+                return key, self.parts[index], point
+        return None
 
     def _by_key(self, text: str) -> Suspect:
         part = next(part for part in self.parts if text.startswith(f"{part.name} / "))
@@ -190,6 +203,9 @@ class Hunt:
     def _next(self) -> Question | None:
         if not self._unasked:
             return None
+        if (opening := self._opening) is not None:
+            key, part, point = opening
+            return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
         rows, points = self._rows()
         search = _searched(rows, points)
         step = search.step(0, len(rows) - 1)
@@ -208,7 +224,8 @@ class Hunt:
         """Return the parts that still have suspects, with these, and the quickest point behind each but the last."""
         asked = {answer.key for answer in self.answers}
         # Reopened, what the points said can't all be true: only looks count then.
-        usable = [] if self.is_reopened else [(key, *at) for key, at in self.points.items() if key not in asked]
+        usable = [(key, *at) for key, at in self.points.items() if key not in asked and not at[1].opens]
+        usable = [] if self.is_reopened else usable
         order = {part.name: index for index, part in enumerate(self.parts)}
         rows: list[Row] = []
         places: list[int] = []
@@ -226,7 +243,14 @@ class Hunt:
 
     def expected_s(self) -> float:
         """Return the expected seconds of the rest of the search, by the cost model of `strategy`."""
-        return _searched(*self._rows()).expected_s() if self._unasked else 0.0
+        if not self._unasked:
+            return 0.0
+        opening = self._opening
+        if opening is None:
+            return _searched(*self._rows()).expected_s()
+        bad = sum(suspect.share for suspect in self.suspects if suspect.part.name in opening[2].behind)
+        after = (1 - bad) * self.answered(YES).expected_s() + bad * self.answered(NO).expected_s()
+        return opening[2].seconds + after
 
 
 Row = list[tuple[Suspect, Cause]]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from lint.hunt.causes import CAUSES, CauseKind
@@ -20,13 +20,17 @@ class Point(NamedTuple):
     """Where one can see whether the signal is right so far.
 
     `substitute` turns the answer round: what is known to work is put in here, so right means that what is before it
-    is at fault. `handles` says that plugs are pulled.
+    is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
+    at fault if the signal is right so far: by default all parts that the signal passes from here on. `opens` marks a
+    question that is answered at a glance, before any search.
     """
 
     ask: str
     seconds: int
     substitute: bool = False
     handles: bool = False
+    behind: frozenset[str] = frozenset()
+    opens: bool = False
 
 
 @dataclass(frozen=True)
@@ -63,11 +67,19 @@ class _Walker:
 
     def once(self) -> Iterator[Part]:
         """Yield the parts; a link cable that the signal passes both ways counts where it is passed first."""
-        seen: set[str] = set()
-        for part in self.parts():
-            if part.name not in seen:
-                seen.add(part.name)
-                yield part
+        every = list(self.parts())
+        names = [part.name for part in every]
+        for index, part in enumerate(every):
+            if part.name in names[:index]:
+                continue
+            later = frozenset(names[index + 1 :])
+            new = later.difference(names[: index + 1])
+            # What is put in here goes through all that follows, a link that was passed before included.
+            points = (
+                point if point.behind else point._replace(behind=later if point.substitute else new)
+                for point in part.points
+            )
+            yield replace(part, points=tuple(points))
 
     def parts(self) -> Iterator[Part]:
         target = self.target
@@ -98,8 +110,27 @@ class _Walker:
         yield self._part(f"source {source}", "{source} itself", kinds, words, swap)
         into = Point(f"Plug a microphone with its own cable into {socket}: is it right at {heard}?", 60, True, True)
         yield self._part(f"line of {source}", "the cable from {source} to {socket}", ("line",), words, into)
-        yield self._part(f"socket {socket}", "the socket {socket}", ("socket",), words)
-        yield from self._links(socket.device, towards_console=True)
+        links = list(self._links(socket.device, towards_console=True))
+        shared = self._neighbour(source, socket, frozenset(part.name for part in links))
+        yield self._part(f"socket {socket}", "the socket {socket}", ("socket",), words, shared)
+        yield from links
+
+    def _neighbour(self, source: str, socket: Socket, links: frozenset[str]) -> Point | None:
+        """Return the question whether another source of the same box arrives: that clears or blames all they share."""
+        console = self.target.channel.console if self.target.channel is not None else None
+        near: list[tuple[int, str, Channel]] = []
+        for name, other in self.rig.rig.sources.items():
+            heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
+            if name != source and heard and [at.device for at in other.sockets] == [socket.device]:
+                near.append((abs(other.sockets[0].number - socket.number), name, heard[0]))
+        if not near or not links:
+            return None
+        _, name, channel = min(near, key=lambda row: row[0])
+        ask = (
+            f"Does another source on {socket.device} arrive, such as {name}: does the input meter of "
+            f"{self.rig.rig.channel_words(channel)} move when it sounds?"
+        )
+        return Point(ask, 5, substitute=True, behind=links, opens=True)
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
         """Yield the boxes and link cables between a box and its console, in the direction of the signal."""

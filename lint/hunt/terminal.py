@@ -21,8 +21,14 @@ MODEL = (
     "is not found so; wait for it, or take its parts out of use."
 )
 CARE = (
-    "Before a plug is pulled or put in: mute its channel, turn monitors and house down, switch its phantom power off "
-    "and wait ten seconds. Never open anything that has mains, and never lift a protective earth."
+    "Before a plug is pulled or put in: mute its channel, turn monitors and house down, ears out, switch phantom power "
+    "off at the socket it leaves and at the one it goes to, and wait ten seconds. To listen: phantom power on "
+    "where the source needs it, ten seconds, then bring it up slowly. Never open anything that has mains, and never "
+    "lift a protective earth."
+)
+CARE_AGAIN = (
+    "As before each plug: mute, turn down, ears out, phantom off at both sockets, wait ten seconds; to listen, "
+    "phantom on where it is needed, then up slowly."
 )
 KEYS = "y yes   n no   s can't tell   w all suspects   b back   ? help   q stop"
 HELP = """\
@@ -73,9 +79,9 @@ class Hunter:
     def _show(self, number: int, question: Question) -> None:
         screen = self.screen
         screen.write("")
-        if question.handles and not self._care_shown:
+        if question.handles:
+            screen.say(CARE_AGAIN if self._care_shown else CARE, "  CAUTION: ", "  ")
             self._care_shown = True
-            screen.say(CARE, "  CAUTION: ", "  ")
             screen.write("")
         seconds = f" ({question.seconds} s)" if question.seconds else ""
         screen.write(screen.paint(screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    "), "strong"))

@@ -15,6 +15,7 @@ from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import ChannelKey, Intent, unmet_channels, unmet_outputs
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
+from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import ResolvedRig
@@ -31,7 +32,8 @@ class Cure:
 
     `turns` are changes in words: channels and outputs patched anew, blocks, selectors; `handlings` the plug moves in
     the order to do them; `patch` all of it as a merge patch, `result` the rig it makes; `unmet` tells what it can't
-    put right. `changes` counts every turn and every plug that moves, `proved` says that no cure has fewer.
+    put right. `changes` counts every turn and every plug that moves, `proved` says that no cure has fewer. `quiet` has
+    what is muted, and where phantom power is off, meanwhile.
     """
 
     way: str
@@ -42,6 +44,7 @@ class Cure:
     unmet: tuple[str, ...]
     changes: int
     proved: bool
+    quiet: Quiet
 
 
 @dataclass(frozen=True)
@@ -96,7 +99,9 @@ class Mending:
         result = rebuilt(rig.rig, patch, self.models)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = unmet_words(self.intent, result, self.dead)
-        return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, len(turns) + moved, outputs.proved)
+        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
+        changes = len(turns) + moved
+        return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, outputs.proved, quiet)
 
     def _points(self, inputs: InputCure) -> dict[ChannelKey, InputPoint]:
         """Return the right point of every channel that has one once the cure is done."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
+from lint.rig.rig import Cable
 
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 ANOTHER_DEVICE = 1000  # farther than any socket of the same device
@@ -53,3 +54,27 @@ class Stage:
     def _from_console(self, name: str) -> float:
         is_console = self.rig.rig.devices[name].model.chain is None
         return 0.0 if is_console else self.from_console_m.get(name, CABLE_M)
+
+    def is_stated(self, first: str, second: str) -> bool:
+        """Whether the rig says where both devices stand, or how long every link cable between them is."""
+        devices = self.rig.rig.devices
+        if all(devices[name].along_stage_m is not None for name in (first, second)):
+            return True
+        for chain in self.rig.chains.values():
+            names = [chain.link.device, *(box.device for box in (*chain.boxes, *chain.lost))]
+            if first in names and second in names:
+                start, end = sorted((names.index(first), names.index(second)))
+                between = (*chain.boxes, *chain.lost)[start:end]
+                return all(box.cable.length_m is not None for box in between)
+        return False
+
+
+def too_short(rig: ResolvedRig, cable: Cable) -> str:
+    """Say that a link cable is shorter than the way between its new ends in `rig`; nothing where that is not known."""
+    first, second = (end.device for end in cable.ends)
+    stage = Stage(rig)
+    devices = rig.rig.devices
+    if cable.length_m is None or first not in devices or second not in devices or not stage.is_stated(first, second):
+        return ""
+    need_m = stage.apart_m(first, second)
+    return f"it needs about {need_m:g} m, this is {cable.length_m:g} m" if need_m > cable.length_m else ""

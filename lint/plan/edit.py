@@ -27,13 +27,17 @@ class Edit:
     """A change of the rig: in words, as a merge patch (RFC 7396), and what no longer has power or works at all.
 
     `dead` names devices and destinations, `settled` the boxes whose selector or model is the change itself: no cure
-    turns those back.
+    turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is,
+    and `is_mains` that it is a circuit.
     """
 
     words: str
     patch: Mapping[str, Any]
     dead: frozenset[str] = frozenset()
     settled: frozenset[str] = frozenset()
+    lost: str = ""
+    spare: str = ""
+    is_mains: bool = False
 
 
 class Editor:
@@ -211,7 +215,7 @@ class Editor:
         """A box dies: it passes nothing, so all behind it is cut off as well."""
         self._box(name)
         patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
-        return Edit(f"{name} is dead: nothing gets through it", patch, frozenset((name,)))
+        return Edit(f"{name} is dead: nothing gets through it", patch, frozenset((name,)), lost=name)
 
     def lose_cable(self, name: str) -> Edit:
         """A link cable fails."""
@@ -220,7 +224,8 @@ class Editor:
             raise CannotDoError(f"no link cable is called '{name}'{known}")
         spare = self.rig.rig.cables[name].spare
         kept = f" (its tested spare: {spare})" if spare else ""
-        return Edit(f"the link cable {name} is dead{kept}", nested(("cables", name), None))
+        patch = nested(("cables", name), None)
+        return Edit(f"the link cable {name} is dead{kept}", patch, lost=name, spare=spare or "")
 
     def lose_link(self, text: str) -> Edit:
         """A link port of a console fails, or the card that it is on."""
@@ -228,7 +233,9 @@ class Editor:
         cables = [cable.name for cable in self.rig.rig.cables.values() if link in cable.ends]
         if not cables:
             raise CannotDoError(f"nothing is cabled to {link}, so nothing is lost with it")
-        return Edit(f"the link port {link} is dead", merged(nested(("cables", cable), None) for cable in cables))
+        patch = merged(nested(("cables", cable), None) for cable in cables)
+        spare = next((spare for name in cables if (spare := self.rig.rig.cables[name].spare)), "")
+        return Edit(f"the link port {link} is dead", patch, lost=str(link), spare=spare)
 
     def lose_circuit(self, name: str) -> Edit:
         """A mains circuit fails: every device, loudspeaker and amplifier on it is dark."""
@@ -244,7 +251,7 @@ class Editor:
         dark += [entry.name for entry in rows.destinations.values() if entry.circuit == name]
         dark += [entry.name for entry in rows.destinations.values() if amplified.intersection(entry.sockets)]
         what = ", ".join(dict.fromkeys(dark)) or "nothing that the rig names"
-        return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark))
+        return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)
 
     # -- helpers ---------------------------------------------------------------------------------------------------
 

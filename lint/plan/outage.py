@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from lint.plan.distance import too_short
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.rebuild import rebuilt
 from lint.read.nearest import did_you_mean
@@ -21,7 +22,8 @@ _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
 class Outage:
     """A loss: in words, the rig with the chain closed up past dead boxes, and what is dead in it.
 
-    `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is, if any.
+    `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is, if any;
+    `is_mains` that a circuit is dark.
     """
 
     words: str
@@ -30,6 +32,7 @@ class Outage:
     barred: frozenset[Socket] = frozenset()
     cabling: tuple[str, ...] = ()
     spare: str = ""
+    is_mains: bool = False
 
 
 def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
@@ -40,15 +43,14 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     editor = Editor(rig, models)
     edit = editor.lose(what)
     boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
-    words, spare = edit.words, ""
-    if what in rig.rig.cables and not boxes:
-        spare = rig.rig.cables[what].spare or ""
+    words = edit.words
     other = _other_port(rig, what)
     if other is not None:
         after = rebuilt(rig.rig, _replugged(rig, what, other), models)
-        return Outage(words, after, cabling=(f"plug the link cable from {what} into {other}, which is free",))
+        step = f"plug the link cable from {what} into {other}, which is free"
+        return Outage(words, after, cabling=(step,), spare=edit.spare)
     after, cabling = _past(rig, edit, boxes, models)
-    return Outage(words, after, edit.dead, frozenset(), cabling, spare)
+    return Outage(words, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains)
 
 
 def _other_port(rig: ResolvedRig, what: str) -> Port | None:
@@ -97,11 +99,12 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models) -> tup
     here = rig
     for name in boxes:
         here = rebuilt(here.rig, Editor(here, models).remove(name).patch, models)
-    cabling = []
+    out, plugged = [], []  # a port is empty before another cable comes into it
     for name, cable in rig.rig.cables.items():
         now = here.rig.cables.get(name)
         if now is None:
-            cabling.append(f"take the link cable {name} out")
+            out.append(f"take the link cable {name} out")
         elif now.ends != cable.ends:
-            cabling.append(f"plug the link cable {name} from {now.ends[0]} to {now.ends[1]}")
-    return here, tuple(cabling)
+            short = too_short(rig, now)
+            plugged.append(f"plug the link cable {name} from {now.ends[0]} to {now.ends[1]}{short and f' ({short})'}")
+    return here, (*out, *plugged)

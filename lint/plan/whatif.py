@@ -11,6 +11,7 @@ from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
 from lint.check.finding import Finding
 from lint.plan.cures import WAYS, Cure, Mending
+from lint.plan.distance import too_short
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
 from lint.plan.intent import intent_of, unmet_channels
@@ -54,6 +55,14 @@ class WhatIf:
         """What there is to mend."""
         settled = frozenset().union(*(edit.settled for edit in self.edits))
         return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models)
+
+    @property
+    def short_cables(self) -> tuple[str, ...]:
+        """The link cables whose way is longer than they are, once the edits are made."""
+        was = self.before.rig.cables
+        moved = [c for name, c in self.after.rig.cables.items() if name in was and c.ends != was[name].ends]
+        rows = ((cable, too_short(self.before, cable)) for cable in moved)
+        return tuple(f"the link cable {c.name}, {c.ends[0]} to {c.ends[1]}: {short}" for c, short in rows if short)
 
     @property
     def wrong_channels(self) -> int:

@@ -10,7 +10,7 @@ from lint.plan.outage import Outage
 from lint.plan.phantom import NEEDED, phantom_need
 from lint.plan.spares import Rescue
 from lint.report.layout import MARKS, counted, paint, wrapped
-from lint.report.whatif import PLUG_CARE, handling_words, verdict_words
+from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, verdict_words
 from lint.rig.rig import Rig
 
 MOST_OUTLIVED = 3
@@ -20,19 +20,27 @@ def spares_text(outage: Outage, rescue: Rescue, checked: Checked) -> str:
     """Return the whole rescue."""
     rig = rescue.cure.result.rig
     parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  "), _summary(rescue)]
+    if outage.is_mains:
+        parts.append(wrapped(f"CAUTION: {MAINS_CARE}", "", "  "))
     if outage.spare:
         parts.append(
-            wrapped(f"First of all try its tested spare ({outage.spare}). With that in place nothing below is needed.")
+            wrapped(f"First of all try its tested spare ({outage.spare}). Where that mends it nothing below is needed.")
         )
     parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
     if rescue.places:
         parts.append("\n".join(_labels(rescue, rig)))
-    wrong = [words for words in rescue.cure.unmet if not any(plug.source in words for plug in rescue.left)]
+    lost = {plug.source for plug in rescue.left}
+    wrong = [words for words in rescue.cure.unmet if _silent(words) not in lost]
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
         parts.append("\n".join(("Still wrong, whatever is plugged", *lines)))
     parts.append(f"The whole check after it: {verdict_words(checked)}")
     return "\n\n".join(parts) + "\n"
+
+
+def _silent(words: str) -> str:
+    """Return the source of which such words say that its channel gets nothing: told already as one without a socket."""
+    return words.partition(" gets nothing, not ")[2].partition(":")[0]
 
 
 def _summary(rescue: Rescue) -> str:
@@ -53,14 +61,19 @@ def _names(plugs: Sequence[Plug]) -> str:
 
 
 def _steps(outage: Outage, rescue: Rescue) -> Iterator[str]:
-    todo = [*outage.cabling, *(handling_words(handling) for handling in rescue.cure.handlings), *rescue.cure.turns]
-    if not todo:
+    steps = steps_of(outage, rescue)
+    if not steps:
         return
     yield "What to do, in this order"
-    if rescue.cure.handlings:
-        yield wrapped(PLUG_CARE, "  care: ", "        ")
-    for number, words in enumerate(todo, start=1):
-        yield wrapped(words, f"  {number:>2}. ", "      ")
+    yield from care_lines(plugs=bool(rescue.cure.handlings), links=bool(outage.cabling))
+    yield from numbered(steps)
+
+
+def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
+    """Return everything that is to be done, in its order; nothing where nothing helps and nothing is to be muted."""
+    cure = rescue.cure
+    todo = [*outage.cabling, *map(handling_words, cure.handlings), *cure.turns]
+    return [*cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept else []
 
 
 def _labels(rescue: Rescue, rig: Rig) -> Iterator[str]:

@@ -14,9 +14,18 @@ from lint.report.layout import MARKS, counted, paint, width, wrapped
 from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
 
+PATCH_CARE = (
+    "Patch, sends, selectors and link cables reach the house, the wedges and the ears at once: turn them all down, "
+    "ears out, before the first step, and bring them up slowly after the last."
+)
+LINK_CARE = "A link cable that falls out or comes back may send noise at full level."
 PLUG_CARE = (
-    "Before a plug is moved: mute its channel, turn the monitors down, switch its phantom power off and wait ten "
-    "seconds. Leave mains plugs to whoever is responsible for them."
+    "Before each plug: its channel muted, phantom power off at the socket it leaves and at the one it goes to, ten "
+    "seconds waited. Leave mains plugs to whoever is responsible for them."
+)
+MAINS_CARE = (
+    "A breaker that trips again is not reset again and again: turn down what it feeds, and let a licensed electrician "
+    "decide, by the local codes."
 )
 TITLES = {
     CONSOLE: "(a) Leave the plugs, change the console",
@@ -29,6 +38,7 @@ _MOST_NAMES = 8
 def whatif_text(plan: WhatIf) -> str:
     """Return everything that follows from the edits."""
     parts = ["\n".join(wrapped(f"What if {edit.words}", "", "  ") for edit in plan.edits), _summary(plan)]
+    parts += ["\n".join(rows) for rows in (list(_first(plan)),) if rows]
     parts += list(_worst(plan))
     if plan.effect.sources:
         parts.append("\n".join(("What each source becomes", *_table(plan))))
@@ -54,6 +64,22 @@ def _summary(plan: WhatIf) -> str:
     verdict = plan.checked.verdict.value
     words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
+
+
+def _first(plan: WhatIf) -> Iterator[str]:
+    """Yield what comes before any cure: cautions, cables that don't reach, the spare of what is lost."""
+    if any(edit.is_mains for edit in plan.edits):
+        yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
+    for words in plan.short_cables:
+        yield paint(wrapped(f"{words[0].upper()}{words[1:]}", f"{MARKS['caution']} ", "  "), "caution")
+    for edit in plan.edits:
+        if edit.spare:
+            yield wrapped(
+                f"First of all try the tested spare cable ({edit.spare}); a dead cable and a dead port look the same."
+            )
+        if edit.lost:
+            command = f"rigwalk spares {plan.before.rig.file} {edit.lost}"
+            yield wrapped(f"`{command}` says how to carry on without {edit.lost}: which plugs go where.")
 
 
 def _hearing(plan: WhatIf) -> Iterator[HearingChange]:
@@ -185,24 +211,40 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield paint(title, "go" if not cure.unmet else "caution", bold=True)
     if not cure.changes:
         return
-    yield from cure_lines(cure)
+    made = [edit.words for edit in plan.edits if not edit.lost]
+    change = f"now make the change: {'; '.join(made)}" if made else ""
+    yield from cure_lines(cure, change, links="cables" in plan.patch)
     yield f"  Resolved again: {verdict_words(plan.cured(cure.way))}"
 
 
-def cure_lines(cure: Cure) -> Iterator[str]:
-    """Yield what is to be done, numbered, and what it leaves wrong."""
-    number = 0
-    for turn in cure.turns:
-        number += 1
-        yield wrapped(turn, f"  {number:>2}. ", "      ")
-    if cure.handlings:
-        yield wrapped(PLUG_CARE, "  care: ", "        ")
-    for handling in cure.handlings:
-        number += 1
-        yield wrapped(handling_words(handling), f"  {number:>2}. ", "      ")
+def cure_lines(cure: Cure, change: str = "", links: bool = False) -> Iterator[str]:
+    """Yield what is to be done, numbered, and what it leaves wrong.
+
+    `change` is the step that it is all for, `links` says that link cables move with it.
+    """
+    yield from care_lines(plugs=bool(cure.handlings), links=links)
+    yield from numbered(steps_of(cure, change))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
+
+
+def steps_of(cure: Cure, change: str = "") -> list[str]:
+    """Return everything that is to be done, in its order; what is muted comes before the change itself."""
+    moves = map(handling_words, cure.handlings)
+    return [*cure.quiet.first, *((change,) if change else ()), *cure.turns, *moves, *cure.quiet.last]
+
+
+def care_lines(plugs: bool, links: bool = False) -> Iterator[str]:
+    """Yield the cautions before steps that change patch and cables, and more where plugs or link cables move."""
+    care = (PATCH_CARE, *((LINK_CARE,) if links else ()), *((PLUG_CARE,) if plugs else ()))
+    yield wrapped(" ".join(care), "  care: ", "        ")
+
+
+def numbered(steps: Sequence[str]) -> Iterator[str]:
+    """Yield steps with their numbers."""
+    for number, words in enumerate(steps, start=1):
+        yield wrapped(words, f"  {number:>2}. ", "      ")
 
 
 def _indented(words: str) -> str:

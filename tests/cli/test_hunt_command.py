@@ -17,8 +17,8 @@ from lint.record.hunts import past_hunts
 from lint.record.ledger import Ledger
 
 CLEAN = "hall/rigs/clean-week.yaml"
-# lead-vocal dead: all well; others are right at the loudspeaker; right at the meter; its mute: no; is it right now: yes.
-MUTED = "yyyny"
+# lead-vocal dead: all well; its neighbour arrives; others are right at the loudspeaker; right at the meter; its mute: no; is it right now: yes.
+MUTED = "yyyyny"
 
 
 def call(*arguments: str, typed: str | None = None) -> Result:
@@ -28,7 +28,10 @@ def call(*arguments: str, typed: str | None = None) -> Result:
 def test_given_keys_lead_to_the_part_and_its_cure_and_into_the_record(house: Path) -> None:
     done = call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
     assert done.exit_code == 0, done.stdout
-    assert "Found: channel 10 (Lead vox): muted or down.\nCure: unmute it, bring its fader up.\n" in done.stdout
+    assert (
+        "Found: channel 10 (Lead vox): muted or down.\nCure: turn its fader down, unmute it, bring it up slowly.\n"
+        in done.stdout
+    )
     assert all(len(line) <= 80 for line in done.stdout.splitlines() if "walks.sqlite" not in line)
     with Ledger(house / "records" / "walks.sqlite", reading=True) as ledger:
         (entry,) = past_hunts(ledger)
@@ -55,7 +58,7 @@ def test_a_hunt_is_noted_with_the_walk_that_is_under_way() -> None:
     call(CLEAN, "lead-vocal", "dead", "--answers", MUTED, "--by", "T. Lindqvist")
     shown = CliRunner().invoke(app, ["history", "hall", "1"]).stdout
     assert (
-        "hunt: lead-vocal dead: channel 10 (Lead vox): muted or down; unmute it, bring its fader up, by T. Lindqvist"
+        "hunt: lead-vocal dead: channel 10 (Lead vox): muted or down; turn its fader down, unmute it, bring it up slowly, by T. Lindqvist"
         in shown
     )
     walked = CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
@@ -63,7 +66,7 @@ def test_a_hunt_is_noted_with_the_walk_that_is_under_way() -> None:
 
 
 def test_through_a_pipe_it_takes_lines_and_asks_for_a_name(house: Path) -> None:
-    done = call(CLEAN, "10", typed="y\ny\n?\nx\ny\nw\nn\ny\nT. Lindqvist\n")
+    done = call(CLEAN, "10", typed="y\ny\ny\n?\nx\ny\nw\nn\ny\nT. Lindqvist\n")
     assert done.exit_code == 0, done.stdout
     assert "“x” is no answer here; y yes" in done.stdout
     assert "s            can't tell, or can't be reached now" in done.stdout
@@ -75,6 +78,19 @@ def test_without_a_name_nothing_is_recorded(house: Path) -> None:
     assert "Not recorded." in call(CLEAN, "10", "--answers", MUTED).stdout
     assert "Not recorded." in call(CLEAN, "10", typed="\n".join([*MUTED, "", ""])).stdout
     assert not (house / "records").exists()
+
+
+@pytest.mark.usefixtures("house")
+def test_a_cable_that_does_it_is_the_end_and_the_caution_comes_with_each_plug() -> None:
+    done = call(CLEAN, "lead-vocal", "dead", "--answers", "yyynyyyy")
+    flat = " ".join(done.stdout.split())
+    assert done.exit_code == 0, done.stdout
+    assert flat.count("CAUTION: ") == flat.count("Follow the cable") + flat.count("Put another cable")
+    assert (
+        "Put another cable between lead-vocal and west-box/in/10: does it do as it should with that? (60 s) > y" in flat
+    )
+    assert "Found: the cable from lead-vocal to west-box/in/10: broken." in flat
+    assert "Cure: leave the other cable in; label the old one broken and take it out of use." in flat
 
 
 @pytest.mark.usefixtures("house")

@@ -23,8 +23,11 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     assert done.exit_code == 0
     text = done.stdout
     assert text.startswith("East-box is dead: nothing gets through it\n\n7 sources lost: violin, cello,")
-    assert "   1. plug the link cable crossing from west-box/downstream to loft-box/upstream\n" in text
-    assert "   3. violin: from east-box/in/1 into loft-box/in/8\n" in text
+    assert "   4. take the link cable stairwell out\n" in text
+    assert "   5. plug the link cable crossing from west-box/downstream to loft-box/upstream\n" in text
+    assert "      (it needs about 52 m, this is 14 m)\n" in text
+    assert "   6. violin: from east-box/in/1 into loft-box/in/8\n" in text
+    assert "   2. switch phantom power off on channels 3, 5–7, 13–19, 22–23, 25–30, and wait\n" in text
     assert "  loft-box/in/8   violin       17 (Violin)   on       38 m\n" in text
     assert text.endswith("The whole check after it: GO (3 notes)\n")
     assert all(len(line) <= 80 for line in text.splitlines())

@@ -46,9 +46,10 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
 def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> None:
     text = call(CLEAN, *ORDER).stdout
     assert "  kick         west-box/in/1   1 → 9                1 → 9\n" in text
-    assert "   3. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
+    assert "   6. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
     assert "(b) Leave the console, move plugs: 23 plugs, 7 steps more to make room\n" in text
-    assert "  care: Before a plug is moved: mute its channel" in text
+    assert "  care: Patch, sends, selectors and link cables reach the house" in text
+    assert "! The link cable trunk, desk/link-1 to east-box/upstream: it needs about 59 m,\n  this is 45 m\n" in text
     assert "(c) The fewest changes in all: the same as (a).\n" in text
     assert text.count("Resolved again: GO (1 note)") == 2
 
@@ -80,6 +81,11 @@ def test_json_says_the_same_and_its_patches_are_the_changes(house: Path) -> None
     report = json.loads(done.stdout)
     assert done.exit_code == 1
     assert report["verdict"] == "no-go"
+    assert len(report["short_cables"]) == 2
+    assert report["cures"][0]["first"][0].startswith(
+        "turn the house and the monitors down, ears out, and mute channels"
+    )
+    assert report["cures"][0]["last"]
     assert [edit.split()[0] for edit in report["edits"]] == ["the", "the"]
     assert report["patch"]["devices"] == {"loft-box": {"output_bank": "25-32"}}
     assert {row["source"]: row["is_on"] for row in report["sources"]}["kick"] == ["desk/channel/9"]
@@ -105,6 +111,54 @@ def test_what_cannot_be_done_is_told_and_writes_nothing(house: Path, words: list
     assert (done.exit_code, done.stdout) == (2, "")
     assert message in done.stderr
     assert sorted(house.rglob("*")) == before
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (["order", "west-box", "east-box", "loft-box"], "after that change nothing is to be mended"),
+        (["lose", "west-box"], "there is no cure --cure console: nothing that it could change helps"),
+    ],
+)
+def test_a_cure_that_is_not_there_is_told_and_nothing_is_written(house: Path, words: list[str], message: str) -> None:
+    done = call(CLEAN, *words, "--write", "hall/rigs/planned.yaml", "--cure", "console")
+    assert (done.exit_code, done.stdout) == (2, "")
+    assert message in done.stderr
+    assert not (house / "rigs" / "planned.yaml").exists()
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize("lost", ["trunk", "desk/link-1"])
+def test_a_lost_link_points_to_its_spare_first_and_to_the_rescue(lost: str) -> None:
+    flat = " ".join(call(CLEAN, "lose", lost).stdout.split())
+    assert flat.index("try the tested spare cable (on the hook under the desk)") < flat.index("`rigwalk spares")
+    assert f"`rigwalk spares {CLEAN} {lost}` says how to carry on" in flat
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize("command", [["whatif", CLEAN, "lose", "stage-left"], ["spares", CLEAN, "stage-left"]])
+def test_a_dark_circuit_comes_with_who_decides(command: list[str]) -> None:
+    done = CliRunner(env={"COLUMNS": "80"}).invoke(app, command)
+    flat = " ".join(done.stdout.split())
+    assert "CAUTION: A breaker that trips again is not reset again and again" in flat
+    assert "let a licensed electrician decide, by the local codes" in flat
+
+
+def test_the_house_s_own_rules_count_in_the_check(house: Path) -> None:
+    rule = house / "rules" / "no-kick.yaml"
+    rule.parent.mkdir(exist_ok=True)
+    rule.write_text(
+        "rule_format: 1\nrule: no-kick\ntitle: No kick on the west box\nseverity: no-go\nbecause: it is loud\n"
+        "do: Plug it elsewhere.\nfor_each: sources\nwhere: {id: kick}\nexpect: {box: east-box}\n"
+        'message: "{id} is plugged into {socket}"\n',
+        encoding="utf-8",
+    )
+    done = call(CLEAN, "order", "west-box", "east-box", "loft-box")
+    assert done.exit_code == 1
+    assert "kick is plugged into west-box/in/1 (no-kick)" in done.stdout
+    rescued = CliRunner(env={"COLUMNS": "80"}).invoke(app, ["spares", CLEAN, "east-box", "--write", "hall/rigs/r.yaml"])
+    assert "The whole check after it: NO-GO (1 no-go" in rescued.stdout
+    assert CliRunner().invoke(app, ["check", "hall/rigs/r.yaml"]).exit_code == 1
 
 
 def test_a_rig_that_cannot_be_read_is_told(run: Run) -> None:

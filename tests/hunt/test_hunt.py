@@ -8,7 +8,7 @@ import pytest
 from rigs import BASE, resolved
 
 from lint.hunt.causes import CAUSES, DEAD, ELSEWHERE, SYMPTOMS, WRONG
-from lint.hunt.hunt import NO, SKIP, YES, Hunt, Question
+from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Question
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.path import Part, path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
@@ -33,16 +33,43 @@ def demo() -> ResolvedRig:
     return resolve(load_rig(DEMO))
 
 
+SWAPS = ("source-broken", "cable-broken", "input-broken", "output-broken", "out-cable-broken", "destination-broken")
+
+
 def truthful(hunt: Hunt, question: Question, part: str, cause: str) -> str:
-    """Answer as somebody would whose fault is that cause in that part."""
+    """Answer as somebody would whose fault is that cause in that part: a swap helps when it takes the fault out."""
     if question.kind in ("look", "cured"):
         assert question.suspect is not None
         here = question.suspect.key == (part, cause)
-        return (NO if here else YES) if question.kind == "look" else (YES if here else NO)
-    index, point = hunt.points[question.key]
-    at = next(i for i, each in enumerate(hunt.parts) if each.name == part)
-    right_so_far = at > index
-    return YES if right_so_far != point.substitute else NO
+        swap = question.suspect.cause.name in SWAPS
+        return YES if here == (question.kind == "cured" or swap) else NO
+    index, _ = hunt.points[question.key]
+    names = [each.name for each in hunt.parts]
+    at = names.index(part)
+    if question.text.startswith("Does another source on"):
+        shared = part.startswith(("box ", "link cable ", "chain ")) and at < names.index(question_patch(hunt))
+        return NO if shared else YES
+    if question.text.startswith("Listen at"):  # to something else: it goes by the same links to the same end
+        return NO if at > index or part in links_out(hunt) else YES
+    if question.text.startswith(("Put a microphone", "Plug a microphone")):
+        return NO if at > index else YES
+    return YES if at > index else NO
+
+
+def question_patch(hunt: Hunt) -> str:
+    return next(part.name for part in hunt.parts if part.name.startswith("patch "))
+
+
+def links_out(hunt: Hunt) -> set[str]:
+    """The boxes and link cables between the console and the end, by the name of the end's box, in the demo house."""
+    feed = next(part.words["device"] for part in hunt.parts if part.name.startswith("feed "))
+    chain = {
+        "west-box": ["box west-box", "link cable trunk"],
+        "east-box": ["box west-box", "link cable trunk", "box east-box", "link cable crossing"],
+        "loft-box": ["box west-box", "link cable trunk", "box east-box", "link cable crossing", "box loft-box",
+                     "link cable stairwell"],
+    }  # fmt: skip
+    return set(chain.get(feed, ()))
 
 
 def hunted(hunt: Hunt, part: str, cause: str) -> tuple[Hunt, int]:
@@ -138,8 +165,42 @@ def test_with_one_fault_on_the_channel_the_meters_lead_there_first() -> None:
     while (question := hunt.question) is not None:
         asked.append(question.text)
         hunt = hunt.answered(truthful(hunt, question, "desk/channel/10", "channel-muted"))
-    assert len(asked) <= 5
-    assert asked[-1] == "Unmute it, bring its fader up. Is it right now?"
+    assert len(asked) <= 6
+    assert asked[-1] == "Turn its fader down, unmute it, bring it up slowly. Is it right now?"
+
+
+def test_for_a_dead_source_its_neighbour_on_the_box_is_asked_about_first_and_clears_what_they_share() -> None:
+    hunt = begun(demo(), target_of(demo(), "lead-vocal"), DEAD)
+    assert hunt.question is not None
+    assert hunt.question.text == (
+        "Does another source on west-box arrive, such as acoustic: "
+        "does the input meter of channel 9 (Acoustic) move when it sounds?"
+    )
+    shared = {"box west-box", "link cable trunk", "chain desk/link-1"}
+    assert not shared & {suspect.part.name for suspect in hunt.answered(YES).suspects}
+    assert {suspect.part.name for suspect in hunt.answered(NO).suspects} == shared
+
+
+def test_what_is_right_at_the_same_end_clears_the_links_that_the_signal_passes_twice() -> None:
+    hunt = begun(demo(), target_of(demo(), "lead-vocal"), DEAD)
+    (others,) = [
+        point for _, point in hunt.points.values() if point.ask.startswith("Listen at house-left to something")
+    ]
+    assert {"link cable trunk", "box west-box"} <= others.behind
+
+
+@pytest.mark.parametrize("name", SWAPS)
+def test_another_in_its_place_that_is_right_has_found_and_mended_it_and_one_that_is_not_clears_it(name: str) -> None:
+    hunt = begun(demo(), target_of(demo(), "lead-vocal"), DEAD)
+    suspect = next(each for each in hunt.suspects if each.cause.name == name)
+    key = f"look {' / '.join(suspect.key)}"
+    right = Hunt(hunt.parts, DEAD, hunt.weights, (*hunt.answers, Answer(key, YES)))
+    assert right.found is not None
+    assert right.found.key == suspect.key
+    assert right.question is None
+    wrong = Hunt(hunt.parts, DEAD, hunt.weights, (*hunt.answers, Answer(key, NO)))
+    assert wrong.found is None
+    assert suspect.key not in [each.key for each in wrong.suspects]
 
 
 def test_safety_comes_first_and_a_no_ends_the_hunt() -> None:
@@ -170,17 +231,22 @@ def test_a_question_that_cannot_be_answered_is_not_asked_again_and_back_takes_it
     assert hunt.answered(YES).back() == hunt
 
 
+def all_is_well(question: Question) -> str:
+    """Answer as where nothing can be found wrong: every look is right, and no swap makes it so."""
+    return NO if question.suspect is not None and question.suspect.cause.name in SWAPS else YES
+
+
 def test_when_everything_left_was_cleared_the_whole_path_is_looked_at_again() -> None:
     rig = demo()
     hunt = begun(rig, target_of(rig, "kick"), DEAD)
     while not hunt.is_reopened:
         assert hunt.question is not None
-        hunt = hunt.answered(YES)  # whatever is asked is right, and so is every suspect
+        hunt = hunt.answered(all_is_well(hunt.question))  # whatever is asked is right, and so is every suspect
     assert hunt.suspects
     looks = 0
     while (question := hunt.question) is not None:
         assert question.kind == "look"
-        hunt = hunt.answered(YES)
+        hunt = hunt.answered(all_is_well(question))
         looks += 1
     assert looks
     assert hunt.suspects == []

@@ -46,8 +46,8 @@ def test_a_dead_box_in_the_chain_is_cabled_past() -> None:
     before = resolved(BASE)
     outage = outage_of(before, "west-box", Models(None))
     assert outage.cabling == (
-        "plug the link cable trunk from desk/link-1 to east-box/upstream",
         "take the link cable crossing out",
+        "plug the link cable trunk from desk/link-1 to east-box/upstream",
     )
     rescue = rescuer(BASE, "west-box").rescue()
     assert placed(rescue) == {"vocal": "east-box/in/2", "choir": "east-box/in/3"}
@@ -253,3 +253,21 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
     costs = np.array([[way(i + 1, socket) for socket in found.free] for i in range(len(rows))])
     least = costs[linear_sum_assignment(costs)].sum()
     assert sum(way(int(plug.source[1:]) + 1, socket) for plug, socket in rescue.places.items()) == least
+
+
+@pytest.mark.parametrize(
+    ("week", "told"),
+    [
+        ("cables: {trunk: {length_m: 20}, crossing: {length_m: 15}}", " (it needs about 35 m, this is 20 m)"),
+        ("cables: {trunk: {length_m: 20}}", ""),  # nobody knows how far it is to the second box
+        ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", " (it needs about 40.5 m, this is 40 m)"),
+        ("cables: {trunk: {length_m: 40}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}", ""),
+        (
+            "cables: {trunk: {length_m: 8}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}",
+            " (it needs about 12 m, this is 8 m)",
+        ),
+    ],
+)
+def test_a_link_cable_that_is_too_short_for_its_new_way_is_told(week: str, told: str) -> None:
+    cabling = outage_of(resolved(BASE, week), "west-box", Models(None)).cabling
+    assert cabling[1] == f"plug the link cable trunk from desk/link-1 to east-box/upstream{told}"

@@ -365,3 +365,19 @@ def _silent_models(house: Example, link: str = "") -> str:
         f"chain: {{slots: {{48000: 48}}{link}}}\n"
     )
     return "devices: {desk: {model: terse-console}, west-box: {model: terse-box}}\n"
+
+
+class TestSwapped:
+    SWAP = "cables: {trunk: {to: east-box/upstream}, crossing: {from: east-box/downstream, to: west-box/upstream}}\n"
+    PHANTOM = "channels: {1: {phantom: on}, 3: {phantom: off}}\n"
+
+    @pytest.mark.parametrize("kind", ["{kind: ribbon-microphone}", "{kind: player}", "{connection: unbalanced}"])
+    def test_phantom_power_that_the_swap_brings_to_what_must_not_have_it_is_told(
+        self, example: Example, kind: str
+    ) -> None:
+        (finding,) = example.findings(f"{self.SWAP}{self.PHANTOM}sources: {{piano: {kind}}}\n", "chain-swapped")
+        assert finding.message.endswith(" Phantom power of channel 1 now reaches piano: mute and switch it off first.")
+
+    def test_what_does_not_mind_it_is_not_told(self, example: Example) -> None:
+        (finding,) = example.findings(self.SWAP + self.PHANTOM, "chain-swapped")
+        assert "now reaches" not in finding.message

@@ -1,0 +1,155 @@
+"""What is muted, and where phantom power is off, while cables, plugs and patch change; and what comes on again after.
+
+A ribbon must not meet the phantom power of a slot that another channel had before, not even on its way. So every
+channel whose socket changes, or whose socket a plug leaves or enters, is muted and its phantom power switched off
+before the first step, and switched on again only where the rig that comes out has its right source there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+from typing import NamedTuple
+
+from lint.plan.intent import ChannelKey, Intent, receives
+from lint.plan.moves import Handling
+from lint.plan.phantom import BARRED, phantom_need
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port, Socket, spans
+from lint.rig.rig import Channel
+
+
+class Kept(NamedTuple):
+    """A channel that stays muted at the end, what it is to carry and what arrives there in its place."""
+
+    channel: Channel
+    wanted: str
+    gets: str
+
+
+class Quiet(NamedTuple):
+    """The steps around a change in words: `first` before anything is touched, `last` when all is done.
+
+    `kept` are the channels that stay muted, because they don't get what they are to carry.
+    """
+
+    first: tuple[str, ...]
+    last: tuple[str, ...]
+    kept: tuple[Kept, ...]
+
+
+def quiet_around(
+    stages: Sequence[ResolvedRig], intent: Intent, handlings: Sequence[Handling], dead: Collection[str] = ()
+) -> Quiet:
+    """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled."""
+    end = stages[-1]
+    plugged = _with_switch(end, {at for step in handlings for at in (step.start, step.end) if at is not None})
+    cabled = _cabled_anew(stages)
+    touched: list[Channel] = []
+    kept: list[Kept] = []
+    for key, arrival in end.arrivals.items():
+        if key[0] in dead:
+            continue
+        if _moves(key, stages) or _sockets(key, stages) & plugged or _links(key, stages) & cabled:
+            touched.append(arrival.channel)
+        wanted = intent.channels.get(key)
+        if wanted is not None and not receives(arrival, wanted):
+            gets = " and ".join(arrival.sources) or ("an effects return" if arrival.effects else "")
+            if gets or arrival.channel in touched:
+                kept.append(Kept(arrival.channel, str(wanted), gets or "nothing"))
+    muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
+    return _worded(end, muted, tuple(kept), _cut_off(stages, handlings))
+
+
+def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[str]:
+    """Return the boxes that plugs leave and that no console reaches any more: nobody can switch their phantom off."""
+    left = {step.start.device for step in handlings if step.start is not None and step.start.side == "in"}
+    return [name for name in stages[0].boxes if name in left and not stages[1].is_reached(name)]
+
+
+def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_off: list[str]) -> Quiet:
+    staying = {row.channel.address for row in kept}
+    powered = [channel for channel in muted if channel.phantom == "on"]
+    # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
+    again = [channel for channel in powered if channel.address not in staying and not _harms(end, channel)]
+    left_off = [channel for channel in powered if channel not in again and channel.address not in staying]
+    opened = [channel for channel in muted if channel.address not in staying]
+    first, last = [], []
+    if muted:
+        first.append(f"turn the house and the monitors down, ears out, and mute {channels_words(end, muted)}")
+    if powered:
+        first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
+    if cut_off:
+        first.append(
+            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have it "
+            "switched off, and wait ten seconds before a plug leaves it"
+        )
+    for row in kept:
+        phantom = " and its phantom power off" if row.channel.phantom == "on" else ""
+        words = end.rig.channel_words(row.channel)
+        last.append(f"leave {words} muted{phantom}: it gets {row.gets}, not {row.wanted}")
+    if left_off:
+        last.append(
+            f"leave phantom power off on {channels_words(end, left_off)}: what is plugged in there must not have it"
+        )
+    if again:
+        last.append(f"switch phantom power on again on {channels_words(end, again)}, and wait ten seconds")
+    if opened:
+        names = channels_words(end, opened)
+        last.append(f"with the faders down unmute {names}, one by one; then bring house and monitors up slowly")
+    return Quiet(tuple(first), tuple(last), kept)
+
+
+def channels_words(rig: ResolvedRig, channels: Iterable[Channel]) -> str:
+    """Say many channels shortly: channels 1–3, 7 on desk."""
+    by_console: dict[str, list[int]] = {}
+    for channel in channels:
+        by_console.setdefault(channel.console, []).append(channel.number)
+    several = len(rig.rig.consoles) > 1
+    rows = []
+    for console, numbers in by_console.items():
+        noun = "channel" if len(numbers) == 1 else "channels"
+        rows.append(f"{noun} {spans(sorted(numbers))}" + (f" on {console}" if several else ""))
+    return " and ".join(rows)
+
+
+def _moves(key: ChannelKey, stages: Sequence[ResolvedRig]) -> bool:
+    points = {(rig.arrivals[key].socket, rig.rig.channels[key].patched_from) for rig in stages if key in rig.arrivals}
+    return len(points) > 1
+
+
+def _sockets(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Socket]:
+    found = (rig.arrivals[key].socket for rig in stages if key in rig.arrivals)
+    return {socket for socket in found if socket is not None}
+
+
+def _links(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Port]:
+    slots = ((rig, rig.arrivals[key].slot) for rig in stages if key in rig.arrivals)
+    return {rig.owner_slot(slot).port for rig, slot in slots if slot is not None}
+
+
+def _cabled_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
+    """Return the links whose boxes are others, or in another order: while they are cabled their slots are anybody's."""
+    rows = [{link: [box.device for box in chain.boxes] for link, chain in rig.chains.items()} for rig in stages]
+    links = {link for row in rows for link in row}
+    return {link for link in links if any(row.get(link) != rows[0].get(link) for row in rows)}
+
+
+def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
+    """Return sockets with all that hang on the same phantom switches."""
+    found: set[Socket] = set()
+    for socket in sockets:
+        found.add(socket)
+        if rig.has_socket(socket) and socket.side == "in":
+            group = rig.device(socket.device).model.inputs.phantom_group(socket.number)
+            found |= {Socket(socket.device, "in", number) for number in group}
+    return found
+
+
+def _harms(rig: ResolvedRig, channel: Channel) -> bool:
+    """Whether phantom power of a channel would reach something that must be kept from it, by its switch."""
+    socket = rig.arrivals[channel.console, channel.number].socket
+    if socket is None:
+        return False
+    reached = _with_switch(rig, (socket,))
+    names = (name for at in reached for name in rig.sources_in.get(at, ()))
+    return any(phantom_need(rig.rig.sources[str(name)]) == BARRED for name in names)

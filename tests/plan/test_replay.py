@@ -1,0 +1,232 @@
+"""Every step of every rescue and cure, followed word by word: phantom power never meets what must not have it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+from rigs import resolved
+
+from lint.plan.cures import Cure, Mending
+from lint.plan.edit import CannotDoError
+from lint.plan.intent import intent_of
+from lint.plan.outage import outage_of
+from lint.plan.rebuild import rebuilt
+from lint.plan.spares import Rescuer
+from lint.plan.words import edits_of
+from lint.read.load import house_folder
+from lint.report.spares import steps_of as spares_steps
+from lint.report.whatif import steps_of as cure_steps
+from lint.resolve.mixup import merged, nested
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import load_rig
+from lint.rig.model import Models
+from lint.rig.rig import Channel
+from lint.rules._phantom import must_not, supplies
+
+DEMO = Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"
+MODELS = Models(None)
+
+
+def ribbons(every: int, path: Path = DEMO) -> ResolvedRig:
+    """The demo house, or another, with a ribbon for every so manieth source, its phantom power off."""
+    rig = resolve(load_rig(path))
+    changes: list[Mapping[str, Any]] = []
+    for source in list(rig.rig.sources.values())[::every]:
+        changes.append(nested(("sources", source.name, "kind"), "ribbon-microphone"))
+        changes += [
+            nested((*channel.trail, "phantom"), "off")
+            for channel in rig.channels_of.get(source.name, ())
+            if channel.phantom == "on"
+        ]
+    return rebuilt(rig.rig, merged(changes), Models(house_folder(path)))
+
+
+def harmed(rig: ResolvedRig) -> list[str]:
+    """The sources that have phantom power now and must not."""
+    on = {socket for socket, supply in supplies(rig, wrong_patch=True).items() if supply.on}
+    return [s.name for s in rig.rig.sources.values() if must_not(s) and on.intersection(s.sockets)]
+
+
+def named(rig: ResolvedRig, text: str) -> list[Channel]:
+    """The channels that a step names: channels 1–3, 7 on desk and channel 2 on mon."""
+    found = []
+    for part in text.split(" and channel"):
+        row = re.fullmatch(r"(?:channels?|s)? ?([0-9–, ]+)(?: on (\S+))?", part)
+        assert row, text
+        console = row[2] or rig.rig.consoles[0].name
+        found += [rig.rig.channels[console, number] for number in numbers(row[1])]
+    return found
+
+
+def numbers(text: str) -> Iterator[int]:
+    for part in re.findall(r"[0-9]+(?:–[0-9]+)?", text):
+        first, _, last = part.partition("–")
+        yield from range(int(first), int(last or first) + 1)
+
+
+def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str, Any], models: Models) -> ResolvedRig:
+    """Return the rig after one step, read as a lead would read it."""
+    patch: dict[str, Any] = {}
+    console = rig.rig.consoles[0].name
+    if found := re.match(r"switch phantom power (off|on again) on (.*), and wait", words):
+        state = found[1].split()[0]
+        patch = merged(nested((*channel.trail, "phantom"), state) for channel in named(rig, found[2]))
+    elif found := re.match(r"plug the link cable (\S+) from (\S+) to (\S+)", words):
+        patch = {"cables": {found[1]: {"from": found[2], "to": found[3]}}}
+    elif found := re.match(r"plug the link cable from (\S+) into (\S+), which is free", words):
+        cable, end = next((c, e) for c in rig.rig.cables.values() for e in (0, 1) if str(c.ends[e]) == found[1])
+        patch = nested((*cable.trail, ("from", "to")[end]), found[2])
+    elif found := re.match(r"take the link cable (\S+) out", words):
+        patch = {"cables": {found[1]: None}}
+    elif found := re.match(r"patch channel ([0-9]+)(?: \(.*?\))?(?: on (\S+))? from (\S+) \(now", words):
+        channel = rig.rig.channels[found[2] or console, int(found[1])]
+        patch = nested((*channel.trail, "patched_from"), found[3])
+    elif found := re.match(r"patch the block of channels (\S+) from (\S+)(?: on (\S+))?$", words):
+        block = next(b for b in rig.rig.blocks[found[3] or console] if b.key == found[1])
+        patch = nested(block.trail, found[2])
+    elif words.startswith("now make the change"):
+        patch = dict(change)
+    elif (found := re.match(r"(\S+): from (\S+|your hand) (?:into (\S+)|out and into your hand)", words)) and (
+        found[1] in rig.rig.sources
+    ):
+        # What is in a hand is in nothing: a socket of its own that no channel takes.
+        ends = [str(socket) for socket in rig.rig.sources[found[1]].sockets]
+        leg = ends.index(hand.pop(found[1], "") if found[2] == "your hand" else found[2])
+        ends[leg] = found[3] or hand.setdefault(found[1], f"{console}/in/{900 + len(hand)}")
+        is_list = isinstance(rig.says("sources", found[1], "plugged_into"), list)
+        patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
+    else:
+        assert words.startswith((
+            "turn the house", "no console reaches", "send ", "turn the output selector", "leave ", "with the faders down",
+            *rig.rig.destinations, *rig.rig.amplifiers,
+        )), words  # fmt: skip
+    return rebuilt(rig.rig, patch, models) if patch else rig
+
+
+def replay(rig: ResolvedRig, steps: Sequence[str], change: Mapping[str, Any], models: Models = MODELS) -> ResolvedRig:
+    hand: dict[str, str] = {}
+    here, already = rig, set(harmed(rig))
+    for words in steps:
+        here = done(here, words, hand, change, models)
+        assert set(harmed(here)) <= already, words
+    return here
+
+
+def mending(before: ResolvedRig, after: ResolvedRig, dead: frozenset[str]) -> Mending:
+    return Mending(before, after, intent_of(before), dead, dead, MODELS)
+
+
+def same_channels(cure: Cure, end: ResolvedRig) -> None:
+    for key, arrival in cure.result.arrivals.items():
+        assert end.arrivals[key].sources == arrival.sources
+
+
+LOSSES = [
+    "east-box",
+    "west-box",
+    "loft-box",
+    "crossing",
+    "stairwell",
+    "trunk",
+    "desk/link-1",
+    "desk/in/1-6",
+    "west-box/in/1-8",
+]
+
+
+@pytest.mark.parametrize("every", [100, 2, 3])
+@pytest.mark.parametrize("what", LOSSES)
+def test_the_steps_of_a_rescue_never_put_phantom_power_on_a_ribbon(what: str, every: int) -> None:
+    before = ribbons(every)
+    outage = outage_of(before, what, MODELS)
+    rescue = Rescuer(mending(before, outage.after, outage.dead), outage.barred).rescue()
+    steps = spares_steps(outage, rescue)
+    end = replay(before, steps, {})
+    if outage.cabling or "/" in what:
+        same_channels(rescue.cure, end)
+    assert harmed(rescue.cure.result) == []
+
+
+CHANGES = ["order east-box west-box loft-box", "order loft-box east-box west-box", "lose crossing", "remove west-box",
+           "lose stairwell"]  # fmt: skip
+
+
+@pytest.mark.parametrize("every", [100, 2, 3])
+@pytest.mark.parametrize("words", CHANGES)
+def test_the_steps_of_a_cure_never_put_phantom_power_on_a_ribbon(words: str, every: int) -> None:
+    before = ribbons(every)
+    edits, after = edits_of(before, words.split(), MODELS)
+    dead = frozenset().union(*(edit.dead for edit in edits))
+    change = merged(edit.patch for edit in edits)
+    for way in ("console", "plugs", "fewest"):
+        cure = mending(before, after, dead).cure(way)
+        lost = any(edit.lost for edit in edits)
+        steps = cure_steps(cure, "" if lost else "now make the change: so")
+        end = replay(before, [*steps[: len(cure.quiet.first)], *(["now make the change"] if lost else []),
+                              *steps[len(cure.quiet.first) :]], change)  # fmt: skip
+        if not any("hand" in step for step in steps):
+            same_channels(cure, end)
+
+
+def test_without_those_steps_the_ribbon_would_have_had_it() -> None:
+    before = ribbons(100)
+    outage = outage_of(before, "east-box", MODELS)
+    rescue = Rescuer(mending(before, outage.after, outage.dead), outage.barred).rescue()
+    bare = [step for step in spares_steps(outage, rescue) if not step.startswith("switch phantom power off")]
+    with pytest.raises(AssertionError, match="trumpet"):
+        replay(before, bare, {})
+
+
+def test_a_channel_whose_source_stays_lost_is_muted_and_stays_so() -> None:
+    text = (
+        "rig_format: 1\ndevices: {desk: {model: console-16}, a: {model: stage-box-8x8, output_bank: 1-8}, "
+        "b: {model: stage-box-8x8, output_bank: 9-16}}\n"
+        "cables: {one: {from: desk/link-1, to: a/upstream}, two: {from: a/downstream, to: b/upstream}}\nsources:\n"
+        + "".join(f"  a{n}: {{kind: condenser-microphone, plugged_into: a/in/{n}, priority: 7}}\n" for n in range(1, 9))
+        + "".join(f"  d{n}: {{kind: player, plugged_into: desk/in/{n}, priority: 3}}\n" for n in range(1, 17))
+        + "".join(f"  b{n}: {{kind: ribbon-microphone, plugged_into: b/in/{n}, priority: 1}}\n" for n in range(1, 3))
+        + "channels:\n"
+        + "".join(f"  {n}: {{carries: a{n}, patched_from: desk/link-1/{n}, phantom: on}}\n" for n in range(1, 9))
+        + "".join(f"  {8 + n}: {{carries: b{n}, patched_from: desk/link-1/{8 + n}}}\n" for n in range(1, 3))
+    )
+    before = resolved(text)
+    outage = outage_of(before, "a", MODELS)
+    rescue = Rescuer(mending(before, outage.after, outage.dead), outage.barred).rescue()
+    steps = spares_steps(outage, rescue)
+    kept = [row.channel.number for row in rescue.cure.quiet.kept]
+    assert kept
+    for row in rescue.cure.quiet.kept:
+        assert any(step.startswith(f"leave channel {row.channel.number} muted") for step in steps)
+    last = steps[-1]
+    assert not set(kept) & set(numbers(last.split("unmute ")[1].split(", one by one")[0]))
+    replay(before, steps, {})
+    assert harmed(rescue.cure.result) == []
+
+
+CLEAN = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
+
+
+@pytest.mark.parametrize("path", CLEAN, ids=lambda path: path.parent.parent.name)
+def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(path: Path) -> None:
+    before = ribbons(3, path)
+    models = Models(house_folder(path))
+    for what in [*(box.name for box in before.rig.boxes), *before.rig.cables]:
+        try:
+            outage = outage_of(before, what, models)
+        except CannotDoError:
+            continue  # a name that is a box's and a cable's
+        plan = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
+        rescue = Rescuer(plan, outage.barred).rescue()
+        replay(before, spares_steps(outage, rescue), {}, models)
+    for chain in before.chains.values():
+        names = [box.device for box in chain.boxes]
+        if len(names) < 2:
+            continue
+        (edit,), after = edits_of(before, ["order", *reversed(names)], models)
+        for way in ("console", "plugs", "fewest"):
+            cure = Mending(before, after, intent_of(before), models=models).cure(way)
+            replay(before, cure_steps(cure, "now make the change"), edit.patch, models)
