@@ -41,12 +41,16 @@ def _tell_new(pile: Pile, change: Change) -> None:
         new = pile.take_field("channels", channel.address, None)
         taken += new
         said = pile.new.rig.channel_words(channel)
-        state = "is new and carries it" if new else "carries it now"
         changed = pile.take_field("channels", channel.address, "carries")
         taken += changed
         if new or changed:
             phantom = ", phantom power on" if channel.phantom == "on" else ""
-            follows.append(f"{said} {state}, patched from {channel.patched_from or 'nothing'}{phantom}")
+            arrival = pile.new.arrivals[channel.console, channel.number]
+            is_right = change.row in arrival.sources
+            state = ("is new and " if new else "") + ("carries it" if is_right else "is meant to carry it")
+            wrong = "" if is_right else f", but receives {received(arrival)}"
+            where = f"patched from {channel.patched_from or 'nothing'}{phantom}"
+            follows.append(f"{said} {state}{'' if new else ' now'}, {where}{wrong}")
     pile.tell(PART, words, [change, *taken], follows)
 
 
