@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from lint.change.compare import Change
 from lint.change.pile import Pile
 from lint.change.tell_chain import received
 from lint.change.words import became
-from lint.rig.rig import Channel
+from lint.rig.rig import PHANTOM_KINDS, Channel
 from lint.sheet.names import kind_words
 
 PART = "On stage"
@@ -23,8 +24,19 @@ def tell(pile: Pile) -> None:
             _tell_gone(pile, change)
     for change in pile.take(lambda change: (change.section, change.field) == ("sources", "sockets")):
         _tell_moved(pile, change)
+    for change in pile.take(lambda change: (change.section, change.field) == ("sources", "kind")):
+        powering = pile.take(partial(_is_of_the_kind, change))
+        pile.tell(PART, f"{change.row}: {became(change)}", [change, *powering])
     for change in pile.take(lambda change: change.section == "sources"):
         pile.tell(PART, f"{change.row}: {became(change)}", [change])
+
+
+def _is_of_the_kind(kind: Change, change: Change) -> bool:
+    """Say whether how a source is powered is just what is usual for the kind that it was, and for the one it is now."""
+    if (change.section, change.row, change.field) != ("sources", kind.row, "powering"):
+        return False
+    usual = {one: "phantom" if one in PHANTOM_KINDS else "none" for one in (kind.before, kind.after)}
+    return bool(change.before == usual[kind.before] and change.after == usual[kind.after])
 
 
 def _sockets(fields: dict[str, Any]) -> str:
@@ -62,7 +74,8 @@ def _tell_gone(pile: Pile, change: Change) -> None:
     for channel in pile.old.carriers_of.get(change.row, ()):
         gone = pile.take_field("channels", channel.address, None)
         taken += gone
-        if gone:
+        if gone and gone[0].after is None:
+            taken += pile.take_sends_of(channel.address)
             follows.append(f"{pile.old.rig.channel_words(channel)} is gone with it")
     pile.tell(PART, words, [change, *taken], follows)
 
