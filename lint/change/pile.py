@@ -49,6 +49,12 @@ class Pile:
         """Take one change off the pile, if it is there."""
         return self.take(lambda change: (change.section, change.row, change.field) == (section, row, field))
 
+    def take_sends_of(self, address: str) -> list[Change]:
+        """Take the sends of a channel that is gone off the pile."""
+        console, _, number = address.partition("/channel/")
+        rows = {f"{mix.name} from channel {number}" for mix in self.old.rig.mixes.values() if mix.console == console}
+        return self.take(lambda change: change.section == "sends" and change.row in rows and change.field is None)
+
     def tell(self, part: str, words: str, changes: Sequence[Change], follows: Iterable[str] = ()) -> None:
         """Tell changes that were taken."""
         self.told.append(Told(part, words, tuple(follows), tuple(changes)))

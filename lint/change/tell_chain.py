@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from lint.change.compare import Change
 from lint.change.pile import Pile
@@ -43,10 +43,41 @@ def _tell_order(pile: Pile, link: Port, before: list[str], after: list[str]) -> 
     )
     models = _models_of(pile, boxes)
     told = [*boxes, *models, *cables]
-    follows, moved = _consequences(pile, link, {name for name in after if name in before})
+    follows, moved = _consequences(pile, link, {name for name in after if name in before}, [*came, *went])
+    follows = [*(_box_words(pile, change) for change in boxes if change.after), *_cable_words(cables), *follows]
     if not told and not moved:
         return  # the same cables still: it is told where its cause is
     pile.tell(PART, "; ".join(words), [*told, *moved], [*follows, *_silenced(pile, went)])
+
+
+def _box_words(pile: Pile, change: Change) -> str:
+    """Say what a new box is, where it stands, how its selectors stand and what feeds it."""
+    box = pile.new.rig.devices[change.row]
+    parts = [f"{box.name} is a {box.model.name}"]
+    parts += [f"called “{box.label}”"] if box.label else []
+    parts += [f"at {box.location}"] if box.location else []
+    parts += [
+        f"{side} selector at {bank_words(bank)}"
+        for side, bank in (("output", box.output_bank), ("input", box.input_bank))
+        if bank
+    ]
+    parts += [f"on the circuit {box.circuit}"] if box.circuit else []
+    return ", ".join(parts)
+
+
+def _cable_words(cables: Iterable[Change]) -> Iterator[str]:
+    """Yield which cables are new, gone or lead elsewhere."""
+    for change in cables:
+        if change.field == "ends":
+            now, was = (" and ".join(ends) for ends in (change.after, change.before))
+            yield f"the cable {change.row} joins {now} now (before: {was})"
+        elif change.after is None:
+            yield f"the cable {change.row} is gone"
+        else:
+            facts = change.after
+            length = "" if facts["length_m"] is None else f", {facts['length_m']:g} m"
+            kind = f", {facts['kind']}" if facts["kind"] else ""
+            yield f"the cable {change.row} is new: it joins {' and '.join(facts['ends'])}{kind}{length}"
 
 
 def _came(pile: Pile, name: str, link: Port, after: list[str]) -> str:
@@ -90,14 +121,18 @@ def _tell_models(pile: Pile) -> None:
     """Tell boxes that are of another model now."""
     for change in pile.take(lambda change: (change.section, change.field) == ("devices", "model")):
         place = pile.new.boxes.get(change.row)
-        follows, moved = _consequences(pile, place.link, set(pile.new.boxes)) if place else ([], [])
+        follows, moved = _consequences(pile, place.link, set(pile.new.boxes), [change.row]) if place else ([], [])
         models = _take_models(pile, {change.before, change.after})
         words = f"{change.row} is a {change.after} now (before: {change.before})"
         pile.tell(PART, words, [change, *models, *moved], follows)
 
 
-def _consequences(pile: Pile, link: Port, stayed: set[str]) -> tuple[list[str], list[Change]]:
-    """Return what the shift of slots on a link leads to, in words, and the changes of patch that follow it."""
+def _consequences(pile: Pile, link: Port, stayed: set[str], causes: Sequence[str]) -> tuple[list[str], list[Change]]:
+    """Return what the shift of slots on a link leads to, in words, and the changes of patch that follow it.
+
+    `causes` are the boxes that came or went, or are others now.
+    """
+    why = f" because of {' and '.join(causes)}" if causes else ""
     words: list[str] = []
     moved: list[Change] = []
     new_chain = pile.new.chains.get(link)
@@ -109,7 +144,7 @@ def _consequences(pile: Pile, link: Port, stayed: set[str]) -> tuple[list[str], 
         if shift:
             direction = "up" if shift > 0 else "down"
             slots = f"slots {spans(list(was.input_slots))} are now {spans(list(box.input_slots))}"
-            words.append(f"everything on {box.device} moved {direction} by {abs(shift)} slots: {slots}")
+            words.append(f"everything on {box.device} moved {direction} by {abs(shift)} slots{why}: {slots}")
             follow, taken = _followers(pile, box.device)
             words += follow
             moved += taken

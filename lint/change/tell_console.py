@@ -40,7 +40,8 @@ def _tell_channel(pile: Pile, change: Change) -> None:
         pile.tell(PATCH, f"{words}, patched from {channel.patched_from or 'nothing'}", [change])
         return
     if change.field is None:
-        pile.tell(PATCH, f"{pile.old.rig.channel_words(_channel(pile.old, change.row))} is gone", [change])
+        words = f"{pile.old.rig.channel_words(_channel(pile.old, change.row))} is gone"
+        pile.tell(PATCH, words, [change, *pile.take_sends_of(change.row)])
         return
     channel = _channel(pile.new, change.row)
     said = pile.new.rig.channel_words(channel)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from lint.change.compare import Change
 from lint.change.pile import Pile
 from lint.change.tell_chain import received
 from lint.change.words import became
-from lint.rig.rig import Channel
+from lint.rig.rig import PHANTOM_KINDS, Channel
 from lint.sheet.names import kind_words
 
 PART = "On stage"
@@ -23,8 +24,19 @@ def tell(pile: Pile) -> None:
             _tell_gone(pile, change)
     for change in pile.take(lambda change: (change.section, change.field) == ("sources", "sockets")):
         _tell_moved(pile, change)
+    for change in pile.take(lambda change: (change.section, change.field) == ("sources", "kind")):
+        powering = pile.take(partial(_is_of_the_kind, change))
+        pile.tell(PART, f"{change.row}: {became(change)}", [change, *powering])
     for change in pile.take(lambda change: change.section == "sources"):
         pile.tell(PART, f"{change.row}: {became(change)}", [change])
+
+
+def _is_of_the_kind(kind: Change, change: Change) -> bool:
+    """Say whether how a source is powered is just what is usual for the kind that it was, and for the one it is now."""
+    if (change.section, change.row, change.field) != ("sources", kind.row, "powering"):
+        return False
+    usual = {one: "phantom" if one in PHANTOM_KINDS else "none" for one in (kind.before, kind.after)}
+    return bool(change.before == usual[kind.before] and change.after == usual[kind.after])
 
 
 def _sockets(fields: dict[str, Any]) -> str:
@@ -41,12 +53,16 @@ def _tell_new(pile: Pile, change: Change) -> None:
         new = pile.take_field("channels", channel.address, None)
         taken += new
         said = pile.new.rig.channel_words(channel)
-        state = "is new and carries it" if new else "carries it now"
         changed = pile.take_field("channels", channel.address, "carries")
         taken += changed
         if new or changed:
             phantom = ", phantom power on" if channel.phantom == "on" else ""
-            follows.append(f"{said} {state}, patched from {channel.patched_from or 'nothing'}{phantom}")
+            arrival = pile.new.arrivals[channel.console, channel.number]
+            is_right = change.row in arrival.sources
+            state = ("is new and " if new else "") + ("carries it" if is_right else "is meant to carry it")
+            wrong = "" if is_right else f", but receives {received(arrival)}"
+            where = f"patched from {channel.patched_from or 'nothing'}{phantom}"
+            follows.append(f"{said} {state}{'' if new else ' now'}, {where}{wrong}")
     pile.tell(PART, words, [change, *taken], follows)
 
 
@@ -58,7 +74,8 @@ def _tell_gone(pile: Pile, change: Change) -> None:
     for channel in pile.old.carriers_of.get(change.row, ()):
         gone = pile.take_field("channels", channel.address, None)
         taken += gone
-        if gone:
+        if gone and gone[0].after is None:
+            taken += pile.take_sends_of(channel.address)
             follows.append(f"{pile.old.rig.channel_words(channel)} is gone with it")
     pile.tell(PART, words, [change, *taken], follows)
 

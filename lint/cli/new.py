@@ -29,7 +29,7 @@ def new(
 ) -> None:
     """Write a new rig file: asked for, from an input list, or last week's on a new date. No file is overwritten.
 
-    Exit status: 0 written and go, 1 written and no-go, or rows of the list left out, 2 nothing written.
+    Exit status: 0 written and go, 1 written and no-go, or rows or sockets of the list left out, 2 nothing written.
     """
     from lint.cli.told import told
 
@@ -103,6 +103,7 @@ def _checked(target: Path) -> int:
 
 def _from_list(path: Path, day: str, target: Path) -> None:
     from lint.read.load import HOUSE_FILE, house_folder
+    from lint.read.problem import CannotReadError
     from lint.resolve.resolved import resolve
     from lint.rig.build import load_rig
     from lint.start.inputs import read_inputs
@@ -111,11 +112,12 @@ def _from_list(path: Path, day: str, target: Path) -> None:
 
     _require_free(target)
     table = read_table(path)
-    listed = read_inputs(table, path)
     folder = house_folder(target)
     house = resolve(load_rig(folder / HOUSE_FILE)) if folder and target.name != HOUSE_FILE else None
     if house is not None and not house.rig.consoles:
         _refuse(f"{folder}/{HOUSE_FILE}: has no console to patch the list into")
+    boxes = [name for box in house.rig.boxes for name in (box.name, box.label) if name] if house is not None else []
+    listed = read_inputs(table, path, boxes)
     extends = extends_path(target, folder / HOUSE_FILE) if house is not None and folder is not None else ""
     proposal = propose(listed, house, extends)
     if not proposal.plan.sections.get("sources"):
@@ -125,8 +127,12 @@ def _from_list(path: Path, day: str, target: Path) -> None:
     proposal.plan.event = {"date": day} if day else {}
     _tell_list(path, table, listed, proposal)
     _write(proposal.plan, target, f"Made by rigwalk from the input list {path.name}. Look at what was assumed.")
-    status = _checked(target)
-    raise typer.Exit(1 if proposal.unusable else status)
+    try:
+        status = _checked(target)
+    except CannotReadError:
+        target.unlink()  # exit status 2 means that nothing was written
+        raise
+    raise typer.Exit(1 if proposal.unusable or listed.doubtful else status)
 
 
 def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) -> None:
@@ -142,6 +148,8 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
     say("Columns: " + ", ".join(f"“{head}” is the {meaning}" for head, meaning in listed.columns) + ".")
     if listed.passed_over:
         say("Passed over: " + ", ".join(f"“{head}”" for head in listed.passed_over) + ".")
+    for head in listed.doubtful:
+        say(f"✗ “{head}” looks like sockets, but was not used: head it “Socket” and read the list again.")
     if proposal.assumed:
         typer.echo("Assumed:")
     for line, words in proposal.assumed:

@@ -55,7 +55,7 @@ def sheet(
 
 def _written(page: Page, output: SheetFormat) -> str:
     if output is SheetFormat.CSV:
-        from lint.page.as_csv import SeveralTablesError, page_csv
+        from lint.page.as_csv import NoTableError, SeveralTablesError, page_csv
         from lint.sheet.book import KEYS
 
         try:
@@ -63,6 +63,14 @@ def _written(page: Page, output: SheetFormat) -> str:
         except SeveralTablesError:
             names = ", ".join(key for key in KEYS)
             typer.echo(f"A CSV file holds one kind of table: say which with --only ({names})", err=True)
+            raise typer.Exit(2) from None
+        except NoTableError:
+            what = page.sections[0].key
+            typer.echo(
+                f"The sheet '{what}' is a drawing and holds no table for a CSV file: "
+                f"take --format html, or draw it with rigwalk picture RIG {what}",
+                err=True,
+            )
             raise typer.Exit(2) from None
     from lint.cli.pages import written
 

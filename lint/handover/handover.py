@@ -10,10 +10,12 @@ from lint.change.pile import Told
 from lint.change.told import tell_changes
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
+from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED
 from lint.handover.since import Past, Since, compared_with, read_past
-from lint.handover.walked import Failure, Recurring, failures, recurring
+from lint.handover.walked import Recurring, failures, recurring
+from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
-from lint.rig.rig import Waiver
+from lint.rig.rig import Rig, Waiver
 
 # From this many days before its end on, a waiver is a next step.
 SOON_DAYS = 14
@@ -28,7 +30,6 @@ class Handover:
     past: Past
     since: Since | None
     told: list[Told] | None
-    failed: list[Failure]
     recurring: list[Recurring]
 
     @property
@@ -49,6 +50,44 @@ class Handover:
         """Every waiver with the days left from today; below zero it has ended."""
         return [(waiver, (waiver.until - self.today).days) for waiver in self.checked.resolved.rig.waivers]
 
+    def is_idle(self, waiver: Waiver) -> bool:
+        """Say whether a waiver accepts nothing that the check found."""
+        place = self.checked.resolved.rig.place(waiver.trail, waiver.about)
+        idle = (WAIVER_UNUSED, WAIVER_FORBIDDEN)
+        return any(row.rule in idle and row.places[:1] == (place,) for row in self.checked.findings)
+
+    @property
+    def walks(self) -> list[tuple[str, PastWalk, Rig]]:
+        """The walks that are told of, each with how it is named and the rig that it was of.
+
+        While this rig's own walk is not signed, that is the walk of the rig that it is compared with, too.
+        """
+        rig, since, own = self.checked.resolved.rig, self.since, self.past.walk
+        told = [("the walk", own, rig)] if own is not None else []
+        is_same = own is not None and since is not None and since.walk is not None and own.number == since.walk.number
+        if since is not None and since.walk is not None and not is_same and (own is None or own.verdict is None):
+            name = f"the walk of {since.walk.rig} on {since.walk.begun[:10]}"
+            told.insert(0, (name, since.walk, since.rig.rig))
+        return told
+
+    @property
+    def open_cautions(self) -> list[str]:
+        """The cautions that are open, with their cures; what to take care of stands once on the page."""
+        told: set[str] = set()
+        for row in self.no_gos:
+            self._advice(row, told)
+        return [f"! {_sentence(row.message)}{self._advice(row, told)}" for row in self.cautions]
+
+    def _advice(self, finding: Finding, told: set[str]) -> str:
+        """Return how to cure a finding, and its rule's words of care if they were not told before."""
+        rule = self.checked.catalogue.documented.get(finding.rule)
+        cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
+        said = f" Cure: {'; or '.join(cure.rstrip('.') for cure in cures)}." if cures else ""
+        if rule is not None and rule.safety and rule.safety not in told:
+            told.add(rule.safety)
+            said += f" CARE: {' '.join(rule.safety.split())}"
+        return said
+
     @property
     def gear(self) -> list[Gear]:
         """What is borrowed, lent, broken or missing."""
@@ -57,13 +96,23 @@ class Handover:
     @property
     def next_steps(self) -> list[str]:
         """What to do next, the most pressing first."""
-        steps = [f"Put right: {row.message}" + _cure(row) for row in self.no_gos]
+        told: set[str] = set()
+        steps = [f"Put right: {_sentence(row.message)}{self._advice(row, told)}" for row in self.no_gos]
         steps += [
-            f"Still open from the walk: {row.challenge}: seen {row.seen}" for row in self.failed if not row.settled
+            f"Still open from {name}: {row.challenge}: seen {row.seen or 'not said'}"
+            for name, walk, _ in self.walks
+            for row in failures(walk)
+            if not row.settled
         ]
         if self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
-        steps += [_waiver_step(waiver, days) for waiver, days in self.waivers if days <= SOON_DAYS]
+        steps += [
+            f"The waiver of {waiver.rule} for {waiver.about} waives nothing: take it out."
+            if self.is_idle(waiver)
+            else _waiver_step(waiver, days)
+            for waiver, days in self.waivers
+            if days <= SOON_DAYS or self.is_idle(waiver)
+        ]
         steps += [f"Find out why it keeps failing: {row.challenge}" for row in self.recurring]
         steps += [_gear_step(row) for row in self.gear]
         steps += [
@@ -83,12 +132,11 @@ def make_handover(checked: Checked, other: Path | None, today: date) -> Handover
     past = read_past(rig)
     since = compared_with(rig, past, other)
     told = tell_changes(since.rig, rig) if since else None
-    failed = failures(past.walk) if past.walk else []
-    return Handover(checked, today, past, since, told, failed, recurring(past.walks, today))
+    return Handover(checked, today, past, since, told, recurring(past.walks, today))
 
 
-def _cure(finding: Finding) -> str:
-    return f" Cure: {'; or '.join(cure.text for cure in finding.cures)}." if finding.cures else ""
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
 
 
 def _waiver_step(waiver: Waiver, days: int) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from lint.check.finding import Finding
 from lint.handover.handover import Handover, counted_days, gear_words
-from lint.handover.walked import notes, reasons, verdict_words, who_did_what
+from lint.handover.walked import Failure, failures, notes, reasons, verdict_words, who_did_what
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.seal import short
 from lint.sheet.book import VERDICTS, event_times, event_title
@@ -24,20 +24,21 @@ def handover_page(handover: Handover) -> Page:
         blocks.append(Words("Why it was signed no-go", tuple(reasons(walk))))
     blocks.append(Words("Next steps", tuple(handover.next_steps), "None that the record or the rig file knows of."))
     blocks.append(_changes(handover))
-    cautions = tuple(f"! {row.message}" for row in handover.cautions)
-    blocks.append(Words("Open cautions", cautions, "None."))
+    blocks.append(Words("Open cautions", tuple(handover.open_cautions), "None."))
     if handover.waivers:
         blocks.append(Words("Waivers", tuple(_waiver_lines(handover))))
-    if handover.failed:
-        blocks.append(Words("What failed in the walk, and its cure", tuple(_failed_lines(handover))))
+    for name, told, _ in handover.walks:
+        if failed := failures(told):
+            blocks.append(Words(f"What failed in {name}, and its cure", tuple(map(_failed_line, failed))))
     if handover.recurring:
         blocks.append(Words("What failed more than once in ten weeks", tuple(_recurring_lines(handover))))
     if handover.gear:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
-    if walk is not None:
-        blocks.append(Words("Who did what", tuple(who_did_what(walk, rig.crew))))
-        if noted := notes(walk):
-            blocks.append(Words("Noted on the way", tuple(noted)))
+    for name, told, of_rig in handover.walks:
+        of = "" if told is walk else f" in {name}"
+        blocks.append(Words(f"Who did what{of}", tuple(who_did_what(told, of_rig.crew))))
+        if noted := notes(told):
+            blocks.append(Words(f"Noted on the way{of}", tuple(noted)))
     section = Section("handover", "Handover", tuple(blocks), in_columns=True)
     subtitle = ", ".join(filter(None, (event_times(rig.event), rig.file, f"as of {handover.today}")))
     return Page(event_title(rig.event, rig.file), subtitle, (section,), tuple(_foot(handover)))
@@ -68,16 +69,16 @@ def _waiver_lines(handover: Handover) -> list[str]:
     lines = []
     for waiver, days in handover.waivers:
         left = f"ended on {waiver.until}" if days < 0 else f"{counted_days(days)} left (until {waiver.until})"
-        lines.append(f"{waiver.rule} for {waiver.about}: {left}, by {waiver.by}, because {waiver.because}")
+        idle = " — it waives nothing" if handover.is_idle(waiver) else ""
+        lines.append(f"{waiver.rule} for {waiver.about}: {left}, by {waiver.by}, because {waiver.because}{idle}")
     return lines
 
 
-def _failed_lines(handover: Handover) -> list[str]:
-    return [
+def _failed_line(row: Failure) -> str:
+    return (
         f"{'✓' if row.settled else '✗'} {row.challenge} — seen: {row.seen or 'not said'} ({row.by}); "
         f"cure: {row.cure or 'none noted'}" + ("" if row.settled else "; not answered go since")
-        for row in handover.failed
-    ]
+    )
 
 
 def _recurring_lines(handover: Handover) -> list[str]:
@@ -95,7 +96,10 @@ def _foot(handover: Handover) -> list[str]:
         lines.append(
             f"✗ Record {proof.broken.seq} of the house does not hold ({proof.broken.why}); later ones are left out."
         )
-    lines.append("Printed by rigwalk: it says what was checked and recorded. Keep this sheet: its seal is the proof.")
+    walk = handover.past.walk
+    has_seal = walk is not None and walk.verdict is not None
+    proof_words = " Keep this sheet: its seal is the proof." if has_seal else ""
+    lines.append(f"Printed by rigwalk: it says what was checked and recorded.{proof_words}")
     return lines
 
 
@@ -134,14 +138,15 @@ def _data(handover: Handover) -> dict[str, Any]:
         ],
         "failed": [
             {key: getattr(row, key) for key in ("challenge", "seen", "cure", "by", "settled")}
-            for row in handover.failed
+            for _, told, _ in handover.walks
+            for row in failures(told)
         ],
         "recurring": [
             {"challenge": row.challenge, "dates": list(row.dates), "cure": row.cure} for row in handover.recurring
         ],
         "gear": [gear_words(row) for row in handover.gear],
-        "people": who_did_what(walk, rig.crew) if walk else [],
-        "notes": notes(walk) if walk else [],
+        "people": [line for _, told, of_rig in handover.walks for line in who_did_what(told, of_rig.crew)],
+        "notes": [line for _, told, _ in handover.walks for line in notes(told)],
         "next_steps": handover.next_steps,
     }
 

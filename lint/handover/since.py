@@ -40,10 +40,11 @@ class Past:
 
 @dataclass(frozen=True)
 class Since:
-    """The rig that is compared with, and how the page names it."""
+    """The rig that is compared with, how the page names it, and its walk, where the record holds one."""
 
     words: str
     rig: ResolvedRig
+    walk: PastWalk | None
 
 
 def read_past(rig: ResolvedRig) -> Past:
@@ -73,7 +74,10 @@ def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | N
     None means that this very rig is the first that was signed off here. Raises CannotReadError, NothingToCompareError.
     """
     if other is not None:
-        return Since(str(other), resolve(load_rig(other)))
+        resolved, name = resolve(load_rig(other)), rig_name(other, house_folder(other))
+        is_here = house_folder(other) == house_folder(Path(rig.rig.file))
+        walk = next((walk for walk in reversed(past.walks) if walk.rig == name), None) if is_here else None
+        return Since(str(other), resolved, walk)
     if not past.signed:
         raise NothingToCompareError(
             f"{rig.rig.file}: no sign-off is recorded in this house ({ledger_path(Path(rig.rig.file))}), so there is "
@@ -92,7 +96,8 @@ def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | N
             f"{rig.rig.file}: {words} was written by an older rigwalk and does not hold its rig; "
             "name what to compare with: --since RIG."
         )
-    return Since(words, _as_signed(rig, last, words))
+    walk = next((walk for walk in past.walks if walk.number == last.walk), None)
+    return Since(words, _as_signed(rig, last, words), walk)
 
 
 def _as_signed(rig: ResolvedRig, entry: Entry, words: str) -> ResolvedRig:

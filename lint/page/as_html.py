@@ -84,7 +84,7 @@ def _section(section: Section, index: int) -> Iterator[str]:
 
 def _block(block: Block) -> Iterator[str]:
     if isinstance(block, Picture):
-        yield f"<figure>{block.svg}<figcaption>{_text(block.words)}</figcaption></figure>"
+        yield f"<figure>{block.svg}<figcaption>{_text(f'{block.reading} {block.words}'.strip())}</figcaption></figure>"
         return
     is_short = isinstance(block, Table) and len(block.rows) <= SHORT
     kind = "together" if is_short else "across" if isinstance(block, Line) else ""

@@ -43,11 +43,12 @@ class Line(NamedTuple):
 
 
 class Picture(NamedTuple):
-    """A drawing as SVG, and what it shows in words."""
+    """A drawing as SVG, and what it shows in words; `reading` says how to read it, where the drawing itself is."""
 
     title: str
     svg: str
     words: str
+    reading: str = ""
 
 
 class Label(NamedTuple):

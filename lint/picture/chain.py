@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.picture.legend import finished
 from lint.picture.svg import INK, PALE, SOFT, Drawing
 from lint.resolve.chain import Chain, ChainBox
 from lint.resolve.resolved import ResolvedRig
@@ -35,7 +36,7 @@ def chain_picture(rig: ResolvedRig, marks: Marks, name: str = "chain") -> str:
         if device.name not in drawn:
             _card(drawing, (20, y), device, marks.numbers(device.name), marks, "no console reaches it")
             y += ROW
-    return drawing.finished()
+    return finished(drawing, marks)
 
 
 def chain_words(rig: ResolvedRig) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.picture.legend import finished
 from lint.picture.svg import INK, PALE, SOFT, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.rig import Channel, Mix
@@ -19,6 +20,10 @@ COLUMN = 30.0
 HEAD = 130.0
 LEAST_WIDTH = 960.0
 LETTERS_BELOW = 40
+READING = (
+    "A filled dot: sent before the fader. A ring: sent after it, or not stated. A square: one mix goes into another. "
+    "Where a channel receives something other than it is meant to carry, that is written out."
+)
 
 
 def crossbar_picture(rig: ResolvedRig, marks: Marks, console: str, name: str = "signals") -> str:
@@ -30,11 +35,7 @@ def crossbar_words(rig: ResolvedRig, console: str) -> str:
     """Say what the picture shows."""
     channels = sum(channel.console == console for channel in rig.rig.channels.values())
     mixes = [mix for mix in rig.rig.mixes.values() if mix.console == console]
-    return (
-        f"{channels} channels of {console} as rows and its {len(mixes)} mixes as columns. A filled dot: sent before "
-        "the fader. A ring: sent after it, or not stated. A square: one mix goes into another. Where a channel "
-        "receives something other than it is meant to carry, that is written out."
-    )
+    return f"{channels} channels of {console} as rows and its {len(mixes)} mixes as columns."
 
 
 class _Crossbar:
@@ -46,7 +47,7 @@ class _Crossbar:
         width = max(LEAST_WIDTH, LEFT + COLUMN * len(self.mixes) + 60)
         self.column = min(2 * COLUMN, (width - LEFT - 60) / max(1, len(self.mixes)))
         title = f"What goes where in {console}"
-        self.drawing = Drawing(name, width, title, crossbar_words(rig, console))
+        self.drawing = Drawing(name, width, title, f"{crossbar_words(rig, console)} {READING}")
         self.wrong = {arrival.channel.address for arrival in rig.mismatches}
         self.heard: dict[str, list[str]] = {}
         for destination, departure, _ in rig.outputs():
@@ -70,7 +71,7 @@ class _Crossbar:
             self._mix_row(mix, y)
             y += ROW
         self._below(y + 8)
-        return self.drawing.finished()
+        return finished(self.drawing, self.marks)
 
     def _x(self, index: int) -> float:
         return LEFT + self.column * (index + 0.5)

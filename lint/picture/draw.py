@@ -20,7 +20,7 @@ def drawn(checked: Checked, what: str) -> str:
 
     Raises UnknownPictureError.
     """
-    rig, marks = checked.resolved, Marks(checked)
+    rig, marks = checked.resolved, Marks(checked, stands_alone=True)
     consoles = [console.name for console in rig.rig.consoles]
     if what == "chain":
         return chain_picture(rig, marks)

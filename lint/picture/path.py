@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from lint.picture.legend import finished
 from lint.picture.svg import INK, SOFT, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.rig import Destination, Mix, Source
@@ -39,7 +40,7 @@ def path_picture(rig: ResolvedRig, marks: Marks, source: Source, name: str = "pa
     )
     for socket in source.sockets:
         y = _Branch(drawing, rig, marks).draw(source, str(socket), y) + 8
-    return drawing.finished()
+    return finished(drawing, marks)
 
 
 def path_words(rig: ResolvedRig, source: Source) -> str:

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from typing import NamedTuple
 
+from lint.picture.legend import finished
 from lint.picture.svg import INK, PALE, SOFT, Drawing
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -41,18 +42,20 @@ class _Thing(NamedTuple):
     draw: Callable[[float, float, float], None]
 
 
+READING = (
+    "Seen from the audience. Squares are input sockets and rings output sockets, filled where something is plugged in."
+)
+
+
 def stage_picture(rig: ResolvedRig, marks: Marks, name: str = "stage") -> str:
     """Return the stage as SVG."""
     return _Stage(rig, marks, name).draw()
 
 
 def stage_words(rig: ResolvedRig) -> str:
-    """Say what stands where, and how to read the picture."""
+    """Say what stands where."""
     placed = [f"{row.name}: {row.location}" for row in rig.rig.devices.values() if row.location]
-    return (
-        "Seen from the audience. Squares are input sockets and rings output sockets, filled where something is "
-        f"plugged in. {'. '.join(placed)}."
-    )
+    return f"{'. '.join(placed)}." if placed else "The rig file does not say where anything stands."
 
 
 def place_of(location: str) -> tuple[str, int]:
@@ -70,7 +73,7 @@ class _Stage:
     def __init__(self, rig: ResolvedRig, marks: Marks, name: str) -> None:
         self.rig = rig
         self.marks = marks
-        self.drawing = Drawing(name, WIDTH, "The stage", stage_words(rig))
+        self.drawing = Drawing(name, WIDTH, "The stage", f"{READING} {stage_words(rig)}")
         self.cells: dict[tuple[str, int], list[_Thing]] = {}
         used = {departure.socket for _, departure, _ in rig.outputs()}
         for device in rig.rig.devices.values():
@@ -105,7 +108,7 @@ class _Stage:
                 self.drawing.text((MARGIN, y + 14), "On stage", 14, bold=True)
                 y += 22
             y = max(self._column(things, MARGIN + index * COLUMN, y) for index, things in enumerate(columns)) + 8
-        return self.drawing.finished()
+        return finished(self.drawing, self.marks)
 
     def _column(self, things: list[_Thing], x: float, y: float) -> float:
         for thing in things:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from lint.check.engine import Checked
 from lint.page.page import Block, Page, Picture, Section, Words
 from lint.picture.chain import chain_picture, chain_words
+from lint.picture.crossbar import READING as CROSSBAR
 from lint.picture.crossbar import crossbar_picture, crossbar_words
+from lint.picture.stage import READING as STAGE
 from lint.picture.stage import stage_picture, stage_words
 from lint.rig.rig import Event
 from lint.sheet.boxes import box_sections
@@ -32,7 +34,7 @@ def sheet_book(checked: Checked) -> Page:
         _signals(checked, marks),
         monitor_section(rig, marks),
         circuit_section(rig, marks),
-        label_section(rig),
+        label_section(rig, marks),
     ]
     crew = ", ".join(f"{role.replace('-', ' ')} {who}" for role, who in rig.rig.crew.items())
     subtitle = " — ".join(filter(None, (event_times(rig.rig.event), crew, rig.rig.file)))
@@ -64,7 +66,9 @@ def _overview(checked: Checked, marks: Marks) -> Section:
 
 def _stage(checked: Checked, marks: Marks) -> Section:
     rig = checked.resolved
-    return Section("stage", "The stage", (Picture("", stage_picture(rig, marks, "the-stage"), stage_words(rig)),))
+    return Section(
+        "stage", "The stage", (Picture("", stage_picture(rig, marks, "the-stage"), stage_words(rig), STAGE),)
+    )
 
 
 def _signals(checked: Checked, marks: Marks) -> Section | None:
@@ -73,7 +77,7 @@ def _signals(checked: Checked, marks: Marks) -> Section | None:
         console.name for console in rig.rig.consoles if any(desk == console.name for desk, _ in rig.rig.channels)
     ]
     pictures = tuple(
-        Picture(name, crossbar_picture(rig, marks, name, f"signals-{index}"), crossbar_words(rig, name))
+        Picture(name, crossbar_picture(rig, marks, name, f"signals-{index}"), crossbar_words(rig, name), CROSSBAR)
         for index, name in enumerate(consoles)
     )
     return Section("signals", "What goes where", pictures) if pictures else None

@@ -80,22 +80,38 @@ def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...
     guard = {True: "stated", False: "stated: none", None: "not stated"}[circuit.residual_current_device]
     place = ", ".join(filter(None, (circuit.location, "outdoors" if circuit.outdoor else "")))
     hanging = ", ".join(load.name for load in loads) or "nothing stated"
-    found = marks.at(circuit.name, f"power/circuits/{circuit.name}", *(load.name for load in loads))
+    # A wrong selector or a broken link of what hangs there is no matter of its mains.
+    hung = (load.name for load in loads)
+    own = marks.at(circuit.name, f"power/circuits/{circuit.name}")
+    of_loads = marks.at(*hung, family="power")
+    found = ", ".join(dict.fromkeys(filter(None, (*own.split(", "), *of_loads.split(", ")))))
     return circuit.name, place, ", ".join(filter(None, supply)), guard, hanging, stated, found
 
 
-def label_section(rig: ResolvedRig) -> Section | None:
+def label_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return labels for every socket in use, to print and cut, or None where nothing is plugged in."""
     inputs = [
-        Label(str(socket), " + ".join(rig.rig.sources[name].label or name for name in names), _channels(rig, names))
+        Label(
+            str(socket),
+            " + ".join(rig.rig.sources[name].label or name for name in names),
+            _with(_channels(rig, names), marks.at(socket, *names)),
+        )
         for socket, names in sorted(rig.sources_in.items())
     ]
     outputs = [
-        Label(str(departure.socket), destination.label or destination.name, f"carries {departure.signal or 'nothing'}")
+        Label(
+            str(departure.socket),
+            destination.label or destination.name,
+            _with(f"carries {departure.signal or 'nothing'}", marks.at(departure.socket, destination.name)),
+        )
         for destination, departure, _ in sorted(rig.outputs(), key=lambda row: row[1].socket)
     ]
     labels = (*inputs, *outputs)
     return Section("labels", "Socket labels to cut", (Labels("", labels),)) if labels else None
+
+
+def _with(words: str, see: str) -> str:
+    return f"{words} — see {see}" if see else words
 
 
 def _channels(rig: ResolvedRig, names: list[str]) -> str:

@@ -6,13 +6,15 @@ Nothing is guessed in silence: every column that is read or passed over is told,
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
 from lint.page.plain import shown
 from lint.read.problem import cannot_read
+from lint.rig.address import spans
+from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of
 from lint.start.table import Table, TableRow
 
 # What headers may be called, by what they mean; compared without case, spaces and signs.
@@ -24,13 +26,17 @@ HEADERS: dict[str, tuple[str, ...]] = {
              "di", "miclinedi"),
     "phantom": ("phantom", "phantompower", "48v", "48", "p48", "48volts", "phantom48v"),
     "box": ("box", "stagebox", "rack", "subsnake"),
-    "socket": ("socket", "boxinput", "stageboxinput", "stageinput", "port", "jack", "plug", "pluggedinto", "boxin"),
+    "socket": ("socket", "boxinput", "stageboxinput", "stageinput", "port", "jack", "plug", "pluggedinto", "boxin",
+               "snake", "snakein", "snakeinput", "snakechannel", "snakech", "multicore", "stageboxin", "stagesocket"),
     "gain": ("gain", "gaindb", "preamp"),
     "cable": ("cable", "cablecolour", "cablecolor", "cablelabel", "loom"),
 }  # fmt: skip
 # Headers that mean the channel only above numbers.
 _VAGUE = frozenset(("", "no", "nr", "number"))
+# Headers that mean the socket only above cells that name sockets, and only where nothing else does.
+_SOCKETS_BELOW = ("input", "in", "inputs", "stagebox", "box", "rack", "subsnake", "patch", "line", "connection")
 _HEADER_ROWS = 12
+_PAIR = re.compile(r"\b(pair|stereo|st|2x|x2|both|l ?[+&/-] ?r)\b", re.IGNORECASE)
 _YES = frozenset(("y", "yes", "x", "on", "1", "true", "48", "48v", "+48", "+48v", "✓", "✔", "☑", "p48"))
 _NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none"))
 # The first pattern that fits says what a thing is; None where it depends on phantom power.
@@ -76,36 +82,70 @@ class Unusable(NamedTuple):
 
 @dataclass(frozen=True)
 class InputList:
-    """What a list says: how its columns were read, the usable rows, and the others."""
+    """What a list says: how its columns were read, the usable rows, and the others.
+
+    `doubtful` are columns passed over that look like sockets; `places` is all that any row names, usable or not.
+    """
 
     columns: Sequence[tuple[str, str]]
     passed_over: Sequence[str]
     inputs: Sequence[Input]
     unusable: Sequence[Unusable]
+    doubtful: Sequence[str] = ()
+    places: Sequence[Place] = ()
 
 
-def read_inputs(table: Table, path: Path) -> InputList:
-    """Read the rows of an input list. Raises CannotReadError where no header names its columns."""
+def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> InputList:
+    """Read the rows of an input list; `house_boxes` are names that are surely boxes.
+
+    Raises CannotReadError where no header names its columns.
+    """
     head, columns = _header(table, str(path))
     rows = table.rows[table.rows.index(head) + 1 :]
+    cells = [(_cell(row, columns.get("box")), _cell(row, columns.get("socket"))) for row in rows]
+    known = known_boxes(cells, house_boxes)
+    inputs, unusable = _rows(rows, columns, known)
+    places = [place for cell in cells for place in (place_of(*cell, known), other_reading(cell[1])) if place]
+    named = [(head.cells[index], meaning) for meaning, index in columns.items()]
+    used = set(columns.values())
+    over = [(index, cell) for index, cell in enumerate(head.cells) if cell and index not in used]
+    doubtful = [
+        cell
+        for index, cell in over
+        if "socket" not in columns and looks_like_sockets((_cell(row, index) for row in rows), bare=False)
+    ]
+    return InputList(named, [cell for _, cell in over], inputs, unusable, doubtful, places)
+
+
+def _rows(
+    rows: Sequence[TableRow], columns: dict[str, int], known: frozenset[str]
+) -> tuple[list[Input], list[Unusable]]:
+    """Return the usable rows, a pair as two of them, and the others; no channel is used twice."""
     inputs: list[Input] = []
     unusable: list[Unusable] = []
     taken: dict[int, int] = {}
-    for row in rows:
-        read = _row(row, columns)
+    read_rows = [_row(row, columns, known) for row in rows]
+    firsts = {read[0].channel: read[0].line for read in reversed(read_rows) if not isinstance(read, Unusable)}
+    for read in read_rows:
         if isinstance(read, Unusable):
             unusable.append(read)
-        elif read.channel is not None and read.channel in taken:
-            why = f"channel {read.channel} stands on line {taken[read.channel]} already"
-            unusable.append(Unusable(row.line, f"{read.name}: {why}"))
+            continue
+        line = read[0].line
+        twice = next((one.channel for one in read if one.channel in taken), None)
+        second = next((one.channel for one in read[1:] if one.channel in firsts), None)
+        if twice is not None:
+            unusable.append(Unusable(line, f"{read[0].name}: channel {twice} stands on line {taken[twice]} already"))
+        elif second is not None:
+            why = f"a pair needs channel {second} too, which stands on line {firsts[second]}"
+            unusable.append(Unusable(line, f"{read[0].name.removesuffix(' L')}: {why}"))
         else:
-            inputs.append(read)
-            if read.channel is not None:
-                taken[read.channel] = row.line
-    named = [(head.cells[index], meaning) for meaning, index in columns.items()]
-    used = set(columns.values())
-    over = [cell for index, cell in enumerate(head.cells) if cell and index not in used]
-    return InputList(named, over, inputs, unusable)
+            inputs += read
+            taken |= {one.channel: line for one in read if one.channel is not None}
+    return inputs, unusable
+
+
+def _cell(row: TableRow, index: int | None) -> str:
+    return row.cells[index] if index is not None and index < len(row.cells) else ""
 
 
 def _header(table: Table, shown: str) -> tuple[TableRow, dict[str, int]]:
@@ -145,7 +185,22 @@ def _columns(row: TableRow, table: Table) -> dict[str, int]:
             del found["name"]
             others = [plain.index(name) for name in HEADERS["name"] if name in plain and plain.index(name) != index]
             found.update({"name": others[0]} if others else {})
+    if "socket" not in found:
+        found |= _sockets_column(plain, below, found)
+        if found.get("box") == found.get("socket"):
+            found.pop("box", None)
     return found
+
+
+def _sockets_column(plain: Sequence[str], below: Sequence[TableRow], found: dict[str, int]) -> dict[str, int]:
+    """Find a column that holds sockets under a header that may mean something else."""
+    used = {index for meaning, index in found.items() if meaning != "box"}
+    for name in _SOCKETS_BELOW:
+        for index, head in enumerate(plain):
+            bare = name in ("input", "in", "inputs")
+            if head == name and index not in used and looks_like_sockets([_cell(row, index) for row in below], bare):
+                return {"socket": index}
+    return {}
 
 
 def _is_numbers(rows: Sequence[TableRow], index: int) -> bool:
@@ -153,31 +208,42 @@ def _is_numbers(rows: Sequence[TableRow], index: int) -> bool:
     return bool(cells) and sum(cell.isascii() and cell.isdigit() for cell in cells) * 2 > len(cells)
 
 
-def _row(row: TableRow, columns: dict[str, int]) -> Input | Unusable:
-    said = {meaning: row.cells[index] if index < len(row.cells) else "" for meaning, index in columns.items()}
+def _row(row: TableRow, columns: dict[str, int], known: frozenset[str]) -> list[Input] | Unusable:
+    """Return what a row asks for: one input, or the two of a pair."""
+    said = {meaning: _cell(row, index) for meaning, index in columns.items()}
     name = said["name"]
-    problems = list(_problems(said))
+    problems = list(_problems(said, known))
     if problems:
         return Unusable(row.line, "; ".join(problems))
     phantom = said.get("phantom", "").casefold() in _YES
     kind, assumed = _kind(said.get("kind", ""), name, phantom, "phantom" in columns)
-    box, socket = _socket(said.get("box", ""), said.get("socket", ""))
-    channel, gain = said.get("channel", ""), said.get("gain", "")
-    return Input(
-        row.line,
-        name,
-        kind,
-        phantom,
-        int(channel) if channel else None,
-        box,
-        socket,
-        _number(gain),
-        said.get("cable", ""),
-        assumed,
+    place = place_of(said.get("box", ""), said.get("socket", ""), known) or Place(said.get("box", ""), ())
+    channel = int(said["channel"]) if said.get("channel") else None
+    gain, cable = _number(said.get("gain", "")), said.get("cable", "")
+    if len(place.numbers) < 2:
+        socket = place.numbers[0] if place.numbers else None
+        return [Input(row.line, name, kind, phantom, channel, place.box, socket, gain, cable, assumed)]
+    where = f"“{said['socket']}” is read as a pair on {place.box} {place.numbers[0]} and {place.numbers[1]}".replace(
+        "  ", " "
     )
+    return [
+        Input(
+            row.line,
+            f"{name} {side}",
+            kind,
+            phantom,
+            None if channel is None else channel + index,
+            place.box,
+            place.numbers[index],
+            gain,
+            cable,
+            [*assumed, where],
+        )
+        for index, side in enumerate("LR")
+    ]
 
 
-def _problems(said: dict[str, str]) -> Iterator[str]:
+def _problems(said: dict[str, str], known: frozenset[str]) -> Iterator[str]:
     for meaning, text in said.items():
         if len(text) > 200 or shown(text) != text:
             yield f"the {meaning} is too long, or holds a sign that can't be shown"
@@ -193,21 +259,33 @@ def _problems(said: dict[str, str]) -> Iterator[str]:
         yield f"the phantom power is '{said['phantom']}', expected yes or no"
     if said.get("gain") and _number(said["gain"]) is None:
         yield f"the gain is '{said['gain']}', expected a number of decibels"
-    if said.get("socket") and _socket(said.get("box", ""), said["socket"])[1] is None:
-        yield f"the socket is '{said['socket']}', expected a number, or a box and a number such as west-box 3"
+    if said.get("socket"):
+        yield from _socket_problems(said, known)
+
+
+def _socket_problems(said: dict[str, str], known: frozenset[str]) -> Iterator[str]:
+    text = said["socket"]
+    place = place_of(said.get("box", ""), text, known)
+    if place is None:
+        yield f"the socket is '{text}', expected a number, or a box and a number such as west-box 3"
+        return
+    low, *rest = place.numbers
+    is_pair = rest == [low + 1] and _PAIR.search(f"{said['name']} {said.get('kind', '')}")
+    if rest and not is_pair:
+        many = f"sockets {spans(list(place.numbers))}" + (f" of {place.box}" if place.box else "")
+        other = other_reading(text)
+        box = f", or input {other.numbers[0]} of {other.box}" if other else ""
+        yield (
+            f"{said['name']}: '{text}' is {many}{box}; write a row for each socket"
+            + (f", or {other.box} in {other.numbers[0]}" if other else "")
+        )
+    elif rest and len(said["name"]) > 58:
+        yield "its name is longer than 58 letters, and each of a pair has a letter more"
 
 
 def _number(text: str) -> float | None:
     match = re.fullmatch(r"([-+]?[0-9]{1,3}(?:[.,][0-9]{1,3})?) ?(?:dB)?", text, re.IGNORECASE)
     return float(match[1].replace(",", ".")) if match else None
-
-
-def _socket(box: str, socket: str) -> tuple[str, int | None]:
-    """Read a socket that may say its box as well: `3`, `west-box 3`, `west-box/in/3`, `A-3`."""
-    match = re.fullmatch(r"(?:(.*?)[ /:#-]*(?:\b(?:in|input)\b[ /:#-]*)?)?0*([1-9][0-9]{0,2})", socket, re.IGNORECASE)
-    if match is None:
-        return box, None
-    return (match[1] or "").strip() or box, int(match[2])
 
 
 def _kind(text: str, name: str, phantom: bool, has_phantom: bool) -> tuple[str, list[str]]:

@@ -15,12 +15,16 @@ from lint.rig.rig import PHANTOM_KINDS, Device
 from lint.start.inputs import Input, InputList, Unusable
 from lint.start.plan import Plan, named
 from lint.start.scaffold import scaffold
+from lint.start.sockets import Place, plain
 
 # What stands beside the console, where nothing else is said.
 _BESIDE_THE_CONSOLE = frozenset(("wireless-receiver", "player", "intercom"))
 _BOXES = (("stage-box-8x8", 8), ("stage-box-16x8", 16), ("stage-box-32x16", 32))
 _CONSOLES = (("console-16", 16), ("console-32", 32), ("console-48", 48))
+LINK_SLOTS = 48
 _USUAL_BOX = ("stage-box-16x8", 16)
+# What lists call the inputs of the console itself.
+_CONSOLE_WORDS = frozenset(("local", "desk", "console", "mixer", "foh"))
 _NAMES = ("west-box", "east-box", "north-box")
 
 
@@ -40,7 +44,8 @@ def propose(listed: InputList, house: ResolvedRig | None, extends: str) -> Propo
     if house is None:
         _assume_equipment(listed, proposal)
         house = _resolved(plan)
-    _Placer(proposal, house, "phantom" in {meaning for _, meaning in listed.columns}).place(listed.inputs)
+    placer = _Placer(proposal, house, "phantom" in {meaning for _, meaning in listed.columns})
+    placer.place(listed.inputs, listed.places)
     proposal.unusable.sort()
     proposal.assumed.sort(key=lambda row: row[0])
     return proposal
@@ -65,7 +70,8 @@ def _assume_equipment(listed: InputList, proposal: Proposal) -> None:
         bank = (
             f"{index * 8 + 1}-{index * 8 + 8}" if model != "stage-box-32x16" else f"{index * 16 + 1}-{index * 16 + 16}"
         )
-        plan.add("devices", name, {"model": model, "output_bank": bank})
+        has_slots = int(bank.split("-")[1]) <= LINK_SLOTS
+        plan.add("devices", name, {"model": model} | ({"output_bank": bank} if has_slots else {}))
         plan.add(
             "cables", f"link-{index + 1}", {"from": near, "to": f"{name}/upstream", "kind": "cat5e", "shielded": True}
         )
@@ -81,7 +87,7 @@ def _boxes(inputs: Iterable[Input]) -> list[tuple[str, str]]:
     rows = list(inputs)
     largest: dict[str, int] = {}
     for row in rows:
-        if row.box:
+        if row.box and plain(row.box) not in _CONSOLE_WORDS:
             largest[row.box] = max(largest.get(row.box, 0), row.socket or 0)
     if largest:
         taken: list[str] = ["desk"]
@@ -108,18 +114,25 @@ class _Placer:
         self.channels = {number for console, number in house.rig.channels if console == self.console.name}
         self.names = set(house.rig.sources)
 
-    def place(self, inputs: Iterable[Input]) -> None:
+    def place(self, inputs: Iterable[Input], places: Iterable[Place]) -> None:
         """Place what the list fixes first, so that no proposal takes it; write the rows in the list's order."""
         rows = list(inputs)
+        # What a row names that had to be left out is still no free socket.
+        self.named = {
+            Socket(box.name, "in", number)
+            for place in places
+            if (box := self._box(place.box)) is not None
+            for number in place.numbers
+        }
         self.reserved = {row.channel for row in rows if row.channel is not None}
-        fixed: dict[int, Socket] = {}
-        for row in rows:
+        fixed: dict[int, Socket] = {}  # by the place in the list: a pair is two rows on one line
+        for index, row in enumerate(rows):
             if row.socket is not None and (socket := self._fixed(row)) is not None:
-                fixed[row.line] = socket
+                fixed[index] = socket
                 self.sockets.add(socket)
-        for row in rows:
-            if row.socket is None or row.line in fixed:
-                self._write(row, fixed.get(row.line))
+        for index, row in enumerate(rows):
+            if row.socket is None or index in fixed:
+                self._write(row, fixed.get(index))
 
     def _leave_out(self, row: Input, why: str) -> None:
         self.proposal.unusable.append(Unusable(row.line, f"{row.name}: {why}"))
@@ -153,11 +166,9 @@ class _Placer:
         boxes = self.house.rig.boxes
         if not text:
             return boxes[0] if len(boxes) == 1 else None
-        wanted = named(text, (), "box")
-        by_name = {
-            named(name, (), "box"): device for device in self._devices() for name in (device.name, device.label) if name
-        }
-        return by_name.get(wanted)
+        wanted = plain(text)
+        by_name = {plain(name): device for device in self._devices() for name in (device.name, device.label) if name}
+        return by_name.get(wanted) or (self.console if wanted in _CONSOLE_WORDS else None)
 
     def _free_sockets(self, kind: str) -> Iterator[Socket]:
         """Yield sockets in the order of the chain; beside the console its own come first."""
@@ -166,7 +177,10 @@ class _Placer:
         for name in order:
             for number in range(1, self.house.device(name).model.inputs.count + 1):
                 socket = Socket(name, "in", number)
-                if socket not in self.sockets and self.house.input_point(socket, self.console.name) is not None:
+                if (
+                    socket not in self.sockets | self.named
+                    and self.house.input_point(socket, self.console.name) is not None
+                ):
                     yield socket
 
     def _write(self, row: Input, socket: Socket | None) -> None:
@@ -178,6 +192,9 @@ class _Placer:
                 return
             assumed.append(f"socket {socket} is proposed")
         patched = self.house.input_point(socket, self.console.name)
+        if patched is None:
+            self._leave_out(row, f"{socket} has no way to {self.console.name}; a link carries {LINK_SLOTS} slots")
+            return
         number = row.channel or self._free_channel()
         if row.channel is None and number is not None:
             assumed.append(f"channel {number} is proposed")

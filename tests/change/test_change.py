@@ -165,15 +165,19 @@ def words(old: ResolvedRig, new: ResolvedRig) -> dict[str, list[str]]:
 
 def test_a_box_in_between_moves_all_behind_it_and_the_channels_that_were_patched_anew() -> None:
     week = """
-devices: {loft-box: {model: stage-box-8x8, output_bank: 17-24}}
+devices: {loft-box: {model: stage-box-8x8, location: the loft, output_bank: 17-24}}
 cables:
   crossing: {to: loft-box/upstream}
-  landing:  {from: loft-box/downstream, to: east-box/upstream}
+  landing:  {from: loft-box/downstream, to: east-box/upstream, kind: cat5e, length_m: 8}
 channels: {3: {patched_from: desk/link-1/25}}
 """
     assert words(resolved(BASE), resolved(BASE, week)) == {
         "loft-box was added between west-box and east-box": [
-            "everything on east-box moved up by 8 slots: slots 17–24 are now 25–32",
+            "loft-box is a stage-box-8x8, at the loft, output selector at 17–24",
+            "the cable crossing joins loft-box/upstream and west-box/downstream now "
+            "(before: east-box/upstream and west-box/downstream)",
+            "the cable landing is new: it joins east-box/upstream and loft-box/downstream, cat5e, 8 m",
+            "everything on east-box moved up by 8 slots because of loft-box: slots 17–24 are now 25–32",
             "channel 3 follows",
         ]
     }
@@ -188,7 +192,28 @@ cables:
 """
     told = words(resolved(BASE), resolved(BASE, week))
     (follows,) = told.values()
-    assert follows[1] == "channel 3 does not follow: it receives nothing instead of piano"
+    assert follows[-1] == "channel 3 does not follow: it receives nothing instead of piano"
+
+
+def test_a_channel_that_is_gone_takes_its_sends_along() -> None:
+    assert words(resolved(BASE), resolved(BASE, "channels: {2: null}")) == {"channel 2 is gone": []}
+
+
+def test_how_a_source_is_powered_is_told_only_where_its_kind_does_not_say_it() -> None:
+    kind = "sources: {vocal: {kind: condenser-microphone%s}}"
+    (told,) = tell_changes(resolved(BASE), resolved(BASE, kind % ""))
+    assert told.words == "vocal: the kind is condenser-microphone (before: dynamic-microphone)"
+    assert [change.field for change in told.changes] == ["kind", "powering"]
+    told_two = words(resolved(BASE), resolved(BASE, kind % ", powering: battery"))
+    assert any("how it is powered is battery" in one for one in told_two)
+
+
+def test_a_channel_that_does_not_receive_its_new_source_is_not_said_to_carry_it() -> None:
+    week = "sources: {flute: {kind: dynamic-microphone, plugged_into: east-box/in/2}}\nchannels: {2: {carries: flute}}"
+    told = words(resolved(BASE), resolved(BASE, week))
+    assert told["flute is new: dynamic mic on east-box/in/2"] == [
+        "channel 2 is meant to carry it now, patched from desk/link-1/2, but receives choir"
+    ]
 
 
 @pytest.mark.parametrize(

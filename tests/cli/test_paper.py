@@ -48,6 +48,48 @@ def test_a_sheet_as_csv_is_one_table() -> None:
     assert rows[0]["of"] == "desk"
 
 
+def test_a_box_is_one_table_with_its_inputs_and_outputs() -> None:
+    result = call("sheet", CLEAN, "--only", "boxes", "--format", "csv")
+    assert result.exit_code == 0, result.output
+    rows = list(csv.DictReader(io.StringIO(result.stdout)))
+    first = rows[0]
+    assert (first["of"], first["table"], first["no"], first["plug in"]) == ("west-box", "Inputs", "1", "kick")
+    out = next(row for row in rows if row["table"] == "Outputs")
+    assert (out["of"], out["no"], out["plug in"], out["carries"]) == ("west-box", "1", "", out["needs"])
+    assert {row["of"] for row in rows} == {"west-box", "east-box", "loft-box"}
+
+
+@pytest.mark.parametrize("only", KEYS)
+def test_every_sheet_is_csv_or_refused_in_a_sentence(only: str) -> None:
+    result = call("sheet", FAULTY, "--only", only, "--format", "csv")
+    if only in ("stage", "signals"):
+        assert result.exit_code == 2
+        assert f"The sheet '{only}' is a drawing and holds no table for a CSV file" in result.output
+    else:
+        assert result.exit_code == 0
+        assert len(list(csv.reader(io.StringIO(result.stdout)))) > 1
+
+
+@pytest.mark.parametrize("form", ["text", "markdown"])
+def test_how_to_read_a_drawing_is_not_said_where_there_is_none(form: str) -> None:
+    said = " ".join(call("sheet", CLEAN, "--format", form).stdout.split())
+    assert "filled dot" not in said
+    assert "Squares are" not in said
+    assert "west-box: stage left" in said.replace("\\", "")
+    assert "A filled dot" in call("sheet", CLEAN, "--format", "html").stdout
+
+
+def test_a_drawing_of_its_own_says_what_its_marks_stand_for() -> None:
+    alone = " ".join(ElementTree.fromstring(call("picture", FAULTY, "chain").stdout).itertext())
+    assert "✗" in alone
+    check = " ".join(call("check", FAULTY).stdout.split())
+    assert "loft-box" in check
+    legend = [words for words in alone.splitlines() if "loft-box" in words]
+    assert len(legend) > 1
+    clean = call("picture", CLEAN, "chain").stdout
+    assert "✗" not in clean
+
+
 def test_into_a_file_and_never_over_another_unasked() -> None:
     target = Path("sheets.html")
     assert call("sheet", CLEAN, "--format", "html", "--into", str(target)).exit_code == 0

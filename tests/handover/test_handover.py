@@ -231,3 +231,55 @@ def test_a_record_that_was_altered_is_told_on_the_page(house: Path, walked: Walk
         database.execute("UPDATE entries SET body = replace(body, 'go', 'GO') WHERE seq = ?", (last,))
     found = handover(rig)
     assert f"✗ Record {last} of the house does not hold" in page_text(handover_page(found), 80)
+
+
+def test_next_weeks_file_tells_of_the_walk_that_it_is_compared_with(house: Path, walked: Walk) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    walked(old, "2026-11-22", {"bank/east-box": ("17-24", "taped it down")})
+    new.write_text(old.read_text().replace("2026-11-22", "2026-11-29").replace("S. Stage", "N. Next"))
+    for found in (handover(new), handover(new, old)):
+        told = lists(found)
+        assert told["What failed in the walk of rigs/a.yaml on 2026-11-22, and its cure"] == (
+            "✓ east-box, output bank: 9–16 — seen: 17-24 (S. Stage); cure: taped it down",
+        )
+        assert told["Noted on the way in the walk of rigs/a.yaml on 2026-11-22"] == ("the door sticks (S. Stage)",)
+        who = told["Who did what in the walk of rigs/a.yaml on 2026-11-22"]
+        assert "S. Stage (stage): gave 4 answers, said go in the poll as stage" in who
+        data = json.loads(handover_json(found))
+        assert [row["cure"] for row in data["failed"]] == ["taped it down"]
+        assert data["people"] == list(who)
+        assert data["notes"] == ["the door sticks (S. Stage)"]
+
+
+def test_cures_come_with_their_words_of_care_once_each(house: Path) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    new.write_text(old.read_text() + "devices: {east-box: {output_bank: 1-8}}\n")
+    found = handover(new, old)
+    rules = {row.rule for row in (*found.no_gos, *found.cautions)}
+    care = {rule.safety for rule in found.checked.catalogue.documented.values() if rule.id in rules and rule.safety}
+    text = "\n".join((*found.next_steps, *found.open_cautions))
+    assert care
+    for words in care:
+        assert text.count(f"CARE: {' '.join(words.split())}") == 1
+    assert all(" Cure: " in step for step in found.next_steps if step.startswith("Put right"))
+    assert all(" Cure: " in line for line in found.open_cautions)
+
+
+def test_a_sheet_without_a_seal_speaks_of_none(house: Path, walked: Walk) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
+    assert "its seal" not in page_text(handover_page(handover(new, old)), 80)
+    walked(new, "2026-11-22")
+    assert "Keep this sheet: its seal is the proof." in " ".join(
+        page_text(handover_page(handover(new, old)), 80).split()
+    )
+
+
+def test_a_waiver_of_nothing_is_no_deadline(house: Path) -> None:
+    old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
+    waiver = "{rule: source-unheard, about: vocal, because: later, by: M. Okafor, until: 2026-12-03}"
+    new.write_text(f"{old.read_text()}waivers: [{waiver}]\n")
+    found = handover(new, old)
+    assert "The waiver of source-unheard for vocal waives nothing: take it out." in found.next_steps
+    assert not any("ends in" in step for step in found.next_steps)
+    assert lists(found)["Waivers"][0].endswith(" — it waives nothing")

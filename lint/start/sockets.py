@@ -1,0 +1,83 @@
+"""Sockets as input lists write them: `3`, `west-box 3`, `west-box/in/3`, `A-3`, `A3`; and several at once: `A3-4`.
+
+`A3-4` may be sockets 3 and 4 of A, or input 4 of A3. It is the latter only where a box A3 is known for sure.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from lint.start.plan import named
+
+_JOIN = r"\s*(?:[-–—/+&,.;~]|\b(?:to|and)\b)\s*"
+_NUMBER = r"0*[1-9][0-9]{0,2}"
+_SPLIT = r"[ /:#-]*"
+_INPUT = re.compile(rf"(?:(.*?){_SPLIT}(\b(?:in|input)\b{_SPLIT})?)?({_NUMBER})", re.IGNORECASE)
+_SEVERAL = re.compile(
+    rf"(?P<box>.*?){_SPLIT}(?:\b(?:in|input)\b{_SPLIT})?(?<![0-9])"
+    rf"(?P<numbers>{_NUMBER}(?:{_JOIN}(?:(?P=box){_SPLIT})?{_NUMBER})+)",
+    re.IGNORECASE,
+)
+_MOST = 64  # sockets of one row
+
+
+class Place(NamedTuple):
+    """What a cell names: a box (empty: not said) and its inputs, of which there is more than one in a range."""
+
+    box: str
+    numbers: tuple[int, ...]
+
+
+def place_of(box: str, socket: str, known: frozenset[str] = frozenset()) -> Place | None:
+    """Return the inputs that a cell names, or None; `known` are the boxes that there are for sure, as names."""
+    one, several = _INPUT.fullmatch(socket), _SEVERAL.fullmatch(socket)
+    text = (one[1] or "").strip() if one else ""
+    is_known = plain(text) in known and bool(re.search(r"[^\W\d_]", text)) and plain(text) == plain(box or text)
+    if one and (several is None or is_known):
+        # Digits joined to more before the number are two places, not the name of one.
+        if not one[2] and plain(text) not in known and re.search(r"[0-9]\s*[/+&,;]|[+&,;.]$", text):
+            return None
+        return Place(text or box, (int(one[3]),))
+    if several is None:
+        return None
+    numbers = _spread(several["numbers"])
+    return Place(several["box"].strip() or box, numbers) if numbers else None
+
+
+def other_reading(socket: str) -> Place | None:
+    """Return what a range is if its first number belongs to the name of the box: input 4 of A3."""
+    one = _INPUT.fullmatch(socket)
+    text = (one[1] or "").strip() if one else ""
+    return Place(text, (int(one[3]),)) if one and re.search(r"[^\W\d_]", text) else None
+
+
+def known_boxes(cells: Iterable[tuple[str, str]], house: Iterable[str]) -> frozenset[str]:
+    """Return the boxes that are known for sure: those of the house, and those that (box, socket) cells name plainly."""
+    found = {plain(name) for name in house}
+    for box, socket in cells:
+        place = place_of(box, socket) if socket else None
+        if box or (place is not None and len(place.numbers) == 1):
+            found.add(plain(box or (place.box if place else "")))
+    return frozenset(found - {""})
+
+
+def plain(box: str) -> str:
+    """Return the name of a box without case, spaces and signs."""
+    return named(box, (), "box") if box else ""
+
+
+def _spread(text: str) -> tuple[int, ...]:
+    numbers = [int(found[0]) for part in re.split(_JOIN, text) if (found := re.search(r"[0-9]+$", part))]
+    spans = len(numbers) == 2 and re.search(r"[-–—~]|\bto\b", text)
+    if spans and numbers[0] < numbers[1] <= numbers[0] + _MOST:
+        return tuple(range(numbers[0], numbers[1] + 1))
+    return tuple(dict.fromkeys(numbers))
+
+
+def looks_like_sockets(cells: Iterable[str], bare: bool) -> bool:
+    """Say whether most cells of a column name sockets, each its own; `bare` counts numbers without a box too."""
+    said = [cell for cell in cells if cell]
+    alike = [cell for cell in said if len(cell) <= 24 and place_of("", cell) and (bare or not cell[0].isdigit())]
+    return len(alike) * 2 > len(said) and len(set(alike)) * 4 > len(alike) * 3

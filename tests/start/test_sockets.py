@@ -1,0 +1,106 @@
+"""What a socket cell of an input list names: a range is never a new box, and what a list names is given to nobody."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from lint.cli import app
+from lint.resolve.resolved import resolve
+from lint.rig.build import load_rig
+from lint.start.inputs import read_inputs
+from lint.start.propose import Proposal, propose
+from lint.start.sockets import Place, looks_like_sockets, place_of
+from lint.start.table import read_table
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("3", Place("", (3,))), ("A3", Place("A", (3,))), ("A-3", Place("A", (3,))), ("west-box 3", Place("west-box", (3,))),
+        ("west-box/in/3", Place("west-box", (3,))), ("SB1 In 2", Place("SB1", (2,))), ("SB2:1", Place("SB2", (1,))),
+        ("A3-4", Place("A", (3, 4))), ("A3/4", Place("A", (3, 4))), ("A 5-6", Place("A", (5, 6))), ("7+8", Place("", (7, 8))),
+        ("A3-A4", Place("A", (3, 4))), ("3 to 6", Place("", (3, 4, 5, 6))), ("A1,2,5", Place("A", (1, 2, 5))), ("A1/B2", None),
+        ("left", None), ("A0", None),
+    ],
+)  # fmt: skip
+def test_a_cell_names_one_input_or_several(text: str, place: Place | None) -> None:
+    assert place_of("", text) == place
+
+
+def test_a_number_before_the_last_belongs_to_the_box_only_where_that_box_is_known() -> None:
+    assert place_of("", "SB1-3", frozenset(("sb1",))) == Place("SB1", (3,))
+    assert place_of("", "SB1-3") == Place("SB", (1, 2, 3))
+    assert place_of("west-box", "3-4", frozenset(("west-box", "box-3"))) == Place("west-box", (3, 4))
+
+
+def test_columns_that_look_like_sockets() -> None:
+    assert looks_like_sockets(["A4", "SB1 In 2", "", "A5-6"], bare=False)
+    assert not looks_like_sockets(["short", "tall", "loud; very"], bare=False)
+    assert not looks_like_sockets(["1", "2"], bare=False)
+    assert looks_like_sockets(["1", "2"], bare=True)
+    assert not looks_like_sockets(["SM57", "SM57", "SM57", "D6"], bare=False)  # a thing of which there are many
+
+
+def proposed(folder: Path, text: str) -> Proposal:
+    path = folder / "list.csv"
+    path.write_text(text, encoding="utf-8")
+    return propose(read_inputs(read_table(path), path), None, "")
+
+
+def sockets(proposal: Proposal) -> dict[str, str]:
+    return {name: row["plugged_into"] for name, row in proposal.plan.sections["sources"].items()}
+
+
+def test_a_range_makes_no_box_and_its_sockets_stay_free(tmp_path: Path) -> None:
+    proposal = proposed(tmp_path, "Ch;Name;Mic;Socket\n1;Kick;dyn;A1\n2;Toms;dyn;A2-3\n3;Tom;dyn;A 4/5\n4;Spare;dyn;\n")
+    assert set(proposal.plan.sections["devices"]) == {"desk", "a"}
+    assert sockets(proposal) == {"kick": "a/in/1", "spare": "a/in/6"}
+    assert [(row.line, row.why) for row in proposal.unusable] == [
+        (3, "Toms: 'A2-3' is sockets 2–3 of A, or input 3 of A2; write a row for each socket, or A2 in 3"),
+        (4, "Tom: 'A 4/5' is sockets 4–5 of A, or input 5 of A 4; write a row for each socket, or A 4 in 5"),
+    ]
+
+
+def test_a_pair_takes_two_sockets_and_two_channels(tmp_path: Path) -> None:
+    proposal = proposed(
+        tmp_path,
+        "Ch;Name;Mic;Socket\n1;Kick;dyn;A1\n3;Over;condenser pair;A3-4\n6;Keys;stereo DI;A5/6\n7;Bass;dyn;A7\n",
+    )
+    assert sockets(proposal) == {"kick": "a/in/1", "over-l": "a/in/3", "over-r": "a/in/4", "bass": "a/in/7"}
+    carried = {number: row["carries"] for number, row in proposal.plan.sections["channels"].items()}
+    assert carried == {"1": "kick", "3": "over-l", "4": "over-r", "7": "bass"}
+    assert [row.why for row in proposal.unusable] == ["Keys: a pair needs channel 7 too, which stands on line 5"]
+
+
+def test_what_can_not_be_patched_is_left_out_and_the_file_loads(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    rows = "".join(f"{n};Mic {n};dyn;Box {chr(64 + n)};8\n" for n in range(1, 9))
+    Path("list.csv").write_text("Ch;Name;Mic;Box;Socket\n" + rows)
+    result = CliRunner().invoke(app, ["new", "rig.yaml", "--from-inputs", "list.csv"])
+    assert result.exit_code == 1
+    assert "Mic 7: box-g/in/8 has no way to desk; a link carries 48 slots" in " ".join(result.output.split())
+    assert "None" not in Path("rig.yaml").read_text()
+    assert len(resolve(load_rig(Path("rig.yaml"))).rig.channels) == 6
+
+
+@pytest.mark.parametrize("head", ["Input", "In", "Snake", "Stage box", "Stage Box Input"])
+def test_sockets_are_found_under_headers_that_may_mean_other_things(head: str, tmp_path: Path) -> None:
+    assert sockets(proposed(tmp_path, f"Ch;Name;Mic;{head}\n1;Gtr;dyn;A4\n2;Pno;dyn;SB1 In 2\n")) == {
+        "gtr": "a/in/4",
+        "pno": "sb1/in/2",
+    }
+
+
+def test_a_column_of_sockets_that_is_not_used_is_told_and_ends_in_1(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("list.csv").write_text("Ch;Name;Mic;Where to\n1;Gtr;dyn;A4\n2;Pno;dyn;A7\n")
+    result = CliRunner().invoke(app, ["new", "rig.yaml", "--from-inputs", "list.csv"])
+    assert result.exit_code == 1
+    assert "✗ “Where to” looks like sockets, but was not used: head it “Socket”" in " ".join(result.output.split())
