@@ -15,6 +15,10 @@ from lint.read.problem import CannotReadError, cannot_read
 
 FOLDER = "rules"
 _SUFFIXES = (".yaml", ".yml", ".py")
+_TRUST = (
+    "Read it, or have it read by one who can, and if it does only what you want, trust it as the message says; or "
+    "switch it off under `rules:` with the reason, and look after by hand what it checks."
+)
 
 
 class NotTrustedError(Exception):
@@ -61,7 +65,7 @@ def with_rules(catalogue: Catalogue, house: Path, trust: Collection[str] = ()) -
         except RuleFailedError as error:
             failures.append(LoadFailure(_id(path), str(error), error.file, error.line, 1 if error.line else 0))
         except NotTrustedError as error:
-            failures.append(LoadFailure(_id(path), f"{error}; {_how_to_trust(error)}", str(path)))
+            failures.append(LoadFailure(_id(path), f"{error}; {_how_to_trust(error)}", str(path), do=_TRUST))
         except Exception as error:  # a defect of ours in reading one file must not keep the others from being run
             failures.append(LoadFailure(_id(path), f"{type(error).__name__}: {error}", str(path), 1, 1))
         else:
