@@ -20,13 +20,12 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import IO, Any
 
-from lint.check.finding import Cure, Finding, Severity, require_whole
+from lint.check.finding import MAX_FINDINGS, Cure, Finding, Severity, cut, require_whole
 from lint.check.rule import RuleFailedError
 from lint.rig.rig import Place
 
 SECONDS = 5.0
 MEMORY_MB = 512
-MAX_FINDINGS = 1_000
 MAX_BYTES = 64 * 1024 * 1024
 _GRACE_S = 2.0
 _LOOK_S = 0.05
@@ -103,7 +102,8 @@ def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
             except BaseException as error:
                 restore()
                 message, at, line = _told(error, file)
-                pipe.write(json.dumps({"error": message, "file": at, "line": line}) + "\n")
+                kept = not isinstance(error, _TooManyError)
+                pipe.write(json.dumps({"error": message, "file": at, "line": line, "kept": kept}) + "\n")
             else:
                 pipe.write('{"end": true}\n')
         faulthandler.cancel_dump_traceback_later()
@@ -112,10 +112,14 @@ def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
         os._exit(0)
 
 
+class _TooManyError(ValueError):
+    """Work that says more than anybody would read: nothing of it is kept."""
+
+
 def _at_most(most: int, items: Iterable[Any]) -> Iterator[Any]:
     for count, item in enumerate(items):
         if count >= most:
-            raise ValueError(f"it yields more than {most:,} findings")
+            raise _TooManyError(f"it yields more than {most:,} findings")
         yield item
 
 
@@ -145,7 +149,8 @@ def _told(error: BaseException, file: str) -> tuple[str, str, int]:
         frame for frame in frames if not frame.filename.startswith(_OURS)
     ]
     message = str(error) if not isinstance(error, MemoryError) else f"it takes more than {MEMORY_MB} MB of memory"
-    text = f"{type(error).__name__}: {message}"
+    text = message if isinstance(error, _TooManyError) else f"{type(error).__name__}: {message}"
+    text = cut(text)
     return (text, own[-1].filename, own[-1].lineno or 0) if own else (text, file, 0)
 
 
@@ -215,6 +220,8 @@ def _outcome(raw: bytes, status: int, late: bool, file: str) -> Outcome:
             outcome.said.append(entry["said"])
         else:
             ended = True
+            if not entry.get("kept", True):
+                outcome.said.clear()
             outcome.error = entry.get("error", "")
             outcome.file, outcome.line = entry.get("file", file), entry.get("line", 0)
     if ended:
@@ -255,9 +262,9 @@ def finding_data(finding: Any) -> dict[str, Any]:
     """Return a finding as plain data; raises TypeError for what is none."""
     require_whole(finding)
     return {
-        "message": finding.message,
+        "message": cut(finding.message),
         "places": [list(place) for place in finding.places],
-        "cures": [[cure.text, cure.change] for cure in finding.cures],
+        "cures": [[cut(cure.text), cure.change] for cure in finding.cures],
         "facts": dict(finding.facts),
         "severity": finding.severity.value if finding.severity else None,
         "explains": sorted(map(list, finding.explains)),

@@ -150,7 +150,7 @@ def test_a_rule_that_fails_is_named_with_its_line(house: Any, body: str, line: i
         (
             "def check(rig):\n    while True:\n        yield Finding('x', (rig.rig.place(('devices',), 'desk'),))\n",
             {3},
-            "ValueError: it yields more than 1,000 findings",
+            ": it yields more than 1,000 findings",
         ),
     ],
 )  # fmt: skip
@@ -261,3 +261,27 @@ def test_settings_and_limits_reach_a_python_rule(house: Any) -> None:
     house.rig("rules: {own-rule: {severity: no-go, limits: {most: 3}, because: we say so}}")
     (finding,) = house.found()
     assert (finding.message, finding.weight.value) == ("at most 3", "no-go")
+
+
+# -- how much it may say ---------------------------------------------------------------------------------------
+
+
+def test_a_rule_that_finds_too_much_is_one_failure_and_none_of_its_findings(house: Any) -> None:
+    many = "def check(rig):\n    return [Finding('x', (rig.rig.place(('devices',), 'desk'),))] * MANY\n"
+    house.python("own_rule", many.replace("MANY", "1_000"))
+    assert len(house.found()) == 1_000
+    house.python("own_rule", many.replace("MANY", "1_001"))
+    assert house.found() == []
+    (finding, _unproven) = house.check().findings
+    assert "failed, so what it checks was not checked: it yields more than 1,000 findings" in finding.message
+
+
+def test_a_message_that_nobody_would_read_is_cut(house: Any) -> None:
+    house.python(
+        "own_rule", "def check(rig):\n    yield Finding('m' * 5_000, (rig.rig.place(('devices',), 'desk'),))\n"
+    )
+    assert house.messages() == ["m" * 1_997 + "..."]
+    house.python("own_rule", "def check(rig):\n    raise ValueError('m' * 100_000)\n")
+    assert house.found() == []
+    (finding, _unproven) = house.check().findings
+    assert len(finding.message) < 2_200

@@ -198,3 +198,19 @@ def test_a_setting_for_a_rule_whose_file_is_gone_says_what_may_be_missing(house:
         f"{where}: no rule is called 'xylophone'; a package of rules, or a file in the house's folder rules/, may be "
         "missing: put it back, or take this out, and the check runs without that rule"
     )
+
+
+def test_a_yaml_rule_that_finds_too_much_is_one_failure_and_none_of_its_findings(
+    house: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    house.rule("for_each: sources\nexpect: {box: moon}")
+    assert len(house.found()) == 3
+    monkeypatch.setattr("lint.house.budget.MAX_FINDINGS", 2)
+    (finding,) = house.check().findings
+    assert "was not checked: TooLongError: it finds more than 2 faults; narrow it with `where`" in finding.message
+
+
+def test_a_message_of_many_long_values_is_cut(house: Any) -> None:
+    house.rig(f"sources: {{piano: {{label: {'m' * 190}}}}}")
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: moon}\nmessage: '" + "{label}" * 50 + "'")
+    assert house.messages() == ["m" * 1_997 + "..."]
