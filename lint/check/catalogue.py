@@ -37,7 +37,8 @@ class RuleHooks:
 class LoadFailure:
     """A package of rules, or a file of a house, that could not be loaded: its entry point or rule id, and why.
 
-    `file` is a house's file, with line and column counted from 1, or 0 for the file as a whole.
+    `file` is a house's file, with line and column counted from 1, or 0 for the file as a whole; `do` is what to do
+    about it, where that is not what is done about any rule that fails.
     """
 
     name: str
@@ -45,6 +46,7 @@ class LoadFailure:
     file: str = ""
     line: int = 0
     column: int = 0
+    do: str = ""
 
 
 @dataclass(frozen=True, slots=True)

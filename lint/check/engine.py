@@ -24,6 +24,11 @@ from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 from lint.rig.rig import Place, Rig, Setting
 
+_GONE = (
+    "; a package of rules, or a file in the house's folder rules/, may be missing: put it back, or take this out, "
+    "and the check runs without that rule"
+)
+
 
 @dataclass(frozen=True)
 class Checked:
@@ -38,6 +43,17 @@ class Checked:
     switched_off: tuple[Setting, ...]
     catalogue: Catalogue
     seconds: Mapping[str, float]
+
+    @property
+    def set_lower(self) -> tuple[Setting, ...]:
+        """The settings by which findings weigh less than their rule says, in the order in which they are written."""
+        rules = self.catalogue.rules
+        return tuple(
+            setting
+            for setting in self.resolved.rig.settings.values()
+            if setting.severity and not setting.off and setting.rule in rules
+            if Severity(setting.severity).rank > rules[setting.rule].heaviest.rank
+        )
 
 
 def check_file(
@@ -63,7 +79,7 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
     rig = resolved.rig
     if problems := [*_unknown(rig, catalogue), *setting_problems(rig, catalogue.rules)]:
         raise CannotReadError(sorted(problems))
-    findings = [_not_loaded(rig, failure) for failure in catalogue.failures]
+    findings = [_not_loaded(rig, failure) for failure in catalogue.failures if not _is_off(rig, catalogue, failure)]
     seconds: dict[str, float] = {}
     weighing: set[str] = set()  # rules that gave some finding a severity of its own
     for rule in catalogue.rules.values():
@@ -113,13 +129,19 @@ def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
     return own_finding(RULE_FAILED, message, Place(*here, 1, f"rules/{rule.id}"))
 
 
+def _is_off(rig: Rig, catalogue: Catalogue, failure: LoadFailure) -> bool:
+    """Whether the house has switched off its own rule that can't be used; it is told among those that are off."""
+    setting = rig.settings.get(failure.name)
+    return bool(failure.file) and setting is not None and setting.off and failure.name not in catalogue.rules
+
+
 def _not_loaded(rig: Rig, failure: LoadFailure) -> Finding:
     address = f"rules/{failure.name}"
     if not failure.file:
         message = f"the rule package '{failure.name}' could not be loaded, so its rules were not run: {failure.reason}"
         return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, address))
     message = f"the house rule {failure.name} can't be used, so what it checks was not checked: {failure.reason}"
-    return own_finding(RULE_FAILED, message, Place(failure.file, failure.line, failure.column, address))
+    return own_finding(RULE_FAILED, message, Place(failure.file, failure.line, failure.column, address), do=failure.do)
 
 
 def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
@@ -160,9 +182,8 @@ def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:
         if setting.rule in failed:
             continue
         if setting.rule not in catalogue.rules:
-            message = (
-                f"rules: no rule is called '{setting.rule}'{did_you_mean(setting.rule, [*catalogue.rules, *failed])}"
-            )
+            hint = did_you_mean(setting.rule, [*catalogue.rules, *failed]) or _GONE
+            message = f"rules: no rule is called '{setting.rule}'{hint}"
             problems.append(Problem(*rig.document.locate(setting.trail, at_key=True), message))
             continue
         limits = catalogue.rules[setting.rule].limits
@@ -173,7 +194,7 @@ def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:
                 problems.append(Problem(*rig.document.locate(trail, at_key=True), message))
     for waiver in rig.waivers:
         if waiver.rule not in known:
-            message = f"waivers: no rule is called '{waiver.rule}'{did_you_mean(waiver.rule, known)}"
+            message = f"waivers: no rule is called '{waiver.rule}'{did_you_mean(waiver.rule, known) or _GONE}"
             problems.append(Problem(*rig.document.locate((*waiver.trail, "rule")), message))
     return problems
 

@@ -9,6 +9,10 @@ from typing import Any
 
 from lint.rig.rig import Place, Waiver
 
+# What others' rules may say, in findings a rule and letters a text.
+MAX_FINDINGS = 1_000
+MAX_TEXT = 2_000
+
 
 class Severity(Enum):
     """How much a finding weighs, heaviest first."""
@@ -103,3 +107,8 @@ def verdict_of(findings: list[Finding]) -> Verdict:
     if Severity.NO_GO in standing:
         return Verdict.NO_GO
     return Verdict.GO_WITH_CAUTIONS if Severity.CAUTION in standing else Verdict.GO
+
+
+def cut(text: str) -> str:
+    """Return a text, cut to what anybody would read."""
+    return text if len(text) <= MAX_TEXT else text[: MAX_TEXT - 3] + "..."

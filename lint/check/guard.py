@@ -16,18 +16,19 @@ import tempfile
 import time
 import traceback
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from typing import IO, Any
 
-from lint.check.finding import Cure, Finding, Severity, require_whole
+from lint.check.finding import MAX_FINDINGS, Cure, Finding, Severity, cut, require_whole
 from lint.check.rule import RuleFailedError
 from lint.rig.rig import Place
 
 SECONDS = 5.0
 MEMORY_MB = 512
-MAX_FINDINGS = 1_000
 MAX_BYTES = 64 * 1024 * 1024
 _GRACE_S = 2.0
+_LOOK_S = 0.05
 _OURS = os.path.dirname(os.path.dirname(__file__))  # noqa: PTH120 - compared with names of files, as text
 _FRAME = re.compile(r'^  File "([^"]+)", line (\d+)', re.MULTILINE)
 
@@ -87,6 +88,7 @@ def _here(work: Work, file: str) -> Outcome:
 def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
     """Do the work, write what it says, and end the process without running anything of the parent's on the way out."""
     try:
+        os.setsid()  # a group of its own: what it starts can be ended with it
         os.dup2(2, 1)  # what it prints must not get into a report
         sys.stdout = sys.stderr
         os.dup2(os.open(os.devnull, os.O_RDONLY), 0)
@@ -100,7 +102,8 @@ def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
             except BaseException as error:
                 restore()
                 message, at, line = _told(error, file)
-                pipe.write(json.dumps({"error": message, "file": at, "line": line}) + "\n")
+                kept = not isinstance(error, _TooManyError)
+                pipe.write(json.dumps({"error": message, "file": at, "line": line, "kept": kept}) + "\n")
             else:
                 pipe.write('{"end": true}\n')
         faulthandler.cancel_dump_traceback_later()
@@ -109,10 +112,14 @@ def _in_child(work: Work, file: str, writer: int, dump: IO[bytes]) -> None:
         os._exit(0)
 
 
+class _TooManyError(ValueError):
+    """Work that says more than anybody would read: nothing of it is kept."""
+
+
 def _at_most(most: int, items: Iterable[Any]) -> Iterator[Any]:
     for count, item in enumerate(items):
         if count >= most:
-            raise ValueError(f"it yields more than {most:,} findings")
+            raise _TooManyError(f"it yields more than {most:,} findings")
         yield item
 
 
@@ -142,7 +149,8 @@ def _told(error: BaseException, file: str) -> tuple[str, str, int]:
         frame for frame in frames if not frame.filename.startswith(_OURS)
     ]
     message = str(error) if not isinstance(error, MemoryError) else f"it takes more than {MEMORY_MB} MB of memory"
-    text = f"{type(error).__name__}: {message}"
+    text = message if isinstance(error, _TooManyError) else f"{type(error).__name__}: {message}"
+    text = cut(text)
     return (text, own[-1].filename, own[-1].lineno or 0) if own else (text, file, 0)
 
 
@@ -150,24 +158,54 @@ def _told(error: BaseException, file: str) -> tuple[str, str, int]:
 
 
 def _listen(child: int, reader: int, file: str) -> Outcome:
-    """Read what the child says until it ends, or end it when its time is up."""
+    """Read what the child says until it ends, or end it when its time is up, and with it all that it has started.
+
+    The end of the pipe says nothing: what the child has started may hold it open for longer, or the child close it.
+    """
     deadline = time.monotonic() + SECONDS + _GRACE_S
     raw = bytearray()
+    status: int | None = None
+    is_open = True
+    os.set_blocking(reader, False)
     try:
-        while (left := deadline - time.monotonic()) > 0 and len(raw) <= MAX_BYTES:
-            if not select.select([reader], [], [], left)[0]:
-                break
-            piece = os.read(reader, 1 << 16)
-            if not piece:
-                break
-            raw += piece
+        while status is None and (left := deadline - time.monotonic()) > 0 and len(raw) <= MAX_BYTES:
+            select.select([reader] if is_open else [], [], [], min(left, _LOOK_S if is_open else _LOOK_S / 20))
+            status = _status(child)  # asked before the pipe is read: what the child said before it ended is there now
+            is_open = is_open and _drain(reader, raw)
     finally:
         os.close(reader)
-        late = time.monotonic() >= deadline or len(raw) > MAX_BYTES
-        if late:
+        late = status is None
+        _end_all(child, is_running=late)
+    return _outcome(bytes(raw), status or 0, late, file)
+
+
+def _status(child: int) -> int | None:
+    """Return how the child ended, or None while it runs."""
+    ended, status = os.waitpid(child, os.WNOHANG)
+    return status if ended else None
+
+
+def _drain(reader: int, raw: bytearray) -> bool:
+    """Add what stands in the pipe, to a little more than MAX_BYTES; return whether more may come."""
+    try:
+        while len(raw) <= MAX_BYTES:
+            piece = os.read(reader, 1 << 16)
+            if not piece:
+                return False
+            raw += piece
+    except BlockingIOError:
+        pass
+    return True
+
+
+def _end_all(child: int, is_running: bool) -> None:
+    """End whatever is left of the child's group, which bears the child's number."""
+    with suppress(ProcessLookupError, PermissionError):
+        os.killpg(child, signal.SIGKILL)
+    if is_running:
+        with suppress(ProcessLookupError):  # it may not have come so far as to have a group
             os.kill(child, signal.SIGKILL)
-        _, status = os.waitpid(child, 0)
-    return _outcome(bytes(raw), status, late, file)
+        os.waitpid(child, 0)
 
 
 def _outcome(raw: bytes, status: int, late: bool, file: str) -> Outcome:
@@ -182,6 +220,8 @@ def _outcome(raw: bytes, status: int, late: bool, file: str) -> Outcome:
             outcome.said.append(entry["said"])
         else:
             ended = True
+            if not entry.get("kept", True):
+                outcome.said.clear()
             outcome.error = entry.get("error", "")
             outcome.file, outcome.line = entry.get("file", file), entry.get("line", 0)
     if ended:
@@ -222,9 +262,9 @@ def finding_data(finding: Any) -> dict[str, Any]:
     """Return a finding as plain data; raises TypeError for what is none."""
     require_whole(finding)
     return {
-        "message": finding.message,
+        "message": cut(finding.message),
         "places": [list(place) for place in finding.places],
-        "cures": [[cure.text, cure.change] for cure in finding.cures],
+        "cures": [[cut(cure.text), cure.change] for cure in finding.cures],
         "facts": dict(finding.facts),
         "severity": finding.severity.value if finding.severity else None,
         "explains": sorted(map(list, finding.explains)),

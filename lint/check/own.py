@@ -96,7 +96,7 @@ OWN_RULES = {
 }
 
 
-def own_finding(rule_id: str, message: str, *places: Place) -> Finding:
-    """Return a finding of the check itself, as its documentation weighs it."""
+def own_finding(rule_id: str, message: str, *places: Place, do: str = "") -> Finding:
+    """Return a finding of the check itself, as its documentation weighs it; `do` where its advice does not fit."""
     rule = OWN_RULES[rule_id]
-    return Finding(message, places, (Cure(rule.do),), rule=rule.id, family=rule.family, severity=rule.severity)
+    return Finding(message, places, (Cure(do or rule.do),), rule=rule.id, family=rule.family, severity=rule.severity)

@@ -91,8 +91,13 @@ def new(
 
     folder = require_house(house)
     if not re.fullmatch("[a-z][a-z0-9-]{0,58}[a-z0-9]", name):
-        typer.echo(f"found '{name}', expected a name in lower-case letters, digits and hyphens", err=True)
+        typer.echo(
+            f"found '{name}', expected a name of 2 to 60 lower-case letters, digits and hyphens that begins with a "
+            "letter, such as choir-on-west-box",
+            err=True,
+        )
         raise typer.Exit(2)
+    _require_free(folder, name)
     try:
         path = new_rule(folder, name, python)
     except FileExistsError as error:
@@ -110,6 +115,19 @@ def new(
     typer.echo(f"  rigwalk rules try {name}")
 
 
+def _require_free(house: Path, name: str) -> None:
+    """End with 2 where another file of the house, or another rule, has the name: the check would refuse it."""
+    from lint.check.catalogue import load_catalogue
+    from lint.house.load import rule_files, rule_name
+
+    told = [f"{path} is there already, and is left as it is" for path in rule_files(house) if rule_name(path) == name]
+    if not told and name in load_catalogue().documented:
+        told = [f"the name '{name}' is taken already, by a rule that comes with rigwalk or a package"]
+    if told:
+        typer.echo(told[0], err=True)
+        raise typer.Exit(2)
+
+
 def try_rules(
     names: list[str] = typer.Argument(
         None, metavar="[RULE...]", help="The rules; all of the house.", show_default=False
@@ -122,12 +140,17 @@ def try_rules(
 
     Exit status: 0 all say what they should, 1 one does not, 2 there is none of that name.
     """
+    from lint.check.catalogue import load_catalogue
     from lint.cli.house import require_house
-    from lint.house.load import rule_files
+    from lint.house.load import rule_files, rule_name, taken_names
     from lint.read.nearest import did_you_mean
 
-    paths = {path.stem.replace("_", "-"): path for path in rule_files(require_house(house))}
-    wanted = [Path(name).stem.replace("_", "-") if name.endswith((".yaml", ".py")) else name for name in names or paths]
+    files = rule_files(require_house(house))
+    taken = taken_names(load_catalogue(), files)
+    paths: dict[str, list[Path]] = {}
+    for path in files:
+        paths.setdefault(rule_name(path), []).append(path)
+    wanted = [rule_name(Path(name)) if name.endswith((".yaml", ".yml", ".py")) else name for name in names or paths]
     for name in wanted:
         if name not in paths:
             typer.echo(f"no rule of this house is called '{name}'{did_you_mean(name, paths)}", err=True)
@@ -135,18 +158,21 @@ def try_rules(
     if not wanted:
         typer.echo("this house has no rules of its own yet: rigwalk rules new NAME starts one")
         return
-    right = [_try(paths[name]) for name in wanted]
+    right = [_try(path, taken.get(path, "")) for name in wanted for path in paths[name]]
     raise typer.Exit(0 if all(right) else 1)
 
 
-def _try(path: Path) -> bool:
-    """Show how one rule file does; return whether all is right with it."""
+def _try(path: Path, taken: str) -> bool:
+    """Show how one rule file does, whose name may be taken by another; return whether all is right with it."""
     from lint.check.rule import RuleFailedError
     from lint.house.load import NotTrustedError, load_rule
     from lint.house.proof import examples
     from lint.read.problem import CannotReadError
     from lint.report.proof import outcome_text, rule_heading
 
+    if taken:
+        typer.echo(f"{path}: its name is taken already, by {taken}")
+        return False
     try:
         rule = load_rule(path)
     except CannotReadError as error:
@@ -159,7 +185,7 @@ def _try(path: Path) -> bool:
         if sys.stdin.isatty() and sys.stderr.isatty():
             from lint.cli.trust import ask
 
-            return ask(path, error.digest) and _try(path)
+            return ask(path, error.digest) and _try(path, taken)
         typer.echo(f"{error}; read it, and then: rigwalk rules trust {path}")
         return False
     typer.echo(rule_heading(rule))

@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from typing import Any
+
+from lint.check.finding import MAX_FINDINGS, Finding, cut
 
 MAX_PAIRS = 500_000
 SECONDS = 5.0
@@ -22,3 +27,28 @@ class Clock:
         """Raise TooLongError when the time is up."""
         if time.monotonic() > self._end:
             raise TooLongError(f"it took longer than {SECONDS:g} s; narrow it with `where`")
+
+
+def bounded(function: Callable[[Any], Iterator[Finding]]) -> Callable[[Any], Iterator[Finding]]:
+    """Return a rule's function that says no more than can be read: a rule that finds more than that finds nothing.
+
+    What it returns raises TooLongError.
+    """
+
+    def run(resolved: Any) -> Iterator[Finding]:
+        found: list[Finding] = []
+        failure: Exception | None = None
+        try:
+            for finding in function(resolved):
+                if len(found) >= MAX_FINDINGS:
+                    found.clear()
+                    failure = TooLongError(f"it finds more than {MAX_FINDINGS:,} faults; narrow it with `where`")
+                    break
+                found.append(replace(finding, message=cut(finding.message)))
+        except Exception as error:
+            failure = error
+        yield from found
+        if failure is not None:
+            raise failure
+
+    return run

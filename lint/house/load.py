@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
@@ -15,6 +15,10 @@ from lint.read.problem import CannotReadError, cannot_read
 
 FOLDER = "rules"
 _SUFFIXES = (".yaml", ".yml", ".py")
+_TRUST = (
+    "Read it, or have it read by one who can, and if it does only what you want, trust it as the message says; or "
+    "switch it off under `rules:` with the reason, and look after by hand what it checks."
+)
 
 
 class NotTrustedError(Exception):
@@ -50,26 +54,43 @@ def with_rules(catalogue: Catalogue, house: Path, trust: Collection[str] = ()) -
         return catalogue
     rules = dict(catalogue.rules)
     failures = list(catalogue.failures)
+    taken = taken_names(catalogue, paths)
     for path in paths:
+        if path in taken:
+            failures.append(
+                LoadFailure(rule_name(path), f"its name is taken already, by {taken[path]}", str(path), 1, 1)
+            )
+            continue
         try:
             rule = load_rule(path, trust)
         except CannotReadError as error:
             failures += [
-                LoadFailure(_id(path), problem.message, problem.file, problem.line, problem.column)
+                LoadFailure(rule_name(path), problem.message, problem.file, problem.line, problem.column)
                 for problem in error.problems
             ]
         except RuleFailedError as error:
-            failures.append(LoadFailure(_id(path), str(error), error.file, error.line, 1 if error.line else 0))
+            failures.append(LoadFailure(rule_name(path), str(error), error.file, error.line, 1 if error.line else 0))
         except NotTrustedError as error:
-            failures.append(LoadFailure(_id(path), f"{error}; {_how_to_trust(error)}", str(path)))
+            failures.append(LoadFailure(rule_name(path), f"{error}; {_how_to_trust(error)}", str(path), do=_TRUST))
         except Exception as error:  # a defect of ours in reading one file must not keep the others from being run
-            failures.append(LoadFailure(_id(path), f"{type(error).__name__}: {error}", str(path), 1, 1))
+            failures.append(LoadFailure(rule_name(path), f"{type(error).__name__}: {error}", str(path), 1, 1))
         else:
-            first = rules.setdefault(rule.id, rule)
-            if first is not rule:
-                where = first.file or "a rule that comes with rigwalk or a package"
-                failures.append(LoadFailure(rule.id, f"its name is taken already, by {where}", str(path), 1, 1))
+            rules[rule.id] = rule
     return replace(catalogue, rules=rules, failures=tuple(failures))
+
+
+def taken_names(catalogue: Catalogue, paths: Iterable[Path]) -> dict[Path, str]:
+    """Return the files of a house whose name is taken already, and by what: of several files the first has it."""
+    documented = catalogue.documented
+    first: dict[str, Path] = {}
+    taken: dict[Path, str] = {}
+    for path in paths:
+        name = rule_name(path)
+        if name in documented:
+            taken[path] = "a rule that comes with rigwalk or a package"
+        elif (one := first.setdefault(name, path)) is not path:
+            taken[path] = str(one)
+    return taken
 
 
 def _how_to_trust(error: NotTrustedError) -> str:
@@ -137,5 +158,6 @@ def _require_trusted(path: Path, source: bytes, trust: Collection[str]) -> None:
         raise NotTrustedError(path, digest)
 
 
-def _id(path: Path) -> str:
+def rule_name(path: Path) -> str:
+    """Return the name of the rule in a file: a_b.py and a-b.yaml are the same."""
     return path.stem.replace("_", "-")

@@ -11,6 +11,7 @@ from lint.check.finding import Severity
 from lint.check.rule import Bad, Rule
 from lint.facts.fact import Kind
 from lint.facts.kinds import KINDS
+from lint.house.budget import bounded
 from lint.house.count_rule import Bound, CountRule
 from lint.house.fragment import fragment_text
 from lint.house.keywords import Predicate
@@ -88,7 +89,7 @@ class _Builder:
             source=data.get("source", SOURCE),
             good=tuple(fragment_text(fragment) for fragment in data.get("good", ())),
             bad=tuple(Bad(fragment_text(entry["rig"]), tuple(entry["gives"])) for entry in data.get("bad", ())),
-            function=form.findings,
+            function=bounded(form.findings),
             file=self.shown,
             base=house / HOUSE_FILE if data.get("base") == "house" else None,
         )

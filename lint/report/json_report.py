@@ -25,6 +25,9 @@ def check_json(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotR
                 "verdict": checked.verdict.value,
                 "unchecked": [{"section": section, "what": what} for section, what in unchecked(checked.resolved.rig)],
                 "switched_off": [{"rule": row.rule, "because": row.because} for row in checked.switched_off],
+                "set_lower": [
+                    {"rule": row.rule, "severity": row.severity, "because": row.because} for row in checked.set_lower
+                ],
                 "findings": [finding_data(finding) for finding in checked.findings],
             }
             for checked in done

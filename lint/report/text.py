@@ -42,6 +42,10 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
         wrapped(f"Not checked in this house: {setting.rule}, because {setting.because}")
         for setting in checked.switched_off
     )
+    parts.extend(
+        wrapped(f"Set lower in this house: {setting.rule} to {setting.severity}, because {setting.because}")
+        for setting in checked.set_lower
+    )
     if silent := unchecked(rig):
         left_out = ", ".join(f"{what} ({section})" for section, what in silent)
         parts.append(wrapped(f"Not checked, because the rig does not speak of it: {left_out}."))

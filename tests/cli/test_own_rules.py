@@ -253,3 +253,47 @@ def test_sarif_and_junit_know_the_rules_of_the_house(house: Path) -> None:  # no
     known = {rule["id"] for rule in log["runs"][0]["tool"]["driver"]["rules"]}
     assert {"choir-in-the-gallery", "stream-without-talkback"} <= known
     assert 'name="stream-without-talkback"' in call("check", CLEAN, "--format", "junit").stdout
+
+
+# -- names that are taken --------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("other", ["own-rule.yml", "own_rule.py"])
+def test_two_files_of_one_name_fail_in_try_as_in_check(house: Path, other: str) -> None:
+    call("rules", "new", "own-rule", "--house", "hall")
+    (house / "rules" / other).write_text((house / "rules" / "own-rule.yaml").read_text(encoding="utf-8"))
+    by = "its name is taken already, by hall/rules/own-rule.yaml"
+    done = call("rules", "try", "--house", "hall")
+    assert done.exit_code == 1
+    assert f"hall/rules/{other}: {by}" in done.stdout
+    assert call("rules", "try", "own-rule", "--house", "hall").exit_code == 1
+    checked = " ".join(call("check", CLEAN).stdout.split())
+    assert f"the house rule own-rule can't be used, so what it checks was not checked: {by}" in checked
+
+
+@pytest.mark.parametrize("name", ["bank-clash", "rule-failed"])
+def test_the_name_of_another_rule_is_refused_by_new_and_fails_in_try_as_in_check(house: Path, name: str) -> None:
+    done = call("rules", "new", name, "--house", "hall")
+    by = "by a rule that comes with rigwalk or a package"
+    assert (done.exit_code, done.stderr) == (2, f"the name '{name}' is taken already, {by}\n")
+    call("rules", "new", "own-rule", "--house", "hall")
+    text = (house / "rules" / "own-rule.yaml").read_text(encoding="utf-8").replace("rule: own-rule", f"rule: {name}")
+    (house / "rules" / "own-rule.yaml").unlink()
+    (house / "rules" / f"{name}.yaml").write_text(text, encoding="utf-8")
+    done = call("rules", "try", "--house", "hall")
+    assert done.exit_code == 1
+    assert f"hall/rules/{name}.yaml: its name is taken already, {by}\n" in done.stdout
+    assert f"its name is taken already, {by}" in " ".join(call("check", CLEAN).stdout.split())
+
+
+def test_new_refuses_a_name_that_a_file_of_the_other_kind_has(house: Path) -> None:
+    assert call("rules", "new", "own-rule", "--python", "--house", "hall").exit_code == 0
+    done = call("rules", "new", "own-rule", "--house", "hall")
+    assert (done.exit_code, done.stderr) == (2, "hall/rules/own_rule.py is there already, and is left as it is\n")
+    assert not (house / "rules" / "own-rule.yaml").exists()
+
+
+def test_a_name_that_begins_with_a_digit_says_what_it_must_begin_with(house: Path) -> None:  # noqa: ARG001
+    done = call("rules", "new", "2-spare", "--house", "hall")
+    assert done.exit_code == 2
+    assert "begins with a letter" in done.stderr

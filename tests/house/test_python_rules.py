@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -148,7 +150,7 @@ def test_a_rule_that_fails_is_named_with_its_line(house: Any, body: str, line: i
         (
             "def check(rig):\n    while True:\n        yield Finding('x', (rig.rig.place(('devices',), 'desk'),))\n",
             {3},
-            "ValueError: it yields more than 1,000 findings",
+            ": it yields more than 1,000 findings",
         ),
     ],
 )  # fmt: skip
@@ -166,6 +168,52 @@ def test_a_rule_that_never_ends_or_eats_memory_is_ended_and_named_with_its_line(
     assert says in found.message
     assert found.places[0].file == str(path)
     assert found.places[0].line in lines | {line - 1 for line in lines}
+
+
+@pytest.mark.usefixtures("quick")
+@pytest.mark.parametrize(
+    ("start", "after", "says"),
+    [
+        ("subprocess.Popen(['sleep', '41']).pid", "return []", ""),
+        ("subprocess.Popen(['sleep', '41']).pid", "while True: pass", "it took longer than 0.7 s"),
+        ("subprocess.Popen(['sleep', '41'], close_fds=False).pid", "os._exit(0)", "it ended without an answer"),
+        # It holds the pipe on which the rule answers.
+        ("os.fork() or time.sleep(41)", "return []", ""),
+        ("os.fork() or time.sleep(41)", "time.sleep(41)", "it took longer than 0.7 s"),
+    ],
+)  # fmt: skip
+def test_what_a_rule_starts_ends_with_it(house: Any, tmp_path: Path, start: str, after: str, says: str) -> None:
+    kept = tmp_path / "pid"
+    body = (
+        f"import os, pathlib, subprocess, time\n    pid = {start}\n    pathlib.Path({str(kept)!r}).write_text(str(pid))"
+    )
+    house.python("own_rule", f"def check(rig):\n    {body}\n    {after}\n")
+    begin = time.monotonic()
+    findings = house.check().findings
+    assert time.monotonic() - begin < 4
+    assert [says in finding.message for finding in findings if finding.rule == "rule-failed"] == [True] * bool(says)
+    pid = int(kept.read_text())
+    assert _has_ended(pid), "what the rule started still runs"
+
+
+def _has_ended(pid: int) -> bool:
+    """Whether a process is gone within a second, or only waits to be forgotten by whoever inherited it."""
+    for _ in range(100):
+        try:
+            state = Path(f"/proc/{pid}/stat").read_text(encoding="utf-8").rpartition(")")[2].split()[0]
+        except OSError:
+            return True
+        if state in "ZX":
+            return True
+        time.sleep(0.01)
+    return False
+
+
+def test_a_rule_that_closes_its_own_pipe_is_not_waited_for(house: Any, quick: None) -> None:  # noqa: ARG001
+    house.python("own_rule", "def check(rig):\n    import os, time\n    os.closerange(3, 100)\n    time.sleep(41)\n")
+    begin = time.monotonic()
+    assert "it took longer" in house.check().findings[0].message
+    assert time.monotonic() - begin < 4
 
 
 def test_what_a_rule_found_before_it_failed_is_kept(house: Any) -> None:
@@ -213,3 +261,27 @@ def test_settings_and_limits_reach_a_python_rule(house: Any) -> None:
     house.rig("rules: {own-rule: {severity: no-go, limits: {most: 3}, because: we say so}}")
     (finding,) = house.found()
     assert (finding.message, finding.weight.value) == ("at most 3", "no-go")
+
+
+# -- how much it may say ---------------------------------------------------------------------------------------
+
+
+def test_a_rule_that_finds_too_much_is_one_failure_and_none_of_its_findings(house: Any) -> None:
+    many = "def check(rig):\n    return [Finding('x', (rig.rig.place(('devices',), 'desk'),))] * MANY\n"
+    house.python("own_rule", many.replace("MANY", "1_000"))
+    assert len(house.found()) == 1_000
+    house.python("own_rule", many.replace("MANY", "1_001"))
+    assert house.found() == []
+    (finding, _unproven) = house.check().findings
+    assert "failed, so what it checks was not checked: it yields more than 1,000 findings" in finding.message
+
+
+def test_a_message_that_nobody_would_read_is_cut(house: Any) -> None:
+    house.python(
+        "own_rule", "def check(rig):\n    yield Finding('m' * 5_000, (rig.rig.place(('devices',), 'desk'),))\n"
+    )
+    assert house.messages() == ["m" * 1_997 + "..."]
+    house.python("own_rule", "def check(rig):\n    raise ValueError('m' * 100_000)\n")
+    assert house.found() == []
+    (finding, _unproven) = house.check().findings
+    assert len(finding.message) < 2_200

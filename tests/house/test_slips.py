@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 
+from lint.check.engine import check_file
+
 
 @pytest.mark.parametrize(
     ("body", "told"),
@@ -144,3 +146,71 @@ def test_a_defect_of_ours_in_reading_one_file_hides_no_other(house: Any, monkeyp
     monkeypatch.setattr(load, "load_rule", sometimes)
     found = [(finding.rule, finding.about) for finding in house.check().findings]
     assert found == [("rule-failed", "rules/broken"), ("own-rule", "piano")]
+
+
+@pytest.mark.parametrize("kind", ["broken YAML", "broken Python", "not trusted"])
+def test_a_house_rule_that_cannot_be_used_and_is_off_is_told_as_off_and_no_more(
+    house: Any, tmp_path: Any, kind: str
+) -> None:
+    ran = tmp_path / "ran"
+    if kind == "broken YAML":
+        house.rule("for_each: sauces\nexpect: {box: west-box}")
+    else:
+        house.python("own_rule", f"open({str(ran)!r}, 'w')\n1 / 0\n", trusted=kind == "broken Python")
+    assert house.check().verdict.value == "no-go"
+    house.rig("rules: {own-rule: {off: true, because: R. Adeyemi mends it next week}}")
+    checked = house.check()
+    assert (checked.findings, checked.verdict.value) == ((), "go")
+    assert [(row.rule, row.because) for row in checked.switched_off] == [("own-rule", "R. Adeyemi mends it next week")]
+    assert ran.exists() == (kind == "broken Python")
+
+
+def test_switching_off_a_rule_does_not_hide_a_file_that_takes_its_name(house: Any) -> None:
+    house.rule("for_each: sources\nexpect: {box: west-box}")
+    (house.folder / "rules" / "own-rule.yml").write_text((house.folder / "rules" / "own-rule.yaml").read_text())
+    house.rig("rules: {own-rule: {off: true, because: x}}")
+    assert ["its name is taken already" in finding.message for finding in house.check().findings] == [True]
+
+
+def test_a_rule_that_is_not_trusted_says_how_to_trust_it_and_not_to_ask_its_author(house: Any) -> None:
+    house.python("own_rule", "1 / 0\n", trusted=False)
+    (finding,) = house.check().findings
+    assert finding.cures[0].text.startswith(
+        "Read it, or have it read by one who can, and if it does only what you want,"
+    )
+
+
+@pytest.mark.parametrize(
+    ("written", "where"),
+    [
+        ("rules: {xylophone: {off: true, because: x}}", "rules"),
+        ("waivers: [{rule: xylophone, about: desk, because: x, by: A. B., until: 2026-12-01}]", "waivers"),
+    ],
+)
+def test_a_setting_for_a_rule_whose_file_is_gone_says_what_may_be_missing(house: Any, written: str, where: str) -> None:
+    from lint.read.problem import CannotReadError
+
+    house.rig(written)
+    with pytest.raises(CannotReadError) as caught:
+        check_file(house.folder / "rigs" / "sunday.yaml")
+    (problem,) = caught.value.problems
+    assert problem.message == (
+        f"{where}: no rule is called 'xylophone'; a package of rules, or a file in the house's folder rules/, may be "
+        "missing: put it back, or take this out, and the check runs without that rule"
+    )
+
+
+def test_a_yaml_rule_that_finds_too_much_is_one_failure_and_none_of_its_findings(
+    house: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    house.rule("for_each: sources\nexpect: {box: moon}")
+    assert len(house.found()) == 3
+    monkeypatch.setattr("lint.house.budget.MAX_FINDINGS", 2)
+    (finding,) = house.check().findings
+    assert "was not checked: TooLongError: it finds more than 2 faults; narrow it with `where`" in finding.message
+
+
+def test_a_message_of_many_long_values_is_cut(house: Any) -> None:
+    house.rig(f"sources: {{piano: {{label: {'m' * 190}}}}}")
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: moon}\nmessage: '" + "{label}" * 50 + "'")
+    assert house.messages() == ["m" * 1_997 + "..."]

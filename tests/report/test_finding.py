@@ -135,6 +135,7 @@ def test_the_json_report_to_the_letter() -> None:
           "because": "a concert of whispers"
         }
       ],
+      "set_lower": [],
       "findings": []
     }
   ],

@@ -19,8 +19,10 @@ from lint.check.unchecked import idle_rules
 from lint.read.document import parse
 from lint.read.merge import extend
 from lint.read.problem import CannotReadError
+from lint.report.json_report import check_json
 from lint.report.junit import check_junit
 from lint.report.sarif import check_sarif
+from lint.report.text import check_text
 from lint.resolve.resolved import resolve
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -74,6 +76,19 @@ def test_sarif_says_what_the_findings_say(tmp_path: Path) -> None:
     assert [row["executionSuccessful"] for row in run["invocations"]] == [False]
     fingerprints = [result["partialFingerprints"]["finding/v1"] for result in results]
     assert len(set(fingerprints)) == len(fingerprints)
+
+
+def test_what_is_set_lower_is_told_and_what_is_set_higher_or_alike_is_not() -> None:
+    settings = (
+        "rules:\n  mix-empty: {severity: note, because: it is new}\n"
+        "  socket-shared: {severity: no-go, because: we lost a Sunday that way}\n"
+        "  mix-unheard: {off: true, severity: note, because: x}\n"
+    )
+    checked = check_example(settings)
+    (rig,) = json.loads(check_json([checked], []))["rigs"]
+    assert rig["set_lower"] == [{"rule": "mix-empty", "severity": "note", "because": "it is new"}]
+    told = [part for part in check_text(checked, CATALOGUE).split("\n\n") if part.startswith("Set lower")]
+    assert told == ["Set lower in this house: mix-empty to note, because it is new"]
 
 
 def test_sarif_says_what_was_not_checked() -> None:

@@ -310,6 +310,7 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Report rig": (_REPORT_DEFS["rig"],),
     "Report unchecked": (_REPORT_DEFS["rig"]["properties"]["unchecked"]["items"],),
     "Report switched off": (_REPORT_DEFS["rig"]["properties"]["switched_off"]["items"],),
+    "Report set lower": (_REPORT_DEFS["rig"]["properties"]["set_lower"]["items"],),
     "Report finding": (_REPORT_DEFS["finding"],),
     "Report place": (_REPORT_DEFS["place"],),
     "Report waived": (_REPORT_DEFS["finding"]["properties"]["waived"],),
