@@ -132,3 +132,18 @@ def test_whatever_the_socket_cells_say_the_file_loads_and_no_socket_is_given_twi
     assert all(len(names) == 1 for names in loaded.sources_in.values())
     assert set(loaded.rig.sources) == set(proposal.plan.sections["sources"])
     assert None not in {channel.patched_from for channel in loaded.rig.channels.values()}
+
+
+def test_exit_status_2_means_that_nothing_was_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from lint.check import engine
+    from lint.read.problem import cannot_read
+
+    def refuses(*_: object) -> None:
+        raise cannot_read("rig.yaml", "a house rule asks for what is not there")
+
+    monkeypatch.setattr(engine, "check_file", refuses)
+    monkeypatch.chdir(tmp_path)
+    Path("list.csv").write_text("Ch;Name;Mic\n1;Gtr;dyn\n")
+    result = CliRunner().invoke(app, ["new", "rig.yaml", "--from-inputs", "list.csv"])
+    assert result.exit_code == 2
+    assert not Path("rig.yaml").exists()
