@@ -41,7 +41,7 @@ def handover_page(handover: Handover) -> Page:
             blocks.append(Words(f"Noted on the way{of}", tuple(noted)))
     section = Section("handover", "Handover", tuple(blocks), in_columns=True)
     subtitle = ", ".join(filter(None, (event_times(rig.event), rig.file, f"as of {handover.today}")))
-    return Page(event_title(rig.event, rig.file), subtitle, (section,), tuple(_foot(handover)))
+    return Page(event_title(rig.event, rig.file), subtitle, (section,), tuple(_foot(handover)), rig.file)
 
 
 def _verdict(handover: Handover) -> Line:

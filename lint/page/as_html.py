@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
+from lint.page.as_paper import paper_style
 from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
@@ -38,7 +39,7 @@ def page_html(page: Page) -> str:
         # Even if something slipped through, a browser would neither run nor load it.
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
         f"<title>{title}</title>",
-        f"<style>\n{STYLE.read_text(encoding='utf-8')}</style>",
+        f"<style>\n{STYLE.read_text(encoding='utf-8')}{paper_style(page)}</style>",
         "</head>",
         "<body>",
         f"<header><h1>{title}</h1>",

@@ -82,12 +82,13 @@ class Section(NamedTuple):
 
 
 class Page(NamedTuple):
-    """A whole document. `foot` is small print at its end."""
+    """A whole document. `foot` is small print at its end, `source` the file that it was made of."""
 
     title: str
     subtitle: str
     sections: tuple[Section, ...]
     foot: tuple[str, ...] = ()
+    source: str = ""
 
     def only(self, key: str) -> Page:
         """Return the page with one of its sections alone."""

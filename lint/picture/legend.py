@@ -15,7 +15,7 @@ LINE = 18.0
 def finished(drawing: Drawing, marks: Marks) -> str:
     """Return the SVG element of a drawing, with the findings that it marks below it if it stands alone."""
     letters = int((drawing.width - 60) / (SIZE * ADVANCE))
-    y = drawing.height + 14
+    y = drawing.height + 22
     for number in sorted(marks.shown) if marks.stands_alone else ():
         drawing.badge(14, y, marks.mark(number), number)
         for line in textwrap.wrap(shown(marks.findings[number - 1].message), letters):

@@ -38,7 +38,8 @@ def sheet_book(checked: Checked) -> Page:
     ]
     crew = ", ".join(f"{role.replace('-', ' ')} {who}" for role, who in rig.rig.crew.items())
     subtitle = " — ".join(filter(None, (event_times(rig.rig.event), crew, rig.rig.file)))
-    return Page(event_title(rig.rig.event, rig.rig.file), subtitle, tuple(filter(None, sections)), (_foot(),))
+    title = event_title(rig.rig.event, rig.rig.file)
+    return Page(title, subtitle, tuple(filter(None, sections)), (_foot(),), rig.rig.file)
 
 
 def event_title(event: Event, file: str) -> str:

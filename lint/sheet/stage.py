@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from lint.page.page import Label, Labels, Line, Section, Table
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
 from lint.rig.plant import Circuit
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Mix
 from lint.sheet.marks import Marks
@@ -94,7 +95,7 @@ def label_section(rig: ResolvedRig, marks: Marks) -> Section | None:
         Label(
             str(socket),
             " + ".join(rig.rig.sources[name].label or name for name in names),
-            _with(_channels(rig, names), marks.at(socket, *names)),
+            _with(_channels(rig, names), _seen_at(marks, socket, names, bool(_numbers(rig, names)))),
         )
         for socket, names in sorted(rig.sources_in.items())
     ]
@@ -102,7 +103,10 @@ def label_section(rig: ResolvedRig, marks: Marks) -> Section | None:
         Label(
             str(departure.socket),
             destination.label or destination.name,
-            _with(f"carries {departure.signal or 'nothing'}", marks.at(departure.socket, destination.name)),
+            _with(
+                f"carries {departure.signal or 'nothing'}",
+                _seen_at(marks, departure.socket, [destination.name], bool(departure.signal)),
+            ),
         )
         for destination, departure, _ in sorted(rig.outputs(), key=lambda row: row[1].socket)
     ]
@@ -114,6 +118,15 @@ def _with(words: str, see: str) -> str:
     return f"{words} — see {see}" if see else words
 
 
+def _seen_at(marks: Marks, socket: Socket, names: list[str], is_heard: bool) -> str:
+    """Return the findings at a socket; where nothing comes or goes, those of its whole box as well."""
+    return marks.at(socket, *names, *(() if is_heard else (socket.device,)))
+
+
+def _numbers(rig: ResolvedRig, names: list[str]) -> list[int]:
+    return sorted({channel.number for name in names for channel in rig.channels_of.get(name, ())})
+
+
 def _channels(rig: ResolvedRig, names: list[str]) -> str:
-    numbers = sorted({channel.number for name in names for channel in rig.channels_of.get(name, ())})
+    numbers = _numbers(rig, names)
     return f"channel {', '.join(map(str, numbers))}" if numbers else "no channel"

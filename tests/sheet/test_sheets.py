@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -158,3 +159,29 @@ def test_two_things_on_one_socket_are_both_on_the_sheet() -> None:
     outputs = rows(tables(sheet_book(check_example(week, load_catalogue())), "boxes")["west-box Outputs"])
     assert outputs["1"]["goes to"] == "singer-wedge and spare-wedge"
     assert outputs["1"]["needs"] == "singer-mon"
+
+
+def test_a_label_says_where_its_socket_has_a_finding(faulty: Checked) -> None:
+    (section,) = (row for row in sheet_book(faulty).sections if row.key == "labels")
+    marks = Marks(faulty)
+    told = [label for block in section.blocks if isinstance(block, Labels) for label in block.labels]
+    marked = [label for label in told if " — see " in label.foot]
+    assert marked
+    assert len(marked) < len(told)
+    for label in marked:
+        numbers = {int(number) for number in re.findall(r"[✗!](\d+)", label.foot)}
+        assert numbers
+        for number in numbers:
+            addresses = {place.address for place in marks.findings[number - 1].places}
+            assert addresses & {label.head, label.head.partition("/")[0], label.name}
+    silent = [label for label in told if label.head.startswith("loft-box/in/")]  # the whole box is cut off
+    assert {label.foot for label in silent} == {"no channel — see ✗1"}
+
+
+def test_a_selector_is_no_matter_of_the_circuit_plan(faulty: Checked) -> None:
+    (section,) = (row for row in sheet_book(faulty).sections if row.key == "circuits")
+    marks = Marks(faulty)
+    see = " ".join(row[-1] for block in section.blocks if isinstance(block, Table) for row in block.rows)
+    numbers = {int(number) for number in re.findall(r"[✗!](\d+)", see)}
+    assert {marks.findings[number - 1].family for number in numbers} <= {"power"}
+    assert any(row.family == "outputs" and "west-box" in row.message for row in marks.findings)

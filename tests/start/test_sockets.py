@@ -5,13 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from lint.cli import app
 from lint.resolve.resolved import resolve
 from lint.rig.build import load_rig
 from lint.start.inputs import read_inputs
-from lint.start.propose import Proposal, propose
+from lint.start.propose import Proposal, propose, sorted_channels
+from lint.start.scaffold import scaffold
 from lint.start.sockets import Place, looks_like_sockets, place_of
 from lint.start.table import read_table
 
@@ -104,3 +107,43 @@ def test_a_column_of_sockets_that_is_not_used_is_told_and_ends_in_1(
     result = CliRunner().invoke(app, ["new", "rig.yaml", "--from-inputs", "list.csv"])
     assert result.exit_code == 1
     assert "✗ “Where to” looks like sockets, but was not used: head it “Socket”" in " ".join(result.output.split())
+
+
+PARTS = st.sampled_from([*"AB139 -/+,:#", "in ", "Box ", " to "])
+CELLS = st.lists(PARTS, min_size=1, max_size=8).map("".join)
+
+
+@given(st.lists(st.tuples(CELLS, st.sampled_from(("Kick", "Keys stereo"))), min_size=1, max_size=8))
+def test_whatever_the_socket_cells_say_the_file_loads_and_no_socket_is_given_twice(rows: list[tuple[str, str]]) -> None:
+    import csv
+    import tempfile
+
+    with tempfile.TemporaryDirectory() as scratch:
+        path = Path(scratch) / "list.csv"
+        with path.open("w", encoding="utf-8", newline="") as stream:
+            csv.writer(stream).writerows([("Name", "Mic", "Socket"), *((name, "dyn", cell) for cell, name in rows)])
+        proposal = propose(read_inputs(read_table(path), path), None, "")
+        if not proposal.plan.sections.get("sources"):
+            return
+        sorted_channels(proposal.plan)
+        rig = Path(scratch) / "rig.yaml"
+        rig.write_text(scaffold(proposal.plan, "A title", ""), encoding="utf-8")
+        loaded = resolve(load_rig(rig))
+    assert all(len(names) == 1 for names in loaded.sources_in.values())
+    assert set(loaded.rig.sources) == set(proposal.plan.sections["sources"])
+    assert None not in {channel.patched_from for channel in loaded.rig.channels.values()}
+
+
+def test_exit_status_2_means_that_nothing_was_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from lint.check import engine
+    from lint.read.problem import cannot_read
+
+    def refuses(*_: object) -> None:
+        raise cannot_read("rig.yaml", "a house rule asks for what is not there")
+
+    monkeypatch.setattr(engine, "check_file", refuses)
+    monkeypatch.chdir(tmp_path)
+    Path("list.csv").write_text("Ch;Name;Mic\n1;Gtr;dyn\n")
+    result = CliRunner().invoke(app, ["new", "rig.yaml", "--from-inputs", "list.csv"])
+    assert result.exit_code == 2
+    assert not Path("rig.yaml").exists()
