@@ -125,7 +125,9 @@ def _rows(
     unusable: list[Unusable] = []
     taken: dict[int, int] = {}
     read_rows = [_row(row, columns, known) for row in rows]
-    firsts = {read[0].channel: read[0].line for read in reversed(read_rows) if not isinstance(read, Unusable)}
+    # A row that can't be used keeps its channel all the same.
+    said = [(_cell(row, columns.get("channel")), _cell(row, columns["name"]), row.line) for row in reversed(rows)]
+    firsts = {int(text): line for text, name, line in said if name and re.fullmatch("[0-9]{1,3}", text)}
     for read in read_rows:
         if isinstance(read, Unusable):
             unusable.append(read)

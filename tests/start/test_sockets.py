@@ -78,6 +78,12 @@ def test_a_pair_takes_two_sockets_and_two_channels(tmp_path: Path) -> None:
     assert [row.why for row in proposal.unusable] == ["Keys: a pair needs channel 7 too, which stands on line 5"]
 
 
+def test_a_pair_takes_no_channel_of_a_row_that_is_left_out(tmp_path: Path) -> None:
+    proposal = proposed(tmp_path, "Ch;Name;Mic;Socket\n1;Kick;dyn;A1\n3;Over;condenser pair;A3-4\n4;Toms;dyn;A5-6\n")
+    assert sockets(proposal) == {"kick": "a/in/1"}
+    assert proposal.unusable[0].why == "Over: a pair needs channel 4 too, which stands on line 4"
+
+
 def test_what_can_not_be_patched_is_left_out_and_the_file_loads(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
