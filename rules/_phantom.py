@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 from lint import Arrival, Cure, Finding, ResolvedRig, Socket
@@ -74,6 +75,7 @@ class Fed:
         return tuple(supply for supply in self.supplies if supply.on)
 
 
+@lru_cache(maxsize=2)  # several rules ask it of the same rig
 def supplies(rig: ResolvedRig, wrong_patch: bool = False) -> dict[Socket, Supply]:
     """Return the supply of every socket that a channel takes; with `wrong_patch`, channels patched wrongly count too."""
     wrong = set() if wrong_patch else _wrongly_fed(rig)
@@ -100,15 +102,18 @@ def _wrongly_fed(rig: ResolvedRig) -> set[str]:
     }
 
 
-def fed_sources(rig: ResolvedRig) -> Iterator[Fed]:
-    """Yield every source that some channel rightly receives; all else is told by the rules on cabling, plugs and patch."""
+@lru_cache(maxsize=1)
+def fed_sources(rig: ResolvedRig) -> tuple[Fed, ...]:
+    """Return every source that some channel rightly receives; all else is told by the rules on cabling, plugs and patch."""
     wrong = _wrongly_fed(rig)
     at = supplies(rig)
+    found: list[Fed] = []
     for source in rig.rig.sources.values():
         channels = [c for c in rig.channels_of.get(source.name, ()) if c.address not in wrong]
         usable = [socket for socket in source.sockets if socket in at and len(rig.sources_in[socket]) == 1]
         if channels and usable:
-            yield Fed(source, tuple(at[socket] for socket in usable), tuple(channels))
+            found.append(Fed(source, tuple(at[socket] for socket in usable), tuple(channels)))
+    return tuple(found)
 
 
 def harm(source: Source) -> str:
