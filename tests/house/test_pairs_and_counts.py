@@ -145,3 +145,18 @@ def test_the_channel_that_must_be_there(house: Any) -> None:
         "channels: {1: {carries: lectern}}"
     )
     assert house.messages() == []
+
+
+def test_of_several_ways_the_message_of_a_pair_names_all(house: Any) -> None:
+    house.rule(
+        "pairs_of: sources\nwhere: {first: {id: choir}, second: {id: piano}}\nexpect: [{alike: box}, {alike: kind}]"
+    )
+    (message,) = house.messages()
+    assert message.count("; or ") == 1
+    assert "box is west-box and east-box, expected the same; or kind is " in message
+
+
+def test_one_row_is_told_as_one(house: Any) -> None:
+    house.rule("for_each: channels\nwhere: {number: 1}\nat_most: 0")
+    (message,) = house.messages()
+    assert message == "1 channel (1), expected at most 0"
