@@ -126,7 +126,7 @@ def test_at_least_counts_a_value_that_no_counted_row_has(house: Any) -> None:
 def test_in_all(house: Any) -> None:
     house.rule("for_each: channels\nwhere: {carries: choir}\nat_least: 2\nat_most: 3")
     (finding,) = house.found()
-    assert finding.message == "1 channels (2), expected at least 2"
+    assert finding.message == "1 channel (2), expected at least 2"
     assert (finding.about, finding.places[0].line) == ("channels", 14)
 
 
