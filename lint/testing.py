@@ -19,7 +19,7 @@ from pathlib import Path
 
 from lint.check.rule import Rule
 from lint.house import proof
-from lint.house.load import load_rule, rule_files
+from lint.house.load import FOLDER, load_rule, rule_files
 from lint.house.proof import Example, Outcome
 
 __all__ = ["Example", "Outcome", "examples", "house_rules"]
@@ -36,9 +36,13 @@ def examples(*rules: Rule) -> list[Example]:
     return [example for rule in rules for example in proof.examples(rule)]
 
 
-def house_rules(house: Path, trust: Collection[str] = ()) -> list[Rule]:
+def house_rules(house: str | Path, trust: Collection[str] = ()) -> list[Rule]:
     """Return the rules in the `rules/` folder of a house.
 
-    Raises CannotReadError, RuleFailedError or NotTrustedError for the first that can't be loaded.
+    Raises ValueError where there are none, for a test of no rules would pass unseen; CannotReadError, RuleFailedError
+    or NotTrustedError for the first that can't be loaded.
     """
-    return [load_rule(path, trust) for path in rule_files(house)]
+    paths = rule_files(Path(house))
+    if not paths:
+        raise ValueError(f"there are no rules in {Path(house) / FOLDER}; expected the folder of a house")
+    return [load_rule(path, trust) for path in paths]

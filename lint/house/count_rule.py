@@ -92,7 +92,8 @@ class CountRule:
         else:
             listed = f" ({', '.join(ids)})" if ids else ""
             where = f"{bound.per} {about}: " if bound.per else ""
-            message = f"{where}{len(members)} {self.kind.name}{listed}, expected {expected}"
+            named = self.kind.word if len(members) == 1 else self.kind.name
+            message = f"{where}{len(members)} {named}{listed}, expected {expected}"
         rig = resolved.rig
         head = ("devices", value) if value in rig.devices else _SECTIONS.get(self.kind.name, (self.kind.name,))
         places: list[Place] = [rig.place(head, about, at_key=True)]

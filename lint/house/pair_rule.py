@@ -64,16 +64,15 @@ class PairRule:
         return {"first": first.facts, "second": second.facts, "alike": alike, "unlike": unlike}
 
     def _finding(self, resolved: ResolvedRig, first: Row, second: Row, pair: Mapping[str, Any]) -> Finding:
-        wrong = list(dict.fromkeys(self._wrong(self.expect, pair)))
+        expects = self.expect if isinstance(self.expect, list) else [self.expect]
+        ways = [list(dict.fromkeys(self._wrong(expect, pair))) for expect in expects]
+        wrong = ways[0]
         if self.message:
             values = {f"{side}.{name}": value for side in ("first", "second") for name, value in pair[side].items()}
             message = fill(self.message, values)
         else:
-            told = [
-                f"{name} is {in_words(first.facts[name])} and {in_words(second.facts[name])}, expected {words}"
-                for name, words in wrong
-            ]
-            message = f"{first.id} and {second.id}: {'; '.join(told) or 'not as the rule expects'}"
+            told = "; or ".join(filter(None, (_told(way, first, second) for way in ways)))
+            message = f"{first.id} and {second.id}: {told or 'not as the rule expects'}"
         keys = [self.kind.facts[name].key for name, _ in wrong if self.kind.facts[name].key]
         places = []
         for row, address in ((first, f"{first.address} and {second.address}"), (second, second.address)):
@@ -81,10 +80,7 @@ class PairRule:
             places.append(resolved.rig.place(trail, address, at_key=not keys))
         return Finding(message, tuple(places))
 
-    def _wrong(self, expect: Any, pair: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
-        if isinstance(expect, list):
-            yield from self._wrong(expect[0], pair)
-            return
+    def _wrong(self, expect: Mapping[str, Any], pair: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
         for key, words in (("alike", "the same"), ("unlike", "different ones")):
             for name in named(expect.get(key, [])):
                 if name not in pair[key]:
@@ -92,6 +88,13 @@ class PairRule:
         for side in ("first", "second"):
             if side in expect:
                 yield from Expected(expect[side]).wrong(pair[side]).items()
+
+
+def _told(wrong: list[tuple[str, str]], first: Row, second: Row) -> str:
+    return "; ".join(
+        f"{name} is {in_words(first.facts[name])} and {in_words(second.facts[name])}, expected {words}"
+        for name, words in wrong
+    )
 
 
 @dataclass(frozen=True)

@@ -31,7 +31,7 @@ class _Step(NamedTuple):
 
 
 _ENDED = re.compile(r"(?<!\\)(\\\\)*\$\Z")  # a `$` that no backslash makes a plain sign
-_BOUNDED = re.compile(r"\{(\d{1,3})(,?)(\d{0,3})\}")
+_BOUNDED = re.compile(r"\{(\d{1,9})(,?)(\d{0,9})\}")
 _SPACE = " \\t\\n\\v\\f\\r\\u00a0\\u1680\\u2000-\\u200a\\u2028\\u2029\\u202f\\u205f\\u3000\\ufeff"
 _CLASSES = {"d": "0-9", "w": "0-9A-Za-z_", "s": _SPACE}
 _NOT_CLASSES = {"D": "[^0-9]", "W": "[^0-9A-Za-z_]", "S": f"[^{_SPACE}]"}
@@ -143,6 +143,8 @@ def _quantity(body: str, at: int) -> tuple[int, int | None, int]:
     if sign == "{" and (found := _BOUNDED.match(body, at)):
         least = int(found[1])
         most = least if not found[2] else int(found[3]) if found[3] else None
+        if max(least, most or 0) > MAX_STEPS:
+            raise PatternError(f"{found[0]} is too large; a letter of a pattern may stand {MAX_STEPS} times at most")
         if most is not None and most < least:
             raise PatternError(f"{found[0]} runs backwards")
         return least, most, found.end()

@@ -48,11 +48,14 @@ class Example:
 
     def run(self) -> Outcome:
         """Merge the fragment into its base and check that by this rule alone."""
+        hint = ""
         try:
-            rig = build_rig(self._document(), FILE, Models(self.rule.base.parent if self.rule.base else None))
+            document = self._document()
+            hint = self._hint()  # what is wrong from here on is a name, and no longer a key
+            rig = build_rig(document, FILE, Models(self.rule.base.parent if self.rule.base else None))
             checked = check_rig(resolve(rig), Catalogue({self.rule.id: self.rule}, ()))
         except CannotReadError as error:
-            return Outcome(self.expected, (), "\n".join(map(str, error.problems)))
+            return Outcome(self.expected, (), "\n".join([*map(str, error.problems), *filter(None, [hint])]))
         failed = [finding.message for finding in checked.findings if finding.rule == RULE_FAILED]
         given = tuple(finding.message for finding in checked.findings if finding.rule == self.rule.id)
         # Findings are told by what they are about; in which order a rule lists them is no part of its meaning.
@@ -68,6 +71,15 @@ class Example:
             )
             told = f"\n{outcome.problem}" if outcome.problem else ""
             raise AssertionError(f"{self}:{told}\nexpected:\n{expected}\ngiven:\n{given}")
+
+    def _hint(self) -> str:
+        """Say where names come from, in a house's YAML rule whose examples know only the small example rig."""
+        if self.rule.base or not self.rule.file or self.rule.file.endswith(".py"):
+            return ""
+        return (
+            "This example is merged into the small example rig, which knows nothing of your house: where it names what "
+            "your house.yaml has, write `base: house` into the rule."
+        )
 
     def _document(self) -> Document:
         base = load_document(self.rule.base) if self.rule.base else Document(*parse(BASE, FILE), (FILE,), ())

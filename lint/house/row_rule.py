@@ -36,8 +36,8 @@ class RowRule:
         return compile_schema(row_schema(self.expect))
 
     @cached_property
-    def _expected(self) -> Expected:
-        return Expected(self.expect)
+    def _expected(self) -> list[Expected]:
+        return [Expected(way) for way in (self.expect if isinstance(self.expect, list) else [self.expect])]
 
     def prepare(self) -> None:
         """Compile what is asked; raises SchemaRefusedError."""
@@ -52,12 +52,13 @@ class RowRule:
                 yield self._finding(resolved, row)
 
     def _finding(self, resolved: ResolvedRig, row: Row) -> Finding:
-        wrong = self._expected.wrong(row.facts)
+        ways = [way.wrong(row.facts) for way in self._expected]
+        wrong = ways[0]
         if self.message:
             message = fill(self.message, row.facts)
         else:
-            told = [f"{name} is {in_words(row.facts[name])}, expected {words}" for name, words in wrong.items()]
-            message = f"{self.kind.word} {row.id}: {'; '.join(told) or 'not as the rule expects'}"
+            told = "; or ".join(filter(None, (_told(way, row.facts) for way in ways)))
+            message = f"{self.kind.word} {row.id}: {told or 'not as the rule expects'}"
         keys = [self.kind.facts[name].key for name in wrong if self.kind.facts[name].key]
         trail = (*row.trail, keys[0]) if keys else row.trail
         return Finding(
@@ -68,19 +69,22 @@ class RowRule:
 
 
 class Expected:
-    """What is expected of a row, fact by fact, to say which of them is not so; of several ways, the first."""
+    """What is expected of a row in one way, fact by fact, to say which of them is not so."""
 
-    def __init__(self, expect: Any) -> None:
-        first = expect[0] if isinstance(expect, list) else expect
+    def __init__(self, expect: Mapping[str, Any]) -> None:
         self._facts = [
             (name, condition_words(wanted), compile_schema(condition_schema(wanted)))
-            for name, wanted in first.items()
+            for name, wanted in expect.items()
             if name != "schema"
         ]
 
     def wrong(self, facts: Mapping[str, Any]) -> dict[str, str]:
         """Return the facts that are not as expected, each with what was, in words."""
         return {name: words for name, words, is_right in self._facts if not is_right(facts[name])}
+
+
+def _told(wrong: Mapping[str, str], facts: Mapping[str, Any]) -> str:
+    return "; ".join(f"{name} is {in_words(facts[name])}, expected {words}" for name, words in wrong.items())
 
 
 def _plain(value: Any) -> str | int | float:

@@ -96,7 +96,7 @@ def _keys() -> dict[str, Schema]:
             "type": "string",
             "pattern": _ID,
             "maxLength": 60,
-            "title": "a name in lower-case letters, digits and hyphens, such as choir-on-west-box",
+            "title": "a name in lower-case letters, digits and hyphens, a letter first, such as choir-on-west-box",
             "description": "Its name: that of the file.",
         },
         "title": {**_WORDS, "description": "What must be so, in one line."},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from functools import cache
 from pathlib import Path
@@ -26,6 +27,7 @@ from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, shortened
 from lint.read.schema import require_valid, schema
 
 SOURCE = "our own house rule"
+_BARE_MESSAGE = re.compile(r"""message:\s+(?!["'|>]).*[{:]""")
 _OUR_SCHEMA_SIZE = 10_000_000
 
 
@@ -34,10 +36,32 @@ def load_yaml_rule(path: Path, shown: str) -> Rule:
 
     Raises CannotReadError with everything that is wrong with it.
     """
-    document = load_map(path, shown)
+    document = _read(path, shown)
     if not _fits(document.data):
         require_valid(document, "house-rule")
     return _Builder(document, path, shown).rule()
+
+
+def _read(path: Path, shown: str) -> Document:
+    """Read the file; what can't be read as YAML is told in the words of a rule file."""
+    try:
+        return load_map(path, shown)
+    except CannotReadError as error:
+        raise CannotReadError([_of_a_rule(problem, path) for problem in error.problems]) from None
+
+
+def _of_a_rule(problem: Problem, path: Path) -> Problem:
+    """Name the commonest slip, a message in braces without quotes: to YAML a brace opens a map, a colon ends a key."""
+    try:
+        lines = path.read_text(encoding="utf-8").splitlines()
+    except (OSError, UnicodeDecodeError):
+        return problem
+    line = lines[problem.line - 1] if 0 < problem.line <= len(lines) else ""
+    if _BARE_MESSAGE.match(line):
+        told = 'message: put the message in quotes, for it has a brace or a colon in it: message: "{id} is on {box}"'
+    else:
+        told = problem.message.replace("`rig_format: 1`", "`rule_format: 1`")
+    return problem._replace(message=told)
 
 
 def _fits(data: dict[str, Any]) -> bool:
@@ -140,7 +164,7 @@ class _Builder:
             return None
         number, _, per = str(self.data[key]).partition(" per ")
         if per and per not in kind.facts:
-            self._problem((key,), f"{key}: {kind.name} have no fact '{per}'{did_you_mean(per, kind.facts)}")
+            self._problem((key,), f"{key}: {kind.name} have no fact '{per}'{did_you_mean(per, kind.facts, most=60)}")
         return Bound(int(float(number)), per)
 
     def _require_message(self, kind: Kind) -> None:

@@ -6,7 +6,7 @@ import json
 
 from lint.facts.fact import Kind, Row, in_words
 from lint.facts.kinds import KINDS, choices_of
-from lint.report.layout import labelled, width, wrapped
+from lint.report.layout import counted, labelled, width, wrapped
 
 MOST_VALUES = 6
 
@@ -27,7 +27,7 @@ def facts_text(kind: Kind, rows: list[Row]) -> str:
         lines.append(labelled("here", _values(fact.name, rows)))
         parts.append("\n".join(lines))
     named = ", ".join(row.id for row in rows) or "none"
-    parts.append(wrapped(f"{len(rows)} {kind.name}: {named}"))
+    parts.append(wrapped(f"{counted(len(rows), kind.word, kind.name)}: {named}"))
     return "\n".join(parts) + "\n"
 
 

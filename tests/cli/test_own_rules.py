@@ -297,3 +297,13 @@ def test_a_name_that_begins_with_a_digit_says_what_it_must_begin_with(house: Pat
     done = call("rules", "new", "2-spare", "--house", "hall")
     assert done.exit_code == 2
     assert "begins with a letter" in done.stderr
+
+
+def test_try_runs_a_python_rule_whose_digest_is_given(house: Path) -> None:
+    call("rules", "new", "own-rule", "--python", "--house", "hall")
+    path = house / "rules" / "own_rule.py"
+    path.write_text(path.read_text(encoding="utf-8") + "\n# changed\n", encoding="utf-8")
+    assert call("rules", "try", "own-rule", "--house", "hall").exit_code == 1
+    digest = digest_of(path.read_bytes())
+    done = call("rules", "try", "own-rule", "--house", "hall", "--trust", digest)
+    assert (done.exit_code, digest in trusted()) == (0, False)

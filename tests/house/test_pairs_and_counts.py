@@ -126,7 +126,7 @@ def test_at_least_counts_a_value_that_no_counted_row_has(house: Any) -> None:
 def test_in_all(house: Any) -> None:
     house.rule("for_each: channels\nwhere: {carries: choir}\nat_least: 2\nat_most: 3")
     (finding,) = house.found()
-    assert finding.message == "1 channels (2), expected at least 2"
+    assert finding.message == "1 channel (2), expected at least 2"
     assert (finding.about, finding.places[0].line) == ("channels", 14)
 
 
@@ -145,3 +145,18 @@ def test_the_channel_that_must_be_there(house: Any) -> None:
         "channels: {1: {carries: lectern}}"
     )
     assert house.messages() == []
+
+
+def test_of_several_ways_the_message_of_a_pair_names_all(house: Any) -> None:
+    house.rule(
+        "pairs_of: sources\nwhere: {first: {id: choir}, second: {id: piano}}\nexpect: [{alike: box}, {alike: kind}]"
+    )
+    (message,) = house.messages()
+    assert message.count("; or ") == 1
+    assert "box is west-box and east-box, expected the same; or kind is " in message
+
+
+def test_one_row_is_told_as_one(house: Any) -> None:
+    house.rule("for_each: channels\nwhere: {number: 1}\nat_most: 0")
+    (message,) = house.messages()
+    assert message == "1 channel (1), expected at most 0"

@@ -85,3 +85,25 @@ def test_in_which_order_a_rule_says_things_does_not_matter(house: Any) -> None:
     house.rule(RULE, examples=both.replace("choir is on east-box]", "choir is on east-box, choir is on east-box]"))
     with pytest.raises(AssertionError):
         examples(*house_rules(house.folder))[1].prove()
+
+
+def test_the_folder_may_be_a_text_and_one_without_rules_is_an_error(house: Any) -> None:
+    with pytest.raises(ValueError, match=f"there are no rules in {house.folder}/rules; expected the folder of a house"):
+        house_rules(house.folder)
+    house.rule(RULE, examples=RIGHT)
+    assert [rule.id for rule in house_rules(str(house.folder))] == ["own-rule"]
+    with pytest.raises(ValueError, match="there are no rules in"):
+        house_rules(house.folder / "rules")
+
+
+def test_a_name_that_the_example_rig_does_not_know_says_where_names_come_from(house: Any) -> None:
+    hint = "write `base: house` into the rule"
+    unknown = RIGHT.replace("{sources: {choir: {group: choir}}}", "{channels: {15: {carries: lectern}}}")
+    house.rule(RULE, examples=unknown)
+    assert hint in examples(*house_rules(house.folder))[0].run().problem
+    house.rule("base: house\n" + RULE, examples=unknown)
+    told = examples(*house_rules(house.folder))[0].run().problem
+    assert "lectern" in told
+    assert hint not in told
+    house.rule(RULE, examples=RIGHT.replace("group: choir}}}", "grup: choir}}}"))  # a key is not a name
+    assert hint not in examples(*house_rules(house.folder))[0].run().problem

@@ -102,8 +102,8 @@ def test_several_ways_to_be_right_are_a_list(house: Any) -> None:
     assert house.messages() == []
     house.rule("for_each: sources\nexpect: [{box: east-box}, {kind: active-di}]")
     assert house.messages() == [
-        "source choir: box is west-box, expected east-box",
-        "source lead-vocal: box is west-box, expected east-box",
+        "source choir: box is west-box, expected east-box; or kind is condenser-microphone, expected active-di",
+        "source lead-vocal: box is west-box, expected east-box; or kind is dynamic-microphone, expected active-di",
     ]
 
 
@@ -137,3 +137,15 @@ def test_a_long_list_does_not_make_a_long_message(house: Any) -> None:
     (message,) = house.messages()
     assert len(message) < 220
     assert message.endswith("...")
+
+
+def test_of_several_ways_the_message_names_all(house: Any) -> None:
+    house.rule(
+        "for_each: sources\nwhere: {id: piano}\nexpect: [{box: west-box, number: 7}, {kind: passive-di}, {label: Grand}]"
+    )
+    (message,) = house.messages()
+    assert message.startswith("source piano: box is east-box, expected west-box; number is ")
+    assert message.count("; or ") == 2
+    assert message.endswith(
+        "expected 7; or kind is active-di, expected passive-di; or label is nothing, expected Grand"
+    )

@@ -214,3 +214,35 @@ def test_a_message_of_many_long_values_is_cut(house: Any) -> None:
     house.rig(f"sources: {{piano: {{label: {'m' * 190}}}}}")
     house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: moon}\nmessage: '" + "{label}" * 50 + "'")
     assert house.messages() == ["m" * 1_997 + "..."]
+
+
+@pytest.mark.parametrize(
+    ("body", "told"),
+    [
+        ("for_each: sources\nwhere: {box: {not: null}}\nat_most: 8 per boxes", "have no fact 'boxes'; did you mean 'box'?"),
+        ("for_each: sources\nat_most: 8 per qqqq", "have no fact 'qqqq'; known here: id, label, kind"),
+        (
+            "for_each: sources\nexpect: {id: {schema: {pattern: 'a{2,99999999}'}}}",
+            "{2,99999999} is too large; a letter of a pattern may stand 400 times at most",
+        ),
+        ("for_each: sources\nexpect: {box: x}\nmessage: {id} is on {box}", "9:15: message: put the message in quotes"),
+        ("for_each: sources\nexpect: {box: x}\nmessage: {id}", "9:11: message: put the message in quotes"),
+        ("for_each: sources\nexpect: {box: x}\nmessage: wrong: {id}", "9:15: message: put the message in quotes"),
+    ],
+)  # fmt: skip
+def test_a_slip_is_told_in_the_words_of_a_rule_file(house: Any, body: str, told: str) -> None:
+    house.rule(body)
+    (problem,) = house.problems()
+    assert told in problem
+
+
+def test_an_empty_rule_file_and_a_list_say_what_a_rule_file_begins_with(house: Any) -> None:
+    for text in ("", "- a\n"):
+        house.file("own-rule.yaml", text)
+        (problem,) = house.problems()
+        assert "expected a map such as `rule_format: 1`" in problem
+
+
+def test_a_name_must_begin_with_a_letter_and_the_message_says_so(house: Any) -> None:
+    house.rule("for_each: sources\nexpect: {box: x}", "2-spare")
+    assert "hyphens, a letter first, such as" in house.problems("2-spare.yaml")[0]
