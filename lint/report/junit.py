@@ -41,7 +41,7 @@ def _suite(root: ElementTree.Element, checked: Checked) -> None:
         by_rule.setdefault(finding.rule, []).append(finding)
     off = {setting.rule: setting.because for setting in checked.switched_off}
     rules = checked.catalogue.rules
-    names = [*rules, *(name for name in by_rule if name not in rules)]
+    names = [*rules, *(name for name in dict.fromkeys([*by_rule, *off]) if name not in rules)]
     idle = idle_rules(checked.resolved.rig)
     failed = skipped = 0
     suite = ElementTree.SubElement(root, "testsuite", name=file, tests=str(len(names)), errors="0")
