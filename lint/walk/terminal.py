@@ -78,7 +78,10 @@ class Walker:
     def refresh(self) -> None:
         """Read what changed, on disk and in the files, and say so."""
         change = self.kept(self.session.refresh)
-        self.show.news(self.session.news())
+        news = self.session.news()
+        self.show.news(news)
+        if news or change is not None:
+            self.screen.forget_typed()
         if change is not None:
             self.show.change(change)
 
@@ -192,6 +195,7 @@ class Walker:
             return self._do[action](self, asked, rest.strip())
         except AnsweredMeanwhileError as error:
             self.screen.say(f"{error}. Your answer was not recorded.")
+            self.screen.forget_typed()
             return True
 
     def _record(self, asked: _Asked, given: Given) -> Answer:
