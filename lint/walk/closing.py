@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
+from lint.walk.signoff import not_applicable_killers
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
@@ -164,6 +165,11 @@ def _sign(walker: Walker) -> bool | None:
             raise StoppedError
         wants_go = False
     else:
+        for item in not_applicable_killers(session.state):
+            reason_given = session.state.answers[item.key].reason
+            screen.say(
+                f"{item.challenge} — {reason_given}", "  ! Nothing starts without this, not applicable: ", "    "
+            )
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -34,6 +35,7 @@ from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, repla
 STALE_AFTER = timedelta(hours=24)
 # Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
 AWAY_AFTER = timedelta(minutes=10)
+_WORD = re.compile(r"[^\W\d_]{3}")
 
 
 class AnsweredMeanwhileError(Exception):
@@ -355,6 +357,11 @@ class Session:
         return sum(ms is not None and ms < QUICK_MS for ms in took)
 
 
+def is_reason(text: str) -> bool:
+    """Whether a reason says anything: it has a word of three letters at least."""
+    return bool(_WORD.search(text))
+
+
 def _judged(item: Item, given: Given) -> dict[str, Any]:
     """Return the body of an answer, its measured value judged.
 
@@ -368,8 +375,8 @@ def _judged(item: Item, given: Given) -> dict[str, Any]:
         raise ValueError(f"{item.key} takes a measured value")
     if answer == NO_GO and not seen:
         raise ValueError("a no-go says what was seen")
-    if answer == NOT_APPLICABLE and not given.reason:
-        raise ValueError("not applicable needs a reason")
+    if answer == NOT_APPLICABLE and not is_reason(given.reason or ""):
+        raise ValueError("not applicable needs a reason, with a word in it")
     if answer not in (GO, NO_GO, HOLD, NOT_APPLICABLE):
         raise ValueError(f"{answer!r} is no answer")
     value = None if given.value is None else str(given.value)

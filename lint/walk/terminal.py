@@ -13,7 +13,7 @@ from lint.walk.entry import Entry, LogError
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import AnsweredMeanwhileError, Given, Session
+from lint.walk.session import AnsweredMeanwhileError, Given, Session, is_reason
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 
 Result = TypeVar("Result")
@@ -292,6 +292,9 @@ class Walker:
         before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
         reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")
         reason = reason or self._needed("  Why does it not apply? ")
+        while not is_reason(reason):
+            self.screen.say(f"“{reason}” says nothing; a reason needs at least one word of three letters.", "  ")
+            reason = self._needed("  Why does it not apply? ")
         if is_second:
             self._no_second = reason
         self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms))
