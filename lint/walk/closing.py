@@ -67,7 +67,8 @@ def _unsettled(walker: Walker) -> str:
         if line in ("s", "sign"):
             return "sign"
         if line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
-            walker.ask(every[int(line) - 1], may_leave=True)
+            if walker.may_ask(every[int(line) - 1]):
+                walker.ask(every[int(line) - 1], may_leave=True)
             return "again"
         before = (session.basis, {item.key: session.state.status(item) for item in every})
         walker.refresh()

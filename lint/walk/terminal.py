@@ -327,6 +327,13 @@ class Walker:
         self._turned_to = self._pick(near)
         return self._turned_to is not None
 
+    def may_ask(self, item: Item) -> bool:
+        """Whether an item may be picked now; where it waits for a killer item, say which."""
+        guard = self.session.state.held_back_by(item)
+        if guard is not None:
+            self.screen.say(f"That waits: nothing starts without “{guard.challenge}” ({guard.role}).")
+        return guard is None
+
     def _pick(self, items: list[Item]) -> Item | None:
         """List items and ask for the number of one."""
         if not items:
@@ -334,7 +341,8 @@ class Walker:
             return None
         self.show.items(items)
         line = self.screen.ask("Number to answer it now, Enter to go on: ")
-        return items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
+        picked = items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
+        return picked if picked is not None and self.may_ask(picked) else None
 
     def _progress(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.show.progress()
