@@ -58,7 +58,8 @@ def list_walk(walk: PastWalk) -> None:
     """Print a walk in two or three lines."""
     event = f" — {walk.event}" if walk.event else ""
     typer.echo(f"{walk.number:>3}  {walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}")
-    typer.echo(f"     {_verdict(walk)}, {walk.answered} answers, walked by {', '.join(walk.people)}")
+    answers = "1 answer" if walk.answered == 1 else f"{walk.answered} answers"
+    typer.echo(f"     {_verdict(walk)}, {answers}, walked by {', '.join(walk.people)}")
     if walk.seal:
         typer.echo(f"     seal {short(walk.seal)}")
 
@@ -108,6 +109,8 @@ def _signed_lines(body: Mapping[str, Any]) -> list[str]:
     return [
         f"signed {body['verdict'].upper()} by {body['lead']}",
         *(f"because: {reason}" for reason in body["reasons"]),
+        # Walks that were signed before this was kept have no such list.
+        *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
     ]
 
 

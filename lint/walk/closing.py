@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
+from lint.walk.signoff import not_applicable_killers
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
@@ -66,7 +67,8 @@ def _unsettled(walker: Walker) -> str:
         if line in ("s", "sign"):
             return "sign"
         if line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
-            walker.ask(every[int(line) - 1], may_leave=True)
+            if walker.may_ask(every[int(line) - 1]):
+                walker.ask(every[int(line) - 1], may_leave=True)
             return "again"
         before = (session.basis, {item.key: session.state.status(item) for item in every})
         walker.refresh()
@@ -82,20 +84,30 @@ def _poll(walker: Walker) -> bool:
     screen.rule()
     _tell_exceptions(walker)
     screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go. (q stops)")
+    before = session.state.last_change
     for role in session.state.plan.roles:
         if session.state.poll_counts(role) and session.state.polls[role].answer == GO:
             screen.say(f"{role}: {screen.status(GO)} (said already)", "  ")
             continue
         line, answer = _said(screen, f"  {walker.show.with_crew(role)}, go or no-go? ")
+        walker.refresh()
+        if answer == GO and session.state.last_change != before:
+            return _poll_again(screen)
         _record_poll(walker, role, answer, line)
         screen.write(f"    {screen.status(answer)} recorded")
         if answer == NO_GO:
             screen.say("One no-go stops the poll.", "    ")
             return True
     walker.refresh()
-    return session.state.next_item(walker.role) is None and all(
-        map(session.state.poll_counts, session.state.plan.roles)
-    )
+    if all(map(session.state.poll_counts, session.state.plan.roles)):
+        return session.state.next_item(walker.role) is None
+    return _poll_again(screen)
+
+
+def _poll_again(screen: Screen) -> bool:
+    screen.say("Something was answered or changed after the poll began: it is taken again.")
+    screen.forget_typed()
+    return False
 
 
 def _record_poll(walker: Walker, role: str, answer: str, said: str) -> None:
@@ -116,13 +128,26 @@ def _said(screen: Screen, question: str) -> tuple[str, str]:
         screen.say("Say g (go) or n (no-go); silence is a no-go; q stops.", "    ")
 
 
-def _lead_name(screen: Screen, question: str) -> str:
-    """Ask for the name of whoever signs; an empty line is given back, a key pressed by habit is no name."""
+def _lead_name(walker: Walker, question: str) -> str:
+    """Ask for the name of whoever signs; an empty line is given back, a key pressed by habit is no name.
+
+    Where the rig file names another lead, that is said and asked about.
+    """
+    screen = walker.screen
+    expected = walker.session.basis.checked.resolved.rig.crew.get("lead", "")
+    screen.forget_typed()  # what was typed for another question is nobody's signature
     while True:
         name = screen.ask(question)
-        if not name or (len(name) > 1 and name.casefold() not in ("go", "no", "yes", "no-go", "stop", "quit")):
+        if not name:
             return name
-        screen.say(f"“{name}” is no name; expected the name of the lead.")
+        if len(name) == 1 or name.casefold() in ("go", "no", "yes", "no-go", "stop", "quit"):
+            screen.say(f"“{name}” is no name; expected the name of the lead.")
+        elif not expected or name.casefold() == expected.casefold():
+            return name
+        else:
+            screen.say(f"{expected} is the lead in the rig; you are {name}: sign all the same?")
+            if screen.ask("y: yes · Enter: no, ask again ").casefold() in ("y", "yes"):
+                return name
 
 
 def _sign(walker: Walker) -> bool | None:
@@ -136,20 +161,27 @@ def _sign(walker: Walker) -> bool | None:
             screen.say(reason, "  ✗ ", "    ")
         if len(reasons) > MOST_REASONS:
             screen.say(f"and {len(reasons) - MOST_REASONS} more; the record holds them all", "    ")
-        lead = _lead_name(screen, "Name of the lead who records this no-go (Enter: do not record it): ")
+        lead = _lead_name(walker, "Name of the lead who records this no-go (Enter: do not record it): ")
         if not lead:
             raise StoppedError
         wants_go = False
     else:
+        for item in not_applicable_killers(session.state):
+            reason_given = session.state.answers[item.key].reason
+            screen.say(
+                f"{item.challenge} — {reason_given}", "  ! Nothing starts without this, not applicable: ", "    "
+            )
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:
-            lead = _lead_name(screen, "Name of the lead who signs: ")
+            lead = _lead_name(walker, "Name of the lead who signs: ")
         wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
     try:
-        walker.signed = walker.kept(lambda: session.sign(lead, wants_go))
+        walker.signed = walker.kept(lambda: session.sign(lead, wants_go, reasons))
     except ChangedMeanwhileError as error:
-        screen.say("Nothing was signed: the files changed on the way here.")
+        screen.say("Nothing was signed: something was answered or changed on the way here.")
+        walker.show.news(session.news())
+        screen.forget_typed()
         if error.change is not None:
             walker.show.change(error.change)
         return None

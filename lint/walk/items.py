@@ -79,8 +79,7 @@ def expand(template: Template, checked: Checked) -> Plan:
         for number, part in enumerate(filter(None, parts), start=1):
             named = _part(phase, number, len(parts))
             placed = [replace(item, phase=len(phases)) for item in part]
-            seconds = [_second(item) for item in placed if item.second_person]
-            items.extend((*placed, *seconds, _call(named, len(phases))))
+            items.extend((*_with_seconds(placed), _call(named, len(phases))))
             phases.append(named)
     return Plan(tuple(phases), tuple(items), {item.key: item for item in items})
 
@@ -114,6 +113,19 @@ def _part(phase: Phase, number: int, of: int) -> Phase:
 
 def _call(phase: Phase, number: int) -> Item:
     return Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True)
+
+
+def _with_seconds(placed: Sequence[Item]) -> Iterator[Item]:
+    """Follow a run of killer items with their second looks, before anything that they guard is asked."""
+    due: list[Item] = []
+    for item in placed:
+        if not item.killer:
+            yield from due
+            due = []
+        yield item
+        if item.second_person:
+            due.append(_second(item))
+    yield from due
 
 
 def _second(item: Item) -> Item:

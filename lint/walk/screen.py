@@ -10,6 +10,7 @@ import re
 import shutil
 import sys
 import textwrap
+from contextlib import suppress
 from io import StringIO, TextIOWrapper
 from typing import TextIO
 
@@ -129,6 +130,14 @@ class Screen:
         if not self._is_typed:
             self.write("")  # nobody's Enter has ended the line of the prompt
         return cleaned(line)
+
+    def forget_typed(self) -> None:
+        """Throw away what was typed ahead at a terminal: it was meant for another question."""
+        if self._is_typed:
+            with suppress(ImportError, OSError, ValueError):  # no such thing on every system
+                import termios  # noqa: PLC0415
+
+                termios.tcflush(self._source, termios.TCIFLUSH)
 
     def _read(self, prompt: str) -> str:
         if self._source is sys.stdin and self._target is sys.stdout:

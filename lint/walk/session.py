@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -34,6 +35,7 @@ from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, repla
 STALE_AFTER = timedelta(hours=24)
 # Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
 AWAY_AFTER = timedelta(minutes=10)
+_WORD = re.compile(r"[^\W\d_]{3}")
 
 
 class AnsweredMeanwhileError(Exception):
@@ -45,7 +47,7 @@ class AnsweredMeanwhileError(Exception):
 
 
 class ChangedMeanwhileError(Exception):
-    """Raised where the rig or the checklist changed on the way to the signature; nothing was signed."""
+    """Raised where the rig, the checklist or an answer changed on the way to the signature; nothing was signed."""
 
     def __init__(self, change: Change | None) -> None:
         super().__init__("the rig or the checklist has changed")
@@ -262,15 +264,16 @@ class Session:
     def answer(self, item: Item, given: Given, by: str = "") -> Answer:
         """Write down one answer, of this session's person or `by`. A measured value is judged here.
 
-        Raises AnsweredMeanwhileError where somebody else was first, and ValueError for an answer that lacks what it
-        must say, or a second look by the one who looked first.
+        Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case: it
+        wins over what was said meanwhile), and ValueError for an answer that lacks what it must say, or a second look
+        by the one who looked first.
         """
         body = {"item": item.key, "role": item.role, "asked": item.asked, **_judged(item, given)}
         was = self.state.answers.get(item.key)
 
         def require() -> None:
             now = self.state.answers.get(item.key)
-            if now is not None and (was is None or was.seq != now.seq):
+            if body["answer"] != NO_GO and now is not None and (was is None or was.seq != now.seq):
                 raise AnsweredMeanwhileError(now)
 
         self._require_another(item, body["answer"], by or self.by)
@@ -304,16 +307,19 @@ class Session:
         """Return why a go can't be signed now."""
         return reasons_against(self.basis, self.state)
 
-    def sign(self, lead: str, wants_go: bool) -> Entry:
+    def sign(self, lead: str, wants_go: bool, told: Sequence[str] | None = None) -> Entry:
         """Sign the walk: a go where nothing stands against it and the lead says so, else a no-go with the reasons.
 
-        Raises ChangedMeanwhileError where the rig turns out to have changed.
+        `told` are the reasons that the lead was shown. Raises ChangedMeanwhileError where they are others by now, or
+        the rig turns out to have changed.
         """
         if not self.basis.is_current:
             raise ChangedMeanwhileError(self.refresh())
         while True:
             self._catch_up()
             reasons = self.reasons()
+            if told is not None and reasons != list(told):
+                raise ChangedMeanwhileError(None)
             if not wants_go and not reasons:
                 reasons = [f"The lead, {lead}, said no-go"]
             verdict = Verdict(NO_GO if reasons else GO, reasons)
@@ -351,6 +357,11 @@ class Session:
         return sum(ms is not None and ms < QUICK_MS for ms in took)
 
 
+def is_reason(text: str) -> bool:
+    """Whether a reason says anything: it has a word of three letters at least."""
+    return bool(_WORD.search(text))
+
+
 def _judged(item: Item, given: Given) -> dict[str, Any]:
     """Return the body of an answer, its measured value judged.
 
@@ -364,8 +375,8 @@ def _judged(item: Item, given: Given) -> dict[str, Any]:
         raise ValueError(f"{item.key} takes a measured value")
     if answer == NO_GO and not seen:
         raise ValueError("a no-go says what was seen")
-    if answer == NOT_APPLICABLE and not given.reason:
-        raise ValueError("not applicable needs a reason")
+    if answer == NOT_APPLICABLE and not is_reason(given.reason or ""):
+        raise ValueError("not applicable needs a reason, with a word in it")
     if answer not in (GO, NO_GO, HOLD, NOT_APPLICABLE):
         raise ValueError(f"{answer!r} is no answer")
     value = None if given.value is None else str(given.value)

@@ -11,7 +11,7 @@ from typing import Any
 from lint.check.finding import Finding
 from lint.walk.basis import Basis
 from lint.walk.items import Item
-from lint.walk.state import GO, HOLD, NO_GO, OPEN, State
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
 
 # Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
 QUICK_MS = 1000
@@ -48,6 +48,11 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
     return reasons
 
 
+def not_applicable_killers(state: State) -> list[Item]:
+    """Return what nothing should start without, and was said not to apply here."""
+    return [item for item in state.with_status(NOT_APPLICABLE) if item.killer]
+
+
 def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, quick: int) -> dict[str, Any]:
     """Return what the record of a sign-off holds, but for who and when."""
     rig = basis.checked.resolved.rig
@@ -66,6 +71,9 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "check": basis.checked.verdict.value,
         "findings": [_finding(finding) for finding in basis.checked.findings],
         "answers": [_answer(state, item) for item in state.plan.items if item.key in state.answers],
+        "killers_not_applicable": [
+            f"{item.challenge} — {state.answers[item.key].reason}" for item in not_applicable_killers(state)
+        ],
         "open": [item.challenge for item in state.with_status(OPEN)],
         "corrections": corrections,
         "quick_answers": quick,

@@ -125,18 +125,31 @@ class State:
     def _next_in_phase(self, rows: Sequence[Item], phase: int) -> Item | None:
         work = [item for item in rows if not item.is_call]
         killers = [item for item in work if item.killer]
-        for status in (OPEN, NO_GO):  # nothing starts without them: the rest of the phase waits for their go
-            for item in killers:
+        guards = [item for item in work if self._is_guard(item)]
+        # Nothing starts without them: the rest of the phase waits for their go.
+        for due, status in ((killers, OPEN), (killers, NO_GO), (guards, OPEN)):
+            for item in due:
                 if self.status(item) == status:
                     return item
         for item in work:
-            if self.status(item) == OPEN:
+            if self.status(item) == OPEN and self.held_back_by(item, rows) is None:
                 return item
         for item in rows:
             if self.holds.get(item.key) == HOLDS_AT_PHASE_END:
                 return item
         call = next((item for item in rows if item.is_call and self.status(item) == OPEN), None)
         return None if self.waits(phase) else call
+
+    def _is_guard(self, item: Item) -> bool:
+        """Whether nothing starts without this item: a killer, or the second look at one."""
+        return item.killer or (item.second_of in self.plan.by_key and self.plan.by_key[item.second_of].killer)
+
+    def held_back_by(self, item: Item, among: Sequence[Item] | None = None) -> Item | None:
+        """Return what, `among` these, a later item of the phase waits for; None where it may be answered."""
+        if self._is_guard(item) or self.status(item) not in (OPEN, HOLD):
+            return None
+        guards = [each for each in among or self.plan.items if each.phase == item.phase and self._is_guard(each)]
+        return next((each for each in guards if self.status(each) in (OPEN, NO_GO, HOLD)), None)
 
     def waits(self, phase: int) -> list[Item]:
         """Return what the completion call of a phase waits for: what is open in it or held."""

@@ -13,7 +13,7 @@ from lint.walk.entry import Entry, LogError
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import AnsweredMeanwhileError, Given, Session
+from lint.walk.session import AnsweredMeanwhileError, Given, Session, is_reason
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 
 Result = TypeVar("Result")
@@ -78,7 +78,10 @@ class Walker:
     def refresh(self) -> None:
         """Read what changed, on disk and in the files, and say so."""
         change = self.kept(self.session.refresh)
-        self.show.news(self.session.news())
+        news = self.session.news()
+        self.show.news(news)
+        if news or change is not None:
+            self.screen.forget_typed()
         if change is not None:
             self.show.change(change)
 
@@ -192,6 +195,7 @@ class Walker:
             return self._do[action](self, asked, rest.strip())
         except AnsweredMeanwhileError as error:
             self.screen.say(f"{error}. Your answer was not recorded.")
+            self.screen.forget_typed()
             return True
 
     def _record(self, asked: _Asked, given: Given) -> Answer:
@@ -288,6 +292,9 @@ class Walker:
         before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
         reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")
         reason = reason or self._needed("  Why does it not apply? ")
+        while not is_reason(reason):
+            self.screen.say(f"“{reason}” says nothing; a reason needs at least one word of three letters.", "  ")
+            reason = self._needed("  Why does it not apply? ")
         if is_second:
             self._no_second = reason
         self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms))
@@ -320,6 +327,13 @@ class Walker:
         self._turned_to = self._pick(near)
         return self._turned_to is not None
 
+    def may_ask(self, item: Item) -> bool:
+        """Whether an item may be picked now; where it waits for a killer item, say which."""
+        guard = self.session.state.held_back_by(item)
+        if guard is not None:
+            self.screen.say(f"That waits: nothing starts without “{guard.challenge}” ({guard.role}).")
+        return guard is None
+
     def _pick(self, items: list[Item]) -> Item | None:
         """List items and ask for the number of one."""
         if not items:
@@ -327,7 +341,8 @@ class Walker:
             return None
         self.show.items(items)
         line = self.screen.ask("Number to answer it now, Enter to go on: ")
-        return items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
+        picked = items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
+        return picked if picked is not None and self.may_ask(picked) else None
 
     def _progress(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.show.progress()

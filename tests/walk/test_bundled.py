@@ -94,3 +94,17 @@ def test_what_the_rig_does_not_state_is_said_to_be_unstated(house) -> None:
         '      {id: place, role: stage, for_each: boxes, challenge: "{box.name} stands: {box.location}"}]}\n'
     )
     assert house.basis().plan.items[0].challenge == "west-box stands: (not stated in the rig file)"
+
+
+def test_the_memory_is_saved_before_anything_is_muted(full_house) -> None:
+    keys = [item.key.partition("/")[0] for item in full_house.basis("close-down").plan.items]
+    assert keys.index("memory-saved") < keys.index("faders-down") < keys.index("power-off-loud")
+
+
+def test_what_can_hurt_or_break_has_its_note(full_house) -> None:
+    close_down = {item.key.partition("/")[0]: item for item in full_house.basis("close-down").plan.items}
+    assert close_down["walkways"].safety.word == "CAUTION"
+    assert close_down["power-off"].safety.word == "CAUTION"
+    short = full_house.basis("short-walk").plan.by_key
+    assert "ribbon" in short["phantom-off"].safety.text
+    assert "Mute the channel" in short["phantom-on"].safety.text

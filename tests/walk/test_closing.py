@@ -139,3 +139,20 @@ def test_a_no_go_of_several_asks_which_and_records_what_it_is_about(full_house, 
         answer = next(entry.body for entry in session._entries if entry.body.get("answer") == "no-go")
         assert answer["seen"] == "1, 4: swapped"
         assert answer["about"] == ["lead-vocal", "west-box/in/1", "west-box", "ribbon", "west-box/in/4"]
+
+
+@pytest.mark.parametrize("reason", [".", "no", "12 34", "a b c", "?!"])
+def test_a_reason_has_a_word_of_three_letters(session, ways, reason) -> None:
+    shown = ways.typed(session, [f"x {reason}", reason, "no box"])
+    assert shown.text.count("says nothing; a reason needs") == 2
+    assert session.state.answers["bank/west-box"].reason == "no box"
+    with pytest.raises(ValueError, match="with a word in it"):
+        session.answer(session.state.plan.by_key["bank/east-box"], ways.Given("not-applicable", reason=reason))
+
+
+def test_a_killer_that_does_not_apply_is_listed_at_the_signature_and_in_the_record(session, ways) -> None:
+    shown = ways.typed(session, ["x no west box", *GO_ALL[1:], "g", "g", "g", "L. Lead", "g"])
+    line = "! Nothing starts without this, not applicable: west-box, output bank: 1–8 — no west box"
+    text = " ".join(shown.text.split())
+    assert text.index(line) > text.index("The poll:")
+    assert shown.walker.signed.body["killers_not_applicable"] == ["west-box, output bank: 1–8 — no west box"]

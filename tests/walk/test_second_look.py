@@ -116,3 +116,24 @@ def test_another_terminal_may_look_second(pair, session, ways) -> None:
     assert "Second look, by B. Brown" in text
     session.refresh()
     assert session.state.answers[SECOND].by == "B. Brown"
+
+
+def test_second_looks_come_before_what_they_guard_and_a_hold_holds_it_back(full_house, ways) -> None:
+    with Ledger(full_house.ledger_path) as ledger:
+        session = full_house.session(ledger, "short-walk")
+        session.open("A. Adams")
+        keys = [item.key for item in session.state.plan.items]
+        assert keys.index("second/mains-leads") < next(at for at, key in enumerate(keys) if key.startswith("power-on"))
+        plan = session.state.plan.by_key
+        session.answer(plan["mains-leads"], ways.Given("hold"))
+        session.answer(plan["faders-before-power"], ways.Given("go"))
+        walkways = plan["walkways"]
+        assert session.state.held_back_by(walkways) is plan["mains-leads"]
+        assert session.state.next_item() is plan["mains-leads"]
+        session.answer(plan["mains-leads"], ways.Given("hold"))
+        assert session.state.next_item().phase > 0
+        shown = ways.typed(session, ["o", "1"]).text
+        assert "mains plug" in shown
+        session.answer(plan["mains-leads"], ways.Given("go"))
+        session.answer(plan["second/mains-leads"], ways.Given("go"), "B. Brown")
+        assert session.state.held_back_by(walkways) is None
