@@ -44,7 +44,7 @@ def run_limited(house, lines: list[str], most_bytes: int) -> subprocess.Complete
 def test_a_full_disk_is_told_and_every_acknowledged_answer_is_there(full_house) -> None:
     full_house.run([], "--by", "A")
     room = full_house.ledger_path.stat().st_size + 8192  # a resumed walk, and some answers
-    done = run_limited(full_house, ["g"] * 40 + ["q"], room)
+    done = run_limited(full_house, ["g", "B. Brown"] * 40 + ["q"], room)
     assert done.returncode == 1, done.stderr
     assert "Traceback" not in done.stderr
     text = " ".join(done.stdout.split())
@@ -52,7 +52,7 @@ def test_a_full_disk_is_told_and_every_acknowledged_answer_is_there(full_house) 
     acknowledged = done.stdout.count("GO recorded")
     assert 0 < acknowledged < 20
     assert len(answers(full_house)) == acknowledged
-    again = full_house.run(["g"], "--by", "A")
+    again = full_house.run(["n", "seen", ""], "--by", "B. Brown")
     assert "Resuming the walk" in again.stdout
     assert len(answers(full_house)) == acknowledged + 1
 
