@@ -17,7 +17,7 @@ from lint.rig import build_plant as plant
 from lint.rig.contradictions import contradictions
 from lint.rig.model import Models
 from lint.rig.names import Names
-from lint.rig.rig import Channel, Rig
+from lint.rig.rig import Rig
 
 DEFAULT_RATE_HZ = 48000
 DEFAULT_TEMPERATURE_C = 20.0
@@ -54,10 +54,7 @@ def _rig(names: Names, file: str) -> Rig:
     splits = build_sources.splits(names)
     build_sources.sources(names, {name for split in splits.values() for name in split.sources})
     build_sources.refer_splits(names, splits)
-    blocks = {part.console: build_console.blocks(names, part) for part in consoles}
-    channels: dict[tuple[str, int], Channel] = {}
-    for part in consoles:
-        build_console.channels(names, part, blocks[part.console], channels)
+    blocks, channels = build_console.blocks_and_channels(names, consoles)
     build_console.refer_channels(names, channels)
     build_outputs.feeds(names, channels)
     for trail, message in contradictions(data):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from lint.read.document import Trail
@@ -81,8 +81,20 @@ def _sends(names: Names, written: Any, part: Part, trail: Trail) -> dict[int, Se
     return sends
 
 
-def blocks(names: Names, part: Part) -> tuple[Block, ...]:
-    """Read the input blocks of a console; two that claim one channel are a problem."""
+def blocks_and_channels(
+    names: Names, parts: list[Part]
+) -> tuple[dict[str, tuple[Block, ...]], dict[tuple[str, int], Channel]]:
+    """Read the input blocks of every console by its name, and all channels by console and number."""
+    blocks = {part.console: _blocks(names, part) for part in parts}
+    channels = {
+        (part.console, channel.number): channel
+        for part in parts
+        for channel in _channels(names, part, blocks[part.console])
+    }
+    return blocks, channels
+
+
+def _blocks(names: Names, part: Part) -> tuple[Block, ...]:
     blocks: list[Block] = []
     taken: dict[int, str] = {}
     for key, text in part.sections.get("input_blocks", {}).items():
@@ -118,13 +130,8 @@ def _input_point(names: Names, console: str, where: Socket | Slot, trail: Trail)
     return where
 
 
-def channels(
-    names: Names,
-    part: Part,
-    blocks: tuple[Block, ...],
-    channels: dict[tuple[str, int], Channel],
-) -> None:
-    """Add the channels of a console to `channels`; a channel without a patch of its own has its block's."""
+def _channels(names: Names, part: Part, blocks: tuple[Block, ...]) -> Iterator[Channel]:
+    """A channel without a patch of its own has its block's."""
     by_block = {
         number: (block, where) for block in blocks for number, where in zip(block.channels, block.points, strict=True)
     }
@@ -137,7 +144,7 @@ def channels(
             patched = _patch_point(names, part.console, row["patched_from"], (*trail, "patched_from"))
         elif number in by_block:
             block, patched = by_block[number]
-        channels[part.console, number] = Channel(
+        yield Channel(
             part.console,
             number,
             row.get("label", ""),
