@@ -82,16 +82,7 @@ def main() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)  # what could not be told to the end is no go
     except Exception as error:
-        _tell_defect(error)
+        from lint.cli.defect import tell_defect
+
+        tell_defect(error)
         sys.exit(DEFECT)
-
-
-def _tell_defect(error: Exception) -> None:
-    frame = error.__traceback__
-    while frame is not None and frame.tb_next is not None:
-        frame = frame.tb_next
-    where = f" ({os.path.basename(frame.tb_frame.f_code.co_filename)}:{frame.tb_lineno})" if frame else ""  # noqa: PTH119
-    typer.echo(
-        f"rigwalk itself failed, and that is a defect in it, not in your rig: {type(error).__name__}: {error}{where}",
-        err=True,
-    )

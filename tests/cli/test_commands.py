@@ -350,8 +350,8 @@ def test_head_takes_one_line_and_nothing_else_is_heard(house: Path) -> None:  # 
 
 
 @pytest.mark.parametrize("error", [RuntimeError("a wire came loose"), KeyError("desk"), RecursionError("too deep")])
-def test_a_defect_of_ours_is_3_and_one_sentence(
-    house: Path,  # noqa: ARG001
+def test_a_defect_of_ours_is_3_and_one_sentence_and_a_report(
+    house: Path,
     monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
     error: Exception,
@@ -366,9 +366,17 @@ def test_a_defect_of_ours_is_3_and_one_sentence(
     said = capsys.readouterr()
     assert ended.value.code == 3
     assert said.out == ""
-    (line,) = said.err.splitlines()
-    assert line.startswith("rigwalk itself failed, and that is a defect in it, not in your rig: ")
-    assert f"{type(error).__name__}: {error} (test_commands.py:" in line
+    name = type(error).__name__
+    assert said.err == (
+        f"rigwalk itself failed ({name}), and that is a defect in it, not in your rig; rigwalk-defect-1.txt tells where, "
+        "without a word of your rig: please read it and pass it on.\n"
+    )
+    text = Path("rigwalk-defect-1.txt").read_text(encoding="utf-8")
+    assert f"builtins.{name}\n" in text
+    assert "called as: rigwalk check ...\n" in text
+    assert "lint/cli/__init__.py:" in text
+    for private in (str(error.args[0]), "clean", str(house), "test_commands"):
+        assert private not in text
 
 
 def test_a_broken_pipe_that_reaches_the_outermost_layer_is_quiet_and_no_go() -> None:
