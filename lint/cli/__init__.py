@@ -5,12 +5,14 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from collections.abc import Callable
 
 import typer
 
 from lint.cli import rules
 from lint.cli.check import check
 from lint.cli.demo import demo
+from lint.cli.examples import in_examples
 from lint.cli.handover import handover
 from lint.cli.history import history
 from lint.cli.hunt import hunt
@@ -31,7 +33,7 @@ app = typer.Typer(
     name="rigwalk",
     help="Checks a digital sound rig before the doors open, and walks its crew to a signed go or no-go.",
     no_args_is_help=True,
-    add_completion=False,
+    add_completion=True,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
     context_settings={"help_option_names": ["-h", "--help"]},
@@ -53,21 +55,78 @@ def _root(
     pass
 
 
-app.command()(demo)
-app.command()(new)
-app.command()(check)
-app.command()(trace)
-app.command()(whatif)
-app.command()(spares)
-app.command()(hunt)
-app.command()(walk)
-app.command()(history)
-app.command()(handover)
-app.command()(sheet)
-app.command()(picture)
-app.add_typer(rules.app, name="rules")
-app.command()(models)
-app.command()(schema)
+def _add(command: Callable[..., None], brief: str, *examples: str) -> None:
+    """Add a command with its line in the list and what its own help ends with."""
+    app.command(short_help=brief, epilog=in_examples(examples))(command)
+
+
+_add(demo, "Copy the demo house and check its two weeks.", "demo", "demo --into my-house")
+_add(
+    new,
+    "Write a new rig file: asked, from an input list, or next week's.",
+    "new rigs/sunday.yaml",
+    "new rigs/sunday.yaml --from-inputs inputs.csv",
+    "new rigs/next.yaml --from rigs/clean-week.yaml --date 2026-12-06",
+)
+_add(
+    check,
+    "Check rig files: what is plugged, patched and meant to be heard.",
+    "check rigs/clean-week.yaml",
+    "check rigs/*.yaml --format json",
+)
+_add(
+    trace,
+    "Follow one signal end to end, and say where and why it stops.",
+    "trace rigs/faulty-week.yaml lead-vocal",
+    "trace rigs/faulty-week.yaml 12",
+    "trace rigs/faulty-week.yaml west-box/in/3 --downstream",
+)
+_add(
+    whatif,
+    "Say what a change or a loss does to everything, and mend it.",
+    "whatif rigs/clean-week.yaml order east-box west-box loft-box",
+    "whatif rigs/clean-week.yaml lose east-box",
+)
+_add(
+    spares,
+    "Say which sources are lost with a box, and the best rescue.",
+    "spares rigs/clean-week.yaml east-box",
+    "spares rigs/clean-week.yaml west-box/in/1-4 --write rigs/rescued.yaml",
+)
+_add(
+    hunt,
+    "Find a fault step by step: where to look and what to see.",
+    "hunt rigs/clean-week.yaml lead-vocal dead",
+    "hunt rigs/clean-week.yaml 12 noise",
+)
+_add(
+    walk,
+    "Walk the checklist with the crew, and sign a go or a no-go.",
+    "walk rigs/clean-week.yaml",
+    "walk rigs/clean-week.yaml --checklist short-walk --role stage --by Sam",
+)
+_add(history, "List or show a house's walks, and prove their records.", "history", "history 3")
+_add(
+    handover,
+    "Tell next week's crew what changed, what is open, what failed.",
+    "handover rigs/clean-week.yaml",
+    "handover rigs/faulty-week.yaml --since rigs/clean-week.yaml --format html --into handover.html",
+)
+_add(
+    sheet,
+    "Print the sheets: boxes, console, monitors, circuits, labels.",
+    "sheet rigs/clean-week.yaml --only boxes",
+    "sheet rigs/clean-week.yaml --format html --into sheets.html",
+)
+_add(
+    picture,
+    "Draw the rig as SVG, with the findings where they are.",
+    "picture rigs/faulty-week.yaml chain --into chain.svg",
+    "picture rigs/faulty-week.yaml lead-vocal --into lead-vocal.svg",
+)
+app.add_typer(rules.app, name="rules", short_help="List the rules, explain one, or write your own.")
+_add(models, "List the equipment models that a rig may use.", "models")
+_add(schema, "Print the JSON Schema of rig files, for editors.", "schema --into rig.schema.json")
 
 
 def main() -> None:

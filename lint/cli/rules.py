@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli.examples import in_examples
 from lint.cli.own_rules import facts, new, trust, try_rules
 
 if TYPE_CHECKING:
@@ -31,7 +32,7 @@ def rules(context: typer.Context, house: Path | None = HOUSE) -> None:
         raise typer.Exit(1 if catalogue.failures else 0)
 
 
-@app.command()
+@app.command(short_help="Explain one rule.", epilog=in_examples(["rules explain phantom-group"]))
 def explain(
     rule: str = typer.Argument(..., metavar="RULE", help="The rule to explain.", show_default=False),
     house: Path | None = HOUSE,
@@ -57,10 +58,13 @@ def page() -> None:
     typer.echo(catalogue_page(load_catalogue()), nl=False)
 
 
-app.command()(facts)
-app.command()(new)
-app.command("try")(try_rules)
-app.command()(trust)
+_FACTS = ("rules facts", "rules facts sources rigs/clean-week.yaml", "rules facts channels rigs/clean-week.yaml --json")
+app.command(short_help="Show what a house rule can ask about.", epilog=in_examples(_FACTS))(facts)
+app.command(short_help="Start a rule of your own.", epilog=in_examples(["rules new no-ribbon-on-east-box"]))(new)
+app.command("try", short_help="Run the examples of your own rules.", epilog=in_examples(["rules try"]))(try_rules)
+app.command(short_help="Trust a Python rule, by its content.", epilog=in_examples(["rules trust rules/my_rule.py"]))(
+    trust
+)
 
 
 def _catalogue(house: Path | None) -> Catalogue:
