@@ -91,7 +91,7 @@ _add(
     spares,
     "Say which sources are lost with a box, and the best rescue.",
     "spares rigs/clean-week.yaml east-box",
-    "spares rigs/clean-week.yaml west-box/in/1-4 --write rigs/rescued.yaml",
+    "spares rigs/clean-week.yaml west-box --write rigs/rescued.yaml",
 )
 _add(
     hunt,
@@ -103,14 +103,15 @@ _add(
     walk,
     "Walk the checklist with the crew, and sign a go or a no-go.",
     "walk rigs/clean-week.yaml",
-    "walk rigs/clean-week.yaml --checklist short-walk --role stage --by Sam",
+    "walk rigs/clean-week.yaml --checklist short-walk --by Sam",
 )
 _add(history, "List or show a house's walks, and prove their records.", "history", "history 3")
 _add(
     handover,
     "Tell next week's crew what changed, what is open, what failed.",
     "handover rigs/clean-week.yaml",
-    "handover rigs/faulty-week.yaml --since rigs/clean-week.yaml --format html --into handover.html",
+    "handover rigs/faulty-week.yaml --since rigs/clean-week.yaml",
+    "handover rigs/clean-week.yaml --format html --into handover.html",
 )
 _add(
     sheet,
