@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import shlex
 from pathlib import Path
+from typing import Any
 
-import click
 import pytest
 import typer
 from typer.testing import CliRunner
@@ -16,8 +16,8 @@ from lint.cli import app
 ASKING = ("new", "walk", "hunt", "rules new", "rules trust")  # ask, or need a file of the reader's own
 
 
-def leaves(group: click.Group, above: str = "") -> dict[str, click.Command]:
-    found: dict[str, click.Command] = {}
+def leaves(group: Any, above: str = "") -> dict[str, Any]:
+    found: dict[str, Any] = {}
     for name, command in group.commands.items():
         if hasattr(command, "commands"):
             found |= leaves(command, f"{above}{name} ")
