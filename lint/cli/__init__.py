@@ -137,12 +137,28 @@ def main() -> None:
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
+        _require_showable(sys.argv[1:])
         app()
     except BrokenPipeError:  # the reader of a pipe has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)  # what could not be told to the end is no go
     except Exception as error:
         from lint.cli.defect import tell_defect
+        from lint.read.problem import CannotReadError
+
+        if isinstance(error, CannotReadError):  # read on the way to something else
+            typer.echo(error, err=True)
+            sys.exit(2)
 
         tell_defect(error)
         sys.exit(DEFECT)
+
+
+def _require_showable(words: list[str]) -> None:
+    """End with 2 where a word of the call could forge a screen: what is named there is shown and recorded as it is."""
+    from lint.read.showable import unshowable
+
+    for number, word in enumerate(words, start=1):
+        if what := unshowable(word):
+            typer.echo(f"word {number} of the call holds {what}; rename what it names", err=True)
+            sys.exit(2)

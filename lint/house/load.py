@@ -12,6 +12,7 @@ from lint.check.catalogue import Catalogue, LoadFailure
 from lint.check.rule import Rule, RuleFailedError
 from lint.read.load import house_folder
 from lint.read.problem import CannotReadError, cannot_read
+from lint.read.showable import unshowable
 
 FOLDER = "rules"
 _SUFFIXES = (".yaml", ".yml", ".py")
@@ -101,12 +102,18 @@ def _how_to_trust(error: NotTrustedError) -> str:
 
 
 def rule_files(house: Path) -> list[Path]:
-    """Return the rule files of a house, in the order of their names; what begins with _ or . is none."""
+    """Return the rule files of a house, in the order of their names; what begins with _ or . is none.
+
+    Raises CannotReadError for a name that could forge a screen.
+    """
     try:
         with os.scandir(house / FOLDER) as entries:  # which knows what is a file without asking for each
             names = [entry.name for entry in entries if entry.name.endswith(_SUFFIXES) and entry.is_file()]
     except OSError:
         return []
+    for name in names:
+        if what := unshowable(name):
+            raise cannot_read(str(house / FOLDER), f"the name of a file in it holds {what}; rename it")
     return [house / FOLDER / name for name in sorted(names) if not name.startswith(("_", "."))]
 
 

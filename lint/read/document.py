@@ -19,6 +19,7 @@ import yaml
 
 from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, cannot_read, shortened
 from lint.read.scalar import resolve_plain
+from lint.read.showable import UNSHOWABLE
 
 # The C parser comes with the wheels of PyYAML; where it was built without, the Python one gives the same events.
 PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -27,9 +28,6 @@ MAX_BYTES = 16 * 1024 * 1024
 MAX_DEPTH = 100
 MAX_ALIASED_NODES = 100_000
 
-# A name is shown on screens and kept in records: nothing in it may move the cursor, change the reading direction
-# or hide a part of it. Line feed and tab are text.
-_UNSHOWABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]")
 # Two keys that look alike must be alike: no line break, no space but the plain one, nothing of no width.
 _HIDDEN_IN_KEY = re.compile("[\t\n\xa0\xad\u1680\u2000-\u200f\u202f\u205f-\u2064\u3000]")
 # YAML 1.2 breaks lines at CR and LF only; the parser would, as YAML 1.1 did, also break at these and so end a comment.
@@ -367,9 +365,9 @@ class _Builder:
         return value
 
     def _showable(self, text: str, mark: Mark) -> None:
-        found = _UNSHOWABLE.search(text)
-        if found or any("\ud800" <= letter <= "\udfff" for letter in text):
-            code = f"U+{ord(found.group()):04X}" if found else "half of a surrogate pair"
+        if found := UNSHOWABLE.search(text):
+            surrogate = "\ud800" <= found.group() <= "\udfff"
+            code = "half of a surrogate pair" if surrogate else f"U+{ord(found.group()):04X}"
             message = f"the text holds {code}, a control character that could forge a screen; write it without"
             self.problems.append(self._problem(mark, message))
 
@@ -425,5 +423,5 @@ class _Open:
 
 
 def _short(text: str) -> str:
-    printable = _UNSHOWABLE.sub("?", text)
+    printable = UNSHOWABLE.sub("?", text)
     return printable if len(printable) <= 60 else printable[:57] + "..."

@@ -9,6 +9,7 @@ from typing import Any
 from lint.read.document import Document, Marks, parse, read_text
 from lint.read.merge import extend
 from lint.read.problem import cannot_read, found, shortened
+from lint.read.showable import unshowable
 
 HOUSE_FILE = "house.yaml"
 MAX_EXTENDS = 20
@@ -112,7 +113,11 @@ def _no_file(path: Path, wanted: str, seen: tuple[Path, ...]) -> str:
     try:
         if path.is_dir():
             return f"{shortened(wanted)} is a folder, expected a file, such as ../house.yaml"
-        names = [entry.name for entry in path.parent.glob("*.y*ml") if entry.is_file() and entry not in seen]
+        names = [
+            entry.name
+            for entry in path.parent.glob("*.y*ml")
+            if entry.is_file() and entry not in seen and not unshowable(entry.name)
+        ]
     except OSError:
         names = []
     return f"there is no file {shortened(wanted)}{did_you_mean(path.name, names)}"

@@ -13,6 +13,7 @@ from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
 from lint.read.schema import require_valid
+from lint.read.showable import unshowable
 from lint.rig.address import number_range
 
 BUNDLED = Path(__file__).parent.parent / "models"
@@ -90,7 +91,11 @@ class Models:
 
     def names(self) -> list[str]:
         """Return every model name that can be used in this house."""
-        own = [path.stem for path in (self._house / "models").glob("*.yaml")] if self._house else []
+        own = (
+            [path.stem for path in (self._house / "models").glob("*.yaml") if not unshowable(path.stem)]
+            if self._house
+            else []
+        )
         return sorted({*own, *bundled_names()})
 
     def get(self, name: str) -> Model | None:

@@ -18,6 +18,7 @@ from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, cannot_read, found
 from lint.read.schema import require_valid
+from lint.read.showable import unshowable
 from lint.walk.extension import extend_checklist
 from lint.walk.mistakes import FIELD, mistakes_in
 
@@ -107,7 +108,8 @@ def load_template(name: str, house: Path | None) -> Template:
 
     Raises CannotReadError where there is none, or it has mistakes in it.
     """
-    own = {path.stem: path for path in sorted((house / "checklists").glob("*.yaml"))} if house else {}
+    files = sorted((house / "checklists").glob("*.yaml")) if house else []
+    own = {path.stem: path for path in files if not unshowable(path.stem)}
     return build_template(name, _read(name, own, ()))
 
 
