@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +14,6 @@ from lint.facts.kinds import KINDS
 from lint.house.budget import bounded
 from lint.house.count_rule import Bound, CountRule
 from lint.house.fragment import fragment_text
-from lint.house.keywords import Predicate
 from lint.house.message import unknown_fields
 from lint.house.pair_rule import PairRule
 from lint.house.predicate import SchemaRefusedError, compile_schema
@@ -24,11 +22,10 @@ from lint.read.document import Document, Step, Trail
 from lint.read.load import HOUSE_FILE, load_map
 from lint.read.nearest import did_you_mean
 from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, shortened
-from lint.read.schema import require_valid, schema
+from lint.read.schema import require_valid
 
 SOURCE = "our own house rule"
 _BARE_MESSAGE = re.compile(r"""message:\s+(?!["'|>]).*[{:]""")
-_OUR_SCHEMA_SIZE = 10_000_000
 
 
 def load_yaml_rule(path: Path, shown: str) -> Rule:
@@ -37,8 +34,7 @@ def load_yaml_rule(path: Path, shown: str) -> Rule:
     Raises CannotReadError with everything that is wrong with it.
     """
     document = _read(path, shown)
-    if not _fits(document.data):
-        require_valid(document, "house-rule")
+    require_valid(document, "house-rule")
     return _Builder(document, path, shown).rule()
 
 
@@ -62,22 +58,6 @@ def _of_a_rule(problem: Problem, path: Path) -> Problem:
     else:
         told = problem.message.replace("`rig_format: 1`", "`rule_format: 1`")
     return problem._replace(message=told)
-
-
-def _fits(data: dict[str, Any]) -> bool:
-    """Whether a file fits the schema of rule files: a quick yes, and jsonschema says what is wrong where it is no."""
-    if not _part("")(data):
-        return False
-    kind, form = (data["for_each"], "rows") if "for_each" in data else (data.get("pairs_of"), "pairs")
-    return kind is None or all(_part(f"{kind}_{form}")(data[key]) for key in ("where", "expect") if key in data)
-
-
-@cache
-def _part(definition: str) -> Predicate:
-    """A definition of the schema as a function, or without a name all but what hangs on the kind of the rows."""
-    whole = schema("house-rule")
-    ours = {"$ref": f"#/$defs/{definition}"} if definition else {**whole, "allOf": [{}]}
-    return compile_schema({**ours, "$defs": whole["$defs"]}, _OUR_SCHEMA_SIZE)
 
 
 class _Builder:

@@ -54,9 +54,7 @@ class Fits:
     def _made(self, schema: _Schema) -> Fit:
         if set(schema) <= {"$ref", "description"} and "$ref" in schema:
             return self._later(schema["$ref"])
-        wanted = schema.get("type", ())
-        allowed = [kind for name in ([wanted] if isinstance(wanted, str) else wanted) for kind in _KINDS[name]]
-        tables = {kind: _all(self._tests(kind, schema)) for kind in allowed or _EVERY_KIND}
+        tables = {kind: _all(self._tests(kind, schema)) for kind in _allowed(schema)}
         if len(tables) == 1:
             ((only, test),) = tables.items()
             return lambda value: type(value) is only and test(value)
@@ -112,19 +110,23 @@ class Fits:
         if key == "$ref":
             return [self._later(wanted)]
         if key == "allOf":
-            return [self._made(part) for part in wanted]
-        then, otherwise = self._made(schema.get("then", {})), self._made(schema.get("else", {}))
-        if set(wanted) == {"type"} and isinstance(wanted["type"], str) and wanted["type"] != "integer":
-            return [then if kind in _KINDS[wanted["type"]] else otherwise]
-        return [_either(self._exact(wanted), then, otherwise)]
+            return [self._of(kind, part) for part in wanted]
+        then, otherwise = (self._of(kind, schema.get(word, {})) for word in ("then", "else"))
+        if set(wanted) == {"type"} and wanted["type"] != "integer":
+            return [then if kind in _allowed(wanted) else otherwise]
+        return [_either(self._exact(kind, wanted), then, otherwise)]
 
-    def _exact(self, condition: _Schema) -> Fit:
+    def _of(self, kind: type, schema: _Schema) -> Fit:
+        """Return the function of a further schema for a value whose type is known."""
+        return _all(self._tests(kind, schema)) if kind in _allowed(schema) else _never
+
+    def _exact(self, kind: type, condition: _Schema) -> Fit:
         """Return a condition's function: here a wrong no would lead to a wrong yes, so only what is exact is taken."""
         properties: Mapping[str, _Schema] = condition.get("properties", {})
         known = set(condition) <= {"properties", "required"}
         if not known or any(set(part) - {"const"} or type(part["const"]) is not str for part in properties.values()):
             raise ValueError(f"no schema of ours asks {condition}")
-        return self._made(condition)
+        return self._of(kind, condition)
 
     def _members(self, schema: _Schema) -> Fit:
         """Return what the members of a map must hold, each by its key."""
@@ -139,6 +141,18 @@ class Fits:
         if further is True:
             return _known(parts)
         return _closed(parts, None if further is False else self._made(further))
+
+
+def _allowed(schema: _Schema) -> tuple[type, ...]:
+    """Return the types of values that a schema allows."""
+    wanted = schema.get("type")
+    if wanted is None:
+        return _EVERY_KIND
+    return _KINDS[wanted] if isinstance(wanted, str) else tuple(kind for name in wanted for kind in _KINDS[name])
+
+
+def _never(_: Any) -> bool:
+    return False
 
 
 def _all(tests: list[Fit]) -> Fit:
@@ -176,7 +190,7 @@ def _pattern(wanted: str) -> Fit:
 def _one_of(kind: type, wanted: list[Any]) -> Fit:
     """Return whether a value of one type is listed; what is equal as a number alone (1.0 and 1) is jsonschema's."""
     choices = frozenset(entry for entry in wanted if type(entry) is kind and kind not in (list, dict))
-    return choices.__contains__ if choices else (lambda _: False)
+    return choices.__contains__ if choices else _never
 
 
 def _unique(wanted: bool) -> Fit:
