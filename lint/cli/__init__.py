@@ -5,29 +5,58 @@ from __future__ import annotations
 import gc
 import os
 import sys
+from importlib import import_module
+from typing import Any, cast
 
 import typer
 
-from lint.cli import rules
-from lint.cli.check import check
-from lint.cli.demo import demo
-from lint.cli.handover import handover
-from lint.cli.history import history
-from lint.cli.hunt import hunt
-from lint.cli.models import models
-from lint.cli.new import new
-from lint.cli.picture import picture
-from lint.cli.schema import schema
-from lint.cli.sheet import sheet
-from lint.cli.spares import spares
-from lint.cli.trace import trace
-from lint.cli.walk import walk
-from lint.cli.whatif import whatif
-
+# In the order in which help lists them; each stands in the module of its name.
+COMMANDS = (
+    "demo",
+    "new",
+    "check",
+    "trace",
+    "whatif",
+    "spares",
+    "hunt",
+    "walk",
+    "history",
+    "handover",
+    "sheet",
+    "picture",
+    "rules",
+    "models",
+    "schema",
+)
 # Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself.
 DEFECT = 3
 
+
+class _Commands(typer.core.TyperGroup):
+    """The commands by name, each imported when it is asked for: a check waits for no other command."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings)
+        self.commands = cast("dict[str, Any]", dict.fromkeys(COMMANDS))
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:  # noqa: ARG002 - as the group calls it
+        """Return the command of a name, or None where there is none."""
+        if cmd_name in self.commands and self.commands[cmd_name] is None:
+            self.commands[cmd_name] = _command(cmd_name)
+        return self.commands.get(cmd_name)
+
+
+def _command(name: str) -> Any:
+    module = import_module(f"lint.cli.{name}")
+    group: typer.Typer | None = getattr(module, "app", None)
+    if group is None:
+        group = typer.Typer(add_completion=False, rich_markup_mode=None)
+        group.command(name)(getattr(module, name))
+    return typer.main.get_command(group)
+
+
 app = typer.Typer(
+    cls=_Commands,
     name="rigwalk",
     help="Checks a digital sound rig before the doors open, and walks its crew to a signed go or no-go.",
     no_args_is_help=True,
@@ -51,23 +80,6 @@ def _root(
     version: bool = typer.Option(False, "--version", callback=_version, is_eager=True, help="Show the version."),
 ) -> None:
     pass
-
-
-app.command()(demo)
-app.command()(new)
-app.command()(check)
-app.command()(trace)
-app.command()(whatif)
-app.command()(spares)
-app.command()(hunt)
-app.command()(walk)
-app.command()(history)
-app.command()(handover)
-app.command()(sheet)
-app.command()(picture)
-app.add_typer(rules.app, name="rules")
-app.command()(models)
-app.command()(schema)
 
 
 def main() -> None:

@@ -13,7 +13,10 @@ if TYPE_CHECKING:
     from lint.check.catalogue import Catalogue
 
 app = typer.Typer(
-    help="The rules: list them, explain one, or write your own.", invoke_without_command=True, rich_markup_mode=None
+    help="The rules: list them, explain one, or write your own.",
+    invoke_without_command=True,
+    add_completion=False,
+    rich_markup_mode=None,
 )
 HOUSE = typer.Option(
     None, "--house", metavar="DIR", help="The house, where it is not the current folder's.", show_default=False
