@@ -34,8 +34,10 @@ def load_yaml_rule(path: Path, shown: str) -> Rule:
     Raises CannotReadError with everything that is wrong with it.
     """
     document = _read(path, shown)
+    builder = _Builder(document, path, shown)
+    builder.require_one_form_of_rows()
     require_valid(document, "house-rule")
-    return _Builder(document, path, shown).rule()
+    return builder.rule()
 
 
 def _read(path: Path, shown: str) -> Document:
@@ -105,16 +107,19 @@ class _Builder:
         if self.problems:
             raise CannotReadError(sorted(self.problems))
 
+    def require_one_form_of_rows(self) -> None:
+        """Refuse rows and pairs in one rule, before the schema holds the conditions to both."""
+        if "for_each" in self.data and "pairs_of" in self.data:
+            what = "both `for_each` and `pairs_of` stand here; keep one"
+            self._problem(("pairs_of",), f"{what} (the rows that it looks at: {', '.join(KINDS)})", True)
+        self._stop_here()
+
     def _require_form(self) -> None:
         """Hold the file to one of its three forms."""
         says = set(self.data)
-        rows = says & {"for_each", "pairs_of"}
         counts = says & {"at_most", "at_least"}
-        if len(rows) != 1:
-            what = "both `for_each` and `pairs_of` stand here; keep one" if rows else "`for_each` is missing"
-            self._problem(
-                ("pairs_of",) if rows else (), f"{what} (the rows that it looks at: {', '.join(KINDS)})", True
-            )
+        if not says & {"for_each", "pairs_of"}:
+            self._problem((), f"`for_each` is missing (the rows that it looks at: {', '.join(KINDS)})", True)
         if "expect" in says and counts:
             (key, *_) = sorted(counts)
             self._problem((key,), f"`expect` and `{key}` both stand here; write a rule for each", at_key=True)
