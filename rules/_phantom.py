@@ -7,7 +7,6 @@ most 10 mA.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
@@ -27,8 +26,7 @@ SAFETY = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(NamedTuple):
     """One phantom switch: the sockets it acts on, the channels that take them, and what those say about it.
 
     `channels` are those that receive what they are meant to; what a wrong patch switches is told with the patch.
@@ -61,8 +59,7 @@ class Supply:
         return f"{first.device}/{first.side}/{spans([socket.number for socket in self.sockets])}"
 
 
-@dataclass(frozen=True, slots=True)
-class Fed:
+class Fed(NamedTuple):
     """A source that arrives where it should, with the supply of each of its sockets."""
 
     source: Source

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lint import ResolvedRig
 from lint.rig.rig import Destination, Source
@@ -11,8 +11,7 @@ from lint.rig.rig import Destination, Source
 MOST_NAMED = 20
 
 
-@dataclass(frozen=True, slots=True)
-class Lost:
+class Lost(NamedTuple):
     """What is plugged into boxes that signals do not get to."""
 
     sources: tuple[Source, ...]

@@ -9,10 +9,9 @@ import importlib
 import importlib.util
 import sys
 from collections.abc import Iterable, Iterator
-from configparser import ConfigParser
-from configparser import Error as ConfigError
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import NamedTuple
 
 import pluggy
 
@@ -33,8 +32,7 @@ class RuleHooks:
         """Return the package's rules."""
 
 
-@dataclass(frozen=True, slots=True)
-class LoadFailure:
+class LoadFailure(NamedTuple):
     """A package of rules, or a file of a house, that could not be loaded: its entry point or rule id, and why.
 
     `file` is a house's file, with line and column counted from 1, or 0 for the file as a whole; `do` is what to do
@@ -72,17 +70,24 @@ def entry_points() -> Iterator[tuple[str, str]]:
         for path in sorted(Path(folder or ".").glob("*.dist-info/entry_points.txt")):
             try:
                 text = path.read_text(encoding="utf-8")
-                if GROUP not in text:
-                    continue
-                parser = ConfigParser(delimiters=("=",), interpolation=None)
-                parser.optionxform = str  # type: ignore[assignment,method-assign]
-                parser.read_string(text)
-            except (OSError, UnicodeDecodeError, ConfigError):
+            except (OSError, UnicodeDecodeError):
                 continue  # another package's broken metadata is not ours to report
-            for entry in parser.items(GROUP) if parser.has_section(GROUP) else ():
+            for entry in _entries(text) if GROUP in text else ():
                 if entry not in seen:
                     seen.add(entry)
                     yield entry
+
+
+def _entries(text: str) -> Iterator[tuple[str, str]]:
+    """Yield (name, value) of each line of our group in a file of entry points: INI, with nothing but sections in it."""
+    group = ""
+    for line in map(str.strip, text.splitlines()):
+        if line.startswith("[") and line.endswith("]"):
+            group = line[1:-1].strip()
+        elif group == GROUP and line and line[0] not in "#;":
+            name, equals, value = line.partition("=")
+            if equals and name.strip() and value.strip():
+                yield name.strip(), value.strip()
 
 
 def load_catalogue() -> Catalogue:

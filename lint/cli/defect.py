@@ -12,6 +12,7 @@ from pathlib import Path
 
 import typer
 
+from lint.cli.commands import COMMANDS
 from lint.page.write import CannotWriteError, write_whole
 
 HOME = Path(__file__).parent.parent  # the folder of the package lint
@@ -54,9 +55,7 @@ def report(error: BaseException, arguments: list[str]) -> str:
 
 
 def _harmless(word: str) -> str:
-    from lint.cli import app
-
-    if word in {command.name or getattr(command.callback, "__name__", "") for command in app.registered_commands}:
+    if word in COMMANDS:
         return word
     option, equals, _ = word.partition("=")
     if option.startswith("--") and option[2:].replace("-", "").isalpha():

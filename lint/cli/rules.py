@@ -7,14 +7,17 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from lint.cli.examples import in_examples
+from lint.cli.commands import in_examples
 from lint.cli.own_rules import facts, new, trust, try_rules
 
 if TYPE_CHECKING:
     from lint.check.catalogue import Catalogue
 
 app = typer.Typer(
-    help="The rules: list them, explain one, or write your own.", invoke_without_command=True, rich_markup_mode=None
+    help="List the rules, explain one, or write your own.",
+    invoke_without_command=True,
+    add_completion=False,
+    rich_markup_mode=None,
 )
 HOUSE = typer.Option(
     None, "--house", metavar="DIR", help="The house, where it is not the current folder's.", show_default=False

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from lint.read.document import Trail
@@ -18,8 +17,7 @@ Value = str | int | float | bool | None | list[str] | list[int] | list[float]
 TEXT, NUMBER, FLAG, TEXTS, NUMBERS = "text", "a number", "true or false", "a list of texts", "a list of numbers"
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """One fact of a row: its name, its type, what it means, and how it is had of the rig.
 
     `key` is the key of the rig file that says it, where a finding about it points; `choices` is the definition and key
@@ -57,8 +55,7 @@ class Row(NamedTuple):
     facts: dict[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(NamedTuple):
     """A kind of rows: what one of them is called, the family that findings about it are told in, and its facts."""
 
     name: str

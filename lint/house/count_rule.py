@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.check.finding import Finding
 from lint.facts.fact import Kind, Row, in_words
@@ -27,8 +27,7 @@ _SECTIONS: Mapping[str, Trail] = {
 }
 
 
-@dataclass(frozen=True)
-class Bound:
+class Bound(NamedTuple):
     """A number of rows, in all or for each value of the fact `per`."""
 
     number: int

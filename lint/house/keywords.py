@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 from typing import Any
 
 from lint.house.pattern import matcher
@@ -74,6 +73,8 @@ def _pattern(wanted: str) -> Predicate:
 
 
 def _multiple(wanted: float) -> Predicate:
+    from fractions import Fraction  # noqa: PLC0415 - hardly a rule asks for multiples
+
     step = Fraction(str(wanted))
     return lambda value: not _is_number(value) or Fraction(str(value)) % step == 0
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.check.finding import Finding
 from lint.facts.fact import Kind, Row, in_words
@@ -97,8 +97,7 @@ def _told(wrong: list[tuple[str, str]], first: Row, second: Row) -> str:
     )
 
 
-@dataclass(frozen=True)
-class _Way:
+class _Way(NamedTuple):
     """One `where` of a pair rule: which rows may be the first and the second, and by what they are joined."""
 
     is_first: Predicate

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +14,6 @@ from lint.facts.kinds import KINDS
 from lint.house.budget import bounded
 from lint.house.count_rule import Bound, CountRule
 from lint.house.fragment import fragment_text
-from lint.house.keywords import Predicate
 from lint.house.message import unknown_fields
 from lint.house.pair_rule import PairRule
 from lint.house.predicate import SchemaRefusedError, compile_schema
@@ -24,11 +22,10 @@ from lint.read.document import Document, Step, Trail
 from lint.read.load import HOUSE_FILE, load_map
 from lint.read.nearest import did_you_mean
 from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, shortened
-from lint.read.schema import require_valid, schema
+from lint.read.schema import require_valid
 
 SOURCE = "our own house rule"
 _BARE_MESSAGE = re.compile(r"""message:\s+(?!["'|>]).*[{:]""")
-_OUR_SCHEMA_SIZE = 10_000_000
 
 
 def load_yaml_rule(path: Path, shown: str) -> Rule:
@@ -37,9 +34,10 @@ def load_yaml_rule(path: Path, shown: str) -> Rule:
     Raises CannotReadError with everything that is wrong with it.
     """
     document = _read(path, shown)
-    if not _fits(document.data):
-        require_valid(document, "house-rule")
-    return _Builder(document, path, shown).rule()
+    builder = _Builder(document, path, shown)
+    builder.require_one_form_of_rows()
+    require_valid(document, "house-rule")
+    return builder.rule()
 
 
 def _read(path: Path, shown: str) -> Document:
@@ -62,22 +60,6 @@ def _of_a_rule(problem: Problem, path: Path) -> Problem:
     else:
         told = problem.message.replace("`rig_format: 1`", "`rule_format: 1`")
     return problem._replace(message=told)
-
-
-def _fits(data: dict[str, Any]) -> bool:
-    """Whether a file fits the schema of rule files: a quick yes, and jsonschema says what is wrong where it is no."""
-    if not _part("")(data):
-        return False
-    kind, form = (data["for_each"], "rows") if "for_each" in data else (data.get("pairs_of"), "pairs")
-    return kind is None or all(_part(f"{kind}_{form}")(data[key]) for key in ("where", "expect") if key in data)
-
-
-@cache
-def _part(definition: str) -> Predicate:
-    """A definition of the schema as a function, or without a name all but what hangs on the kind of the rows."""
-    whole = schema("house-rule")
-    ours = {"$ref": f"#/$defs/{definition}"} if definition else {**whole, "allOf": [{}]}
-    return compile_schema({**ours, "$defs": whole["$defs"]}, _OUR_SCHEMA_SIZE)
 
 
 class _Builder:
@@ -125,16 +107,19 @@ class _Builder:
         if self.problems:
             raise CannotReadError(sorted(self.problems))
 
+    def require_one_form_of_rows(self) -> None:
+        """Refuse rows and pairs in one rule, before the schema holds the conditions to both."""
+        if "for_each" in self.data and "pairs_of" in self.data:
+            what = "both `for_each` and `pairs_of` stand here; keep one"
+            self._problem(("pairs_of",), f"{what} (the rows that it looks at: {', '.join(KINDS)})", True)
+        self._stop_here()
+
     def _require_form(self) -> None:
         """Hold the file to one of its three forms."""
         says = set(self.data)
-        rows = says & {"for_each", "pairs_of"}
         counts = says & {"at_most", "at_least"}
-        if len(rows) != 1:
-            what = "both `for_each` and `pairs_of` stand here; keep one" if rows else "`for_each` is missing"
-            self._problem(
-                ("pairs_of",) if rows else (), f"{what} (the rows that it looks at: {', '.join(KINDS)})", True
-            )
+        if not says & {"for_each", "pairs_of"}:
+            self._problem((), f"`for_each` is missing (the rows that it looks at: {', '.join(KINDS)})", True)
         if "expect" in says and counts:
             (key, *_) = sorted(counts)
             self._problem((key,), f"`expect` and `{key}` both stand here; write a rule for each", at_key=True)

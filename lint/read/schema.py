@@ -6,11 +6,13 @@ import json
 import re
 from collections.abc import Callable, Iterable, Iterator
 from functools import cache
-from importlib.resources import files
+from importlib import import_module
 from itertools import islice
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lint.read.document import Document, locate
+from lint.read.fits import Fits
 from lint.read.nearest import did_you_mean
 from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, found, shortened
 
@@ -31,7 +33,9 @@ _TYPE_WORDS = {
 
 def schema_text(name: str) -> str:
     """Return the text of a bundled schema: `rig`, `model`, `checklist`, `check-report`."""
-    return (files("lint.schemas") / f"{name}.schema.json").read_text(encoding="utf-8")
+    return (Path(str(import_module("lint.schemas").__file__)).parent / f"{name}.schema.json").read_text(
+        encoding="utf-8"
+    )
 
 
 @cache
@@ -42,8 +46,13 @@ def schema(name: str) -> dict[str, Any]:
 
 
 @cache
+def _fits(name: str) -> Fits:
+    return Fits(schema(name))
+
+
+@cache
 def _validator(name: str) -> Draft202012Validator:
-    from jsonschema import Draft202012Validator, validators  # noqa: PLC0415 - a third of the start-up time
+    from jsonschema import Draft202012Validator, validators  # noqa: PLC0415 - only mistakes wait for it
 
     whole = schema(name)
     ours: Any = validators.extend(Draft202012Validator, {"pattern": _pattern})  # type: ignore[no-untyped-call]
@@ -81,6 +90,8 @@ def require_valid(document: Document, name: str) -> None:
 
     Raises CannotReadError with every problem, in the order of the file.
     """
+    if _fits(name)(document.data):
+        return
     errors = _one_a_cause(islice(_validator(name).iter_errors(document.data), MAX_PROBLEMS))
     problems = [problem for error in errors for problem in _problems(error, document)]
     if problems:

@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Device
 
 
-@dataclass(frozen=True, slots=True)
-class Delay:
+class Delay(NamedTuple):
     """What one thing on the way adds, in milliseconds; None where neither rig nor model says."""
 
     what: str
     ms: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class MonitorPath:
+class MonitorPath(NamedTuple):
     """One source on its way to one monitor; sound in the air, to the microphone and from a wedge, comes on top."""
 
     source: str

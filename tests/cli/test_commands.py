@@ -16,14 +16,12 @@ from typer.testing import CliRunner, Result
 
 from lint import cli
 from lint.check.catalogue import load_catalogue
-from lint.cli import app
+from lint.cli import COMMANDS, app
 from lint.cli.demo import FILES
 from lint.rig.model import bundled_names
 
 ROOT = Path(__file__).parents[2]
 CLEAN, FAULTY = "hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml"
-COMMANDS = [command.callback.__name__ for command in app.registered_commands if command.callback]
-COMMANDS += [group.name for group in app.registered_groups if group.name]
 Run = Callable[..., Any]
 
 

@@ -18,7 +18,8 @@ ASKING = ("new", "walk", "hunt", "rules new", "rules trust")  # ask, or need a f
 
 def leaves(group: Any, above: str = "") -> dict[str, Any]:
     found: dict[str, Any] = {}
-    for name, command in group.commands.items():
+    for name in group.commands:
+        command = group.get_command(None, name)
         if hasattr(command, "commands"):
             found |= leaves(command, f"{above}{name} ")
         else:

@@ -9,6 +9,7 @@ from jsonschema import Draft202012Validator
 from lint.facts.kinds import KINDS
 from lint.house.rule_schema import rule_schema
 from lint.house.shorthand import _OPERATORS
+from lint.read.fits import Fits
 from lint.read.schema import schema, schema_text
 
 
@@ -32,8 +33,7 @@ def test_every_operator_of_the_short_form_is_offered_and_no_other() -> None:
 
 
 def test_jsonschema_and_the_compiled_function_agree_on_rule_files() -> None:
-    from lint.house.yaml_rule import _fits
-
+    fits = Fits(schema("house-rule"))
     validator = Draft202012Validator(schema("house-rule"))
     head = {"rule_format": 1, "rule": "own-rule", "title": "t", "because": "b", "do": "d"}
     conditions = [
@@ -47,7 +47,7 @@ def test_jsonschema_and_the_compiled_function_agree_on_rule_files() -> None:
         for key in ("where", "expect"):
             for form in ({"for_each": "sources"}, {"pairs_of": "sources"}, {}):
                 data = {**head, **form, key: condition}
-                assert _fits(data) == validator.is_valid(data), data
+                assert fits(data) == validator.is_valid(data), data
     for name, value in (
         ("rule", "Own"),
         ("severity", "bad"),
@@ -57,5 +57,5 @@ def test_jsonschema_and_the_compiled_function_agree_on_rule_files() -> None:
         ("y", 1),
     ):
         data = {**head, "for_each": "sources", "expect": {"box": "a"}, name: value}
-        assert not _fits(data)
+        assert not fits(data)
         assert not validator.is_valid(data)
