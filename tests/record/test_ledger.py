@@ -238,7 +238,7 @@ def test_a_folder_that_can_not_be_made_is_told(tmp_path: Path) -> None:
 
 
 _AS_NOBODY = """
-import os, sys
+import os, sys, urllib.parse  # before it may read no more
 from pathlib import Path
 from lint.record.ledger import Ledger, RecordError
 from lint.record.seal import canonical
