@@ -197,9 +197,9 @@ def connect_balanced(source: Source) -> Cure:
 
 def sockets_switched_on(rig: ResolvedRig) -> list[Supply]:
     """Return every supply that is on, whether the patch is right or not, in the order of devices and sockets."""
-    order = list(rig.rig.devices)
+    order = {name: index for index, name in enumerate(rig.rig.devices)}
     every = {supply.sockets: supply for supply in supplies(rig, wrong_patch=True).values() if supply.on}
-    return sorted(every.values(), key=lambda supply: (order.index(supply.sockets[0].device), supply.sockets[0].number))
+    return sorted(every.values(), key=lambda supply: (order[supply.sockets[0].device], supply.sockets[0].number))
 
 
 class Told(NamedTuple):

@@ -31,8 +31,9 @@ class Graph:
 
     def add(self, node: Node) -> None:
         """Add a node without ways."""
-        self.after.setdefault(node, [])
-        self.before.setdefault(node, [])
+        if node not in self.after:
+            self.after[node] = []
+            self.before[node] = []
 
     def join(self, first: Node, second: Node) -> None:
         """Add a way from `first` to `second`."""
@@ -54,17 +55,31 @@ class Graph:
                     queue.append(node)
         return seen
 
+    def _on_ways_round(self) -> dict[Node, int]:
+        """Return the nodes that are left when all are gone that nothing left comes to: mostly none, and quickly."""
+        left = {node: len(ways) for node, ways in self.before.items()}
+        gone = [node for node, ways in left.items() if not ways]
+        while gone:
+            node = gone.pop()
+            del left[node]
+            for after in self.after[node]:
+                left[after] -= 1
+                if not left[after]:
+                    gone.append(after)
+        return left
+
     def loops(self) -> list[list[Node]]:
         """Return the groups of nodes that feed back into each other (strongly connected; a node that feeds itself too).
 
         Tarjan's algorithm (1972), with its own stack, so that a long chain can't exhaust the interpreter's.
         """
+        left = self._on_ways_round()
         index: dict[Node, int] = {}
         low: dict[Node, int] = {}
         path: list[Node] = []
         on_path: set[Node] = set()
         groups: list[list[Node]] = []
-        for root in self.after:
+        for root in left:
             if root in index:
                 continue
             work = [(root, iter(self.after[root]))]
@@ -73,7 +88,9 @@ class Graph:
             on_path.add(root)
             while work:
                 node, ways = work[-1]
-                fresh = next((entry for entry in ways if entry not in index or entry in on_path), None)
+                fresh = next(
+                    (entry for entry in ways if entry in left and (entry not in index or entry in on_path)), None
+                )
                 if fresh is None:
                     work.pop()
                     if work:

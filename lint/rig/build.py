@@ -664,8 +664,10 @@ class _Builder:
 
     def _console_of_direct(self, text: str, trail: Trail) -> str | None:
         """Return the console whose channel a destination means, or None where there are several to choose from."""
+        if not text.startswith("channel/"):
+            return ""
         consoles = [name for name, device in self.devices.items() if device.model.kind == "console"]
-        if text.startswith("channel/") and len(consoles) > 1:
+        if len(consoles) > 1:
             self._problem(trail, f"{text} could be on any of {', '.join(consoles)}; feed it through a mix")
             return None
         return consoles[0] if consoles else ""
