@@ -76,14 +76,17 @@ class Fed(NamedTuple):
 def supplies(rig: ResolvedRig, wrong_patch: bool = False) -> dict[Socket, Supply]:
     """Return the supply of every socket that a channel takes; with `wrong_patch`, channels patched wrongly count too."""
     wrong = set() if wrong_patch else _wrongly_fed(rig)
-    by_switch: dict[tuple[str, range], list[Channel]] = {}
+    if not wrong and not wrong_patch:
+        return supplies(rig, wrong_patch=True)
+    by_switch: dict[tuple[str, int], list[Channel]] = {}
     for arrival in rig.arrivals.values():
         socket = arrival.socket
         if socket is not None and rig.has_socket(socket) and arrival.channel.address not in wrong:
-            group = rig.device(socket.device).model.inputs.phantom_group(socket.number)
-            by_switch.setdefault((socket.device, group), []).append(arrival.channel)
+            first = rig.device(socket.device).model.inputs.phantom_group(socket.number).start
+            by_switch.setdefault((socket.device, first), []).append(arrival.channel)
     found: dict[Socket, Supply] = {}
-    for (device, group), channels in by_switch.items():
+    for (device, first), channels in by_switch.items():
+        group = rig.device(device).model.inputs.phantom_group(first)
         sockets = tuple(Socket(device, "in", number) for number in group)
         available = rig.device(device).model.inputs.phantom != "none"
         found.update(dict.fromkeys(sockets, Supply(sockets, tuple(channels), available)))

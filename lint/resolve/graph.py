@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.rig.address import Return, Signal, Slot
@@ -123,8 +123,20 @@ def build_graph(resolved: ResolvedRig) -> Graph:
     """Return the graph of all signals of a resolved rig."""
     graph = Graph()
     _inputs(graph, resolved)
-    _mixes(graph, resolved)
+    _mixes(graph, resolved, resolved.rig.channels)
     _outputs(graph, resolved)
+    return graph
+
+
+def build_rounds(resolved: ResolvedRig) -> Graph:
+    """Return the part of the graph that can go round: mixes, effects units, and the channels that these return on."""
+    graph = Graph()
+    returning = set()
+    for key, arrival in resolved.arrivals.items():
+        if arrival.effects is not None:
+            graph.join(_effects_node(arrival.effects), Node("channel", arrival.channel.address))
+            returning.add(key)
+    _mixes(graph, resolved, returning)
     return graph
 
 
@@ -153,13 +165,15 @@ def _effects_node(effects: Return) -> Node:
     return Node("effects", f"{effects.console}/effects/{effects.effects}")
 
 
-def _mixes(graph: Graph, resolved: ResolvedRig) -> None:
+def _mixes(graph: Graph, resolved: ResolvedRig, channels: Container[tuple[str, int]]) -> None:
+    """Join what mixes and effects units take; of what they take of channels, only that of those given."""
     rig = resolved.rig
     for mix in rig.mixes.values():
         node = Node("mix", mix.name)
         graph.add(node)
         for number in mix.sends:
-            graph.join(Node("channel", f"{mix.console}/channel/{number}"), node)
+            if (mix.console, number) in channels:
+                graph.join(Node("channel", f"{mix.console}/channel/{number}"), node)
         for signal in mix.takes:
             _leave(graph, signal)
             graph.join(signal_node(signal), node)

@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from lint.read.document import Step
 from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
-from lint.resolve.graph import Graph, Node, build_graph
+from lint.resolve.graph import Graph, Node, build_graph, build_rounds
 from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket, number_range
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
@@ -331,7 +331,7 @@ class ResolvedRig:
     @cached_property
     def loops(self) -> list[list[Node]]:
         """The groups of nodes of the signal graph that feed back into each other."""
-        return self.graph.loops()
+        return build_rounds(self).loops()
 
 
 def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
