@@ -115,6 +115,15 @@ class ResolvedRig:
         """What arrives on every channel, by (console, number)."""
         return {key: self._arrival(channel) for key, channel in self.rig.channels.items()}
 
+    @cached_property
+    def arrivals_by(self) -> dict[Port, list[Arrival]]:
+        """The arrivals that are patched from the slots of each chain, by the port that owns it."""
+        found: dict[Port, list[Arrival]] = {}
+        for arrival in self.arrivals.values():
+            if arrival.slot is not None:
+                found.setdefault(self.owner_slot(arrival.slot).port, []).append(arrival)
+        return found
+
     def _arrival(self, channel: Channel) -> Arrival:
         patched = channel.patched_from
         if patched is None:
