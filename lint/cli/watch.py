@@ -66,13 +66,13 @@ def _show(row: Told, good: tuple[Told, str] | None, now: str) -> None:
     if row.problems:
         typer.echo("\n".join(map(str, row.problems)) + "\n")
     if not row.problems:
-        told = f"Checked at {now}"
+        told = f"Checked at {now}."
     elif good is not None:
         verdict = good[0].report.rstrip().rpartition("\n")[2]
-        told = f"Can't be read at {now}. Last good check, at {good[1]}: {verdict}"
+        told = f"Can't be read at {now}. The last good check was at {good[1]}:\n{verdict}\n"
     else:
-        told = f"Can't be read at {now}"
-    typer.echo(f"{told}. Watching for changes; ctrl-c ends.")
+        told = f"Can't be read at {now}."
+    typer.echo(f"{told}\nWatching for changes; ctrl-c ends.")
     sys.stdout.flush()
 
 
