@@ -23,6 +23,7 @@ def islands(rig: ResolvedRig) -> list[list[Device]]:
         first, second = (end.device for end in cable.ends)
         joins.setdefault(first, []).append(second)
         joins.setdefault(second, []).append(first)
+    order = {name: index for index, name in enumerate(rig.rig.devices)}
     found: list[list[Device]] = []
     seen: set[str] = set()
     for name in rig.rig.devices:
@@ -35,7 +36,7 @@ def islands(rig: ResolvedRig) -> list[list[Device]]:
                     island.add(other)
                     queue.append(other)
         seen |= island
-        found.append([device for device in rig.rig.devices.values() if device.name in island])
+        found.append([rig.device(name) for name in sorted(island, key=order.__getitem__)])
     return [island for island in found if any(device.model.chain is None for device in island)]
 
 

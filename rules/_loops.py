@@ -69,7 +69,7 @@ def loops(rig: ResolvedRig) -> list[Loop]:
         for channel in own.channels
     }
     found = []
-    for group in rig.graph.loops():
+    for group in rig.loops:
         rest = Graph()
         for node in group:
             for after in rig.graph.after[node]:

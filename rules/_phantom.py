@@ -76,14 +76,17 @@ class Fed(NamedTuple):
 def supplies(rig: ResolvedRig, wrong_patch: bool = False) -> dict[Socket, Supply]:
     """Return the supply of every socket that a channel takes; with `wrong_patch`, channels patched wrongly count too."""
     wrong = set() if wrong_patch else _wrongly_fed(rig)
-    by_switch: dict[tuple[str, range], list[Channel]] = {}
+    if not wrong and not wrong_patch:
+        return supplies(rig, wrong_patch=True)
+    by_switch: dict[tuple[str, int], list[Channel]] = {}
     for arrival in rig.arrivals.values():
         socket = arrival.socket
         if socket is not None and rig.has_socket(socket) and arrival.channel.address not in wrong:
-            group = rig.device(socket.device).model.inputs.phantom_group(socket.number)
-            by_switch.setdefault((socket.device, group), []).append(arrival.channel)
+            first = rig.device(socket.device).model.inputs.phantom_group(socket.number).start
+            by_switch.setdefault((socket.device, first), []).append(arrival.channel)
     found: dict[Socket, Supply] = {}
-    for (device, group), channels in by_switch.items():
+    for (device, first), channels in by_switch.items():
+        group = rig.device(device).model.inputs.phantom_group(first)
         sockets = tuple(Socket(device, "in", number) for number in group)
         available = rig.device(device).model.inputs.phantom != "none"
         found.update(dict.fromkeys(sockets, Supply(sockets, tuple(channels), available)))
@@ -197,9 +200,9 @@ def connect_balanced(source: Source) -> Cure:
 
 def sockets_switched_on(rig: ResolvedRig) -> list[Supply]:
     """Return every supply that is on, whether the patch is right or not, in the order of devices and sockets."""
-    order = list(rig.rig.devices)
+    order = {name: index for index, name in enumerate(rig.rig.devices)}
     every = {supply.sockets: supply for supply in supplies(rig, wrong_patch=True).values() if supply.on}
-    return sorted(every.values(), key=lambda supply: (order.index(supply.sockets[0].device), supply.sockets[0].number))
+    return sorted(every.values(), key=lambda supply: (order[supply.sockets[0].device], supply.sockets[0].number))
 
 
 class Told(NamedTuple):

@@ -41,10 +41,14 @@ MOST_BOXES = 6
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a chain whose wrong channels and outputs another order of its boxes explains, all of them."""
-    wrong_out = wrong_outputs(rig)
+    mismatches = {arrival.channel.address for arrival in rig.mismatches}
+    dead_on: dict[Port, list[WrongOutput]] = {}
+    for row in wrong_outputs(rig):
+        if row.departure.slot:
+            dead_on.setdefault(row.departure.slot.port, []).append(row)
     for chain in rig.chains.values():
-        wrong = [a for a in rig.mismatches if a.slot is not None and rig.owner_slot(a.slot).port == chain.link]
-        dead = [row for row in wrong_out if row.departure.slot and row.departure.slot.port == chain.link]
+        wrong = [row for row in rig.arrivals_by.get(chain.link, ()) if row.channel.address in mismatches]
+        dead = dead_on.get(chain.link, [])
         if len(wrong) + len(dead) < 2:
             continue
         order = _order_that_fits(rig, chain)
@@ -58,9 +62,9 @@ def _order_that_fits(rig: ResolvedRig, chain: Chain) -> list[str] | None:
     if not 2 <= len(names) <= MOST_BOXES:
         return None
     wanted: list[tuple[int, set[Socket]]] = []
-    for arrival in rig.arrivals.values():
+    for arrival in rig.arrivals_by.get(chain.link, ()):
         source = rig.rig.sources.get(str(arrival.channel.carries))
-        if source and arrival.slot and rig.owner_slot(arrival.slot).port == chain.link and not rig.plug_fault(source):
+        if source and arrival.slot and not rig.plug_fault(source):
             wanted.append((arrival.slot.number, set(source.sockets)))
     needs = [row for name in names for row in rig.box_outputs.get(name, ()) if row[2] is not None]
     orders = sorted(permutations(names), key=lambda order: sum(a != b for a, b in zip(order, names, strict=True)))

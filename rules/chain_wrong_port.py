@@ -1,6 +1,7 @@
 """A chain hangs on another port than the console is patched for."""
 
 from collections.abc import Iterator, Mapping
+from itertools import islice
 
 from lint import Bad, Cure, Finding, Port, ResolvedRig, rule
 from lint.resolve.chain import Chain
@@ -12,6 +13,7 @@ _WHY = """\
 A link port takes the cable just as well as the one beside it. All that hangs on the chain then arrives on slots that
 nothing listens to, and what is sent to it goes elsewhere."""
 FEWEST_WRONG = 2
+MOST_CHAINS = 8
 
 
 @rule(
@@ -47,9 +49,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     before = wrong(rig)
     if len(before) < FEWEST_WRONG:
         return
-    for chain in rig.chains.values():
-        if not chain.boxes:
-            continue
+    for chain in islice((chain for chain in rig.chains.values() if _may_move(rig, chain)), MOST_CHAINS):
         found = best_cabling(rig, _ways(rig, chain))
         if found is None:
             continue
@@ -70,15 +70,27 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         )
 
 
+def _may_move(rig: ResolvedRig, chain: Chain) -> bool:
+    """Whether a chain has boxes, and no channel that hears what it should by it alone: moving it would take that away."""
+    return bool(chain.boxes) and not any(
+        row.slot is not None
+        and row.slot.port == chain.link
+        and row.channel.carries in row.sources
+        and len(rig.rig.sources[str(row.channel.carries)].sockets) == 1
+        for row in rig.arrivals_by.get(chain.link, ())
+    )
+
+
 def _ways(rig: ResolvedRig, chain: Chain) -> Iterator[Mapping[str, tuple[Port, Port]]]:
     """Yield where else its first plug could go: a free link port, the end of another chain, or another chain's place."""
     cable = chain.boxes[0].cable
     taken = taken_ports(rig)
     others = [other for other in rig.chains.values() if other.boxes and other.link != chain.link]
+    movable = [other for other in others if _may_move(rig, other)]
     ends = [end for other in others if (end := chain_end(rig, other)) is not None]
     for target in (*(port for port in rig.chains if port not in taken), *ends):
         yield {cable.name: move_end(cable, chain.link, target)}
-    for other in others:
+    for other in movable:
         rival = other.boxes[0].cable
         yield {
             cable.name: move_end(cable, chain.link, other.link),

@@ -38,8 +38,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     leaders = rig.rig.leaders
     if leaders is None:
         return
+    named_leaders = frozenset(leaders)
     for island in islands(rig):
-        named = [device for device in island if device.name in leaders]
+        named = [device for device in island if device.name in named_leaders]
         own = [device for device in island if device.clock_from == "internal"]
         if leaders and not named and any(fault.kind == "unreached" for fault in rig.cabling.faults):
             continue  # the cable that is missing parts it from its leader

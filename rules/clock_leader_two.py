@@ -40,8 +40,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     leaders = rig.rig.leaders
     if leaders is None:
         return
+    named_leaders = frozenset(leaders)
     for island in islands(rig):
-        named = [d for d in island if d.name in leaders and d.clock_from != "link"]
+        named = [d for d in island if d.name in named_leaders and d.clock_from != "link"]
         named.sort(key=lambda device: leaders.index(device.name))
         own = [d for d in island if d.clock_from == "internal" and d not in named]
         leading = [*named, *own]

@@ -45,23 +45,27 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     """
     if not rig.rig.destinations:
         return
-    heard = _heard(rig)
+    heard, waiting = _heard(rig), _waiting(rig)
     for mix in rig.rig.mixes.values():
         if mix.kind != "house":
             continue
-        silent = [signal for signal in mix.signals if not _is_heard(rig, signal, heard)]
+        silent = [signal for signal in mix.signals if not _is_heard(signal, heard, waiting.get(signal, []))]
         if silent and not _told_at_its_loudspeakers(rig, silent):
             yield _finding(rig, mix, silent)
 
 
-def _is_heard(rig: ResolvedRig, signal: Signal, heard: set[Signal]) -> bool:
+def _waiting(rig: ResolvedRig) -> dict[Signal, list[Signal | None]]:
+    """Return what the house loudspeakers that wait for a signal get, by that signal."""
+    found: dict[Signal, list[Signal | None]] = {}
+    for destination, departure, wanted in rig.outputs():
+        if wanted is not None and destination.kind in HOUSE_LOUDSPEAKERS:
+            found.setdefault(wanted, []).append(departure.signal)
+    return found
+
+
+def _is_heard(signal: Signal, heard: set[Signal], got: list[Signal | None]) -> bool:
     """Whether a loudspeaker that waits for a signal gets it; where none waits, whether any carries it somehow."""
-    waiting = [
-        departure.signal
-        for destination, departure, wanted in rig.outputs()
-        if wanted == signal and destination.kind in HOUSE_LOUDSPEAKERS
-    ]
-    return signal in waiting if waiting else bool(heard.intersection({signal, Signal("mix", signal.name, "mono")}))
+    return signal in got if got else bool(heard.intersection({signal, Signal("mix", signal.name, "mono")}))
 
 
 def _heard(rig: ResolvedRig) -> set[Signal]:

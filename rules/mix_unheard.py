@@ -32,12 +32,11 @@ A mix that is sent nowhere is work without a listener: a leftover from another w
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a mix without a listener; an unheard house mix has a rule of its own, and cue is for the crew."""
-    awaited = {wanted.name for wanted in _wanted(rig)}  # told where it is missing
-    fed = {feed.signal.name for feed in rig.rig.feeds.values()} | {
-        unit.fed_by.name for unit in rig.rig.effects.values()
-    }
+    used = {wanted.name for wanted in _wanted(rig)}  # told where it is missing
+    used |= {feed.signal.name for feed in rig.rig.feeds.values()}
+    used |= {unit.fed_by.name for unit in rig.rig.effects.values()}
     for mix in rig.rig.mixes.values():
-        if mix.name not in fed | awaited and mix.name not in rig.taken_by and mix.kind not in ("house", "cue"):
+        if mix.name not in used and mix.name not in rig.taken_by and mix.kind not in ("house", "cue"):
             place = rig.place(mix.trail, mix.name, at_key=True)
             message = f"{mix.name} is sent to no output and taken by nothing."
             yield Finding(message, (place,), (Cure(f"send {mix.name} to an output, or take it out"),))

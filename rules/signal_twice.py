@@ -47,7 +47,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
     What is in a signal loop is told as that.
     """
-    looped = {node.name for group in rig.graph.loops() for node in group if node.kind == "mix"}
+    looped = {node.name for group in rig.loops for node in group if node.kind == "mix"}
     for mix in main_mixes(rig):
         if not looped.isdisjoint(rig.mixes_within(mix.name)):
             continue

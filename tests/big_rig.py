@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 BOXES = (("stage-box-16x8", 16, 1), ("stage-box-16x8", 16, 9), ("stage-box-16x8", 16, 17))
 PER_CONSOLE = 48
 
@@ -80,3 +82,21 @@ def long_chain_rig(boxes: int = 8) -> str:
         "feeds: {desk/link-1: {1: subs}}\n"
         f"destinations: {{sub: {{kind: subwoofer, plugged_into: b{boxes}/out/1, expects: subs}}}}\n"
     )
+
+
+def faulty_rig(sources: int) -> str:
+    """Return the big rig with mistakes in proportion to it: wrong patches, shared sockets, phantom on what it may harm."""
+    lines = []
+    for line in big_rig(sources).split("\n"):
+        slot = re.fullmatch(r"(      \d+: .*link-1/)(\d+)(, gain_db: 30)\}", line)
+        plug = re.fullmatch(r"(  source-\d+-(\d+): \{kind: )dynamic(-microphone, .*/in/)(\d+)\}", line)
+        if slot:
+            number = int(slot[2])
+            wrong = number - 1 if number % 13 == 12 else number
+            lines.append(f"{slot[1]}{wrong}{slot[3]}{', phantom: on' if number % 5 == 0 else ''}}}")
+        elif plug:
+            kind, socket = ("condenser" if int(plug[2]) % 7 == 0 else "dynamic"), int(plug[4])
+            lines.append(f"{plug[1]}{kind}{plug[3]}{2 if socket == 3 else socket}}}")
+        else:
+            lines.append(line)
+    return "\n".join(lines)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 from enum import StrEnum
 from pathlib import Path
@@ -11,8 +10,10 @@ from typing import TYPE_CHECKING
 import typer
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from lint.check.catalogue import Catalogue
-    from lint.check.engine import Checked
+    from lint.cli.many import Job, Told
 
 
 class Format(StrEnum):
@@ -25,7 +26,9 @@ class Format(StrEnum):
 
 
 def check(
-    rigs: list[Path] = typer.Argument(..., metavar="RIG...", help="Rig files to check.", show_default=False),
+    rigs: list[Path] = typer.Argument(
+        ..., metavar="RIG...", help="Rig files to check, or folders: a house, or one with rigs.", show_default=False
+    ),
     output: Format = typer.Option(Format.TEXT, "--format", help="For people or for programs."),
     trust: list[str] = typer.Option(
         [],
@@ -35,57 +38,112 @@ def check(
         show_default=False,
     ),
     timings: bool = typer.Option(False, "--timings", help="Say how long each rule took."),
+    watch: bool = typer.Option(False, "--watch", help="Check again whenever the rig or its house is saved."),
 ) -> None:
     """Check rig files: what is plugged in, what is patched, and what is meant to be heard.
 
     Exit status: 0 go (cautions allowed), 1 no-go, 2 a file could not be read.
     """
     from lint.check.catalogue import load_catalogue
-    from lint.check.engine import check_file
-    from lint.check.finding import Verdict
+    from lint.cli.many import Job, rigs_in
+
+    paths = rigs_in(rigs)
+    _ask_for_trust(paths, trust)
+    job = Job(output.value, tuple(trust), timings)
+    if watch:
+        from lint.cli.watch import keep_checking
+
+        if len(paths) != 1 or output is not Format.TEXT:
+            typer.echo("--watch looks after one rig file, and tells it as text", err=True)
+            raise typer.Exit(2)
+        keep_checking(paths[0], load_catalogue(), job)
+        return
+    catalogue = load_catalogue()
+    done = _tell(paths, catalogue, job)
+    if output is not Format.TEXT:
+        typer.echo(_report(output, catalogue, done))
+    elif any(path.is_dir() for path in rigs):
+        typer.echo(_sum(done))
+    raise typer.Exit(_status(done, catalogue, job))
+
+
+def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
+    """Check the rigs and tell each, in their order, as soon as it is its turn."""
+    from lint.cli.many import Bar, told
+
+    done: list[Told] = []
+    bar = Bar(len(paths))
+    try:
+        for row in told(paths, catalogue, job):
+            if job.output == "text" or row.timings:
+                bar.wipe()
+            if job.output == "text" and row.problems:
+                typer.echo("\n".join(map(str, row.problems)), err=True)
+            elif job.output == "text" and row.verdict:
+                typer.echo(row.report)
+            if row.timings:
+                typer.echo(row.timings, err=job.output != "text")
+            # What has been written is not kept: a folder may hold thousands.
+            done.append(row._replace(report=None) if job.output == "text" else row)
+            bar.show(len(done))
+    finally:
+        bar.wipe()
+    return done
+
+
+def _report(output: Format, catalogue: Catalogue, done: Sequence[Told]) -> str:
+    """Return the whole report for programs."""
     from lint.read.problem import CannotReadError
 
-    catalogue = load_catalogue()
-    done, unreadable = [], []
-    _ask_for_trust(rigs, trust)
-    for number, path in enumerate(rigs):
-        if number:
-            gc.enable()
-        try:
-            checked = check_file(path, catalogue, trust=trust)
-        except CannotReadError as error:
-            unreadable.append((path, error))
-            if output is Format.TEXT:
-                from lint.report.text import problems_text
-
-                typer.echo(problems_text(error), err=True)
-            continue
-        done.append(checked)
-        if output is Format.TEXT:
-            from lint.report.text import check_text
-
-            typer.echo(check_text(checked, checked.catalogue))
-        if timings:
-            from lint.report.timings import timings_text
-
-            typer.echo(timings_text(checked), err=output is not Format.TEXT)
+    unreadable = [(row.path, CannotReadError(row.problems)) for row in done if row.problems]
+    parts = [row.report for row in done if row.verdict]
     if output is Format.JSON:
         from lint.report.json_report import check_json
 
-        typer.echo(check_json(done, unreadable))
-    elif output is Format.SARIF:
+        return check_json(parts, unreadable)
+    if output is Format.SARIF:
         from importlib.metadata import version
 
         from lint.report.sarif import check_sarif
 
-        typer.echo(check_sarif(done, unreadable, _together(catalogue, done), version("rigwalk")))
-    elif output is Format.JUNIT:
-        from lint.report.junit import check_junit
+        return check_sarif(parts, unreadable, catalogue, version("rigwalk"))
+    from lint.report.junit import check_junit
 
-        typer.echo(check_junit(done, unreadable))
-    if unreadable:
-        raise typer.Exit(2)
-    raise typer.Exit(1 if any(checked.verdict is Verdict.NO_GO for checked in done) else 0)
+    return check_junit(parts, unreadable)
+
+
+def _sum(done: Sequence[Told]) -> str:
+    """Say in a few lines what a folder comes to, and which rigs are not go."""
+    from lint.report.layout import wrapped
+
+    groups = (
+        ("go", [row for row in done if row.verdict == "go"]),
+        ("go with cautions", [row for row in done if row.verdict == "go-with-cautions"]),
+        ("no-go", [row for row in done if row.verdict == "no-go"]),
+        ("can't be read", [row for row in done if row.problems]),
+        ("could not be checked", [row for row in done if not row.verdict and not row.problems]),
+    )
+    counts = ", ".join(f"{len(rows):,} {words}" for words, rows in groups if rows)
+    lines = [f"{len(done):,} rig{'s' if len(done) != 1 else ''}: {counts}."]
+    for words, rows in groups[2:]:
+        names = [str(row.path) for row in rows]
+        more = f" and {len(names) - 20:,} more" if len(names) > 20 else ""
+        lines += [wrapped(f"{words}: {', '.join(names[:20])}{more}", "  ", "    ")] if names else []
+    return "\n".join(lines)
+
+
+def _status(done: Sequence[Told], catalogue: Catalogue, job: Job) -> int:
+    """Return the exit status: the worst that any rig comes to."""
+    from lint.cli.many import tell
+
+    for row in done:
+        if not row.verdict and not row.problems:
+            # A defect in another process: here it is told as any other. What only failed there is not go either.
+            tell(row.path, catalogue, job)
+            return 2
+    if any(row.problems for row in done):
+        return 2
+    return 1 if any(row.verdict == "no-go" for row in done) else 0
 
 
 def _ask_for_trust(rigs: list[Path], trust: list[str]) -> None:
@@ -99,13 +157,3 @@ def _ask_for_trust(rigs: list[Path], trust: list[str]) -> None:
             from lint.cli.trust import ask
 
             ask(rule.path, rule.digest)
-
-
-def _together(catalogue: Catalogue, done: list[Checked]) -> Catalogue:
-    """Return the rules of the packages and of all houses that were checked."""
-    from dataclasses import replace
-
-    rules = dict(catalogue.rules)
-    for checked in done:
-        rules = {**checked.catalogue.rules, **rules}
-    return replace(catalogue, rules=rules)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from lint.check.catalogue import Catalogue, LoadFailure
 from lint.check.rule import Rule, RuleFailedError
+from lint.read.document import read_text
 from lint.read.load import house_folder
 from lint.read.problem import CannotReadError, cannot_read
 from lint.read.showable import unshowable
@@ -137,11 +138,7 @@ def load_rule(path: Path, trust: Collection[str] = ()) -> Rule:
     Raises CannotReadError, RuleFailedError or NotTrustedError.
     """
     if path.suffix != ".py":
-        try:
-            status = path.stat()
-        except OSError as error:
-            raise cannot_read(str(path), f"can't be opened: {error.strerror or error}") from None
-        return _loaded(path, status.st_mtime_ns, status.st_size)
+        return _loaded(path, read_text(path, str(path)))
     from lint.house.python_rule import load_python_rule, read_source
 
     source = read_source(path, str(path))
@@ -150,11 +147,11 @@ def load_rule(path: Path, trust: Collection[str] = ()) -> Rule:
 
 
 @lru_cache(maxsize=10_000)
-def _loaded(path: Path, _changed: int, _size: int) -> Rule:
-    """A YAML rule that several rigs of a house share is read once, until its file changes."""
+def _loaded(path: Path, text: str) -> Rule:
+    """A YAML rule that several rigs of a house share is made once, as long as its file says the same."""
     from lint.house.yaml_rule import load_yaml_rule
 
-    return load_yaml_rule(path, str(path))
+    return load_yaml_rule(path, str(path), text)
 
 
 def _require_trusted(path: Path, source: bytes, trust: Collection[str]) -> None:

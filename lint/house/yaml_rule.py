@@ -28,22 +28,22 @@ SOURCE = "our own house rule"
 _BARE_MESSAGE = re.compile(r"""message:\s+(?!["'|>]).*[{:]""")
 
 
-def load_yaml_rule(path: Path, shown: str) -> Rule:
-    """Read a rule file of a house; `shown` is how messages name it.
+def load_yaml_rule(path: Path, shown: str, text: str | None = None) -> Rule:
+    """Read a rule file of a house, or its text where that has been read; `shown` is how messages name it.
 
     Raises CannotReadError with everything that is wrong with it.
     """
-    document = _read(path, shown)
+    document = _read(path, shown, text)
     builder = _Builder(document, path, shown)
     builder.require_one_form_of_rows()
     require_valid(document, "house-rule")
     return builder.rule()
 
 
-def _read(path: Path, shown: str) -> Document:
+def _read(path: Path, shown: str, text: str | None) -> Document:
     """Read the file; what can't be read as YAML is told in the words of a rule file."""
     try:
-        return load_map(path, shown)
+        return load_map(path, shown, text)
     except CannotReadError as error:
         raise CannotReadError([_of_a_rule(problem, path) for problem in error.problems]) from None
 

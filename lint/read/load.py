@@ -40,15 +40,15 @@ def _root(path: Path) -> Path:
     return house_folder(path) or Path(os.path.abspath(path)).parent.parent  # noqa: PTH100
 
 
-def load_map(path: Path, shown: str = "") -> Document:
-    """Read one file that extends nothing and must hold a map: a model, a checklist, a house rule."""
+def load_map(path: Path, shown: str = "", text: str | None = None) -> Document:
+    """Read one file that extends nothing and must hold a map: a model, a checklist, a house rule; `text` if read."""
     shown = shown or str(path)
-    data, marks = _parse_map(path, shown)
+    data, marks = _parse_map(path, shown, text)
     return Document(data, marks, (shown,), ())
 
 
-def _parse_map(path: Path, shown: str) -> tuple[dict[str, Any], Marks]:
-    data, marks = parse(read_text(path, shown), shown)
+def _parse_map(path: Path, shown: str, text: str | None = None) -> tuple[dict[str, Any], Marks]:
+    data, marks = parse(read_text(path, shown) if text is None else text, shown)
     if not isinstance(data, dict):
         raise cannot_read(
             shown, "the file holds a list or a single value; expected a map such as `rig_format: 1`", 1, 1

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -15,23 +15,11 @@ from lint.read.problem import CannotReadError
 FORMAT = 1
 
 
-def check_json(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]]) -> str:
-    """Return the report of all rigs, those that could not be read among them."""
+def check_json(rigs: Sequence[Mapping[str, Any]], unreadable: Sequence[tuple[Path, CannotReadError]]) -> str:
+    """Return the report of all rigs (`rig_json` of each), those that could not be read among them."""
     report = {
         "format": FORMAT,
-        "rigs": [
-            {
-                "rig": checked.resolved.rig.file,
-                "verdict": checked.verdict.value,
-                "unchecked": [{"section": section, "what": what} for section, what in unchecked(checked.resolved.rig)],
-                "switched_off": [{"rule": row.rule, "because": row.because} for row in checked.switched_off],
-                "set_lower": [
-                    {"rule": row.rule, "severity": row.severity, "because": row.because} for row in checked.set_lower
-                ],
-                "findings": [finding_data(finding) for finding in checked.findings],
-            }
-            for checked in done
-        ],
+        "rigs": rigs,
         "unreadable": [
             {
                 "rig": str(path),
@@ -44,6 +32,21 @@ def check_json(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotR
         ],
     }
     return json.dumps(report, ensure_ascii=False, indent=2)
+
+
+def rig_json(checked: Checked) -> dict[str, Any]:
+    """Return what the report says of one rig, as plain data."""
+    rig = checked.resolved.rig
+    return {
+        "rig": rig.file,
+        "verdict": checked.verdict.value,
+        "unchecked": [{"section": section, "what": what} for section, what in unchecked(rig)],
+        "switched_off": [{"rule": row.rule, "because": row.because} for row in checked.switched_off],
+        "set_lower": [
+            {"rule": row.rule, "severity": row.severity, "because": row.because} for row in checked.set_lower
+        ],
+        "findings": [finding_data(finding) for finding in checked.findings],
+    }
 
 
 def finding_data(finding: Finding) -> dict[str, Any]:

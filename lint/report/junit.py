@@ -16,11 +16,10 @@ from lint.report.layout import counted
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-def check_junit(done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]]) -> str:
-    """Return the report of all rigs as one JUnit XML document."""
+def check_junit(suites: Sequence[ElementTree.Element], unreadable: Sequence[tuple[Path, CannotReadError]]) -> str:
+    """Return the report of all rigs (`rig_suite` of each) as one JUnit XML document."""
     root = ElementTree.Element("testsuites", name="rigwalk")
-    for checked in done:
-        _suite(root, checked)
+    root.extend(suites)
     for path, error in unreadable:
         suite = ElementTree.SubElement(root, "testsuite", name=_text(str(path)), tests="1", failures="0", errors="1")
         case = ElementTree.SubElement(suite, "testcase", classname=_text(str(path)), name="readable")
@@ -34,7 +33,8 @@ def check_junit(done: Sequence[Checked], unreadable: Sequence[tuple[Path, Cannot
     return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode")
 
 
-def _suite(root: ElementTree.Element, checked: Checked) -> None:
+def rig_suite(checked: Checked) -> ElementTree.Element:
+    """Return what the report says of one rig."""
     file = _text(checked.resolved.rig.file)
     by_rule: dict[str, list[Finding]] = {}
     for finding in checked.findings:
@@ -44,7 +44,7 @@ def _suite(root: ElementTree.Element, checked: Checked) -> None:
     names = [*rules, *(name for name in dict.fromkeys([*by_rule, *off]) if name not in rules)]
     idle = idle_rules(checked.resolved.rig)
     failed = skipped = 0
-    suite = ElementTree.SubElement(root, "testsuite", name=file, tests=str(len(names)), errors="0")
+    suite = ElementTree.Element("testsuite", name=file, tests=str(len(names)), errors="0")
     for name in names:
         case = ElementTree.SubElement(suite, "testcase", classname=file, name=name)
         found = by_rule.get(name, [])
@@ -64,6 +64,7 @@ def _suite(root: ElementTree.Element, checked: Checked) -> None:
             ElementTree.SubElement(case, "skipped", message=_text(why))
     suite.set("failures", str(failed))
     suite.set("skipped", str(skipped))
+    return suite
 
 
 def _lines(findings: Sequence[Finding]) -> str:

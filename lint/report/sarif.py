@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Iterator, Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import quote
 
 from lint.check.catalogue import Catalogue
@@ -21,35 +21,56 @@ _LEVELS = {"no-go": "error", "caution": "warning", "note": "note"}
 UNREADABLE = "file-unreadable"
 
 
+class RigRun(NamedTuple):
+    """What the report says of one rig: its results, what was not checked, what is off and why, own rules."""
+
+    results: list[dict[str, Any]]
+    notifications: list[dict[str, Any]]
+    off: dict[str, str]
+    own_rules: dict[str, dict[str, Any]]
+
+
+def rig_run(checked: Checked) -> RigRun:
+    """Return what the report says of one rig, as plain data."""
+    return RigRun(
+        [_result(finding) for finding in checked.findings],
+        list(_notifications(checked)),
+        {row.rule: row.because for row in checked.switched_off},
+        {rule.id: _rule(rule) for rule in checked.catalogue.rules.values() if rule.file},
+    )
+
+
 def check_sarif(
-    done: Sequence[Checked], unreadable: Sequence[tuple[Path, CannotReadError]], catalogue: Catalogue, version: str
+    runs: Sequence[RigRun], unreadable: Sequence[tuple[Path, CannotReadError]], catalogue: Catalogue, version: str
 ) -> str:
-    """Return the report of all rigs as one SARIF run; waived findings are there, as suppressed."""
-    results = [_result(finding) for checked in done for finding in checked.findings]
+    """Return the report of all rigs (`rig_run` of each) as one SARIF run; waived findings are there, as suppressed."""
+    results = [result for run in runs for result in run.results]
     results += [_unreadable(problem) for _, error in unreadable for problem in error.problems]
-    driver = {"name": "rigwalk", "version": version, "rules": [_rule(rule) for rule in catalogue.documented.values()]}
-    run = {
+    rules = {rule.id: _rule(rule) for rule in catalogue.documented.values()}
+    for run in runs:
+        rules = {**run.own_rules, **rules}
+    driver = {"name": "rigwalk", "version": version, "rules": list(rules.values())}
+    whole = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "invocations": [_invocation(done, successful=not unreadable)],
+        "invocations": [_invocation(runs, successful=not unreadable)],
         "results": results,
     }
     log = {
         "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
         "version": "2.1.0",
-        "runs": [run],
+        "runs": [whole],
     }
     return json.dumps(log, ensure_ascii=False, indent=2)
 
 
-def _invocation(done: Sequence[Checked], successful: bool) -> dict[str, Any]:
+def _invocation(runs: Sequence[RigRun], successful: bool) -> dict[str, Any]:
     """Say what was not checked: as notifications, and as overrides where a rule is off in every rig of the call."""
-    told = [note for checked in done for note in _notifications(checked)]
-    off = [{row.rule: row.because for row in checked.switched_off} for checked in done]
+    told = [note for run in runs for note in run.notifications]
     overrides = [
         {"descriptor": {"id": name}, "configuration": {"enabled": False}}
-        for name in (off[0] if off else ())
-        if all(name in rules for rules in off)
+        for name in (runs[0].off if runs else ())
+        if all(name in run.off for run in runs)
     ]
     return {
         "executionSuccessful": successful,

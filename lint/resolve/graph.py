@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.rig.address import Return, Signal, Slot
@@ -31,8 +31,9 @@ class Graph:
 
     def add(self, node: Node) -> None:
         """Add a node without ways."""
-        self.after.setdefault(node, [])
-        self.before.setdefault(node, [])
+        if node not in self.after:
+            self.after[node] = []
+            self.before[node] = []
 
     def join(self, first: Node, second: Node) -> None:
         """Add a way from `first` to `second`."""
@@ -54,17 +55,31 @@ class Graph:
                     queue.append(node)
         return seen
 
+    def _on_ways_round(self) -> dict[Node, int]:
+        """Return the nodes that are left when all are gone that nothing left comes to: mostly none, and quickly."""
+        left = {node: len(ways) for node, ways in self.before.items()}
+        gone = [node for node, ways in left.items() if not ways]
+        while gone:
+            node = gone.pop()
+            del left[node]
+            for after in self.after[node]:
+                left[after] -= 1
+                if not left[after]:
+                    gone.append(after)
+        return left
+
     def loops(self) -> list[list[Node]]:
         """Return the groups of nodes that feed back into each other (strongly connected; a node that feeds itself too).
 
         Tarjan's algorithm (1972), with its own stack, so that a long chain can't exhaust the interpreter's.
         """
+        left = self._on_ways_round()
         index: dict[Node, int] = {}
         low: dict[Node, int] = {}
         path: list[Node] = []
         on_path: set[Node] = set()
         groups: list[list[Node]] = []
-        for root in self.after:
+        for root in left:
             if root in index:
                 continue
             work = [(root, iter(self.after[root]))]
@@ -73,7 +88,9 @@ class Graph:
             on_path.add(root)
             while work:
                 node, ways = work[-1]
-                fresh = next((entry for entry in ways if entry not in index or entry in on_path), None)
+                fresh = next(
+                    (entry for entry in ways if entry in left and (entry not in index or entry in on_path)), None
+                )
                 if fresh is None:
                     work.pop()
                     if work:
@@ -106,8 +123,20 @@ def build_graph(resolved: ResolvedRig) -> Graph:
     """Return the graph of all signals of a resolved rig."""
     graph = Graph()
     _inputs(graph, resolved)
-    _mixes(graph, resolved)
+    _mixes(graph, resolved, resolved.rig.channels)
     _outputs(graph, resolved)
+    return graph
+
+
+def build_rounds(resolved: ResolvedRig) -> Graph:
+    """Return the part of the graph that can go round: mixes, effects units, and the channels that these return on."""
+    graph = Graph()
+    returning = set()
+    for key, arrival in resolved.arrivals.items():
+        if arrival.effects is not None:
+            graph.join(_effects_node(arrival.effects), Node("channel", arrival.channel.address))
+            returning.add(key)
+    _mixes(graph, resolved, returning)
     return graph
 
 
@@ -136,13 +165,15 @@ def _effects_node(effects: Return) -> Node:
     return Node("effects", f"{effects.console}/effects/{effects.effects}")
 
 
-def _mixes(graph: Graph, resolved: ResolvedRig) -> None:
+def _mixes(graph: Graph, resolved: ResolvedRig, channels: Container[tuple[str, int]]) -> None:
+    """Join what mixes and effects units take; of what they take of channels, only that of those given."""
     rig = resolved.rig
     for mix in rig.mixes.values():
         node = Node("mix", mix.name)
         graph.add(node)
         for number in mix.sends:
-            graph.join(Node("channel", f"{mix.console}/channel/{number}"), node)
+            if (mix.console, number) in channels:
+                graph.join(Node("channel", f"{mix.console}/channel/{number}"), node)
         for signal in mix.takes:
             _leave(graph, signal)
             graph.join(signal_node(signal), node)

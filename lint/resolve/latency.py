@@ -84,7 +84,7 @@ def _arrivals(rig: ResolvedRig, departure: Departure) -> Iterator[Arrival]:
             if taken.kind == "channel":
                 console, _, number_text = taken.name.rpartition("/")
                 numbers.add((console, int(number_text)))
-    yield from (arrival for key, arrival in rig.arrivals.items() if key in numbers)
+    yield from (rig.arrivals[key] for key in sorted(numbers) if key in rig.arrivals)
 
 
 def _input_delays(rig: ResolvedRig, arrival: Arrival, socket: Socket) -> Iterator[Delay]:

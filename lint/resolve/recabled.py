@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from itertools import islice
 from typing import NamedTuple
 
 from lint.resolve.resolved import Arrival, ResolvedRig, resolve, same_signal
@@ -12,6 +13,8 @@ from lint.rig.rig import Cable
 
 # Of so many ways the best is taken; in a rig with more ports the rest is hardly what anybody meant.
 MOST_TRIED = 40
+# Each try resolves the whole rig: of a very large one fewer are made, so that nobody waits for them.
+MOST_ROWS = 10_000
 
 
 def recabled(rig: ResolvedRig, ends: Mapping[str, tuple[Port, Port]]) -> ResolvedRig:
@@ -57,7 +60,9 @@ def best_cabling(
     """Return the first of the ways that leaves the least wrong, with the rig as it then is; None where none helps."""
     before = wrong(rig)
     best: tuple[int, Mapping[str, tuple[Port, Port]], ResolvedRig] | None = None
-    for way, _ in zip(ways, range(MOST_TRIED), strict=False):
+    rows = len(rig.rig.channels) + len(rig.rig.destinations)
+    most = min(MOST_TRIED, 2 + MOST_ROWS // (rows + 1))
+    for way in islice(ways, most):
         then = recabled(rig, way)
         left = wrong(then)
         if left <= before and (best is None or len(left) < best[0]):

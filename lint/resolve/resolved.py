@@ -8,7 +8,7 @@ from typing import Any, NamedTuple
 
 from lint.read.document import Step
 from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
-from lint.resolve.graph import Graph, build_graph
+from lint.resolve.graph import Graph, Node, build_graph, build_rounds
 from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket, number_range
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
@@ -114,6 +114,15 @@ class ResolvedRig:
     def arrivals(self) -> dict[tuple[str, int], Arrival]:
         """What arrives on every channel, by (console, number)."""
         return {key: self._arrival(channel) for key, channel in self.rig.channels.items()}
+
+    @cached_property
+    def arrivals_by(self) -> dict[Port, list[Arrival]]:
+        """The arrivals that are patched from the slots of each chain, by the port that owns it."""
+        found: dict[Port, list[Arrival]] = {}
+        for arrival in self.arrivals.values():
+            if arrival.slot is not None:
+                found.setdefault(self.owner_slot(arrival.slot).port, []).append(arrival)
+        return found
 
     def _arrival(self, channel: Channel) -> Arrival:
         patched = channel.patched_from
@@ -327,6 +336,11 @@ class ResolvedRig:
     def graph(self) -> Graph:
         """The whole signal graph, from sources to destinations."""
         return build_graph(self)
+
+    @cached_property
+    def loops(self) -> list[list[Node]]:
+        """The groups of nodes of the signal graph that feed back into each other."""
+        return build_rounds(self).loops()
 
 
 def same_signal(given: Signal | None, wanted: Signal | None) -> bool:

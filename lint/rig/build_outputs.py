@@ -166,8 +166,10 @@ def _expects(
 
 def _console_of_direct(names: Names, text: str, trail: Trail) -> str | None:
     """Return the console whose channel a destination means, or None where there are several to choose from."""
+    if not text.startswith("channel/"):
+        return ""
     consoles = [name for name, device in names.devices.items() if device.model.kind == "console"]
-    if text.startswith("channel/") and len(consoles) > 1:
+    if len(consoles) > 1:
         names.problem(trail, f"{text} could be on any of {', '.join(consoles)}; feed it through a mix")
         return None
     return consoles[0] if consoles else ""

@@ -193,11 +193,6 @@ def test_what_cannot_be_read_is_2_and_told_at_its_place(
     assert [problem["file"] for problem in unreadable["problems"]] == [name] * len(unreadable["problems"])
 
 
-def test_a_folder_is_no_rig(house: Path) -> None:  # noqa: ARG001
-    done = check("hall")
-    assert (done.exit_code, done.stderr) == (2, "hall: this is a folder, expected a file\n")
-
-
 def test_one_unreadable_rig_does_not_keep_the_others_from_being_told(house: Path) -> None:  # noqa: ARG001
     done = check(FAULTY, "nowhere.yaml", CLEAN)
     assert done.exit_code == 2

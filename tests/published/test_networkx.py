@@ -264,13 +264,15 @@ KINDS = ("source", "channel", "mix", "effects", "destination")
 @many(1200)
 @given(rigs())
 def test_what_every_source_reaches_and_every_destination_hears(data: dict[str, Any]) -> None:
-    graph = resolve(built(data)).graph
+    rig = resolve(built(data))
+    graph = rig.graph
     other = by_hand(data)
     for entry in graph.after:
         if entry.kind in KINDS:
             for backwards, reach in ((False, nx.descendants), (True, nx.ancestors)):
                 got = {short(met) for met in graph.reached_from([entry], backwards) if met.kind in KINDS}
                 assert got == {short(entry), *reach(other, short(entry))}
+    assert sorted(map(sorted, rig.loops)) == sorted(map(sorted, graph.loops()))
     groups = [{short(met) for met in group if met.kind in KINDS} for group in graph.loops()]
     expected = [group for group in nx.strongly_connected_components(other) if is_loop(other, group)]
     assert sorted(map(sorted, groups)) == sorted(map(sorted, expected))

@@ -15,7 +15,7 @@ from lint.check.example import FILE, example_document
 from lint.check.finding import Cure, Finding
 from lint.check.rule import Limit, Rule, rule
 from lint.read.problem import CannotReadError, Problem
-from lint.report.json_report import check_json, finding_data
+from lint.report.json_report import check_json, finding_data, rig_json
 from lint.report.layout import counted, labelled, wrapped
 from lint.report.rules import catalogue_text, rule_text
 from lint.report.text import check_text, problems_text
@@ -120,7 +120,7 @@ def test_the_json_report_to_the_letter() -> None:
     result, _ = checked("rules: {quiet-choir: {off: true, because: a concert of whispers}}")
     unreadable = CannotReadError([Problem("b.yaml", 3, 1, "`model` is missing"), Problem("b.yaml", 0, 0, "too large")])
     assert (
-        check_json([result], [(Path("b.yaml"), unreadable)])
+        check_json([rig_json(result)], [(Path("b.yaml"), unreadable)])
         == """\
 {
   "format": 1,
@@ -160,7 +160,7 @@ def test_the_json_report_to_the_letter() -> None:
   ]
 }"""
     )
-    assert "Chœur" in check_json([checked()[0]], [])
+    assert "Chœur" in check_json([rig_json(checked()[0])], [])
 
 
 WAIVER = "waivers: [{rule: quiet-choir, about: choir, because: it is Lent, by: M. Okafor, until: 2026-12-06}]"

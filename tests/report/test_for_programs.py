@@ -19,9 +19,9 @@ from lint.check.unchecked import idle_rules
 from lint.read.document import parse
 from lint.read.merge import extend
 from lint.read.problem import CannotReadError
-from lint.report.json_report import check_json
-from lint.report.junit import check_junit
-from lint.report.sarif import check_sarif
+from lint.report.json_report import check_json, rig_json
+from lint.report.junit import check_junit, rig_suite
+from lint.report.sarif import check_sarif, rig_run
 from lint.report.text import check_text
 from lint.resolve.resolved import resolve
 from lint.rig.build import build_rig
@@ -54,7 +54,7 @@ def unreadable(tmp_path: Path) -> list[tuple[Path, CannotReadError]]:
 
 def test_sarif_fits_the_schema_of_oasis(tmp_path: Path) -> None:
     done = [check_file(DEMO / name, CATALOGUE) for name in ("clean-week.yaml", "faulty-week.yaml")]
-    log = json.loads(check_sarif(done, unreadable(tmp_path), CATALOGUE, "0.1.0"))
+    log = json.loads(check_sarif([*map(rig_run, done)], unreadable(tmp_path), CATALOGUE, "0.1.0"))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)  # the metaschema's own address, not ours
         validator = jsonschema.Draft7Validator(oasis_schema())
@@ -65,7 +65,7 @@ def test_sarif_fits_the_schema_of_oasis(tmp_path: Path) -> None:
 
 def test_sarif_says_what_the_findings_say(tmp_path: Path) -> None:
     done = [check_file(DEMO / "faulty-week.yaml", CATALOGUE)]
-    run = json.loads(check_sarif(done, unreadable(tmp_path), CATALOGUE, "0.1.0"))["runs"][0]
+    run = json.loads(check_sarif([*map(rig_run, done)], unreadable(tmp_path), CATALOGUE, "0.1.0"))["runs"][0]
     *results, broken = run["results"]
     assert [result["ruleId"] for result in results] == [finding.rule for finding in done[0].findings]
     first, place = results[0], done[0].findings[0].places[0]
@@ -85,7 +85,7 @@ def test_what_is_set_lower_is_told_and_what_is_set_higher_or_alike_is_not() -> N
         "  mix-unheard: {off: true, severity: note, because: x}\n"
     )
     checked = check_example(settings)
-    (rig,) = json.loads(check_json([checked], []))["rigs"]
+    (rig,) = json.loads(check_json([rig_json(checked)], []))["rigs"]
     assert rig["set_lower"] == [{"rule": "mix-empty", "severity": "note", "because": "it is new"}]
     told = [part for part in check_text(checked, CATALOGUE).split("\n\n") if part.startswith("Set lower")]
     assert told == ["Set lower in this house: mix-empty to note, because it is new"]
@@ -93,7 +93,7 @@ def test_what_is_set_lower_is_told_and_what_is_set_higher_or_alike_is_not() -> N
 
 def test_sarif_says_what_was_not_checked() -> None:
     off = "rules:\n  mix-empty: {off: true, because: it is new}"
-    log = json.loads(check_sarif([check_example(off)], [], CATALOGUE, "0.1.0"))
+    log = json.loads(check_sarif([rig_run(check_example(off))], [], CATALOGUE, "0.1.0"))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", DeprecationWarning)
         assert list(jsonschema.Draft7Validator(oasis_schema()).iter_errors(log)) == []
@@ -110,7 +110,7 @@ def test_sarif_says_what_was_not_checked() -> None:
 
 def test_sarif_calls_a_rule_disabled_only_where_no_rig_of_the_call_ran_it() -> None:
     off = check_example("rules: {mix-empty: {off: true, because: it is new}}")
-    (run,) = json.loads(check_sarif([off, check_example("")], [], CATALOGUE, "0.1.0"))["runs"]
+    (run,) = json.loads(check_sarif([rig_run(off), rig_run(check_example(""))], [], CATALOGUE, "0.1.0"))["runs"]
     assert "ruleConfigurationOverrides" not in run["invocations"][0]
     texts = [row["message"]["text"] for row in run["invocations"][0]["toolConfigurationNotifications"]]
     assert sum("mix-empty" in text for text in texts) == 1
@@ -118,7 +118,7 @@ def test_sarif_calls_a_rule_disabled_only_where_no_rig_of_the_call_ran_it() -> N
 
 def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None:
     done = [check_file(DEMO / name, CATALOGUE) for name in ("clean-week.yaml", "faulty-week.yaml")]
-    root = ElementTree.fromstring(check_junit(done, unreadable(tmp_path)).partition("\n")[2])
+    root = ElementTree.fromstring(check_junit([*map(rig_suite, done)], unreadable(tmp_path)).partition("\n")[2])
     clean, faulty, broken = root
     assert clean.get("failures") == "0"
     no_go = {finding.rule for finding in done[1].findings if finding.weight.value == "no-go"}
@@ -136,7 +136,7 @@ def test_junit_counts_rules_and_fails_the_unwaived_no_go(tmp_path: Path) -> None
 
 def cases(fragment: str) -> dict[str, str]:
     """Each rule with what JUnit says why it was skipped, or nothing."""
-    root = ElementTree.fromstring(check_junit([check_example(fragment)], []).partition("\n")[2])
+    root = ElementTree.fromstring(check_junit([rig_suite(check_example(fragment))], []).partition("\n")[2])
     (suite,) = root
     skipped = {str(case.get("name")): case.find("skipped") for case in suite}
     assert suite.get("skipped") == root.get("skipped") == str(sum(row is not None for row in skipped.values()))

@@ -18,7 +18,7 @@ from lint.check.finding import Verdict
 from lint.read.document import Document, parse
 from lint.read.load import load_map
 from lint.read.schema import require_valid, schema
-from lint.report.json_report import check_json
+from lint.report.json_report import check_json, rig_json
 from lint.rig.model import Models, bundled_names
 from lint.rig.rig import LINE_KINDS, PHANTOM_KINDS
 from lint.walk.kinds import EVERY_KIND
@@ -241,7 +241,7 @@ def test_a_checklist_example_is_read_as_a_house_reads_it(text: str) -> None:
 def test_the_report_example_is_what_is_printed(catalogue: Catalogue) -> None:
     (fragment,) = _marked("report")
     (shown,) = _fenced("json")
-    assert shown == check_json([check_example(fragment, catalogue)], []) + "\n"
+    assert shown == check_json([rig_json(check_example(fragment, catalogue))], []) + "\n"
     Draft202012Validator(schema("check-report")).validate(json.loads(shown))
 
 

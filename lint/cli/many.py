@@ -1,0 +1,202 @@
+"""Many rigs at once: found in folders, checked by all cores, told in the order of their names whatever ends first."""
+
+from __future__ import annotations
+
+import gc
+import os
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import typer
+
+if TYPE_CHECKING:
+    from lint.check.catalogue import Catalogue
+    from lint.check.engine import Checked
+    from lint.read.problem import Problem
+
+HOUSE_FILE = "house.yaml"
+RIGS = "rigs"
+# Fewer are checked sooner than further processes have started.
+FEWEST_AT_ONCE = 12
+
+
+class Job(NamedTuple):
+    """How every rig of a call is checked and told."""
+
+    output: str
+    trust: tuple[str, ...]
+    timings: bool
+
+
+class Told(NamedTuple):
+    """What is said of one rig, in plain data that passes between processes.
+
+    `verdict` is empty where it could not be checked: for the `problems` of its files or, where there are none, for a
+    defect of ours. `files` are the rig and all that it extends, or those that the problems are in.
+    """
+
+    path: Path
+    verdict: str = ""
+    report: Any = None
+    timings: str = ""
+    problems: tuple[Problem, ...] = ()
+    files: tuple[str, ...] = ()
+
+
+def rigs_in(paths: Iterable[Path]) -> list[Path]:
+    """Return the rig files that are meant: each file, and for a folder those in it.
+
+    In a house those are the YAML files of its `rigs/`, in any other folder all, with those of the folders below.
+    """
+    found: list[Path] = []
+    for path in paths:
+        if not path.is_dir():
+            found.append(path)
+            continue
+        inside = list(_inside(path))
+        if not inside:
+            where = f"{path / RIGS}" if (path / HOUSE_FILE).is_file() else f"{path}"
+            typer.echo(f"{where}: there is no rig file (*.yaml) in this folder", err=True)
+            raise typer.Exit(2)
+        found += inside
+    return list(dict.fromkeys(found))
+
+
+def _inside(folder: Path) -> Iterator[Path]:
+    for place, folders, files in os.walk(folder):
+        is_house = HOUSE_FILE in files
+        folders[:] = sorted(name for name in folders if not name.startswith((".", "_")))
+        if is_house:
+            folders[:] = [name for name in folders if name == RIGS]
+        for name in sorted(files) if not is_house else ():
+            if name.endswith((".yaml", ".yml")) and not name.startswith((".", "_")):
+                yield Path(place, name)
+
+
+def told(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> Iterator[Told]:
+    """Yield what is said of each rig, in the order given; a rig that fails stops none of the others."""
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    if len(paths) >= FEWEST_AT_ONCE and cores > 1:
+        yield from _by_all_cores(paths, job, min(cores, len(paths)))
+        return
+    for number, path in enumerate(paths):
+        if number:
+            gc.enable()
+        try:
+            row = tell(path, catalogue, job)
+        except Exception:
+            if len(paths) == 1:
+                raise
+            row = Told(path)
+        yield row
+
+
+def tell(path: Path, catalogue: Catalogue, job: Job) -> Told:
+    """Check one rig and return what is said of it."""
+    from lint.check.engine import check_file
+    from lint.read.problem import CannotReadError
+
+    try:
+        checked = check_file(path, catalogue, trust=job.trust)
+    except CannotReadError as error:
+        return Told(path, problems=error.problems, files=tuple(problem.file for problem in error.problems))
+    timings = ""
+    if job.timings:
+        from lint.report.timings import timings_text
+
+        timings = timings_text(checked)
+    files = checked.resolved.rig.document.files
+    return Told(path, checked.verdict.value, _report(checked, job.output), timings, files=files)
+
+
+def _report(checked: Checked, output: str) -> Any:
+    if output == "json":
+        from lint.report.json_report import rig_json
+
+        return rig_json(checked)
+    if output == "sarif":
+        from lint.report.sarif import rig_run
+
+        return rig_run(checked)
+    if output == "junit":
+        from lint.report.junit import rig_suite
+
+        return rig_suite(checked)
+    from lint.report.text import check_text
+
+    return check_text(checked, checked.catalogue)
+
+
+# -- by all cores ----------------------------------------------------------------------------------------------
+
+_catalogue: Catalogue | None = None  # of a process that checks: loaded once
+
+
+def _begin() -> None:
+    """Make a process ready; it leaves ctrl-c to the one that started it."""
+    import signal
+
+    from lint.check.catalogue import load_catalogue
+
+    global _catalogue  # noqa: PLW0603 - what a process of the pool starts with has no other place
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    _catalogue = load_catalogue()
+    gc.freeze()
+    gc.enable()
+
+
+def _tell(path: Path, job: Job) -> Told:
+    assert _catalogue is not None  # set when the process began
+    try:
+        return tell(path, _catalogue, job)
+    except Exception:  # a defect of ours: whoever asked checks it again, and has it told as any other
+        return Told(path)
+
+
+def _by_all_cores(paths: Sequence[Path], job: Job, cores: int) -> Iterator[Told]:
+    from concurrent.futures import ProcessPoolExecutor
+    from concurrent.futures.process import BrokenProcessPool
+    from itertools import repeat
+
+    done = 0
+    pool = ProcessPoolExecutor(cores, initializer=_begin)
+    try:
+        for row in pool.map(_tell, paths, repeat(job), chunksize=max(1, min(8, len(paths) // cores // 4))):
+            done += 1
+            yield row
+    except BrokenProcessPool:  # one was ended from outside, such as for want of memory: the rest one by one
+        for path in paths[done:]:
+            with ProcessPoolExecutor(1, initializer=_begin) as alone:
+                try:
+                    yield alone.submit(_tell, path, job).result()
+                except BrokenProcessPool:
+                    yield Told(path)
+    finally:
+        pool.shutdown(cancel_futures=True)
+
+
+class Bar:
+    """How far it has come, on a terminal alone and beside what is reported: on the error stream, one line, wiped."""
+
+    def __init__(self, most: int) -> None:
+        self._most = most
+        self._shown = 0
+        self._is_seen = most >= FEWEST_AT_ONCE and sys.stderr.isatty()
+
+    def show(self, done: int) -> None:
+        """Draw it at so many done."""
+        if self._is_seen:
+            filled = 30 * done // self._most
+            line = f"[{'#' * filled}{'.' * (30 - filled)}] {done:,} of {self._most:,} rigs"
+            self._shown = len(line)
+            sys.stderr.write(f"\r{line}")
+            sys.stderr.flush()
+
+    def wipe(self) -> None:
+        """Take it off, before anything else is written."""
+        if self._shown:
+            sys.stderr.write(f"\r{' ' * self._shown}\r")
+            sys.stderr.flush()
+            self._shown = 0

@@ -1,0 +1,148 @@
+"""`rigwalk check DIR`: every rig of a folder, by all cores, in the order of their names, whatever is wrong with one."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pexpect
+import pytest
+from typer.testing import CliRunner
+
+from lint.check.catalogue import load_catalogue
+from lint.cli import app, many
+from lint.cli.many import FEWEST_AT_ONCE, Job, Told, rigs_in
+
+RIGWALK = [sys.executable, "-c", "from lint.cli import main; main()"]
+JOB = Job("text", (), timings=False)
+
+
+@pytest.fixture
+def weeks(house: Path) -> list[Path]:
+    """Weeks enough for several processes: each fifth is faulty, the eighth can't be read."""
+    rigs = house / "rigs"
+    texts = [(rigs / f"{name}-week.yaml").read_text(encoding="utf-8") for name in ("clean", "faulty")]
+    for name in ("clean", "faulty"):
+        (rigs / f"{name}-week.yaml").unlink()
+    for number in range(FEWEST_AT_ONCE + 4):
+        text = texts[number % 5 == 4] if number != 7 else "rig_format: ["
+        (rigs / f"week-{number:02}.yaml").write_text(text, encoding="utf-8")
+    return sorted(path.relative_to(house.parent) for path in rigs.iterdir())
+
+
+def check(*arguments: str) -> Any:
+    return CliRunner().invoke(app, ["check", *arguments])
+
+
+def one_core(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0}, raising=False)
+
+
+def two_cores(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(os, "sched_getaffinity", lambda _: {0, 1}, raising=False)
+
+
+@pytest.mark.parametrize("output", ["text", "json", "sarif", "junit"])
+def test_all_cores_say_what_one_says(weeks: list[Path], output: str, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: ARG001
+    two_cores(monkeypatch)
+    both = check("hall", "--format", output)
+    one_core(monkeypatch)
+    alone = check("hall", "--format", output)
+    assert both.exit_code == alone.exit_code == 2
+    assert both.stdout == alone.stdout
+    assert both.stderr == alone.stderr
+    assert len(both.stdout) > 1000
+
+
+def test_the_order_is_that_of_the_names(weeks: list[Path], monkeypatch: pytest.MonkeyPatch) -> None:
+    two_cores(monkeypatch)
+    report = json.loads(check("hall", "--format", "json").stdout)
+    assert [rig["rig"] for rig in report["rigs"]] == [str(path) for path in weeks if "07" not in path.name]
+    assert [rig["rig"] for rig in report["unreadable"]] == ["hall/rigs/week-07.yaml"]
+
+
+def test_a_folder_ends_in_its_sum_and_names_what_is_not_go(weeks: list[Path]) -> None:
+    done = check("hall")
+    sum_of_all = done.stdout[done.stdout.index(f"{len(weeks)} rigs: ") :]
+    assert sum_of_all.splitlines() == [
+        f"{len(weeks)} rigs: 12 go, 3 no-go, 1 can't be read.",
+        "  no-go: hall/rigs/week-04.yaml, hall/rigs/week-09.yaml, hall/rigs/week-14.yaml",
+        "  can't be read: hall/rigs/week-07.yaml",
+    ]
+
+
+def test_the_exit_status_is_the_worst(weeks: list[Path]) -> None:
+    weeks[7].unlink()
+    assert check("hall").exit_code == 1
+    for number in (4, 9, 14):
+        weeks[number].unlink()
+    assert check("hall").exit_code == 0
+
+
+def test_what_is_a_rig_in_a_folder(house: Path) -> None:
+    for name in (".hidden.yaml", "_draft.yaml", "notes.txt", "below/second.yml"):
+        path = house / "rigs" / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_text("", encoding="utf-8")
+    (house / "models").mkdir(exist_ok=True)
+    (house / "models" / "own.yaml").write_text("", encoding="utf-8")
+    found = [str(path) for path in rigs_in([Path("hall")])]
+    assert found == ["hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml", "hall/rigs/below/second.yml"]
+    assert [str(path) for path in rigs_in([Path()])] == found
+    assert rigs_in([Path(found[0]), Path("hall")])[0] == Path(found[0])
+
+
+def test_a_folder_without_rigs_is_told(house: Path) -> None:  # noqa: ARG001
+    Path("empty").mkdir()
+    done = check("empty")
+    assert (done.exit_code, done.stderr) == (2, "empty: there is no rig file (*.yaml) in this folder\n")
+
+
+@pytest.mark.parametrize("cores", [one_core, two_cores])
+def test_a_defect_at_one_rig_stops_none_of_the_others(
+    weeks: list[Path], cores: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    cores(monkeypatch)
+
+    def failing(path: Path, *_: Any) -> Told:
+        if path == weeks[3]:
+            raise ZeroDivisionError("of ours")
+        return Told(path, "go", "fine")
+
+    monkeypatch.setattr(many, "tell", failing)  # the processes are forked, or it would not reach them
+    rows = list(many.told(weeks, load_catalogue(), JOB))
+    assert [row.path for row in rows] == weeks
+    assert [row.path for row in rows if not row.verdict] == [weeks[3]]
+    done = check("hall")
+    assert isinstance(done.exception, ZeroDivisionError)
+    assert "15 go, 1 could not be checked" in done.stdout
+
+
+def test_a_process_that_is_killed_takes_only_its_own_rig_with_it(
+    weeks: list[Path], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    two_cores(monkeypatch)
+
+    def killed(path: Path, *_: Any) -> Told:
+        if path == weeks[5]:
+            os.kill(os.getpid(), signal.SIGKILL)
+        return Told(path, "go", "fine")
+
+    monkeypatch.setattr(many, "tell", killed)
+    rows = list(many.told(weeks, load_catalogue(), JOB))
+    assert [row.path for row in rows] == weeks
+    assert [row.path for row in rows if not row.verdict] == [weeks[5]]
+
+
+def test_the_bar_is_seen_on_a_terminal_alone(weeks: list[Path], tmp_path: Path) -> None:
+    piped = subprocess.run([*RIGWALK, "check", "hall"], capture_output=True, text=True, check=False)
+    assert "[#" not in piped.stderr
+    shell = f"{sys.executable} -c 'from lint.cli import main; main()' check hall > {tmp_path / 'out.txt'}"
+    done, _ = pexpect.run(f"sh -c {json.dumps(shell)}", withexitstatus=True, encoding="utf-8", timeout=60)
+    assert f"[{'#' * 30}] {len(weeks)} of {len(weeks)} rigs" in done
+    assert "#" not in (tmp_path / "out.txt").read_text(encoding="utf-8")
