@@ -8,10 +8,18 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Callable, Iterable
-from typing import TypeVar
+from typing import Generic, NamedTuple, TypeVar
 
+CHANGE = 27_720  # one change, in parts of one: the least common multiple of 1 to 12
 State = TypeVar("State")
 Answer = TypeVar("Answer")
+
+
+class Cheapest(NamedTuple, Generic[Answer]):
+    """The cheapest answer, and whether that is proved; no answer where none is cheaper than what was known."""
+
+    answer: Answer | None
+    is_proved: bool
 
 
 def cheapest(
@@ -20,14 +28,15 @@ def cheapest(
     split: Callable[[State, Answer], Iterable[State]],
     most: int,
     known: int | None = None,
-) -> tuple[Answer | None, bool]:
-    """Return the cheapest answer, and whether that is proved; no answer where none is cheaper than `known`.
+) -> Cheapest[Answer]:
+    """Return the cheapest of all answers that cost less than `known`.
 
     `solved` gives a state's bound, the true cost of the answer that it comes with (None: it is none as it is), and
     that answer; `split` the states that it falls into. The state with the least bound is always split first, so no
     order of splitting proves it in fewer; `most` states are solved at most.
     """
-    best, found = known, None
+    best = known
+    found: Answer | None = None
     waiting: list[tuple[int, int, State, Answer]] = []
 
     def add(state: State, number: int) -> None:
@@ -44,10 +53,15 @@ def cheapest(
     while waiting:
         bound, _, state, answer = heapq.heappop(waiting)
         if best is not None and bound >= best:
-            return found, True
+            return Cheapest(found, is_proved=True)
         for part in split(state, answer):
             if count >= most:
-                return found, False
+                return Cheapest(found, is_proved=False)
             count += 1
             add(part, count)
-    return found, True
+    return Cheapest(found, is_proved=True)
+
+
+def in_whole(parts: int) -> int:
+    """Return a bound in parts of a change, up to whole ones: only whole changes are made."""
+    return -(-parts // CHANGE) * CHANGE

@@ -10,19 +10,18 @@ plugs that the assignment tore apart (branch and bound: Land and Doig 1960).
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.assign import assign
-from lint.plan.branch import cheapest
+from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
 from lint.plan.distance import FARTHEST, far
 from lint.rig.address import OutputPoint, Signal, Socket
 
 if TYPE_CHECKING:
     from lint.plan.outputs import Banks, Hang, OutputSide
 
-CHANGE = 27_720  # one change, in parts of one: the least common multiple of 1 to 12
 Places = Mapping["Hang", tuple[Socket, ...]]
 
 
@@ -30,17 +29,17 @@ class Plug(NamedTuple):
     """One plug of a row, or the only one."""
 
     hang: Hang
-    index: int
+    leg: int
 
     @property
     def socket(self) -> Socket:
         """Where it is now."""
-        return self.hang.sockets[self.index]
+        return self.hang.sockets[self.leg]
 
     @property
     def wants(self) -> tuple[Signal, ...]:
         """What it is to carry."""
-        return self.hang.wants[self.index]
+        return self.hang.wants[self.leg]
 
 
 class State(NamedTuple):
@@ -72,7 +71,7 @@ class OutputSearch:
     def _root(self, point: OutputPoint | None) -> OutputPoint | None:
         return None if point is None else self.side.feeding.root(point)
 
-    def best(self, most: int, known: int | None = None) -> tuple[Places | None, bool]:
+    def best(self, most: int, known: int | None = None) -> Cheapest[Places]:
         """Return where the plugs go at the least cost, and whether it is proved; None where nothing beats `known`."""
         return cheapest(State({}, {}, {}), self._solved, self._split, most, known)
 
@@ -88,7 +87,7 @@ class OutputSearch:
 
     # -- the easier problem ----------------------------------------------------------------------------------------
 
-    def _solved(self, state: State) -> tuple[int, int | None, dict[Hang, tuple[Socket, ...]]]:
+    def _solved(self, state: State) -> tuple[int, int | None, Places]:
         """Place every plug by itself, with shares of changes; return the bound, the true cost and the places."""
         self.solved += 1
         held = {socket for _, row in self._standing(state) for socket in row}
@@ -110,9 +109,7 @@ class OutputSearch:
             ends.setdefault(plug.hang, []).append(columns[column])
         places = dict(state.rows) | {hang: tuple(row) for hang, row in ends.items()}
         is_torn = any(self._is_torn(row) for row in places.values())
-        # Only whole changes are made.
-        bound = -(-bound // CHANGE) * CHANGE
-        return bound, None if is_torn else self.cost(places), places
+        return in_whole(bound), None if is_torn else self.cost(places), places
 
     @cached_property
     def _plugs(self) -> list[Plug]:
@@ -173,7 +170,7 @@ class OutputSearch:
 
     # -- what is decided next --------------------------------------------------------------------------------------
 
-    def _split(self, state: State, places: Places) -> Iterable[State]:
+    def _split(self, state: State, places: Places) -> list[State]:
         """Yield the states that a state falls into: by a row that is torn, else by what one output sends."""
         torn = next((hang for hang, row in places.items() if self._is_torn(row)), None)
         if torn is not None:

@@ -16,7 +16,7 @@ from functools import cached_property
 from lint.plan.assign import assign
 from lint.plan.cures import Cure, Mending
 from lint.plan.distance import Stage
-from lint.plan.inputs import InputCure, InputSide, Plug
+from lint.plan.inputs import InputSide, Plug
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
 from lint.plan.rebuild import rebuilt
@@ -166,7 +166,7 @@ class Rescuer:
         """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
         places, proved = self.best()
         side, mending = self.side, self.mending
-        inputs = InputCure(side.patched({plug: places.get(plug, plug.socket) for plug in side.plugs}), places)
+        inputs = side.cure(places)
         outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled).by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)

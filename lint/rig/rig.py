@@ -139,6 +139,11 @@ class Channel(NamedTuple):
         """The channel's rig address, `console/channel/number`."""
         return f"{self.console}/channel/{self.number}"
 
+    @property
+    def key(self) -> tuple[str, int]:
+        """The console and the number, by which rigs hold their channels."""
+        return self.console, self.number
+
 
 class Send(NamedTuple):
     """How one channel goes to a mix: `level_db` in decibels, `tap` pre-fader or post-fader, None where unsaid."""
