@@ -90,9 +90,13 @@ class Mending:
         handlings = [*self._input_order(inputs), *self._output_order(outputs)]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
+        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
+        if quiet.left_off:
+            # As the steps leave it: what arrives on these channels now must not meet phantom power that was another's.
+            patch = merged((patch, *(nested((*channel.trail, "phantom"), "off") for channel in quiet.left_off)))
+            result = rebuilt(rig.rig, patch, self.models)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = unmet_words(self.intent, result, self.dead)
-        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
         changes = len(turns) + moved
         proved = inputs.proved and outputs.proved
         return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, proved, quiet)

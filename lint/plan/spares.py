@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from lint.plan.assign import assign
@@ -19,8 +19,6 @@ from lint.plan.distance import Stage
 from lint.plan.inputs import InputSide, Plug
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
-from lint.plan.rebuild import rebuilt
-from lint.resolve.mixup import merged, nested
 from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
@@ -170,7 +168,6 @@ class Rescuer:
         outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled).by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
-        cure = self._without_phantom(cure)
         return Rescue(
             self.lost,
             places,
@@ -182,15 +179,6 @@ class Rescuer:
             {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
             {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
         )
-
-    def _without_phantom(self, cure: Cure) -> Cure:
-        """Return the cure with phantom power off at the channels that stay muted: their slots have others' sources."""
-        on = [row.channel for row in cure.quiet.kept if row.channel.phantom == "on" and row.gets != "nothing"]
-        if not on:
-            return cure
-        patch = merged(nested((*channel.trail, "phantom"), "off") for channel in on)
-        result = rebuilt(cure.result.rig, patch, self.mending.models)
-        return replace(cure, patch=merged((dict(cure.patch), patch)), result=result)
 
     def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
         """Return plugs that work and matter less than the most important who is left, the least important first."""
