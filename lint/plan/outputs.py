@@ -6,11 +6,12 @@ selector (or its place in the chain) gives it otherwise. Several sockets may car
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import chain, combinations, product
 from typing import NamedTuple
 
+from lint.plan.distance import far
 from lint.plan.feeding import Feeding, Wishes
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
@@ -66,13 +67,20 @@ class OutputSide:
     """The outputs of a changed rig, and what each is to carry."""
 
     def __init__(
-        self, rig: ResolvedRig, intent: Intent, dead: Collection[str] = (), settled: Collection[str] = ()
+        self,
+        rig: ResolvedRig,
+        intent: Intent,
+        dead: Collection[str] = (),
+        settled: Collection[str] = (),
+        way: Callable[[Socket, Socket], int] | None = None,
     ) -> None:
+        """Take the outputs; `way` says how far a plug is carried (less than FARTHEST): of equal changes the nearest."""
         self.rig = rig
         self.dead = dead
         self.settled = settled
         self.hangs = _hangs(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
+        self.far = way or (lambda start, end: far(rig, start, end))
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""

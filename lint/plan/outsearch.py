@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.assign import assign
 from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
-from lint.plan.distance import FARTHEST, far
+from lint.plan.distance import FARTHEST
 from lint.rig.address import OutputPoint, Signal, Socket
 
 if TYPE_CHECKING:
@@ -136,7 +136,7 @@ class OutputSearch:
         if moved and self.points[socket] is None:
             return self.never * self.most_far
         cost = self._carry_cost(socket, plug.wants, state) + CHANGE * moved
-        return cost * self.most_far + far(self.side.rig, plug.socket, socket)
+        return cost * self.most_far + self.side.far(plug.socket, socket)
 
     def _carry_cost(self, socket: Socket, wants: Sequence[Signal], state: State) -> int:
         """Return what it takes at least that a socket carries what is wanted, unmet wishes included."""

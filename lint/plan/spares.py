@@ -15,7 +15,7 @@ from functools import cached_property
 
 from lint.plan.assign import assign
 from lint.plan.cures import Cure, Mending
-from lint.plan.distance import Stage
+from lint.plan.distance import FARTHEST, Stage
 from lint.plan.inputs import InputSide, Plug
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
@@ -23,7 +23,6 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
-CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 Rest = Mapping[Plug, Socket]
 
 
@@ -147,11 +146,7 @@ class Rescuer:
             if powered is None or not heard:
                 row.append(never)
                 continue
-            # As near to its old number as can be, so that neighbours stay neighbours; a box before the console.
-            apart = min(abs(socket.number - plug.socket.number), 49)
-            at_console = CONSOLE_STEPS if self.mending.rig.device(socket.device).model.chain is None else 0
-            far = round(10 * self.stage.apart_m(plug.socket.device, socket.device)) * 100 + apart + at_console
-            row.append(powered * self._scales.powered + min(far, self._scales.farthest))
+            row.append(powered * self._scales.powered + self.stage.far(plug.socket, socket))
         return row
 
     @cached_property
@@ -165,7 +160,7 @@ class Rescuer:
         places, proved = self.best()
         side, mending = self.side, self.mending
         inputs = side.cure(places)
-        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled).by_fewest()
+        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far).by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
         return Rescue(
@@ -192,17 +187,15 @@ class Rescuer:
 class _Scales:
     """What the aims weigh against each other: each unit outweighs everything below it together."""
 
-    farthest: int
     powered: int
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
     @classmethod
     def of(cls, priorities: Collection[int]) -> _Scales:
-        farthest = 10_000_000  # a hundred kilometres, in decimetres and sockets
-        powered = farthest * (len(priorities) + 1)
+        powered = FARTHEST * (len(priorities) + 1)
         weight = powered * (len(priorities) + 1)
         left = {}
         for priority, count in sorted(Counter(priorities).items(), reverse=True):
             left[priority] = weight
             weight *= count + 1
-        return cls(farthest, powered, left)
+        return cls(powered, left)

@@ -274,6 +274,21 @@ def test_a_link_cable_that_is_too_short_for_its_new_way_is_told(week: str, told:
     assert cabling[1] == f"plug the link cable trunk from desk/link-1 to east-box/upstream{told}"
 
 
+def test_a_loudspeaker_that_lost_its_output_goes_to_the_nearest_box_by_the_metres() -> None:
+    rows = three_boxes((5, 7, 31), "stage-box-16x8")
+    for name, at_m, bank in (("a", 4, "1-8"), ("b", 28, "9-16"), ("c", 30, "17-24")):
+        rows["devices"][name] |= {"along_stage_m": at_m, "output_bank": bank}
+    rows["destinations"] = {"wedge": {"kind": "wedge", "plugged_into": "c/out/1", "expects": "mon"}}
+    rows["mixes"] = {"mon": {"kind": "monitor"}}
+    rows["feeds"] = {"desk/link-1": {"17": "mon"}}
+    cure = rescuer(json.dumps(rows), "c").rescue().cure
+    assert str(cure.result.rig.destinations["wedge"].sockets[0]) == "b/out/1"
+    for name, at_m in (("a", 28), ("b", 4)):
+        rows["devices"][name]["along_stage_m"] = at_m
+    cure = rescuer(json.dumps(rows), "c").rescue().cure
+    assert str(cure.result.rig.destinations["wedge"].sockets[0]) == "a/out/1"
+
+
 # -- link cables that do not reach -----------------------------------------------------------------------------------
 
 IN_PLACE = (("desk", "a"), ("a", "b"), ("b", "c"))
