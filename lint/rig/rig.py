@@ -23,6 +23,9 @@ MONITOR_DESTINATIONS = frozenset(("wedge", "ear-transmitter", "headphone-amplifi
 RECORDER_DESTINATIONS = frozenset(("recorder", "stream-encoder", "broadcast-feed"))
 
 
+DRIVEN = HOUSE_LOUDSPEAKERS | {"wedge"}
+
+
 class Place(NamedTuple):
     """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of.
 
@@ -220,6 +223,11 @@ class Destination(NamedTuple):
         return self.circuit is not None or self.load.watts is not None
 
 
+def is_driven(destination: Destination) -> bool:
+    """Whether it is a loudspeaker without mains of its own: an amplifier at its socket is what drives it."""
+    return destination.kind in DRIVEN and not destination.is_powered
+
+
 class Pair(NamedTuple):
     """A stereo pair of sources by name."""
 
@@ -343,6 +351,14 @@ class Rig:
     def place(self, trail: Sequence[Step], address: str, at_key: bool = False) -> Place:
         """Return the place in the file for a trail of keys, under the given rig address."""
         return Place(*self.document.locate(trail, at_key), address)
+
+    @property
+    def circuit_names(self) -> list[str]:
+        """The mains circuits: those that the rig describes, and those that something says it hangs on."""
+        named = [device.circuit for device in self.devices.values()]
+        named += [destination.circuit for destination in self.destinations.values()]
+        named += [amplifier.circuit for amplifier in self.amplifiers.values()]
+        return list(dict.fromkeys((*self.circuits, *(name for name in named if name is not None))))
 
     def channel_words(self, channel: Channel) -> str:
         """Say a channel as the crew does: its number and label, and its console where there are several."""
