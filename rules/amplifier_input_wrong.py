@@ -5,9 +5,10 @@ from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, Slot, Socket, rule
 from lint.read.document import Trail
-from lint.resolve.amplifiers import AmplifierInput, amplifier_inputs, is_driven
+from lint.resolve.amplifiers import AmplifierInput, amplifier_inputs
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.rig.address import number_range
+from lint.rig.rig import is_driven
 from lint.rules._cabling import joined
 from lint.rules._outputs import SAFETY
 

@@ -5,8 +5,9 @@ from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, Socket, rule
 from lint.read.document import Trail
-from lint.resolve.amplifiers import amplifier_inputs, is_driven
+from lint.resolve.amplifiers import amplifier_inputs
 from lint.resolve.mixup import merged, nested
+from lint.rig.rig import is_driven
 from lint.rules._cabling import joined
 from lint.rules._outputs import SAFETY
 

@@ -98,19 +98,23 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
         else ""
     )
     screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
-    if past:
+    if past:  # those that found nothing are not among them
         screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")
     _tell_rig_faults(rig, target, screen)
     hunter = Hunter(hunt, target, screen, keys)
+    found = None
     try:
         found = hunter.run()
-        if found is not None:
-            _note(path, target, hunter.hunt, how[0] or ("" if how[2] is not None else _name(screen)), screen)
     except (StoppedError, KeyboardInterrupt):
         screen.write("")
         screen.say("Stopped. Still suspected:")
         hunter.tell_suspects()
-        return False
+    if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped:
+        try:
+            _note(path, target, hunter.hunt, how[0] or ("" if how[2] is not None else _name(screen)), screen)
+        except (StoppedError, KeyboardInterrupt):
+            screen.write("")
+            screen.say("Not recorded.")
     return found is not None
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from lint.cli.whatif import Format
+from lint.cli.planned import Format, Planned, answer
 
 if TYPE_CHECKING:
     from lint.plan.outage import Outage
@@ -32,46 +32,33 @@ def spares(
 ) -> None:
     """Say which sources are lost, and the best rescue onto the sockets that are left, with patch and labels.
 
-    Exit status: 0 every source is saved, 1 some are not, 2 the file can't be read or there is no such thing.
+    Exit status: 0 nobody is left over and the check of the rescued rig is no no-go, 1 not so, 2 the file can't be
+    read or there is no such thing.
     """
+    answer(rig, lambda: _planned(rig, what, output), write, output)
+
+
+def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_rig
+    from lint.check.finding import Verdict
     from lint.house.load import with_house
-    from lint.plan.edit import CannotDoError
+    from lint.plan.words import patch_between
     from lint.read.load import house_folder
-    from lint.read.problem import CannotReadError
-    from lint.report.text import problems_text
+    from lint.report.plan_json import spares_json
+    from lint.report.spares import spares_text
     from lint.resolve.resolved import resolve
     from lint.rig.build import load_rig
     from lint.rig.model import Models
 
-    try:
-        before = resolve(load_rig(rig))
-        outage, rescue = _rescued(before, what, Models(house_folder(rig)))
-        checked = check_rig(rescue.cure.result, with_house(load_catalogue(), rig))
-        if output is Format.JSON:
-            from lint.report.plan_json import spares_json
-
-            told = spares_json(before, outage, rescue, checked)
-        else:
-            from lint.report.spares import spares_text
-
-            told = spares_text(outage, rescue, checked)
-        if write is not None:
-            from lint.plan.words import patch_between
-            from lint.plan.writing import write_rig
-
-            write_rig(rig, write, patch_between(before, rescue.cure.result), rescue.cure.result)
-    except CannotReadError as error:
-        typer.echo(problems_text(error), err=True)
-        raise typer.Exit(2) from None
-    except CannotDoError as error:
-        typer.echo(f"{rig}: {error}", err=True)
-        raise typer.Exit(2) from None
-    typer.echo(told, nl=False)
-    if write is not None:
-        typer.echo(f"\nWritten: {write}", err=output is Format.JSON)
-    raise typer.Exit(1 if rescue.left else 0)
+    before = resolve(load_rig(rig))
+    outage, rescue = _rescued(before, what, Models(house_folder(rig)))
+    result = rescue.cure.result
+    checked = check_rig(result, with_house(load_catalogue(), rig))
+    is_json = output is Format.JSON
+    told = spares_json(before, outage, rescue, checked) if is_json else spares_text(outage, rescue, checked)
+    is_go = checked.verdict is not Verdict.NO_GO and not rescue.left
+    return Planned(told, result, patch_between(before, result), is_go)
 
 
 def _rescued(before: ResolvedRig, what: str, models: Models) -> tuple[Outage, Rescue]:

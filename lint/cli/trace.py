@@ -16,7 +16,8 @@ def trace(
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="A source, channel number, mix, destination, box, label, socket (west-box/in/3) or slot (desk/link-1/9).",
+        help="A source, channel number, mix, destination, box, amplifier, link cable, circuit, label, socket "
+        "(west-box/in/3) or slot (desk/link-1/9).",
         show_default=False,
     ),
     to: str | None = typer.Option(
@@ -32,7 +33,7 @@ def trace(
     from lint.read.problem import CannotReadError
     from lint.report.text import problems_text
     from lint.resolve.resolved import resolve
-    from lint.resolve.trace import UnknownSignalError
+    from lint.resolve.step import UnknownSignalError
     from lint.rig.build import load_rig
 
     if (to is not None) + upstream + downstream > 1:
@@ -61,7 +62,8 @@ def _traced(rig: ResolvedRig, what: str) -> tuple[str, bool]:
     from lint.resolve.trace import trace_signal
 
     traces = trace_signal(rig, what)
-    return trace_text(traces), not any(step.stops for found in traces for step in found.every())
+    whole = not any(step.stops or step.comes_to for found in traces for step in found.every())
+    return trace_text(traces), whole
 
 
 def _reached(rig: ResolvedRig, what: str, upstream: bool) -> tuple[str, bool]:

@@ -8,15 +8,10 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli.planned import Format, Planned, answer
+
 if TYPE_CHECKING:
     from lint.plan.whatif import WhatIf
-
-
-class Format(StrEnum):
-    """How the result is written."""
-
-    TEXT = "text"
-    JSON = "json"
 
 
 class Way(StrEnum):
@@ -48,34 +43,25 @@ def whatif(
 
     Exit status: 0 the changed rig is a go, 1 it is a no-go, 2 the file can't be read or the change can't be made.
     """
+    answer(rig, lambda: _planned(rig, words, cure, output), write, output)
+
+
+def _planned(rig: Path, words: list[str], cure: Way | None, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
     from lint.check.finding import Verdict
     from lint.house.load import with_house
-    from lint.plan.edit import CannotDoError
     from lint.plan.whatif import what_if
     from lint.read.load import house_folder
-    from lint.read.problem import CannotReadError
-    from lint.report.text import problems_text
     from lint.resolve.resolved import resolve
     from lint.rig.build import load_rig
     from lint.rig.model import Models
 
-    try:
-        plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
-        _require_cure(plan, cure)
-        told = _told(plan, output)
-        if write is not None:
-            _write(rig, write, plan, cure.value if cure else None)
-    except CannotReadError as error:
-        typer.echo(problems_text(error), err=True)
-        raise typer.Exit(2) from None
-    except CannotDoError as error:
-        typer.echo(f"{rig}: {error}", err=True)
-        raise typer.Exit(2) from None
-    typer.echo(told, nl=False)
-    if write is not None:
-        typer.echo(f"\nWritten: {write}", err=output is Format.JSON)
-    raise typer.Exit(1 if plan.checked.verdict is Verdict.NO_GO else 0)
+    plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
+    _require_cure(plan, cure)
+    way = cure.value if cure else None
+    return Planned(
+        _told(plan, output), plan.result(way), plan.patch_with(way), plan.checked.verdict is not Verdict.NO_GO
+    )
 
 
 def _require_cure(plan: WhatIf, cure: Way | None) -> None:
@@ -102,10 +88,3 @@ def _told(plan: WhatIf, output: Format) -> str:
     from lint.report.whatif import whatif_text
 
     return whatif_text(plan)
-
-
-def _write(rig: Path, target: Path, plan: WhatIf, way: str | None) -> None:
-    """Write the changed rig beside the old one, and hold what was written against what was planned."""
-    from lint.plan.writing import write_rig
-
-    write_rig(rig, target, dict(plan.patch_with(way)), plan.result(way))

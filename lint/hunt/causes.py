@@ -1,7 +1,7 @@
 """What may be wrong with each part of a path, how likely by symptom, how long a look takes, and what mends it.
 
 The weights are odds out of a hundred hunts and the seconds a walk across an ordinary stage: both are our own first
-guess (common practice), and the house's own records take the weights over, hunt by hunt (`learn.py`).
+guess (common practice, from memory: no published counts are known to us), and the house's own records take the weights over, hunt by hunt (`learn.py`).
 """
 
 from __future__ import annotations
@@ -95,6 +95,35 @@ CAUSES: tuple[CauseKind, ...] = (
         _odds(16, noise=14, distorted=6),
         handles=True,
         swap=True,
+    ),
+    CauseKind(
+        "phantom-on",
+        "barred-source",
+        "phantom power on where it must not be",
+        "Look at {channel}: is its phantom power off, as {source} needs it?",
+        "mute {channel} and turn it down, switch its phantom power off, wait ten seconds, bring it up again slowly; if {source} is dull or silent then, take it out of use",
+        5,
+        _odds(2, noise=8, distorted=4),
+    ),
+    CauseKind(
+        "ground-loop",
+        "mains-line",
+        "hum by way of two earths",
+        "Run {source} from its battery, or press the ground lift of its DI box (never lift a mains earth): is the hum the same with that?",
+        "leave the DI box's lift pressed or put an isolating transformer into the line, and feed {source} from the circuit of the console; a protective earth is never lifted",
+        30,
+        _odds(noise=14),
+        handles=True,
+        mends_by_plug=True,
+    ),
+    CauseKind(
+        "interference",
+        "line",
+        "picks up dimmers, mains cables or phones",
+        "Have the dimmers put to full, then to off, and phones and chargers taken away from {source}: is the noise the same all the while?",
+        "lead the cable away from dimmers and mains, across them at a right angle where it must; a balanced line or a DI box near {source} picks up less",
+        40,
+        _odds(noise=9),
     ),
     # -- the box, the links
     CauseKind(
@@ -204,6 +233,15 @@ CAUSES: tuple[CauseKind, ...] = (
         _odds(10, elsewhere=14),
     ),
     CauseKind(
+        "spill",
+        "send",
+        "another open microphone picks it up",
+        "Mute {channel} for a moment: is {source} gone at {destination}?",
+        "turn down in {mix} the microphones near {source}, or move them away from it; what is loud on stage is heard through every open one",
+        10,
+        _odds(elsewhere=16),
+    ),
+    CauseKind(
         "mix-muted",
         "mix",
         "muted, down or in the red",
@@ -281,6 +319,17 @@ CAUSES: tuple[CauseKind, ...] = (
         _odds(9, noise=9, distorted=3),
         handles=True,
         swap=True,
+    ),
+    CauseKind(
+        "out-ground-loop",
+        "out-line",
+        "hum by way of two earths",
+        "Take the line of {destination} out at its end, turned down: does it hum as before with nothing plugged in?",
+        "put an isolating transformer into the line, and feed {destination} from the circuit that the console is on; a protective earth is never lifted",
+        30,
+        _odds(noise=6),
+        handles=True,
+        mends_by_plug=True,
     ),
     CauseKind(
         "amplifier-off",

@@ -9,11 +9,11 @@ from typing import NamedTuple
 from lint.hunt.causes import CAUSES, CauseKind
 from lint.hunt.target import Target
 from lint.plan.intent import sender
-from lint.plan.phantom import NEEDED, phantom_need
+from lint.plan.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.chain import ChainBox
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
-from lint.rig.rig import Channel
+from lint.rig.rig import LINE_KINDS, Channel
 
 
 class Point(NamedTuple):
@@ -96,7 +96,8 @@ class _Walker:
         self, name: str, title: str, kinds: tuple[str, ...], words: Mapping[str, str], *points: Point | None
     ) -> Part:
         """Return a part with the words of the whole path and its own filled in."""
-        every = {**self.words, **words}
+        every = {"right": "is nothing of {source} heard there" if self.target.leaks else "is it right there", **words}
+        every = {**self.words, **every, "right": every["right"].format(**self.words)}
         return Part(name, title.format(**every), kinds, every, tuple(point for point in points if point is not None))
 
     # -- input -----------------------------------------------------------------------------------------------------
@@ -104,12 +105,14 @@ class _Walker:
     def _input(self, source: str, socket: Socket) -> Iterator[Part]:
         words = {"socket": str(socket), "device": socket.device}
         heard = "{channel}" if self.target.channel is not None else "the console"
-        needs = phantom_need(self.rig.rig.sources[source]) == NEEDED
-        kinds = ("source", "powered-source") if needs else ("source",)
+        needs = phantom_need(self.rig.rig.sources[source])
+        kind = self.rig.rig.sources[source].kind
+        kinds = ("source", *(("powered-source",) if needs == NEEDED else ("barred-source",) if needs == BARRED else ()))
+        line = ("line", "mains-line") if kind in LINE_KINDS or kind.endswith("-di") else ("line",)
         swap = Point(f"Put a microphone that works on the cable of {{source}}: is it right at {heard}?", 60, True, True)
         yield self._part(f"source {source}", "{source} itself", kinds, words, swap)
         into = Point(f"Plug a microphone with its own cable into {socket}: is it right at {heard}?", 60, True, True)
-        yield self._part(f"line of {source}", "the cable from {source} to {socket}", ("line",), words, into)
+        yield self._part(f"line of {source}", "the cable from {source} to {socket}", line, words, into)
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links))
         yield self._part(f"socket {socket}", "the socket {socket}", ("socket",), words, shared)
@@ -161,7 +164,7 @@ class _Walker:
 
     def _spare_channel(self) -> Point | None:
         point = self.target.point
-        if point is None:
+        if point is None or self.target.leaks:
             return None
         return Point(f"Patch a spare channel from {point}: is {{source}} right at its input meter?", 40)
 
@@ -178,6 +181,13 @@ class _Walker:
         point = str(self.target.point or channel.patched_from or "its slot")
         gain = f"{channel.gain_db:g} dB" if channel.gain_db is not None else "as on a good day"
         words = {"point": point, "gain": gain, "console": channel.console}
+        if self.target.leaks:
+            # On its own channel it is to be heard. What comes in by another way moves another meter.
+            only = Point("Have {source} alone sound and look at the input meters: does none but that of {channel} "
+                         "move, or only a little those of microphones near it?", 8)  # fmt: skip
+            yield self._part(f"patch {channel.address}", "the input patch of {channel}", ("patch",), words, only)
+            yield self._part(channel.address, "{channel}", ("channel",), words)
+            return
         meter = Point("Look at the input meter of {channel} while {source} sounds, and listen to it alone on "
                       "headphones, before its fader: is it right there?", 8)  # fmt: skip
         yield self._part(f"patch {channel.address}", "the input patch of {channel}", ("patch",), words, meter)
@@ -187,13 +197,13 @@ class _Walker:
     def _mix(self, name: str, index: int) -> Iterator[Part]:
         mix = self.rig.rig.mixes[name]
         words = {"mix": name, "console": mix.console}
-        sent = Point(f"Listen to the mix {name} on headphones, before its fader: is it right there?", 8)
+        sent = Point(f"Listen to the mix {name} on headphones, before its fader: {{right}}?", 8)
         if self.target.channel is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
             more = {**words, "channel": before} if index else words
             title = f"what {before} sends to {name}"
             yield self._part(f"send to {name}", title, ("send",), more, sent, self._others(name))
-        meter = Point(f"Listen to the mix {name} behind its fader, or look at its meter: is it right there?", 6)
+        meter = Point(f"Listen to the mix {name} behind its fader, or look at its meter: {{right}}?", 6)
         yield self._part(f"mix {name}", f"the mix {name}", ("mix",), words, meter)
 
     # -- output ----------------------------------------------------------------------------------------------------
@@ -208,12 +218,12 @@ class _Walker:
             "point": str(where), "signal": signal, "console": console, "socket": str(socket), "device": socket.device,
             "bank": device.output_bank or "where it should be",
         }  # fmt: skip
-        meter = Point(f"Look at the output meter of {where} on {console}, or listen there: is it right?", 10)
+        meter = Point(f"Look at the output meter of {where} on {console}, or listen there: {{right}}?", 10)
         yield self._part(f"feed {where}", f"the output patch at {where}", ("feed",), words, meter)
         yield from self._links(socket.device, towards_console=False)
         has_selector = device.model.chain is not None and device.model.outputs.by_selector
         kinds = ("outlet", "selector") if has_selector else ("outlet",)
-        plug = Point(f"Plug a loudspeaker or headphones that work, turned down, into {socket}: is it right there?", 90,
+        plug = Point(f"Plug a loudspeaker or headphones that work, turned down, into {socket}: {{right}}?", 90,
                      handles=True)  # fmt: skip
         yield self._part(f"outlet {socket}", f"the output {socket}", kinds, words, plug)
         yield from self._end(socket, words)
@@ -224,7 +234,7 @@ class _Walker:
             return
         amplifier = next((a.name for a in self.rig.rig.amplifiers.values() if socket in a.sockets), None)
         to = amplifier or destination.name
-        ask = f"Plug something that works, turned down, into the far end of the cable at {to}: is it right there?"
+        ask = f"Plug something that works, turned down, into the far end of the cable at {to}: {{right}}?"
         cable = Point(ask, 60, handles=True)
         yield self._part(f"line to {to}", f"the cable from {socket} to {to}", ("out-line",), words, cable)
         if amplifier is not None:

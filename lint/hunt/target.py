@@ -18,7 +18,10 @@ class UnknownTargetError(Exception):
 
 @dataclass(frozen=True)
 class Target:
-    """The ends of a path and what lies between: each is None or empty where the path does not go that far."""
+    """The ends of a path and what lies between: each is None or empty where the path does not go that far.
+
+    `leaks` says that the source is heard at the destination and should not be: right there is where it is not heard.
+    """
 
     name: str
     source: str | None = None
@@ -29,6 +32,7 @@ class Target:
     signal: Signal | None = None
     output: Socket | None = None
     destination: Destination | None = None
+    leaks: bool = False
 
 
 def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
@@ -65,13 +69,13 @@ def leak_of(rig: ResolvedRig, what: str, at: str) -> Target:
     end = _destination(rig, at)
     departure = rig.departures[end.name][0]
     signal = end.expects[0] if end.expects else departure.signal
-    way = Target(end.name, None, None, None, None, _mixes(signal), signal, departure.socket, end)
+    way = Target(end.name, None, None, None, None, _mixes(signal), signal, departure.socket, end, leaks=True)
     if what in rig.rig.mixes:
         return replace(way, name=what)
     start = target_of(rig, what)
     if start.source is None and start.channel is None:
         raise UnknownTargetError(f"{what} is a destination; say what is heard at {at}: a source, channel or mix")
-    return replace(start, mixes=_mixes(signal), signal=signal, output=departure.socket, destination=end)
+    return replace(start, mixes=_mixes(signal), signal=signal, output=departure.socket, destination=end, leaks=True)
 
 
 def _mixes(signal: Signal | None) -> tuple[str, ...]:

@@ -30,7 +30,6 @@ CARE_AGAIN = (
     "As before each plug: mute, turn down, ears out, phantom off at both sockets, wait ten seconds; to listen, "
     "phantom on where it is needed, then up slowly."
 )
-KEYS = "y yes   n no   s can't tell   w all suspects   b back   ? help   q stop"
 HELP = """\
 y            yes: it is as the question says
 n            no: it is not
@@ -39,6 +38,17 @@ w            list everything that is still suspected
 b            back: take the last answer back
 q            stop here"""
 SHOWN = 4
+
+
+def _may_skip(question: Question) -> bool:
+    return question.kind in ("point", "look")
+
+
+def _keys(question: Question) -> str:
+    """Return the keys that answer a question, for its line."""
+    skip = "s can't tell   " if _may_skip(question) else ""
+    back = "" if question.kind == "safety" else "b back   "
+    return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
 
 class Hunter:
@@ -57,9 +67,8 @@ class Hunter:
         Raises StoppedError where the hunter stops.
         """
         self._begin()
-        number = 0
         while (question := self.hunt.question) is not None:
-            number += 1
+            number = len(self.hunt.answers) + 1
             self._show(number, question)
             self._answer(number)
         self._end()
@@ -85,18 +94,16 @@ class Hunter:
             screen.write("")
         seconds = f" ({question.seconds} s)" if question.seconds else ""
         screen.write(screen.paint(screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    "), "strong"))
-        if question.kind == "safety":
-            screen.write("")
-            screen.say(KEYS)
+        screen.say(_keys(question), "    ")
 
     def _answer(self, number: int) -> None:
         """Take keys until one is an answer, or goes back."""
         screen = self.screen
         while True:
             key = self.keys.press("    > ")
-            if key in (YES, NO) or (
-                key == SKIP and self.hunt.question and self.hunt.question.kind in ("point", "look")
-            ):
+            question = self.hunt.question
+            assert question is not None
+            if key in (YES, NO) or (key == SKIP and _may_skip(question)):
                 self.hunt = self.hunt.answered(key)
                 self._tell_left()
                 return
@@ -112,7 +119,7 @@ class Hunter:
             elif key == "?":
                 screen.write(HELP)
             else:
-                screen.say(f"“{key}” is no answer here; {KEYS}" if key else KEYS, "    ")
+                screen.say(f"“{key}” is no answer here; {_keys(question)}" if key else _keys(question), "    ")
 
     def _tell_left(self) -> None:
         """Say the likeliest that are left, in one paragraph."""

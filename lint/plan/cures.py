@@ -7,19 +7,19 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
-from lint.plan.blocks import turned_blocks
+from lint.plan.blocks import Repatch, repatch
 from lint.plan.inputs import InputCure, InputSide
-from lint.plan.intent import ChannelKey, Intent, unmet_channels, unmet_outputs
+from lint.plan.intent import Intent, unmet_channels, unmet_outputs
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import InputPoint, OutputPoint, Return, Signal, Socket
+from lint.rig.address import OutputPoint, Return, Signal, Socket
 from lint.rig.model import Models
 
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
@@ -71,20 +71,13 @@ class Mending:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
             return self.built(way, inputs.by_plugs(), outputs.by_plugs())
-        found = outputs.by_fewest()
-        best = self.built(way, inputs.by_fewest(), found)
-        if not any(self.rig.rig.blocks.values()):
-            return best
-        # Blocks turned may do with fewer than any single changes, and no count of single changes proves anything.
-        in_blocks = self.built(way, inputs.by_console(), found)
-        best = min(best, in_blocks, key=lambda cure: (len(cure.unmet), cure.changes))
-        return replace(best, proved=best.proved and not best.changes)
+        return self.built(way, inputs.by_fewest(), outputs.by_fewest())
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
         """Return a cure with its words, its change of the rig and the rig that this makes."""
         rig = self.rig
         patches: list[dict[str, Any]] = []
-        turns = _patch_turns(rig, self._points(inputs), inputs.patched, patches)
+        turns = _patch_turns(rig, repatch(rig, inputs.points, inputs.patched), patches)
         for point, signal in outputs.feeds.items():
             turns.append(f"send {signal or 'nothing'} at {point} (now: {_sent(rig, point) or 'nothing'})")
         if outputs.feeds:
@@ -97,22 +90,16 @@ class Mending:
         handlings = [*self._input_order(inputs), *self._output_order(outputs)]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
+        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
+        if quiet.left_off:
+            # As the steps leave it: what arrives on these channels now must not meet phantom power that was another's.
+            patch = merged((patch, *(nested((*channel.trail, "phantom"), "off") for channel in quiet.left_off)))
+            result = rebuilt(rig.rig, patch, self.models)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = unmet_words(self.intent, result, self.dead)
-        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
         changes = len(turns) + moved
-        return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, outputs.proved, quiet)
-
-    def _points(self, inputs: InputCure) -> dict[ChannelKey, InputPoint]:
-        """Return the right point of every channel that has one once the cure is done."""
-        points: dict[ChannelKey, InputPoint] = {}
-        for key in self.intent.channels:
-            channel = self.rig.rig.channels[key]
-            if channel.patched_from is not None:
-                points[key] = channel.patched_from
-        wrong = {(c.console, c.number) for c, _ in unmet_channels(self.intent, self.rig, self.dead)}
-        settled = {key: point for key, point in points.items() if key not in wrong}
-        return settled | dict(inputs.patched)
+        proved = inputs.proved and outputs.proved
+        return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, proved, quiet)
 
     def _input_order(self, inputs: InputCure) -> list[Handling]:
         every = [(source.name, socket) for source in self.rig.rig.sources.values() for socket in source.sockets]
@@ -139,26 +126,15 @@ def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket
     return [socket for socket in every if socket not in held]
 
 
-def _patch_turns(
-    rig: ResolvedRig,
-    points: Mapping[ChannelKey, InputPoint],
-    patched: Mapping[ChannelKey, InputPoint],
-    patches: list[dict[str, Any]],
-) -> list[str]:
+def _patch_turns(rig: ResolvedRig, new: Repatch, patches: list[dict[str, Any]]) -> list[str]:
     """Say every block and channel that is patched anew, and add the changes to `patches`."""
     turns = []
-    set_by: dict[ChannelKey, InputPoint] = {}
-    for turn in turned_blocks(rig, points):
+    for turn in new.turns:
         block = turn.block
         turns.append(f"patch the block of channels {block.key} from {turn.text}{_on(rig, block.console)}")
         patches.append(nested(block.trail, turn.text))
-        for index, number in enumerate(block.channels):
-            set_by[block.console, number] = turn.first._replace(number=turn.first.number + index)
-    for key, channel in rig.rig.channels.items():
-        own = channel.by_block is not None and key in set_by
-        point = points.get(key) if own else patched.get(key)
-        if point is None or (own and set_by[key] == point):
-            continue
+    for key, point in new.channels.items():
+        channel = rig.rig.channels[key]
         was = channel.patched_from if channel.patched_from is not None else "nowhere"
         turns.append(f"patch {rig.rig.channel_words(channel)} from {point} (now: {was})")
         patches.append(nested((*channel.trail, "patched_from"), str(point)))

@@ -9,7 +9,8 @@ from lint.rig.rig import Cable
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 ANOTHER_DEVICE = 1000  # farther than any socket of the same device
 AT_CONSOLE = 500  # and the console's own sockets are farther still: plugs lie on the stage
-FARTHEST = 2 * ANOTHER_DEVICE + AT_CONSOLE
+CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
+FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
 
 
 def far(rig: ResolvedRig, start: Socket, end: Socket) -> int:
@@ -50,6 +51,15 @@ class Stage:
         ways = [self._from_console(name) for name in (first, second)]
         same_chain = first in self.link and self.link.get(first) == self.link.get(second)
         return abs(ways[0] - ways[1]) if same_chain else sum(ways)
+
+    def far(self, start: Socket, end: Socket) -> int:
+        """Return how far a plug is carried, less than FARTHEST: by metres, then as near to its old number as can be.
+
+        Neighbours stay neighbours so, and a box comes before the console.
+        """
+        steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
+        at_console = CONSOLE_STEPS if self.rig.rig.devices[end.device].model.chain is None else 0
+        return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
 
     def _from_console(self, name: str) -> float:
         is_console = self.rig.rig.devices[name].model.chain is None

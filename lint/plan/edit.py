@@ -197,7 +197,7 @@ class Editor:
         kinds = {
             "box": (self.lose_box, [box.name for box in rows.boxes]),
             "cable": (self.lose_cable, list(rows.cables)),
-            "circuit": (self.lose_circuit, self._circuits()),
+            "circuit": (self.lose_circuit, self.rig.rig.circuit_names),
             "link": (self.lose_link, list(map(str, self.rig.cabling.chains))),
         }
         meant = [kind for kind, (_, names) in kinds.items() if name in names]
@@ -239,8 +239,8 @@ class Editor:
 
     def lose_circuit(self, name: str) -> Edit:
         """A mains circuit fails: every device, loudspeaker and amplifier on it is dark."""
-        if name not in self._circuits():
-            raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self._circuits())}")
+        if name not in self.rig.rig.circuit_names:
+            raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self.rig.rig.circuit_names)}")
         rows = self.rig.rig
         dark = [device.name for device in rows.devices.values() if device.circuit == name]
         cables = {cable for device in dark for cable in self._cables_at(device)}
@@ -254,13 +254,6 @@ class Editor:
         return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)
 
     # -- helpers ---------------------------------------------------------------------------------------------------
-
-    def _circuits(self) -> list[str]:
-        rows = self.rig.rig
-        named = [entry.circuit for entry in rows.devices.values()]
-        named += [entry.circuit for entry in rows.destinations.values()]
-        named += [entry.circuit for entry in rows.amplifiers.values()]
-        return list(dict.fromkeys((*rows.circuits, *(name for name in named if name is not None))))
 
     def _box(self, name: str) -> Device:
         device = self.rig.rig.devices.get(name)

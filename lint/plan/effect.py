@@ -160,4 +160,4 @@ def _is_dead(rig: ResolvedRig, node: Node, dead: Collection[str]) -> bool:
         return node.name in dead
     if node.kind == "mix":
         return rig.rig.mixes[node.name].console in dead
-    return node.kind not in ("source", "signal") and node.name.partition("/")[0] in dead
+    return node.kind not in ("source", "signal", "amplifier") and node.name.partition("/")[0] in dead

@@ -2,18 +2,22 @@
 
 Which socket a slot is depends on the cables alone. So a patch change puts right one channel and touches no other,
 and a plug in a socket puts right the channels that listen there: what remains is to give every plug a socket of its
-own at the least cost, an assignment problem, and its optimum is exact.
+own at the least cost, an assignment problem, and its optimum is exact. A block of patch that is turned moves several
+channels at once: `inblocks.py` branches on where blocks start.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import NamedTuple
 
 from lint.plan.assign import assign
+from lint.plan.branch import CHANGE
 from lint.plan.distance import FARTHEST, far
+from lint.plan.inblocks import BlockSearch
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.moves import Move
 from lint.resolve.resolved import ResolvedRig
@@ -30,12 +34,21 @@ class Plug(NamedTuple):
     needs_phantom: bool
 
 
+Places = Mapping[Plug, Socket]
+Price = Callable[[Channel, Socket], int | None]
+
+
 @dataclass(frozen=True)
 class InputCure:
-    """What is done on the input side; `patched` are channels with their new points."""
+    """What is done on the input side; `patched` are channels with their new points, `points` every channel's right one.
+
+    `proved` says that nothing with fewer changes does as much.
+    """
 
     patched: Mapping[ChannelKey, InputPoint] = field(default_factory=dict)
     moves: Mapping[Plug, Socket] = field(default_factory=dict)
+    points: Mapping[ChannelKey, InputPoint] = field(default_factory=dict)
+    proved: bool = True
 
     def as_moves(self) -> list[Move]:
         """The plugs that move."""
@@ -80,97 +93,110 @@ class InputSide:
         """Return what a console patches from to hear a socket, or None where it can't."""
         return self.rig.input_point(socket, console) if socket in self.usable else None
 
-    def heard_by(self, channel: Channel) -> Socket | None:
-        """Return the socket that a channel listens to today."""
-        return self.rig.arrivals[channel.console, channel.number].socket
+    @cached_property
+    def heard(self) -> Mapping[ChannelKey, Socket | None]:
+        """The socket that each channel listens to today."""
+        return {key: arrival.socket for key, arrival in self.rig.arrivals.items()}
 
     # -- the three cures -------------------------------------------------------------------------------------------
 
     def by_console(self) -> InputCure:
         """Leave every plug: patch each wrong channel from where its source is. Each needs a change of its own."""
-        return InputCure(self.patched({plug: plug.socket for plug in self.plugs}))
+        return self.cure({})
 
     def by_plugs(self) -> InputCure:
         """Leave the console: the fewest plugs move so that as many channels as can be are right."""
-        places = self._placed(may_patch=False)
+        places, _ = self.placed(lambda channel, socket: 0 if self.heard[channel.key] == socket else None)
         return InputCure(moves={plug: end for plug, end in places.items() if end != plug.socket})
 
     def by_fewest(self) -> InputCure:
         """Patch and plug as it takes the fewest changes in all."""
-        places = self._placed(may_patch=True)
+        if any(self.rig.rig.blocks.values()):
+            return BlockSearch(self).cure()
+        places, _ = self.placed(self.single_price)
+        return self.cure(places)
+
+    def single_price(self, channel: Channel, socket: Socket) -> int | None:
+        """Return what it takes that a channel by itself listens to a socket; None where it can't."""
+        if self.heard[channel.key] == socket:
+            return 0
+        return CHANGE if self.point(socket, channel.console) is not None else None
+
+    def cure(self, places: Places, proved: bool = True) -> InputCure:
+        """Return the cure that puts plugs in their places, and leaves those that are not named."""
+        patched = self.patched({plug: places.get(plug, plug.socket) for plug in self.plugs})
+        right = {
+            key: point
+            for key, wanted in self.intent.items()
+            if (point := self.rig.rig.channels[key].patched_from) is not None
+            and receives(self.rig.arrivals[key], wanted)
+        }
         moves = {plug: end for plug, end in places.items() if end != plug.socket}
-        return InputCure(self.patched(places), moves)
+        return InputCure(patched, moves, right | patched, proved)
 
     # -- how -------------------------------------------------------------------------------------------------------
 
-    def patched(self, places: Mapping[Plug, Socket]) -> dict[ChannelKey, InputPoint]:
+    def patched(self, places: Places) -> dict[ChannelKey, InputPoint]:
         """Return the channels to patch anew once the plugs are in their places."""
         patched: dict[ChannelKey, InputPoint] = {}
         crowded = self._crowded(places)
         for plug, socket in places.items():
             for channel in self.listeners.get((plug.source, plug.leg), ()):
                 point = self.point(socket, channel.console)
-                if point is not None and self.heard_by(channel) != socket and socket not in crowded:
-                    patched[channel.console, channel.number] = point
+                if point is not None and self.heard[channel.key] != socket and socket not in crowded:
+                    patched[channel.key] = point
         returns = {key: wanted for key, wanted in self.intent.items() if isinstance(wanted, Return)}
         return patched | {
             key: wanted for key, wanted in returns.items() if not receives(self.rig.arrivals[key], wanted)
         }
 
-    def _crowded(self, places: Mapping[Plug, Socket]) -> set[Socket]:
+    def _crowded(self, places: Places) -> set[Socket]:
         """Return the sockets that have more than one plug: no patch gives a channel one of them alone."""
         return {socket for socket, plugs in Counter(places.values()).items() if plugs > 1}
 
-    def _placed(self, may_patch: bool) -> dict[Plug, Socket]:
-        """Give every plug a socket of its own: most channels right first, then fewest changes, then the nearest."""
-        sockets = list(dict.fromkeys((*(plug.socket for plug in self.plugs), *self._targets())))
-        spare = len(self.plugs) - len(set(sockets))
-        sockets += [Socket("", "in", number) for number in range(max(0, spare))]  # no place at all: unplugged
+    @cached_property
+    def unmet(self) -> int:
+        """What a channel that stays wrong costs: more than all changes together, in the same parts of a change."""
+        return CHANGE * (2 * len(self.plugs) + 2 * len(self.intent) + 1)
+
+    def placed(self, price: Price) -> tuple[dict[Plug, Socket], int]:
+        """Give every plug a socket of its own at the least cost, the nearest of equally good ones; return that cost.
+
+        Most channels right come first, then the fewest changes. `price` says what it takes that a channel listens to
+        a socket, in parts of a change.
+        """
         most_far = FARTHEST * (len(self.plugs) + 1)
-        most_changes = most_far * (2 * len(self.plugs) + len(self.intent) + 1)
         costs = []
         for plug in self.plugs:
-            listeners = self.listeners.get((plug.source, plug.leg), [])
-            hearing = {channel.address: self.heard_by(channel) for channel in listeners}
-            row = []
-            for socket in sockets:
-                unmet, changes = self._cost(plug, socket, listeners, hearing, may_patch)
-                row.append(unmet * most_changes + changes * most_far + far(self.rig, plug.socket, socket))
-            costs.append(row)
-        places = {plug: sockets[column] for plug, column in zip(self.plugs, assign(costs), strict=True)}
-        return {plug: socket if socket.device else plug.socket for plug, socket in places.items()}
+            row = [self.cost_in(plug, socket, price) * most_far for socket in self.columns]
+            costs.append([cost + far(self.rig, plug.socket, at) for cost, at in zip(row, self.columns, strict=True)])
+        picked = assign(costs)
+        least = sum(row[column] // most_far for row, column in zip(costs, picked, strict=True))
+        places = {plug: self.columns[column] for plug, column in zip(self.plugs, picked, strict=True)}
+        return {plug: socket if socket.device else plug.socket for plug, socket in places.items()}, least
 
-    def _targets(self) -> list[Socket]:
-        """Return the sockets that a plug may be moved to: those somebody listens to, and the free ones."""
+    @cached_property
+    def columns(self) -> list[Socket]:
+        """Where plugs may be: where they are, those sockets somebody listens to, and the free ones."""
         taken = {plug.socket for plug in self.plugs}
-        heard = {self.heard_by(channel) for rows in self.listeners.values() for channel in rows}
-        return sorted(socket for socket in self.usable if socket in heard or socket not in taken)
+        heard = {self.heard[channel.key] for rows in self.listeners.values() for channel in rows}
+        targets = sorted(socket for socket in self.usable if socket in heard or socket not in taken)
+        sockets = list(dict.fromkeys((*(plug.socket for plug in self.plugs), *targets)))
+        spare = len(self.plugs) - len(taken | set(targets))
+        return [*sockets, *(Socket("", "in", number) for number in range(max(0, spare)))]  # no place: unplugged
 
-    def _cost(
-        self,
-        plug: Plug,
-        socket: Socket,
-        listeners: list[Channel],
-        hearing: Mapping[str, Socket | None],
-        may_patch: bool,
-    ) -> tuple[int, int]:
-        """Return how many channels stay wrong, and how many changes it takes, with a plug in a socket."""
+    def cost_in(self, plug: Plug, socket: Socket, price: Price) -> int:
+        """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch."""
+        listeners = self.listeners.get((plug.source, plug.leg), ())
         moved = socket != plug.socket
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
-            return (0 if socket.device else 1), int(moved)
+            return (0 if socket.device else self.unmet) + CHANGE * moved
         if socket not in self.usable or (moved and plug.needs_phantom and not self._has_phantom(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return len(listeners) + (len(self.intent) if moved else 0), int(moved)
-        unmet = changes = 0
-        for channel in listeners:
-            if hearing[channel.address] == socket:
-                continue
-            if may_patch and self.point(socket, channel.console) is not None:
-                changes += 1
-            else:
-                unmet += 1
-        return unmet, changes + int(moved)
+            return self.unmet * (len(listeners) + (len(self.intent) if moved else 0)) + CHANGE * moved
+        prices = [price(channel, socket) for channel in listeners]
+        return CHANGE * moved + sum(self.unmet if each is None else each for each in prices)
 
     def _has_phantom(self, socket: Socket) -> bool:
         return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"

@@ -6,14 +6,17 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
+from lint.plan.chainwork import chain_rows, rewired
 from lint.plan.distance import too_short
 from lint.plan.edit import CannotDoError, Edit, Editor
+from lint.plan.reach import reaching
 from lint.plan.rebuild import rebuilt
 from lint.read.nearest import did_you_mean
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, number_range
 from lint.rig.model import Models
+from lint.rig.rig import Cable
 
 _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
 
@@ -49,8 +52,8 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
         after = rebuilt(rig.rig, _replugged(rig, what, other), models)
         step = f"plug the link cable from {what} into {other}, which is free"
         return Outage(words, after, cabling=(step,), spare=edit.spare)
-    after, cabling = _past(rig, edit, boxes, models)
-    return Outage(words, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains)
+    after, cabling, why = _past(rig, edit, boxes, models)
+    return Outage(words + why, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains)
 
 
 def _other_port(rig: ResolvedRig, what: str) -> Port | None:
@@ -91,20 +94,61 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
     return Outage(f"the input sockets {name}/in{span} are dead", rig, barred=sockets)
 
 
-def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models) -> tuple[ResolvedRig, tuple[str, ...]]:
-    """Cable past the dead boxes, so that what hangs behind them is reached again; return the rig and what to do."""
+def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models) -> tuple[ResolvedRig, tuple[str, ...], str]:
+    """Cable past the dead boxes, so that what hangs behind them is reached again.
+
+    Return the rig, what to do, and where a cable is too short for its new way what was done about it.
+    """
     dark = [name for name in edit.dead if name in rig.rig.devices and name not in boxes]
     if not boxes or dark:  # a dead console has no chain to close up
-        return rebuilt(rig.rig, edit.patch, models), ()
+        return rebuilt(rig.rig, edit.patch, models), (), ""
     here = rig
     for name in boxes:
         here = rebuilt(here.rig, Editor(here, models).remove(name).patch, models)
-    out, plugged = [], []  # a port is empty before another cable comes into it
-    for name, cable in rig.rig.cables.items():
-        now = here.rig.cables.get(name)
-        if now is None:
-            out.append(f"take the link cable {name} out")
-        elif now.ends != cable.ends:
-            short = too_short(rig, now)
-            plugged.append(f"plug the link cable {name} from {now.ends[0]} to {now.ends[1]}{short and f' ({short})'}")
-    return here, (*out, *plugged)
+    why = ""
+    short = [f"{cable.name}: {words}" for cable in _moved(rig, here) if (words := too_short(rig, cable))]
+    if short:
+        others = _reaching(rig, boxes)
+        if others is None:
+            why = "; no order of the boxes and link cables that are left reaches everywhere, so a longer one is needed"
+        else:
+            here = rebuilt(rig.rig, others, models)
+            why = f"; the link cables that are left reach in this way, and not in the old order ({', '.join(short)})"
+    return here, _cabling(rig, here), why
+
+
+def _moved(rig: ResolvedRig, here: ResolvedRig) -> list[Cable]:
+    return [cable for name, cable in here.rig.cables.items() if cable.ends != rig.rig.cables[name].ends]
+
+
+def _cabling(rig: ResolvedRig, here: ResolvedRig) -> tuple[str, ...]:
+    """Say which link cables are moved, in an order in which a port is empty before another cable comes into it."""
+    out = [f"take the link cable {name} out" for name in rig.rig.cables if name not in here.rig.cables]
+    moved = _moved(rig, here)
+    plugged = []
+    for index, cable in enumerate(moved):
+        still_in = [
+            other.name for other in moved[index + 1 :] if set(cable.ends) & set(rig.rig.cables[other.name].ends)
+        ]
+        out += [words for name in still_in if (words := f"take the link cable {name} out") not in out]
+        short = too_short(rig, cable)
+        plugged.append(
+            f"plug the link cable {cable.name} from {cable.ends[0]} to {cable.ends[1]}{short and f' ({short})'}"
+        )
+    return (*out, *plugged)
+
+
+def _reaching(rig: ResolvedRig, dead: list[str]) -> dict[str, Any] | None:
+    """Return the change that cables past dead boxes with cables that reach; None where a link has no such way."""
+    changes = []
+    for link, chain in rig.chains.items():
+        rows = chain_rows(chain)
+        if not any(row.device in dead for row in rows):
+            continue
+        cables = [row.cable for row in rows]
+        found = reaching(rig, link, [row.device for row in rows if row.device not in dead], cables)
+        if found is None:
+            return None
+        used = {row.cable for row in found}
+        changes += [rewired(rig, link, found), *(nested(("cables", name), None) for name in cables if name not in used)]
+    return merged(changes)

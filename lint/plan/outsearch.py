@@ -1,145 +1,203 @@
-"""The fewest output changes at one setting of the selectors, where destinations want different signals of one output.
+"""Where every plug of the outputs goes and what is sent there, with the fewest changes, at one setting of selectors.
 
-Feeds and plugs then depend on each other, and what is cheapest at one output may cost more at another. So the changes
-are searched, deepest count first bounded (iterative deepening, A*: Korf 1985): whatever is wrong first must be put
-right by one of a few changes, and the outputs still wrong are a bound on what is still to come.
+Where each output feeds one socket the cost of a plug in a socket depends on those two alone (is it moved? must what is
+sent there change?), and the whole is an assignment. Outputs that several sockets carry, or that others follow, are
+what couples them. There a change of what is sent to x rights at most as many sockets as the tree has, and as want x:
+that share of a change is a bound, and the search branches on what such an output sends, and on the place of a row of
+plugs that the assignment tore apart (branch and bound: Land and Doig 1960).
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from typing import TYPE_CHECKING
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
 
-from lint.plan.feeding import console_of
+from lint.plan.assign import assign
+from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
+from lint.plan.distance import FARTHEST
 from lint.rig.address import OutputPoint, Signal, Socket
 
 if TYPE_CHECKING:
     from lint.plan.outputs import Banks, Hang, OutputSide
 
-MOST_STEPS = 4000  # looked at for one cure; beyond, the answer is not proved
-Feeds = Mapping[OutputPoint, Signal | None]
 Places = Mapping["Hang", tuple[Socket, ...]]
-# What hangs there, at which socket, what that carries, and what is wanted; None twice for a plug too many.
-Wrong = tuple["Hang", Socket, OutputPoint | None, Signal | None]
 
 
-class TooLongError(Exception):
-    """The search was given up."""
+class Plug(NamedTuple):
+    """One plug of a row, or the only one."""
+
+    hang: Hang
+    leg: int
+
+    @property
+    def socket(self) -> Socket:
+        """Where it is now."""
+        return self.hang.sockets[self.leg]
+
+    @property
+    def wants(self) -> tuple[Signal, ...]:
+        """What it is to carry."""
+        return self.hang.wants[self.leg]
+
+
+class State(NamedTuple):
+    """What is decided: what an output sends, or does not send, and where a row of plugs goes."""
+
+    only: Mapping[OutputPoint, Signal]
+    never: Mapping[OutputPoint, frozenset[Signal]]
+    rows: Places
 
 
 class OutputSearch:
-    """A search for changes that put every output right; `most` bounds their number."""
+    """The search at one setting of the selectors; with `may_send` false what is sent stays as it is."""
 
-    def __init__(self, side: OutputSide, banks: Banks, steps: int) -> None:
-        """Search at one setting, in at most that many steps."""
+    def __init__(self, side: OutputSide, banks: Banks, may_send: bool = True) -> None:
         self.side = side
         self.banks = banks
-        self.steps = steps
+        self.may_send = may_send
+        self.solved = 0  # how many states were
+        self.open = [row[0] for row in side.rows(1, banks)]
         self.points = {socket: side.point(socket, banks) for hang in side.hangs for socket in hang.sockets}
-        self.open = {row[0]: side.point(row[0], banks) for row in side.rows(1, banks)}
-        self.points |= self.open
-        self.blank = self._blank()
-        self.frozen = [hang for hang in side.hangs if len(hang.sockets) > 1]
-        wide_wrong = any(hang in self.frozen for hang, *_ in self._wrong({}, {}))
-        if self.frozen and (wide_wrong or min(Counter(self.blank.values()).values(), default=0) < len(side.hangs)):
-            self.blank, self.frozen = {}, []
+        self.points |= {socket: side.point(socket, banks) for socket in self.open}
+        self.wanted = Counter(wish for hang in side.hangs for wants in hang.wants for wish in dict.fromkeys(wants))
+        roots = (self._root(self.points[socket]) for socket in dict.fromkeys((*self.open, *self.points)))
+        self.width = Counter(root for root in roots if root is not None)  # how many sockets a tree of outputs has
+        self.most_far = FARTHEST * (len(side.hangs) + 1) * 2
+        self.unmet = CHANGE * (2 * sum(len(hang.sockets) for hang in side.hangs) + len(self.points) + 1)
+        self.never = self.unmet * (sum(len(wants) for hang in side.hangs for wants in hang.wants) + 1)
 
-    def _blank(self) -> dict[Socket, str]:
-        """Return the sockets that stand for each other, with their consoles: nothing hangs on what they carry.
+    def _root(self, point: OutputPoint | None) -> OutputPoint | None:
+        return None if point is None else self.side.feeding.root(point)
 
-        While there are enough of them, moving a row of plugs that is right gains nothing: it costs as many changes as
-        it has plugs, and each socket that it leaves saves at most one.
-        """
-        feeding, held = self.side.feeding, {self.points[socket] for hang in self.side.hangs for socket in hang.sockets}
-        carried = Counter(self.open.values())
-        wanted = {wish for hang in self.side.hangs for wants in hang.wants for wish in wants}
-        return {
-            socket: console_of(point)
-            for socket, point in self.open.items()
-            if point is not None and carried[point] == 1 and point not in held and feeding.is_alone(point)
-            and feeding.sent(point, {}) not in wanted
-        }  # fmt: skip
+    def best(self, most: int, known: int | None = None) -> Cheapest[Places]:
+        """Return where the plugs go at the least cost, and whether it is proved; None where nothing beats `known`."""
+        return cheapest(State({}, {}, {}), self._solved, self._split, most, known)
 
-    def fewest(self, most: int) -> tuple[Feeds, Places] | None:
-        """Return changes that right everything, the fewest there are, or None where `most` are not enough.
+    def worth(self, unmet: int, changes: int) -> int:
+        """Return what so many unmet wishes and changes cost."""
+        return unmet * self.unmet + changes * CHANGE
 
-        Raises TooLongError where that could not be settled.
-        """
-        for bound in range(most + 1):
-            found = self._within(bound, {}, {})
-            if found is not None:
-                return found
-        return None
+    def cost(self, places: Places) -> int:
+        """Return what all plugs in their places cost, with the fewest changes of what is sent there."""
+        moved = sum(len(row) for hang, row in places.items() if row != hang.sockets)
+        sent, unmet = self.side.sent_to(places, self.banks, self.may_send)
+        return self.worth(unmet, len(sent) + moved)
 
-    def _within(self, bound: int, feeds: Feeds, places: Places) -> tuple[Feeds, Places] | None:
-        self.steps -= 1
-        if self.steps < 0:
-            raise TooLongError
-        wrong = list(self._wrong(feeds, places))
-        if not wrong:
-            return feeds, places
-        if self._least(wrong, feeds) > bound:
+    # -- the easier problem ----------------------------------------------------------------------------------------
+
+    def _solved(self, state: State) -> tuple[int, int | None, Places]:
+        """Place every plug by itself, with shares of changes; return the bound, the true cost and the places."""
+        self.solved += 1
+        held = {socket for _, row in self._standing(state) for socket in row}
+        loose = [plug for plug in self._plugs if plug.hang not in state.rows]
+        columns = [socket for socket in self.open if socket not in held]
+        columns += [plug.socket for plug in loose if self.points[plug.socket] is None]
+        never = self.never * self.most_far
+        costs = []
+        for plug in loose:
+            row = [self._plug_cost(plug, socket, state) for socket in columns]
+            costs.append([*row, *[never] * len(loose)])  # no place at all
+        picked = assign(costs)
+        bound = sum(row[column] for row, column in zip(costs, picked, strict=True)) // self.most_far
+        bound += self._standing_cost(state)
+        if bound >= self.never:
+            return bound, None, {}
+        ends: dict[Hang, list[Socket]] = {}
+        for plug, column in zip(loose, picked, strict=True):
+            ends.setdefault(plug.hang, []).append(columns[column])
+        places = dict(state.rows) | {hang: tuple(row) for hang, row in ends.items()}
+        is_torn = any(self._is_torn(row) for row in places.values())
+        return in_whole(bound), None if is_torn else self.cost(places), places
+
+    @cached_property
+    def _plugs(self) -> list[Plug]:
+        return [Plug(hang, i) for hang in self.side.hangs if hang.movable for i in range(len(hang.sockets))]
+
+    def _standing(self, state: State) -> Iterator[tuple[Hang, tuple[Socket, ...]]]:
+        """Yield what has its place: what can't move, and the rows that are decided."""
+        yield from ((hang, hang.sockets) for hang in self.side.hangs if not hang.movable)
+        yield from state.rows.items()
+
+    def _standing_cost(self, state: State) -> int:
+        wants: dict[Socket, list[Signal]] = {}
+        cost = 0
+        for hang, row in self._standing(state):
+            cost += CHANGE * len(row) if row != hang.sockets else 0
+            for socket, wishes in zip(row, hang.wants, strict=True):
+                wants.setdefault(socket, []).extend(wishes)
+        cost += sum(self._carry_cost(socket, wishes, state) for socket, wishes in wants.items())
+        sent, unmet = self.side.feeding.fewest({point: [signal] for point, signal in state.only.items()})
+        return cost + CHANGE * len(sent) + self.unmet * unmet
+
+    def _plug_cost(self, plug: Plug, socket: Socket, state: State) -> int:
+        moved = socket != plug.socket
+        if moved and self.points[socket] is None:
+            return self.never * self.most_far
+        cost = self._carry_cost(socket, plug.wants, state) + CHANGE * moved
+        return cost * self.most_far + self.side.far(plug.socket, socket)
+
+    def _carry_cost(self, socket: Socket, wants: Sequence[Signal], state: State) -> int:
+        """Return what it takes at least that a socket carries what is wanted, unmet wishes included."""
+        point = self.points[socket]
+        best = len(wants) * self.unmet
+        if point is None:
+            return best
+        for wish in dict.fromkeys(wants):
+            share = self._share(point, wish, state)
+            if share is not None:
+                best = min(best, share + self.unmet * (len(wants) - wants.count(wish)))
+        return best
+
+    def _share(self, point: OutputPoint, wish: Signal, state: State) -> int | None:
+        """Return the least part of a change that an output takes to send `wish`; None where it can't."""
+        feeding = self.side.feeding
+        if wish in state.never.get(point, ()) or state.only.get(point, wish) != wish:
             return None
-        hang, _, point, wish = wrong[0]
-        for more_feeds, more_places, cost in self._ways(hang, point, wish, feeds, places):
-            if cost <= bound:
-                found = self._within(bound - cost, more_feeds, more_places)
-                if found is not None:
-                    return found
-        return None
+        if feeding.sent(point, {}) == wish:
+            return 0
+        if not self.may_send or not feeding.can_send(point, wish):
+            return None
+        root = feeding.root(point)
+        # What is decided to be sent in this tree is counted with the decision.
+        if any(signal == wish and feeding.root(other) == root for other, signal in state.only.items()):
+            return 0
+        return CHANGE // min(self.width[root], self.wanted[wish])
 
-    def _least(self, wrong: Sequence[Wrong], feeds: Feeds) -> int:
-        """Return how many changes it takes at least to right all of them.
+    def _is_torn(self, row: Sequence[Socket]) -> bool:
+        return any(socket != row[0]._replace(number=row[0].number + i) for i, socket in enumerate(row))
 
-        A change of what is sent rights one tree of outputs, a moved plug one socket. And what must leave a dead socket
-        and is sent nowhere else takes a change of what is sent on top, unless one that is counted already sends it.
-        """
+    # -- what is decided next --------------------------------------------------------------------------------------
+
+    def _split(self, state: State, places: Places) -> list[State]:
+        """Yield the states that a state falls into: by a row that is torn, else by what one output sends."""
+        torn = next((hang for hang, row in places.items() if self._is_torn(row)), None)
+        if torn is not None:
+            held = {socket for _, row in self._standing(state) for socket in row}
+            rows = dict.fromkeys((torn.sockets, *self.side.rows(len(torn.sockets), self.banks)))
+            return [state._replace(rows={**state.rows, torn: row}) for row in rows if held.isdisjoint(row)]
+        chosen = self._contested(state, places)
+        if chosen is None:
+            return []
+        point, wish = chosen
+        less = state.never.get(point, frozenset()) | {wish}
+        return [
+            state._replace(only={**state.only, point: wish}),
+            state._replace(never={**state.never, point: less}),
+        ]
+
+    def _contested(self, state: State, places: Places) -> tuple[OutputPoint, Signal] | None:
+        """Return an output that is not decided, of those that several want most differently, and one of its wishes."""
         feeding = self.side.feeding
-        trees = {feeding.root(point) if point is not None else socket for _, socket, point, _ in wrong}
-        adrift = {wish for _, _, point, wish in wrong if point is None and wish is not None}
-        if adrift:
-            adrift -= {wish for _, _, point, wish in wrong if point is not None}
-            adrift -= {feeding.sent(point, feeds) for point in self.open.values() if point is not None}
-        return len(trees) + len(adrift)
-
-    def _wrong(self, feeds: Feeds, places: Places) -> Iterator[Wrong]:
-        """Yield what is not right: a signal that is not the wanted one, or a socket with two plugs in it."""
-        taken: dict[Socket, Hang] = {}
-        for hang in sorted(self.side.hangs, key=lambda hang: hang in places):
-            for index, socket in enumerate(places.get(hang, hang.sockets)):
-                point = self.points[socket]
-                if taken.setdefault(socket, hang) is not hang and hang.movable:
-                    other = taken[socket]
-                    yield (other if hang in places else hang), socket, None, None
-                sent = self.side.feeding.sent(point, feeds) if point is not None else None
-                for wish in hang.wants[index]:
-                    if wish != sent:
-                        yield hang, socket, point, wish
-
-    def _ways(
-        self, hang: Hang, point: OutputPoint | None, wish: Signal | None, feeds: Feeds, places: Places
-    ) -> Iterator[tuple[Feeds, Places, int]]:
-        """Yield every change that could put this one thing right: at its output, at what that follows, or its plug."""
-        feeding = self.side.feeding
-        here = point
-        while wish is not None and here is not None and here not in feeds:
-            if feeding.can_send(here, wish):
-                yield {**feeds, here: wish}, places, 1
-            here = feeding.parent.get(here)
-        if hang.movable and hang not in places and hang not in self.frozen:
-            for row in self._rows(hang, places):
-                yield feeds, {**places, hang: row}, len(row)
-
-    def _rows(self, hang: Hang, places: Places) -> Iterator[tuple[Socket, ...]]:
-        used = {socket for row in places.values() for socket in row}
-        consoles: set[str] = set()
-        for row in self.side.rows(len(hang.sockets), self.banks):
-            if row == hang.sockets:
+        every = {hang: hang.sockets for hang in self.side.hangs} | dict(places)
+        best: tuple[tuple[int, int], OutputPoint, Signal] | None = None
+        for point, wishes in self.side.wishes(every, self.banks).items():
+            if point in state.only or self.width[feeding.root(point)] < 2:
                 continue
-            if row[0] in self.blank and len(row) == 1:
-                console = self.blank[row[0]]
-                if row[0] in used or console in consoles:
-                    continue
-                consoles.add(console)
-            yield row
+            open_wishes = [wish for wish in wishes if wish not in state.never.get(point, ())]
+            if open_wishes:
+                rank = (len(set(wishes)), sum(wish != feeding.sent(point, {}) for wish in wishes))
+                if best is None or rank > best[0]:
+                    best = rank, point, open_wishes[0]
+        return None if best is None else best[1:]

@@ -17,6 +17,8 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, spans
 from lint.rig.rig import Channel
 
+NOTHING = "nothing"
+
 
 class Kept(NamedTuple):
     """A channel that stays muted at the end, what it is to carry and what arrives there in its place."""
@@ -29,12 +31,14 @@ class Kept(NamedTuple):
 class Quiet(NamedTuple):
     """The steps around a change in words: `first` before anything is touched, `last` when all is done.
 
-    `kept` are the channels that stay muted, because they don't get what they are to carry.
+    `kept` are the channels that stay muted, because they don't get what they are to carry; `left_off` those whose
+    phantom power was on and stays off: muted ones at which another source arrives, and what would harm a neighbour.
     """
 
     first: tuple[str, ...]
     last: tuple[str, ...]
     kept: tuple[Kept, ...]
+    left_off: tuple[Channel, ...] = ()
 
 
 def quiet_around(
@@ -55,7 +59,7 @@ def quiet_around(
         if wanted is not None and not receives(arrival, wanted):
             gets = " and ".join(arrival.sources) or ("an effects return" if arrival.effects else "")
             if gets or arrival.channel in touched:
-                kept.append(Kept(arrival.channel, str(wanted), gets or "nothing"))
+                kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     return _worded(end, muted, tuple(kept), _cut_off(stages, handlings))
 
@@ -96,7 +100,8 @@ def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_
     if opened:
         names = channels_words(end, opened)
         last.append(f"with the faders down unmute {names}, one by one; then bring house and monitors up slowly")
-    return Quiet(tuple(first), tuple(last), kept)
+    others = [row.channel for row in kept if row.channel.phantom == "on" and row.gets != NOTHING]
+    return Quiet(tuple(first), tuple(last), kept, (*others, *left_off))
 
 
 def channels_words(rig: ResolvedRig, channels: Iterable[Channel]) -> str:

@@ -10,22 +10,19 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from lint.plan.assign import assign
 from lint.plan.cures import Cure, Mending
-from lint.plan.distance import Stage
-from lint.plan.inputs import InputCure, InputSide, Plug
+from lint.plan.distance import FARTHEST, Stage
+from lint.plan.inputs import InputSide, Plug
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
-from lint.plan.rebuild import rebuilt
-from lint.resolve.mixup import merged, nested
 from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
-CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 Rest = Mapping[Plug, Socket]
 
 
@@ -149,11 +146,7 @@ class Rescuer:
             if powered is None or not heard:
                 row.append(never)
                 continue
-            # As near to its old number as can be, so that neighbours stay neighbours; a box before the console.
-            apart = min(abs(socket.number - plug.socket.number), 49)
-            at_console = CONSOLE_STEPS if self.mending.rig.device(socket.device).model.chain is None else 0
-            far = round(10 * self.stage.apart_m(plug.socket.device, socket.device)) * 100 + apart + at_console
-            row.append(powered * self._scales.powered + min(far, self._scales.farthest))
+            row.append(powered * self._scales.powered + self.stage.far(plug.socket, socket))
         return row
 
     @cached_property
@@ -166,11 +159,10 @@ class Rescuer:
         """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
         places, proved = self.best()
         side, mending = self.side, self.mending
-        inputs = InputCure(side.patched({plug: places.get(plug, plug.socket) for plug in side.plugs}), places)
-        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled).by_fewest()
+        inputs = side.cure(places)
+        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far).by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
-        cure = self._without_phantom(cure)
         return Rescue(
             self.lost,
             places,
@@ -182,15 +174,6 @@ class Rescuer:
             {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
             {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
         )
-
-    def _without_phantom(self, cure: Cure) -> Cure:
-        """Return the cure with phantom power off at the channels that stay muted: their slots have others' sources."""
-        on = [row.channel for row in cure.quiet.kept if row.channel.phantom == "on" and row.gets != "nothing"]
-        if not on:
-            return cure
-        patch = merged(nested((*channel.trail, "phantom"), "off") for channel in on)
-        result = rebuilt(cure.result.rig, patch, self.mending.models)
-        return replace(cure, patch=merged((dict(cure.patch), patch)), result=result)
 
     def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
         """Return plugs that work and matter less than the most important who is left, the least important first."""
@@ -204,17 +187,15 @@ class Rescuer:
 class _Scales:
     """What the aims weigh against each other: each unit outweighs everything below it together."""
 
-    farthest: int
     powered: int
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
     @classmethod
     def of(cls, priorities: Collection[int]) -> _Scales:
-        farthest = 10_000_000  # a hundred kilometres, in decimetres and sockets
-        powered = farthest * (len(priorities) + 1)
+        powered = FARTHEST * (len(priorities) + 1)
         weight = powered * (len(priorities) + 1)
         left = {}
         for priority, count in sorted(Counter(priorities).items(), reverse=True):
             left[priority] = weight
             weight *= count + 1
-        return cls(farthest, powered, left)
+        return cls(powered, left)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
@@ -15,9 +15,20 @@ from lint.plan.distance import too_short
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
 from lint.plan.intent import intent_of, unmet_channels
+from lint.plan.phantom import BARRED, phantom_need
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
+from lint.rig.rig import Channel
+
+
+class PhantomAstray(NamedTuple):
+    """A channel with phantom power on that gets other sources than it should; `harmed` must not have it."""
+
+    channel: Channel
+    wanted: str
+    gets: tuple[str, ...]
+    harmed: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -63,6 +74,17 @@ class WhatIf:
         moved = [c for name, c in self.after.rig.cables.items() if name in was and c.ends != was[name].ends]
         rows = ((cable, too_short(self.before, cable)) for cable in moved)
         return tuple(f"the link cable {c.name}, {c.ends[0]} to {c.ends[1]}: {short}" for c, short in rows if short)
+
+    @cached_property
+    def phantom_astray(self) -> tuple[PhantomAstray, ...]:
+        """The channels with phantom power on at which another source arrives once the edits are made."""
+        rows = []
+        for channel, wanted in unmet_channels(self.mending.intent, self.after, self.dead):
+            got = self.after.arrivals[channel.key].sources
+            if got and channel.phantom == "on":
+                harmed = tuple(name for name in got if phantom_need(self.after.rig.sources[name]) == BARRED)
+                rows.append(PhantomAstray(channel, str(wanted), got, harmed))
+        return tuple(rows)
 
     @property
     def wrong_channels(self) -> int:

@@ -12,6 +12,7 @@ from lint.record.ledger import Ledger
 from lint.walk.entry import BEGUN, SIGNED, Entry, times
 
 HUNT = "hunt"
+MOST_LEFT = 3
 
 
 def past_hunts(ledger: Ledger) -> list[Entry]:
@@ -20,28 +21,46 @@ def past_hunts(ledger: Ledger) -> list[Entry]:
 
 
 def found_before(entries: Sequence[Entry]) -> list[Found]:
-    """Return what was found, from the records of hunts."""
-    return [Found(entry.body["symptom"], entry.body["cause"], entry.body["part"]) for entry in entries]
+    """Return what was found, from the records of hunts; those that found nothing teach nothing."""
+    rows = (entry.body for entry in entries)
+    return [Found(body["symptom"], body["cause"], body["part"]) for body in rows if body["cause"]]
 
 
 def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: datetime) -> Entry:
-    """Write down a hunt that found its fault, into the rig's unfinished walk where there is one. Raises RecordError."""
+    """Write down a hunt, into the rig's unfinished walk where there is one.
+
+    One that was stopped or found nothing has no `part` and no `cause`, and says in `found` what it left. Raises
+    RecordError.
+    """
     found = hunt.found
-    assert found is not None
     body: Mapping[str, Any] = {
         "by": by,
         **times(now),
         "rig": rig,
         "about": about,
         "symptom": hunt.symptom,
-        "cause": found.cause.name,
-        "part": found.part.name,
-        "found": found.words,
-        "cure": found.filled(found.cause.cure),
+        "cause": found.cause.name if found else "",
+        "part": found.part.name if found else "",
+        "found": found.words if found else _left_words(hunt),
+        "cure": found.filled(found.cause.cure) if found else _still_to_do(hunt),
         "questions": len(hunt.answers),
         "answers": [[answer.key, answer.said] for answer in hunt.answers],
     }
     return ledger.append(_open_walk(ledger, rig), HUNT, body)
+
+
+def _left_words(hunt: Hunt) -> str:
+    """Say how a hunt ended that found nothing."""
+    if hunt.is_stopped:
+        return "smoke, water, heat or a tingle: nothing more may be touched"
+    left = "; ".join(f"{row.words} {row.share:.0%}" for row in hunt.suspects[:MOST_LEFT])
+    return f"not found{f'; still suspected: {left}' if left else ', and everything on the path was cleared'}"
+
+
+def _still_to_do(hunt: Hunt) -> str:
+    if hunt.is_stopped:
+        return "keep away from it until a licensed electrician has seen it"
+    return "none yet: hunt it again"
 
 
 def _open_walk(ledger: Ledger, rig: str) -> int | None:

@@ -27,6 +27,15 @@ def whatif_json(plan: WhatIf) -> str:
         "edits": [edit.words for edit in plan.edits],
         "lost": [{"name": edit.lost, "spare": edit.spare} for edit in plan.edits if edit.lost],
         "short_cables": list(plan.short_cables),
+        "phantom_on_other_source": [
+            {
+                "channel": row.channel.address,
+                "should_get": row.wanted,
+                "gets": list(row.gets),
+                "must_not_have_it": list(row.harmed),
+            }
+            for row in plan.phantom_astray
+        ],
         "patch": plan.patch,
         "verdict": plan.checked.verdict.value,
         "findings": [finding_data(finding) | {"new": plan.is_new(finding)} for finding in plan.checked.findings],
@@ -102,6 +111,7 @@ def _cure(cure: Cure) -> dict[str, Any]:
         "moves": [handling_data(handling) for handling in cure.handlings],
         "last": list(cure.quiet.last),
         "stay_muted": [row.channel.address for row in cure.quiet.kept],
+        "phantom_left_off": [channel.address for channel in cure.quiet.left_off],
         "patch": cure.patch,
         "leaves": list(cure.unmet),
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from lint.report.layout import MARKS, counted, paint, wrapped
-from lint.resolve.trace import Step
+from lint.resolve.step import Step
 from lint.resolve.ways import KINDS, Ways
 
 MOST_STOPS = 4
@@ -17,7 +17,8 @@ def trace_text(traces: Sequence[Step]) -> str:
 
 
 def _summary(traces: Sequence[Step]) -> str:
-    stops = list(dict.fromkeys(step.text for trace in traces for step in trace.every() if step.stops))
+    ends = [trace.comes_to for trace in traces if trace.comes_to]
+    stops = list(dict.fromkeys((*ends, *(step.text for trace in traces for step in trace.every() if step.stops))))
     if not stops:
         return paint("✓ Nothing stops it and nothing is wrong on its way.", "go")
     shown = [wrapped(text, f"{MARKS['no-go']} ", "  ") for text in stops[:MOST_STOPS]]

@@ -9,6 +9,7 @@ from lint.check.finding import Severity
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.effect import HearingChange, OutputChange, SourceChange
 from lint.plan.moves import Handling
+from lint.plan.quiet import channels_words
 from lint.plan.whatif import WhatIf
 from lint.report.layout import MARKS, counted, paint, width, wrapped
 from lint.rig.address import Slot, Socket
@@ -70,6 +71,7 @@ def _first(plan: WhatIf) -> Iterator[str]:
     """Yield what comes before any cure: cautions, cables that don't reach, the spare of what is lost."""
     if any(edit.is_mains for edit in plan.edits):
         yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
+    yield from _phantom(plan)
     for words in plan.short_cables:
         yield paint(wrapped(f"{words[0].upper()}{words[1:]}", f"{MARKS['caution']} ", "  "), "caution")
     for edit in plan.edits:
@@ -80,6 +82,23 @@ def _first(plan: WhatIf) -> Iterator[str]:
         if edit.lost:
             command = f"rigwalk spares {plan.before.rig.file} {edit.lost}"
             yield wrapped(f"`{command}` says how to carry on without {edit.lost}: which plugs go where.")
+
+
+def _phantom(plan: WhatIf) -> Iterator[str]:
+    """Yield the warning of phantom power that stays on where another source arrives."""
+    rows = plan.phantom_astray
+    if not rows:
+        return
+    channels = channels_words(plan.after, [row.channel for row in rows])
+    words = (
+        f"Phantom power is on at {channels}, where another source arrives then. Mute them and switch it off before "
+        "anything is moved; a file written without --cure keeps it on."
+    )
+    yield paint(wrapped(words, f"{MARKS['caution']} ", "  "), "caution")
+    for row in rows:
+        if row.harmed:
+            where = channels_words(plan.after, [row.channel])
+            yield _bad(f"{' and '.join(row.harmed)} must not have phantom power, and would on {where}")
 
 
 def _hearing(plan: WhatIf) -> Iterator[HearingChange]:

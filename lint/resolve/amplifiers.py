@@ -8,9 +8,7 @@ from typing import NamedTuple
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
 from lint.rig.plant import Amplifier
-from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination
-
-DRIVEN = HOUSE_LOUDSPEAKERS | {"wedge"}
+from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination, is_driven
 
 
 class AmplifierInput(NamedTuple):
@@ -23,11 +21,6 @@ class AmplifierInput(NamedTuple):
     departure: Departure
     wanted: Signal | None
     driven: tuple[Destination, ...]
-
-
-def is_driven(destination: Destination) -> bool:
-    """Whether it is a loudspeaker without mains of its own: an amplifier at its socket is what drives it."""
-    return destination.kind in DRIVEN and not destination.is_powered
 
 
 def drives_house(row: AmplifierInput) -> bool:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Container, Iterable
 from typing import TYPE_CHECKING, NamedTuple
 
-from lint.rig.address import Return, Signal, Slot
+from lint.rig.address import Return, Signal, Slot, Socket
+from lint.rig.rig import is_driven
 
 if TYPE_CHECKING:
     from lint.resolve.resolved import ResolvedRig
@@ -14,8 +15,8 @@ if TYPE_CHECKING:
 class Node(NamedTuple):
     """A point that a signal passes.
 
-    `kind` is source, input-socket, input-slot, channel, mix, signal, effects, output-slot, output-socket or
-    destination; `name` is its address.
+    `kind` is source, input-socket, input-slot, channel, mix, signal, effects, output-slot, output-socket, amplifier or
+    destination; `name` is its address, of an amplifier with several inputs `amp/in/2`.
     """
 
     kind: str
@@ -196,12 +197,34 @@ def _outputs(graph: Graph, resolved: ResolvedRig) -> None:
         _leave(graph, feed.signal)
         kind = "output-slot" if isinstance(where, Slot) else "output-socket"
         graph.join(signal_node(feed.signal), Node(kind, str(where)))
+    amplified = _amplified(graph, resolved)
     for destination, departure, _ in resolved.outputs():
         node = Node("destination", destination.name)
         graph.add(node)
         if departure.stop == "socket-missing":
             continue
         socket = Node("output-socket", str(departure.socket))
-        graph.join(socket, node)
+        drivers = amplified.get(departure.socket, ()) if is_driven(destination) else ()
+        for driver in drivers or (socket,):
+            graph.join(driver, node)
         if departure.slot is not None and departure.stop in ("", "not-fed"):
             graph.join(Node("output-slot", str(departure.slot)), socket)
+
+
+def _amplified(graph: Graph, resolved: ResolvedRig) -> dict[Socket, list[Node]]:
+    """Join amplifiers to the sockets that feed them; return the inputs of amplifiers by their sockets."""
+    found: dict[Socket, list[Node]] = {}
+    for amplifier in resolved.rig.amplifiers.values():
+        for number, socket in enumerate(amplifier.sockets, start=1):
+            # Each input by itself: what is fed to the left half does not come out at the right.
+            name = amplifier.name if len(amplifier.sockets) == 1 else f"{amplifier.name}/in/{number}"
+            node = Node("amplifier", name)
+            graph.add(node)
+            found.setdefault(socket, []).append(node)
+            departure = resolved.departure(socket)
+            if departure.stop == "socket-missing":
+                continue
+            graph.join(Node("output-socket", str(socket)), node)
+            if departure.slot is not None and departure.stop in ("", "not-fed"):
+                graph.join(Node("output-slot", str(departure.slot)), Node("output-socket", str(socket)))
+    return found

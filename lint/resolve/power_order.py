@@ -49,8 +49,8 @@ def _between_equipment(resolved: ResolvedRig, recorders: list[str]) -> Graph:
 
 
 def _equipment(resolved: ResolvedRig, node: Node) -> Node:
-    """Return what a point of the signal graph belongs to; sources and destinations are their own."""
-    if node.kind in ("source", "destination"):
+    """Return what a point of the signal graph belongs to; sources, amplifiers and destinations are their own."""
+    if node.kind in ("source", "destination", "amplifier"):
         return node
     if node.kind == "mix":
         return Node("device", resolved.rig.mixes[node.name].console)

@@ -4,34 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 
-from lint.read.nearest import nearest
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
+from lint.resolve.step import Step, UnknownSignalError, unknown
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, point, spans
-from lint.rig.rig import Channel, Destination, Device, Effects, Mix, Source
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Cable, Channel, Destination, Device, Effects, Mix, Source, is_driven
 
 # A mix of more channels than this is told by their numbers, and only what is wrong with them one by one.
 MOST_CHANNELS = 12
-
-
-class UnknownSignalError(Exception):
-    """There is nothing of that name in the rig; the text names the nearest."""
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of a trace; `stops` says that the signal ends here though it should go on."""
-
-    text: str
-    below: tuple[Step, ...] = ()
-    stops: bool = False
-
-    def every(self) -> Iterator[Step]:
-        """Yield this step and all below it."""
-        yield self
-        for step in self.below:
-            yield from step.every()
 
 
 def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
@@ -43,16 +24,6 @@ def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
     if not found:
         raise UnknownSignalError(unknown(rig, what))
     return found
-
-
-def unknown(rig: ResolvedRig, what: str) -> str:
-    """Say that nothing is called so, and what may be meant."""
-    rows = rig.rig
-    names = [*rows.sources, *rows.mixes, *rows.destinations, *(name for _, name in rows.effects)]
-    names += [box.name for box in rows.boxes]
-    near = nearest(what, names)
-    hint = f"; did you mean '{near}'?" if near else ""
-    return f"nothing here is called '{what}'{hint} (a source, channel number, mix, destination, box, socket or slot)"
 
 
 class _Tracer:
@@ -93,6 +64,13 @@ class _Tracer:
         for device in rows.boxes:
             if what == device.name or what.casefold() == device.label.casefold() != "":
                 yield self.box(device)
+        for amplifier in rows.amplifiers.values():
+            if what == amplifier.name or what.casefold() == amplifier.label.casefold() != "":
+                yield self.amplifier(amplifier)
+        if what in rows.cables:
+            yield self.cable(rows.cables[what])
+        if what in rows.circuit_names:
+            yield self.circuit(what)
         if match := re.fullmatch(r"([^/]+)/([^/]+)/([1-9][0-9]{0,5})", what):
             yield from self.address(match[1], match[2], int(match[3]))
 
@@ -100,7 +78,18 @@ class _Tracer:
 
     def source(self, source: Source) -> Step:
         label = f" “{source.label}”" if source.label else ""
-        return Step(f"{source.name}{label}, {source.kind}", tuple(map(self.input_socket, source.sockets)))
+        below = tuple(map(self.input_socket, source.sockets))
+        return Step(f"{source.name}{label}, {source.kind}", below, comes_to=self.lost_way(source))
+
+    def lost_way(self, source: Source) -> str:
+        """Say which channel a source does not reach, and where it comes out instead."""
+        meant, got = self.rig.carriers_of.get(source.name, ()), self.rig.channels_of.get(source.name, ())
+        missed = [self.rows.channel_words(channel) for channel in meant if channel not in got]
+        if not missed:
+            return ""
+        instead = " and ".join(self.rows.channel_words(channel) for channel in got if channel not in meant)
+        end = f"it comes out on {instead}" if instead else "it comes out on no other"
+        return f"{source.name} does not reach {' and '.join(missed)}; {end}"
 
     def channel(self, channel: Channel) -> Step:
         arrival = self.rig.arrivals[channel.console, channel.number]
@@ -120,7 +109,9 @@ class _Tracer:
             if wanted is not None and not same_signal(departure.signal, wanted):
                 below.append(self.expected(wanted))
         label = f" “{destination.label}”" if destination.label else ""
-        return Step(f"{destination.name}{label}, {destination.kind}", tuple(below))
+        amplifiers = [a.name for a in self.rows.amplifiers.values() if set(a.sockets) & set(destination.sockets)]
+        by = f", driven by the amplifier {' and '.join(amplifiers)}" if amplifiers and is_driven(destination) else ""
+        return Step(f"{destination.name}{label}, {destination.kind}{by}", tuple(below))
 
     def effects_unit(self, unit: Effects) -> Step:
         come = Step("comes from", (Step(str(unit.fed_by), self.into_signal(unit.fed_by, frozenset())),))
@@ -147,6 +138,40 @@ class _Tracer:
             for destination, socket, _ in sorted(self.rig.box_outputs.get(device.name, ()), key=lambda row: row[1])
         ]
         return Step(f"{words}: box {place.position} on {place.link}{bank}", (*inputs, *outputs))
+
+    def amplifier(self, amplifier: Amplifier) -> Step:
+        steps = []
+        for index, socket in enumerate(amplifier.sockets):
+            wanted = amplifier.expects[index] if amplifier.expects else None
+            steps.append(self.into_output(self.rig.departure(socket), wanted))
+            driven = [d for d in self.rows.destinations.values() if socket in d.sockets and is_driven(d)]
+            steps += [Step(f"drives {destination.name}, {destination.kind}") for destination in driven]
+        return Step(
+            f"{amplifier.name}, amplifier", tuple(steps) or (Step("the rig does not say where it is plugged in"),)
+        )
+
+    def cable(self, cable: Cable) -> Step:
+        """Tell what rides on a link cable: all that is plugged into the boxes behind it."""
+        text = f"{cable.name}, link cable from {cable.ends[0]} to {cable.ends[1]}"
+        for chain in self.rig.chains.values():
+            place = next((box.position for box in chain.boxes if box.cable.name == cable.name), None)
+            if place is not None:
+                behind = [box.device for box in chain.boxes if box.position >= place]
+                return Step(text, tuple(self.box(self.rows.devices[name]) for name in behind))
+        return Step(f"{text}: nothing rides on it", stops=True)
+
+    def circuit(self, name: str) -> Step:
+        """Tell what a mains circuit feeds, and which sources and destinations are silent without it."""
+        rows = self.rows
+        boxes = [self.box(device) for device in rows.boxes if device.circuit == name]
+        fed = [
+            Step(f"{d.name}, {d.model.name}")
+            for d in rows.devices.values()
+            if d.circuit == name and d.model.chain is None
+        ]
+        fed += [self.amplifier(amplifier) for amplifier in rows.amplifiers.values() if amplifier.circuit == name]
+        fed += [Step(f"{d.name}, {d.kind}") for d in rows.destinations.values() if d.circuit == name]
+        return Step(f"{name}, mains circuit, feeds", (*fed, *boxes) or (Step("nothing that the rig names"),))
 
     def address(self, device: str, side: str, number: int) -> Iterator[Step]:
         known = self.rows.devices.get(device)
@@ -283,11 +308,16 @@ class _Tracer:
 
     def hangs_on(self, socket: Socket, signal: Signal | None = None) -> tuple[Step, ...]:
         steps: list[Step] = []
+        driven: list[Step] = []
+        amplifiers = [amplifier for amplifier in self.rows.amplifiers.values() if socket in amplifier.sockets]
         for destination, own, wanted in self.rig.outputs():
             if own.socket == socket:
+                by_amplifier = bool(amplifiers) and is_driven(destination)
                 wrong = wanted is not None and signal is not None and not same_signal(signal, wanted)
                 expects = f", which expects {wanted}: {'WRONG' if wrong else 'right'}" if wanted and signal else ""
-                steps.append(Step(f"{destination.name}, {destination.kind}{expects}", stops=wrong))
+                step = Step(f"{destination.name}, {destination.kind}{expects}", stops=wrong)
+                (driven if by_amplifier else steps).append(step)
+        steps += [Step(f"{amplifier.name}, amplifier", tuple(driven)) for amplifier in amplifiers]
         return tuple(steps) or (Step("nothing is plugged in there"),)
 
     # -- backwards ---------------------------------------------------------------------------------------------

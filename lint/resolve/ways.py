@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from lint.resolve.graph import Graph, Node
 from lint.resolve.resolved import ResolvedRig
-from lint.resolve.trace import UnknownSignalError, unknown
+from lint.resolve.step import UnknownSignalError, unknown
 
 # The kinds of node in the order of the signal, and what the crew calls them.
 KINDS: Mapping[str, str] = {
@@ -20,6 +20,7 @@ KINDS: Mapping[str, str] = {
     "signal": "what the console sends",
     "output-slot": "slots from the console",
     "output-socket": "output sockets",
+    "amplifier": "amplifiers",
     "destination": "destinations",
 }
 MOST_WAYS = 200
@@ -48,7 +49,7 @@ def nodes_of(rig: ResolvedRig, what: str) -> list[Node]:
     named["effects"] |= {
         f"{unit.console}/effects/{unit.name}" for unit in rig.rig.effects.values() if unit.name == what
     }
-    for kind in ("input-socket", "output-socket"):
+    for kind in ("input-socket", "output-socket", "amplifier"):
         named[kind] |= {node.name for node in graph.after if node.kind == kind and node.name.startswith(f"{what}/")}
     found = [node for node in graph.after if node.name in named[node.kind]]
     if not found and not _is_there(rig, what):
@@ -86,13 +87,22 @@ def _names(rig: ResolvedRig, nodes: Sequence[Node]) -> list[str]:
 def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:
     """Return every way from one thing to another that passes nothing twice, the shortest first.
 
+    What is named may be several points (a box and all its sockets); a way that only begins further on, or has the same
+    names, is the same way.
+
     Raises UnknownSignalError.
     """
     starts, ends = nodes_of(rig, first), set(nodes_of(rig, second))
     near = rig.graph.reached_from(ends, backwards=True)
     found: list[list[Node]] = []
+    told: set[tuple[str, ...]] = set()
     for start in starts:
+        others = set(starts) - {start}
         for way in _ways(rig.graph, start, ends, near):
+            names = tuple(dict.fromkeys(node.name for node in way))
+            if names in told or not others.isdisjoint(way):
+                continue
+            told.add(names)
             found.append(way)
             if len(found) > MOST_WAYS:
                 return Ways(sorted(found[:MOST_WAYS], key=len), more=True)

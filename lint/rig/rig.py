@@ -23,6 +23,9 @@ MONITOR_DESTINATIONS = frozenset(("wedge", "ear-transmitter", "headphone-amplifi
 RECORDER_DESTINATIONS = frozenset(("recorder", "stream-encoder", "broadcast-feed"))
 
 
+DRIVEN = HOUSE_LOUDSPEAKERS | {"wedge"}
+
+
 class Place(NamedTuple):
     """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of.
 
@@ -139,6 +142,11 @@ class Channel(NamedTuple):
         """The channel's rig address, `console/channel/number`."""
         return f"{self.console}/channel/{self.number}"
 
+    @property
+    def key(self) -> tuple[str, int]:
+        """The console and the number, by which rigs hold their channels."""
+        return self.console, self.number
+
 
 class Send(NamedTuple):
     """How one channel goes to a mix: `level_db` in decibels, `tap` pre-fader or post-fader, None where unsaid."""
@@ -213,6 +221,11 @@ class Destination(NamedTuple):
     def is_powered(self) -> bool:
         """Whether it draws from the mains itself, by what the rig says of it."""
         return self.circuit is not None or self.load.watts is not None
+
+
+def is_driven(destination: Destination) -> bool:
+    """Whether it is a loudspeaker without mains of its own: an amplifier at its socket is what drives it."""
+    return destination.kind in DRIVEN and not destination.is_powered
 
 
 class Pair(NamedTuple):
@@ -338,6 +351,14 @@ class Rig:
     def place(self, trail: Sequence[Step], address: str, at_key: bool = False) -> Place:
         """Return the place in the file for a trail of keys, under the given rig address."""
         return Place(*self.document.locate(trail, at_key), address)
+
+    @property
+    def circuit_names(self) -> list[str]:
+        """The mains circuits: those that the rig describes, and those that something says it hangs on."""
+        named = [device.circuit for device in self.devices.values()]
+        named += [destination.circuit for destination in self.destinations.values()]
+        named += [amplifier.circuit for amplifier in self.amplifiers.values()]
+        return list(dict.fromkeys((*self.circuits, *(name for name in named if name is not None))))
 
     def channel_words(self, channel: Channel) -> str:
         """Say a channel as the crew does: its number and label, and its console where there are several."""

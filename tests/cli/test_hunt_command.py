@@ -13,7 +13,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from lint.cli import app
-from lint.record.hunts import past_hunts
+from lint.record.hunts import found_before, past_hunts
 from lint.record.ledger import Ledger
 
 CLEAN = "hall/rigs/clean-week.yaml"
@@ -87,7 +87,8 @@ def test_a_cable_that_does_it_is_the_end_and_the_caution_comes_with_each_plug() 
     assert done.exit_code == 0, done.stdout
     assert flat.count("CAUTION: ") == flat.count("Follow the cable") + flat.count("Put another cable")
     assert (
-        "Put another cable between lead-vocal and west-box/in/10: does it do as it should with that? (60 s) > y" in flat
+        "Put another cable between lead-vocal and west-box/in/10: does it do as it should with that? (60 s) y yes"
+        in flat
     )
     assert "Found: the cable from lead-vocal to west-box/in/10: broken." in flat
     assert "Cure: leave the other cable in; label the old one broken and take it out of use." in flat
@@ -99,6 +100,33 @@ def test_stopped_it_tells_what_is_still_suspected() -> None:
         done = call(CLEAN, "10", "--answers", keys)
         assert done.exit_code == 1
         assert "Stopped. Still suspected:\n" in done.stdout
+
+
+def test_stopped_or_in_vain_it_is_recorded_and_teaches_nothing(house: Path) -> None:
+    call(CLEAN, "lead-vocal", "--answers", "yyyq", "--by", "T. Lindqvist")
+    call(CLEAN, "house-left", "noise", "--answers", "n", "--by", "T. Lindqvist")
+    call(CLEAN, "lead-vocal", "--answers", "q", "--by", "T. Lindqvist")  # nothing was answered
+    with Ledger(house / "records" / "walks.sqlite", reading=True) as ledger:
+        left, danger = past_hunts(ledger)
+        assert found_before((left, danger)) == []
+    assert (left.body["part"], left.body["cause"], left.body["questions"]) == ("", "", 3)
+    assert left.body["found"].startswith("not found; still suspected: ")
+    assert left.body["cure"] == "none yet: hunt it again"
+    assert danger.body["found"] == "smoke, water, heat or a tingle: nothing more may be touched"
+    shown = CliRunner().invoke(app, ["history", "hall"])
+    assert shown.exit_code == 0
+    assert "count in the likelihoods" not in call(CLEAN, "lead-vocal", "--answers", "y").stdout
+
+
+@pytest.mark.usefixtures("house")
+def test_every_question_has_its_keys_and_keeps_its_number_after_going_back() -> None:
+    lines = call(CLEAN, "lead-vocal", "--answers", "yybyq").stdout.splitlines()
+    numbers = [line[:2].strip() for line in lines if line[:2].strip().isdigit() and line[2:4] == "  "]
+    assert numbers == ["1", "2", "3", "2", "3"]
+    keys = [line for line in lines if line.startswith("    y yes   n no   ")]
+    assert len(keys) == len(numbers)
+    assert keys[0] == "    y yes   n no   w all suspects   ? help   q stop"
+    assert keys[1] == "    y yes   n no   s can't tell   w all suspects   b back   ? help   q stop"
 
 
 @pytest.mark.usefixtures("house")

@@ -22,7 +22,10 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     done = call(CLEAN, "east-box")
     assert done.exit_code == 0
     text = done.stdout
-    assert text.startswith("East-box is dead: nothing gets through it\n\n7 sources lost: violin, cello,")
+    assert text.startswith(
+        "East-box is dead: nothing gets through it; no order of the boxes and link cables\n"
+        "  that are left reaches everywhere, so a longer one is needed\n\n7 sources lost: violin, cello,"
+    )
     assert "   4. take the link cable stairwell out\n" in text
     assert "   5. plug the link cable crossing from west-box/downstream to loft-box/upstream\n" in text
     assert "      (it needs about 52 m, this is 14 m)\n" in text

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from typer.testing import CliRunner, Result
 
@@ -61,5 +63,35 @@ def test_two_questions_at_once_and_unknown_things_are_2() -> None:
     )  # fmt: skip
     assert trace(CLEAN, "kick", "--to", "singer-wedg").stderr == (
         f"{CLEAN}: nothing here is called 'singer-wedg'; did you mean 'singer-wedge'? "
-        "(a source, channel number, mix, destination, box, socket or slot)\n"
+        "(a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot)\n"
     )
+
+
+def test_a_source_that_comes_out_on_another_channel_is_told_first(house: Path) -> None:
+    text = (house / "rigs" / "clean-week.yaml").read_text(encoding="utf-8")
+    wrong = text.replace("desk/link-1/10,", "desk/link-1/0,").replace("desk/link-1/11,", "desk/link-1/10,")
+    (house / "rigs" / "wrong.yaml").write_text(wrong.replace("desk/link-1/0,", "desk/link-1/11,"), encoding="utf-8")
+    done = trace("hall/rigs/wrong.yaml", "lead-vocal")
+    assert done.exit_code == 1
+    lines = done.stdout.splitlines()
+    assert lines[0] == "✗ lead-vocal does not reach channel 10 (Lead vox); it comes out on channel 11"
+    assert trace(CLEAN, "lead-vocal").stdout.startswith("✓ Nothing stops it")
+
+
+def test_a_link_cable_tells_what_rides_on_it_and_a_circuit_what_it_feeds() -> None:
+    lines = [line.strip() for line in trace(CLEAN, "crossing").stdout.splitlines()]
+    assert "crossing, link cable from west-box/downstream to east-box/upstream" in lines
+    assert "→ east-box/in/1 → desk/link-1/17: violin" in lines
+    assert any(line.startswith("→ loft-box, ") for line in lines)
+    assert not any("west-box/in" in line for line in lines)
+    fed = trace(CLEAN, "stage-right").stdout
+    assert "stage-right, mains circuit, feeds" in fed
+    assert "east-box/in/1 → desk/link-1/17: violin" in fed
+
+
+def test_ways_from_a_whole_box_are_each_told_once() -> None:
+    text = trace(CLEAN, "west-box", "--to", "singer-wedge").stdout
+    ways = " ".join(text.split()).split(". ")[1:]
+    ends = [way.rpartition(" ")[0] for way in ways]
+    assert len(set(ends)) == len(ends)
+    assert not any(way.startswith("west-box/out") and "west-box/in" in way for way in ways)

@@ -54,6 +54,20 @@ def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> Non
     assert text.count("Resolved again: GO (1 note)") == 2
 
 
+def test_phantom_power_that_stays_on_for_another_source_is_told_before_anything_is_moved(house: Path) -> None:
+    week = "rig_format: 1\nextends: clean-week.yaml\nchannels: {4: {phantom: on}}\n"
+    (house / "rigs" / "hot.yaml").write_text(week, encoding="utf-8")
+    hot = "hall/rigs/hot.yaml"
+    lines = call(hot, *ORDER).stdout.splitlines()
+    at = next(number for number, line in enumerate(lines) if line.startswith("! Phantom power is on at channels 3–7, "))
+    assert at < lines.index("What each source becomes")
+    assert "✗ trumpet must not have phantom power, and would on channel 4" in lines
+    rows = json.loads(call(hot, *ORDER, "--format", "json").stdout)["phantom_on_other_source"]
+    row = {"channel": "desk/channel/4", "should_get": "floor-tom", "gets": ["trumpet"], "must_not_have_it": ["trumpet"]}
+    assert row in rows
+    assert not any("Phantom power is on" in line for line in call(CLEAN, "bank", "east-box", "1-8").stdout.splitlines())
+
+
 @pytest.mark.usefixtures("house")
 def test_a_change_that_changes_nothing_says_so() -> None:
     done = call(CLEAN, "order", "west-box", "east-box", "loft-box")

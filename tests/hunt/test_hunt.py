@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rigs import BASE, resolved
 
-from lint.hunt.causes import CAUSES, DEAD, ELSEWHERE, SYMPTOMS, WRONG
+from lint.hunt.causes import CAUSES, DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG
 from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Question
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.path import Part, path_of
@@ -17,6 +17,8 @@ from lint.rig.build import load_rig
 
 DEMO = Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"
 AMPLIFIED = """
+sources: {reed: {kind: ribbon-microphone, plugged_into: west-box/in/5}}
+channels: {5: {carries: reed, patched_from: desk/link-1/5, phantom: off}}
 amplifiers: {amp: {plugged_into: east-box/out/7, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}
 mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}
 feeds: {desk/link-1: {14: subs}}
@@ -115,6 +117,34 @@ def test_every_leak_is_found(what: str, at: str) -> None:
     start = begun(rig, leak_of(rig, what, at), ELSEWHERE)
     check_all_faults(start)
     assert not any(point.substitute for _, point in start.points.values())
+
+
+def test_what_is_heard_elsewhere_is_asked_for_where_it_should_not_be_and_not_at_its_own_channel() -> None:
+    start = begun(demo(), leak_of(demo(), "kick", "singer-wedge"), ELSEWHERE)
+    asks = [point.ask.format(**part.words) for part in start.parts for point in part.points]
+    assert not any(
+        "right there" in ask for ask in asks if not ask.startswith(("Put", "Plug a microphone", "Listen at"))
+    )
+    assert (
+        "Listen to the mix singer-mon behind its fader, or look at its meter: is nothing of kick heard there?" in asks
+    )
+    assert any(ask.startswith("Have kick alone sound and look at the input meters: does none but that") for ask in asks)
+    assert start.suspects[0].cause.name == "spill"
+    look = start.suspects[0].filled(start.suspects[0].cause.look)
+    assert look == "Mute channel 1 (Kick) for a moment: is kick gone at singer-wedge?"
+
+
+def test_noise_has_its_own_causes_where_they_can_be() -> None:
+    rig = resolved(BASE, AMPLIFIED)
+
+    def causes(what: str) -> set[str]:
+        return {cause.name for part in path_of(rig, target_of(rig, what)) for cause in part.causes(NOISE)}
+
+    assert "phantom-on" in causes("reed")
+    assert "phantom-on" not in causes("choir")  # a condenser needs it
+    assert "interference" in causes("reed")
+    assert "ground-loop" not in causes("reed")  # it hangs on no mains
+    assert {"ground-loop", "out-ground-loop"} <= causes("piano")  # a DI box may
 
 
 def test_the_whole_path_from_a_source_to_a_loudspeaker_in_order() -> None:

@@ -76,6 +76,7 @@ def loaded(path: Path) -> tuple[ResolvedRig, Models]:
 def judged(plan: WhatIf) -> None:
     fits = Draft202012Validator(schema("rig"))
     for way, cure in plan.cures.items():
+        assert cure.proved, way
         found = {finding.rule for finding in plan.cured(way).findings if finding.waived is None}
         if not cure.unmet:
             assert found.isdisjoint(JUDGES), (way, found)

@@ -207,6 +207,22 @@ def test_a_channel_whose_source_stays_lost_is_muted_and_stays_so() -> None:
     assert harmed(rescue.cure.result) == []
 
 
+@pytest.mark.parametrize("way", ["console", "plugs", "fewest"])
+@pytest.mark.parametrize(
+    "words", ["order east-box west-box loft-box", "lose west-box", "remove east-box", "lose trunk"]
+)
+def test_the_rig_that_a_cure_makes_says_what_its_steps_leave_off(words: str, way: str) -> None:
+    """A full console: nobody has a socket to go to, and the channels that lost theirs hear others."""
+    before = ribbons(3)
+    edits, after = edits_of(before, words.split(), MODELS)
+    dead = frozenset().union(*(edit.dead for edit in edits))
+    cure = mending(before, after, dead).cure(way)
+    for row in cure.quiet.kept:
+        now = cure.result.rig.channels[row.channel.key].phantom
+        assert now == "off" or row.gets == "nothing" or row.channel.phantom != "on"
+    assert harmed(cure.result) == []
+
+
 CLEAN = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
 
 

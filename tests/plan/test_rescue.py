@@ -19,7 +19,7 @@ from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
 from lint.plan.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.plan.spares import Rescue, Rescuer
-from lint.rig.address import Socket
+from lint.rig.address import Port, Socket
 from lint.rig.model import Models
 
 
@@ -263,7 +263,8 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
         ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", " (it needs about 40.5 m, this is 40 m)"),
         ("cables: {trunk: {length_m: 40}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}", ""),
         (
-            "cables: {trunk: {length_m: 8}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}",
+            "cables: {trunk: {length_m: 8}, crossing: {length_m: 9}}\n"
+            "devices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}",
             " (it needs about 12 m, this is 8 m)",
         ),
     ],
@@ -271,3 +272,107 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
 def test_a_link_cable_that_is_too_short_for_its_new_way_is_told(week: str, told: str) -> None:
     cabling = outage_of(resolved(BASE, week), "west-box", Models(None)).cabling
     assert cabling[1] == f"plug the link cable trunk from desk/link-1 to east-box/upstream{told}"
+
+
+def test_a_loudspeaker_that_lost_its_output_goes_to_the_nearest_box_by_the_metres() -> None:
+    rows = three_boxes((5, 7, 31), "stage-box-16x8")
+    for name, at_m, bank in (("a", 4, "1-8"), ("b", 28, "9-16"), ("c", 30, "17-24")):
+        rows["devices"][name] |= {"along_stage_m": at_m, "output_bank": bank}
+    rows["destinations"] = {"wedge": {"kind": "wedge", "plugged_into": "c/out/1", "expects": "mon"}}
+    rows["mixes"] = {"mon": {"kind": "monitor"}}
+    rows["feeds"] = {"desk/link-1": {"17": "mon"}}
+    cure = rescuer(json.dumps(rows), "c").rescue().cure
+    assert str(cure.result.rig.destinations["wedge"].sockets[0]) == "b/out/1"
+    for name, at_m in (("a", 28), ("b", 4)):
+        rows["devices"][name]["along_stage_m"] = at_m
+    cure = rescuer(json.dumps(rows), "c").rescue().cure
+    assert str(cure.result.rig.destinations["wedge"].sockets[0]) == "a/out/1"
+
+
+# -- link cables that do not reach -----------------------------------------------------------------------------------
+
+IN_PLACE = (("desk", "a"), ("a", "b"), ("b", "c"))
+STAGE = {"desk": 0, "a": 4, "b": 10, "c": 30}
+
+
+def three_boxes(lengths: tuple[float, float, float], model: str = "stage-box-8x8") -> dict[str, Any]:
+    """Boxes a, b and c on one link, at known places, with cables of these lengths between them."""
+    devices: dict[str, Any] = {"desk": {"model": "console-32"}} | {name: {"model": model} for name in "abc"}
+    for name, at_m in STAGE.items():
+        devices[name]["along_stage_m"] = at_m
+    ends = [("desk/link-1", "a"), ("a/downstream", "b"), ("b/downstream", "c")]
+    cables = {
+        f"cable-{number}": {"from": start, "to": f"{box}/upstream", "kind": "cat5e", "length_m": length_m}
+        for number, ((start, box), length_m) in enumerate(zip(ends, lengths, strict=True), start=1)
+    }
+    return {"rig_format": 1, "devices": devices, "cables": cables}
+
+
+def cabled(rows: dict[str, Any], dead: str) -> tuple[list[tuple[str, str]], Any]:
+    outage = outage_of(resolved(json.dumps(rows)), dead, Models(None))
+    return [(box.device, box.cable.name) for box in outage.after.chains[Port("desk", "link-1")].boxes], outage
+
+
+def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
+    boxes, outage = cabled(three_boxes((5, 7, 31)), "a")
+    # cable-1 (5 m) would have to bridge the 10 m to b; cable-2 does not either, and cable-3 is needed to c.
+    assert "no order of the boxes and link cables that are left reaches everywhere" in outage.words
+    assert boxes == [("b", "cable-1"), ("c", "cable-3")]
+    boxes, outage = cabled(three_boxes((5, 12, 31)), "a")
+    assert boxes == [("b", "cable-2"), ("c", "cable-3")]
+    assert outage.cabling == (
+        "take the link cable cable-1 out",
+        "plug the link cable cable-2 from desk/link-1 to b/upstream",
+    )
+    assert outage.after.rig.cables["cable-2"].length_m == 12
+    assert "reach in this way" in outage.words
+
+
+def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> None:
+    rows = three_boxes((31, 7, 21))
+    rows["devices"]["a"]["along_stage_m"], rows["devices"]["c"]["along_stage_m"] = 30, 10
+    rows["devices"]["b"]["along_stage_m"] = 30
+    # desk 0, a 30, b 30, c 10: without b, cable-2 (7 m) can't go from a to c, and cable-3 does it.
+    assert cabled(rows, "b")[0] == [("a", "cable-1"), ("c", "cable-3")]
+    rows["cables"]["cable-1"]["length_m"], rows["cables"]["cable-3"]["length_m"] = 20, 11
+    # Now only c is near enough to the desk, and from there 20 m go on to a.
+    boxes, outage = cabled(rows, "b")
+    assert boxes == [("c", "cable-3"), ("a", "cable-1")]
+    assert outage.cabling == (
+        "take the link cable cable-2 out",
+        "plug the link cable cable-1 from c/downstream to a/upstream",
+        "plug the link cable cable-3 from desk/link-1 to c/upstream",
+    )
+
+
+@given(st.tuples(*[st.integers(3, 40)] * 3), st.permutations([0, 4, 10, 30]), st.sampled_from("ab"))
+def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
+    lengths: tuple[int, int, int], places: list[int], dead: str
+) -> None:
+    rows = three_boxes(lengths)
+    for name, at_m in zip("abc", places, strict=False):
+        rows["devices"][name]["along_stage_m"] = at_m
+    at = {name: device["along_stage_m"] for name, device in rows["devices"].items()}
+    left = [name for name in "abc" if name != dead]
+    chain, outage = cabled(rows, dead)
+
+    def reaches(order: tuple[str, ...], cables: tuple[int, ...]) -> bool:
+        ways = zip(("desk", *order), order, strict=False)
+        # Where a cable is it reaches, whatever the rig says of its length.
+        return all(
+            (one, other) == IN_PLACE[i] or abs(at[one] - at[other]) <= lengths[i]
+            for (one, other), i in zip(ways, cables, strict=True)
+        )
+
+    possible = [
+        order for order in (tuple(left), tuple(reversed(left)))
+        if any(reaches(order, cables) for cables in itertools.permutations(range(3), 2))
+    ]  # fmt: skip
+    found = tuple(name for name, _ in chain)
+    if possible:
+        assert found == possible[0]
+        assert reaches(found, tuple(int(cable[-1]) - 1 for _, cable in chain))
+        assert not any("it needs about" in step for step in outage.cabling)
+    else:
+        assert found == tuple(left)
+        assert any("it needs about" in step for step in outage.cabling)

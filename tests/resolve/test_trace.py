@@ -6,7 +6,8 @@ import pytest
 
 from lint.check.example import FILE, example_document
 from lint.resolve.resolved import ResolvedRig, resolve
-from lint.resolve.trace import Step, UnknownSignalError, trace_signal
+from lint.resolve.step import Step, UnknownSignalError
+from lint.resolve.trace import trace_signal
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 

@@ -6,7 +6,8 @@ import pytest
 from rigs import BASE, resolved
 
 from lint.resolve.resolved import ResolvedRig
-from lint.resolve.trace import UnknownSignalError, trace_signal
+from lint.resolve.step import UnknownSignalError
+from lint.resolve.trace import trace_signal
 from lint.resolve.ways import nodes_of, reached, ways_between
 
 MORE = """
@@ -89,3 +90,32 @@ def test_a_slot_that_somebody_is_plugged_into_and_nobody_hears_stops_there() -> 
     assert not [s for trace in trace_signal(rig(), "desk/link-1/24") for s in trace.every() if s.stops]
     unplugged = rig("channels: {5: {patched_from: desk/link-1/24}}")
     assert [s.text for trace in trace_signal(unplugged, "desk/link-1/24") for s in trace.every() if s.stops]
+
+
+AMPLIFIED = """
+amplifiers: {amp: {plugged_into: east-box/out/7-8, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}
+"""
+
+
+def test_an_amplifier_stands_between_its_output_and_its_loudspeakers_each_half_by_itself() -> None:
+    amplified = rig(AMPLIFIED)
+    (way,) = ways_between(amplified, "east-box/out/7", "left").found
+    assert [node.name for node in way] == ["east-box/out/7", "amp/in/1", "left"]
+    assert reached(amplified, "amp", upstream=False) == {"destination": ["left", "right"]}
+    assert "amp/in/2" not in reached(amplified, "left", upstream=True)["amplifier"]
+    texts = [step.text for trace in trace_signal(amplified, "house") for step in trace.every()]
+    assert texts.index("amp, amplifier") < next(i for i, text in enumerate(texts) if text.startswith("left, "))
+    (ended,) = trace_signal(amplified, "left")
+    assert ended.text == "left, house-loudspeaker, driven by the amplifier amp"
+    (amp,) = trace_signal(amplified, "amp")
+    assert [step.text for step in amp.every() if step.text.startswith("drives")] == [
+        "drives left, house-loudspeaker", "drives right, house-loudspeaker",
+    ]  # fmt: skip
+
+
+def test_an_amplifier_alone_hears_all_that_is_sent_to_it_and_powered_loudspeakers_do_without() -> None:
+    lone = rig("amplifiers: {amp: {plugged_into: east-box/out/7, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}\n"
+               "destinations: {left: {watts: 200}}")  # fmt: skip
+    (way,) = ways_between(lone, "east-box/out/7", "left").found
+    assert [node.name for node in way] == ["east-box/out/7", "left"]
+    assert "vocal" in reached(lone, "amp", upstream=True)["source"]

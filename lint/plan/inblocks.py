@@ -1,0 +1,113 @@
+"""The fewest changes of the inputs of a console that patches in blocks: blocks turned, channels patched, plugs moved.
+
+Once it is decided where every block starts, the rest is an assignment of plugs to sockets. A block that is open counts
+as if each of its channels took its share of one turn, since a turn rights no more of them than find a socket there;
+the search branches on where such a block starts (branch and bound: Land and Doig 1960).
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from lint.plan.blocks import Start, repatch, start_for
+from lint.plan.branch import CHANGE, cheapest, in_whole
+from lint.rig.address import Socket
+from lint.rig.rig import Block, Channel
+
+if TYPE_CHECKING:
+    from lint.plan.inputs import InputCure, InputSide, Places
+
+MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
+
+
+class State(NamedTuple):
+    """What is decided: where a block starts, or does not start."""
+
+    only: Mapping[Block, Start]
+    never: Mapping[Block, frozenset[Start]]
+
+
+class BlockSearch:
+    """The search for one rig."""
+
+    def __init__(self, side: InputSide) -> None:
+        """Search the input side of a changed rig."""
+        self.side = side
+        rows: dict[Block, list[Channel]] = {}
+        channels = [channel for heard in side.listeners.values() for channel in heard]
+        for block in (block for blocks in side.rig.rig.blocks.values() for block in blocks):
+            own = [c for c in channels if c.console == block.console and c.number in block.channels]
+            rows[block] = [channel for channel in own if channel.by_block == block.key]
+        self.rows = rows
+        self.block_of = {channel.key: block for block, own in rows.items() for channel in own}
+        self.starts = {
+            (channel.key, socket): start_for(block, channel.number, point)
+            for block, own in rows.items()
+            for channel in own
+            for socket in side.columns
+            if (point := side.point(socket, channel.console)) is not None
+        }
+        # How many channels of a block have a socket at all where it starts: a turn rights no more of them.
+        self.most = Counter((self.block_of[key], start) for (key, _), start in self.starts.items())
+
+    def cure(self) -> InputCure:
+        """Return the fewest changes in all."""
+        best = cheapest(State({}, {}), self._solved, self._split, MOST_STATES)
+        return self.side.cure(best.answer or {}, best.is_proved)
+
+    def _solved(self, state: State) -> tuple[int, int | None, Places]:
+        places, bound = self.side.placed(lambda channel, socket: self._price(channel, socket, state))
+        turned = sum(start != block.points[0] for block, start in state.only.items())
+        turned += sum(block.points[0] in never for block, never in state.never.items() if block not in state.only)
+        return in_whole(bound + CHANGE * turned), self._cost(places), places
+
+    def _cost(self, places: Places) -> int:
+        """Return what the plugs in their places cost, with the fewest blocks turned and channels patched."""
+        side = self.side
+        # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
+        cost = sum(
+            side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0) for plug, socket in places.items()
+        )
+        cure = side.cure(places)
+        return cost + CHANGE * repatch(side.rig, cure.points, cure.patched).changes
+
+    def _price(self, channel: Channel, socket: Socket, state: State) -> int | None:
+        """Return the least part of a change that it takes to have a channel listen to a socket."""
+        block = self.block_of.get(channel.key)
+        if block is None:
+            return self.side.single_price(channel, socket)
+        if (channel.key, socket) not in self.starts:
+            return None
+        start = self.starts[channel.key, socket]
+        if block in state.only:
+            return 0 if start == state.only[block] else CHANGE
+        never = state.never.get(block, ())
+        if start is None or start in never:
+            return CHANGE
+        return 0 if start == block.points[0] or block.points[0] in never else CHANGE // self.most[block, start]
+
+    def _split(self, state: State, places: Places) -> list[State]:
+        """Yield the states that a state falls into: by where the block starts that has most to win."""
+        at = {(plug.source, plug.leg): socket for plug, socket in places.items()}
+        best: tuple[int, Block, Start] | None = None
+        wanted: dict[Block, Counter[Start]] = {block: Counter() for block in self.rows if block not in state.only}
+        for plug, heard in self.side.listeners.items():
+            for channel in heard:
+                block = self.block_of.get(channel.key)
+                start = self.starts.get((channel.key, at[plug])) if block in wanted else None
+                if block is not None and start is not None and start not in state.never.get(block, ()):
+                    wanted[block][start] += 1
+        for block, starts in wanted.items():
+            gain = sum(count for start, count in starts.items() if start != block.points[0])
+            if gain and (best is None or gain > best[0]):
+                best = gain, block, starts.most_common(1)[0][0]
+        if best is None:
+            return []
+        _, block, start = best
+        less = state.never.get(block, frozenset()) | {start}
+        return [
+            state._replace(only={**state.only, block: start}),
+            state._replace(never={**state.never, block: less}),
+        ]
