@@ -13,12 +13,14 @@ from lint.check.finding import Finding, Severity
 from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED
 from lint.handover.since import Past, Since, compared_with, read_past
 from lint.handover.walked import Recurring, failures, recurring
+from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
 
 # From this many days before its end on, a waiver is a next step.
 SOON_DAYS = 14
+AS_ABOVE = "as above."
 
 
 @dataclass(frozen=True)
@@ -79,14 +81,17 @@ class Handover:
         return [f"! {_sentence(row.message)}{self._advice(row, told)}" for row in self.cautions]
 
     def _advice(self, finding: Finding, told: set[str]) -> str:
-        """Return how to cure a finding, and its rule's words of care if they were not told before."""
+        """Return what to take care of, by the finding's rule, and only then how to cure it.
+
+        Words of care are told in full once and called to mind after that.
+        """
         rule = self.checked.catalogue.documented.get(finding.rule)
         cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
-        said = f" Cure: {'; or '.join(cure.rstrip('.') for cure in cures)}." if cures else ""
-        if rule is not None and rule.safety and rule.safety not in told:
+        said = ""
+        if rule is not None and rule.safety:
+            said = f" {CARE} {AS_ABOVE if rule.safety in told else ' '.join(rule.safety.split())}"
             told.add(rule.safety)
-            said += f" CARE: {' '.join(rule.safety.split())}"
-        return said
+        return said + (f" Cure: {'; or '.join(cure.rstrip('.') for cure in cures)}." if cures else "")
 
     @property
     def gear(self) -> list[Gear]:

@@ -7,7 +7,7 @@ from html import escape
 from pathlib import Path
 
 from lint.page.as_paper import paper_style
-from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
+from lint.page.page import CARE, FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
 STYLE = Path(__file__).parent / "page.css"
@@ -161,8 +161,8 @@ def _words(words: Words) -> Iterator[str]:
     marked = " marked" if all(line.startswith(MARKS) for line in words.lines) else ""
     yield f'<ul class="words{marked}">'
     for line in words.lines:
-        follows = " class=follows" if line.startswith(FOLLOWS) else ""
-        yield f"<li{follows}>{_text(line)}</li>"
+        kind = " class=follows" if line.startswith(FOLLOWS) else " class=care" if line.startswith(CARE) else ""
+        yield f"<li{kind}>{_text(line)}</li>"
     yield "</ul>"
 
 

@@ -10,7 +10,7 @@ from lint.picture.crossbar import crossbar_picture, crossbar_words
 from lint.picture.stage import READING as STAGE
 from lint.picture.stage import stage_picture, stage_words
 from lint.rig.rig import Event
-from lint.sheet.boxes import box_sections
+from lint.sheet.boxes import PLUGGING, box_sections
 from lint.sheet.console import console_sections, local_section, sends_section
 from lint.sheet.marks import Marks
 from lint.sheet.stage import circuit_section, label_section, monitor_section, selector_line
@@ -56,7 +56,7 @@ def event_times(event: Event) -> str:
 def _overview(checked: Checked, marks: Marks) -> Section:
     rig = checked.resolved
     verdict = VERDICTS[checked.verdict.value]
-    blocks: list[Block] = []
+    blocks: list[Block] = [PLUGGING]
     if line := selector_line(rig, marks):
         blocks.append(line)
     if rig.rig.boxes:
@@ -89,5 +89,5 @@ def _signals(checked: Checked, marks: Marks) -> Section | None:
 def _foot() -> str:
     return (
         "Printed by rigwalk from the rig file. It says what was checked in that file; what is really plugged in, the "
-        "walk finds out. Mute and switch phantom power off before plugging."
+        "walk finds out."
     )

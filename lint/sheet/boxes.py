@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from lint.page.page import Block, Line, Section, Table
+from lint.page.page import CARE, Block, Line, Section, Table, Words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket, spans
 from lint.rig.rig import Destination, Device
@@ -13,6 +13,14 @@ from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, 
 from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, PHANTOM_LEGEND, departure_truth, phantom_at, plug_truth
 
 INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "meant for", "48 V", "see")
+# Before everything that hands do by these sheets.
+PLUGGING = Words(
+    "",
+    (
+        f"{CARE} Mute, turn the monitors down, switch phantom power off and wait ten seconds before anything is "
+        "plugged or unplugged: a hot plug sends a bang to loudspeakers and ears, and may kill a microphone.",
+    ),
+)
 OUTPUTS = ("output", "goes to", "where", "cable", "slot", "carries", "needs", "see")
 
 
@@ -42,7 +50,7 @@ def legend(rows: Iterable[tuple[str, ...]], *notes: str) -> str:
 
 
 def _section(rig: ResolvedRig, device: Device, marks: Marks) -> Section:
-    blocks: list[Block] = [Line("", _setting(rig, device, marks), _place(rig, device, marks))]
+    blocks: list[Block] = [PLUGGING, Line("", _setting(rig, device, marks), _place(rig, device, marks))]
     inputs = tuple(_inputs(rig, device, marks))
     outputs = tuple(_outputs(rig, device, marks))
     if inputs:

@@ -4,16 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.page.page import Block, Section, Table
+from lint.page.page import CARE, Block, Section, Table, Words
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device
-from lint.sheet.boxes import console_sockets, legend
+from lint.sheet.boxes import PLUGGING, console_sockets, legend
 from lint.sheet.marks import Marks
 from lint.sheet.truth import DIFFERS, PHANTOM_LEGEND, Truth, arrival_truth, channel_phantom, departure_truth
 
 CHANNELS = ("ch", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at", "but should", "see")
+PATCHING = Words(
+    "",
+    (
+        f"{CARE} Mute the channel and turn the monitors down before its patch, gain or phantom power is changed; keep "
+        "phantom power away from what says it must be off.",
+    ),
+)
+SENDING = Words(
+    "",
+    (
+        f"{CARE} Turn the loudspeakers and monitors down, ears out, before a feed or a selector is changed: what "
+        "comes next may be loud.",
+    ),
+)
 
 
 def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
@@ -26,14 +40,14 @@ def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
         note = legend(rows, PHANTOM_LEGEND)
         blocks: list[Block] = [Table("Channels", CHANNELS, rows, note, console.name, tick=True)] if rows else []
         if blocks:
-            found.append(Section("console", f"{console.name}: patch by channel", tuple(blocks)))
+            found.append(Section("console", f"{console.name}: patch by channel", (PATCHING, *blocks)))
     return found
 
 
 def local_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return what is plugged into the consoles themselves, or None."""
     tables = tuple(console_sockets(rig, marks))
-    return Section("local", "At the console", tables) if tables else None
+    return Section("local", "At the console", (PLUGGING, *tables)) if tables else None
 
 
 def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
@@ -43,7 +57,7 @@ def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
         for console in rig.rig.consoles
         if (rows := tuple(_sends(rig, console, marks)))
     )
-    return Section("outputs", "Output patch of the console", tables) if tables else None
+    return Section("outputs", "Output patch of the console", (SENDING, *tables)) if tables else None
 
 
 def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...]:

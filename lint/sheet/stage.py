@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.page.page import Block, Label, Labels, Line, Section, Table, Words
+from lint.page.page import CARE, Block, Label, Labels, Line, Section, Table, Words
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
 from lint.rig.plant import Circuit
@@ -16,7 +16,10 @@ from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth, des
 
 SENDS = ("channel", "label", "carries", "but arrives", "level dB", "taken", "but here", "see")
 CIRCUITS = ("circuit", "where", "supply", "residual-current device", "what hangs on it", "stated load", "see")
-WHO_DECIDES = "This plan repeats what the rig file says; local electrical codes and a licensed electrician decide."
+WHO_DECIDES = (
+    f"{CARE} Mains can kill. This plan repeats what the rig file says; local electrical codes and a licensed "
+    "electrician decide."
+)
 
 
 def selector_line(rig: ResolvedRig, marks: Marks) -> Line | None:
@@ -82,8 +85,8 @@ def _sends(rig: ResolvedRig, mix: Mix, marks: Marks, wrong: list[Truth]) -> Iter
 def circuit_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return the mains circuits with what hangs on each, or None where the rig speaks of none."""
     rows = tuple(_circuit(rig, circuit, marks) for circuit in rig.rig.circuits.values())
-    table = Table("", CIRCUITS, rows, WHO_DECIDES)
-    return Section("circuits", "Circuit plan", (table,)) if rows else None
+    table = Table("", CIRCUITS, rows)
+    return Section("circuits", "Circuit plan", (Words("", (WHO_DECIDES,)), table)) if rows else None
 
 
 def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...]:

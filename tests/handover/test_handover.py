@@ -7,21 +7,26 @@ import shutil
 import sqlite3
 from collections.abc import Callable
 from datetime import date
+from html import escape
 from pathlib import Path
 
 import pytest
 
+import lint
 from lint.check.engine import check_file
 from lint.handover.handover import Handover, make_handover
 from lint.handover.page import handover_json, handover_page
 from lint.handover.since import NothingToCompareError
 from lint.handover.walked import LOOK_BACK
+from lint.page.as_html import page_html
+from lint.page.as_markdown import page_markdown
 from lint.page.as_text import page_text
-from lint.page.page import Words
+from lint.page.page import Page, Words
 from lint.record.ledger import ledger_path
 from lint.record.seal import short
 from lint.walk.entry import Entry
 
+DEMO = Path(lint.__file__).parent / "demo" / "rigs"
 TODAY = date(2026, 11, 26)
 Walk = Callable[..., Entry]
 
@@ -263,6 +268,26 @@ def test_cures_come_with_their_words_of_care_once_each(house: Path) -> None:
         assert text.count(f"CARE: {' '.join(words.split())}") == 1
     assert all(" Cure: " in step for step in found.next_steps if step.startswith("Put right"))
     assert all(" Cure: " in line for line in found.open_cautions)
+
+
+@pytest.mark.parametrize("write", [page_html, page_markdown, lambda page: page_text(page, 100)])
+def test_care_stands_before_the_cure_in_every_form(write: Callable[[Page], str]) -> None:
+    found = handover(DEMO / "faulty-week.yaml", DEMO / "clean-week.yaml")
+    documented = found.checked.catalogue.documented
+    findings = [*found.no_gos, *found.cautions]
+    lines = [line for line in (*found.next_steps, *found.open_cautions) if " Cure: " in line]
+    assert len(lines) == len(findings) == 11
+    told: set[str] = set()
+    for row, line in zip(findings, lines, strict=True):
+        rule = documented[row.rule]
+        if rule.safety:
+            words = "as above." if rule.safety in told else " ".join(rule.safety.split())
+            assert f"CARE: {words} Cure: " in line
+            told.add(rule.safety)
+        assert "CARE" not in line.partition(" Cure: ")[2]
+    text = " ".join(write(handover_page(found)).replace("\\", "").split())
+    for line in lines:
+        assert " ".join(escape(line).replace("&#x27;", "'").split()) in text.replace("&#x27;", "'") or line in text
 
 
 def test_a_sheet_without_a_seal_speaks_of_none(house: Path, walked: Walk) -> None:

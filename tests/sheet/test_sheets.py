@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,9 @@ import lint
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import Checked, check_file
 from lint.check.example import check_example
+from lint.page.as_html import page_html
+from lint.page.as_markdown import page_markdown
+from lint.page.as_text import page_text
 from lint.page.page import Labels, Line, Page, Picture, Table, Words
 from lint.sheet.book import KEYS, sheet_book
 from lint.sheet.marks import Marks
@@ -83,7 +87,9 @@ def test_the_selectors_stand_on_one_line(clean: Checked) -> None:
 
 def test_a_finding_stands_where_it_is_and_in_the_list_by_the_same_number(faulty: Checked) -> None:
     page, marks = sheet_book(faulty), Marks(faulty)
-    listed = next(block for block in page.sections[0].blocks if isinstance(block, Words)).lines
+    listed = next(
+        block for block in page.sections[0].blocks if isinstance(block, Words) and block.title.startswith("The check")
+    ).lines
     number = next(index for index, row in enumerate(marks.findings, 1) if row.rule == "phantom-missing")
     assert listed[number - 1].startswith(f"✗{number}: violin ")
     assert rows(tables(page, "boxes")["east-box Inputs"])["1"]["see"] == f"✗{number}"
@@ -108,7 +114,20 @@ def test_monitors_by_performer_with_levels(clean: Checked) -> None:
 def test_the_circuit_plan_defers_to_who_decides(clean: Checked) -> None:
     (plan,) = tables(sheet_book(clean), "circuits").values()
     assert plan.rows[0][:5] == ("desk-feed", "back wall", "230 V, 16 A", "stated", "desk")
-    assert "licensed electrician decide" in plan.note
+    (section,) = (row for row in sheet_book(clean).sections if row.key == "circuits")
+    assert isinstance(section.blocks[0], Words)
+    assert section.blocks[0].lines[0].endswith("a licensed electrician decide.")
+
+
+@pytest.mark.parametrize("write", [page_html, page_markdown, lambda page: page_text(page, 100)])
+def test_care_stands_before_what_hands_do(write: Callable[[Page], str], faulty: Checked) -> None:
+    page = sheet_book(faulty)
+    for key in ("overview", "boxes", "local", "console", "outputs", "circuits"):
+        for section in page.only(key).sections:
+            text = write(page._replace(sections=(section,))).rpartition("<main>")[2]
+            table = next((block for block in section.blocks if isinstance(block, Table)), None)
+            assert "CARE: " in text, key
+            assert table is None or text.index("CARE: ") < text.index(table.rows[0][1]), key
 
 
 def test_a_label_for_every_socket_in_use(clean: Checked) -> None:
