@@ -33,8 +33,10 @@ def _tell_order(pile: Pile, link: Port, before: list[str], after: list[str]) -> 
     """Tell that boxes came, went or stand in another order on a link; the cables' ends are part of it."""
     came = [name for name in after if name not in before]
     went = [name for name in before if name not in after]
-    words = [_came(pile, name, link, after) for name in came]
-    words += [_went(pile, name, link, before) for name in went]
+    exchanged = {new: old for old, new in zip(before, after, strict=False) if old in went and new in came}
+    words = [f"{new} stands where {old} stood" for new, old in exchanged.items()]
+    words += [_came(pile, name, link, after) for name in came if name not in exchanged]
+    words += [_went(pile, name, link, before) for name in went if name not in exchanged.values()]
     if [name for name in before if name in after] != [name for name in after if name in before]:
         words.append(f"the boxes on {link} now stand in the order {', '.join(after)} (before: {', '.join(before)})")
     cables = pile.take(lambda change: change.section == "cables" and change.field in (None, "ends"))
@@ -123,7 +125,7 @@ def _tell_models(pile: Pile) -> None:
         place = pile.new.boxes.get(change.row)
         follows, moved = _consequences(pile, place.link, set(pile.new.boxes), [change.row]) if place else ([], [])
         models = _take_models(pile, {change.before, change.after})
-        words = f"{change.row} is a {change.after} now (before: {change.before})"
+        words = f"{change.row} was exchanged: it is a {change.after} now (before: {change.before})"
         pile.tell(PART, words, [change, *models, *moved], follows)
 
 

@@ -12,7 +12,7 @@ from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED
 from lint.handover.since import Past, Since, compared_with, read_past
-from lint.handover.walked import Recurring, failures, recurring
+from lint.handover.walked import Failure, Found, Recurring, failures, hunts_since, not_seen_go_since, recurring
 from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
@@ -73,6 +73,17 @@ class Handover:
         return told
 
     @property
+    def earlier_failures(self) -> list[tuple[PastWalk, Failure]]:
+        """What failed in walks before those that are told of, and was not seen go since."""
+        told = {walk.number for _, walk, _ in self.walks}
+        return not_seen_go_since(self.past.walks, told, self.today)
+
+    @property
+    def hunts(self) -> list[Found]:
+        """What hunts found in this house in the last ten weeks, oldest first."""
+        return hunts_since(self.past.hunts, self.today)
+
+    @property
     def open_cautions(self) -> list[str]:
         """The cautions that are open, with their cures; what to take care of stands once on the page."""
         told: set[str] = set()
@@ -109,6 +120,7 @@ class Handover:
             for row in failures(walk)
             if not row.settled
         ]
+        steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
         if self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
         steps += [
@@ -142,6 +154,14 @@ def make_handover(checked: Checked, other: Path | None, today: date) -> Handover
 
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def _earlier_step(walk: PastWalk, row: Failure) -> str:
+    if row.settled:
+        return f"Look at it again: {row.challenge}: it failed on {walk.begun[:10]} and no walk has seen it go since"
+    return (
+        f"Still open from the walk of {walk.rig} on {walk.begun[:10]}: {row.challenge}: seen {row.seen or 'not said'}"
+    )
 
 
 def _waiver_step(waiver: Waiver, days: int) -> str:

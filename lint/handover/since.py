@@ -9,6 +9,7 @@ from pathlib import Path
 from lint.read.document import Document, parse
 from lint.read.load import house_folder
 from lint.read.problem import CannotReadError
+from lint.record.hunts import HUNT
 from lint.record.ledger import Ledger, Proof, ledger_path
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
@@ -36,6 +37,7 @@ class Past:
     signed: Sequence[Entry]
     own: Entry | None
     walk: PastWalk | None
+    hunts: Sequence[Entry] = ()
 
 
 @dataclass(frozen=True)
@@ -57,6 +59,7 @@ def read_past(rig: ResolvedRig) -> Past:
     with Ledger(where, reading=True) as ledger:
         proof = ledger.verify()
         walks = past_walks(ledger, proof)
+        hunts = ledger.entries(kinds=(HUNT,), up_to=proof.holding)
     signed = sorted(
         (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
     )
@@ -65,7 +68,7 @@ def read_past(rig: ResolvedRig) -> Past:
     of_this = [walk for walk in walks if walk.rig == name]
     if own is not None:
         of_this = [walk for walk in walks if walk.number == own.walk]
-    return Past(proof, walks, signed, own, of_this[-1] if of_this else None)
+    return Past(proof, walks, signed, own, of_this[-1] if of_this else None, hunts)
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import sqlite3
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
 from html import escape
 from pathlib import Path
 
@@ -18,11 +19,16 @@ from lint.handover.handover import Handover, make_handover
 from lint.handover.page import handover_json, handover_page
 from lint.handover.since import NothingToCompareError
 from lint.handover.walked import LOOK_BACK
+from lint.hunt.hunt import Hunt
+from lint.hunt.learn import likelihoods
+from lint.hunt.path import path_of
+from lint.hunt.target import target_of
 from lint.page.as_html import page_html
 from lint.page.as_markdown import page_markdown
 from lint.page.as_text import page_text
 from lint.page.page import Page, Words
-from lint.record.ledger import ledger_path
+from lint.record.hunts import record_hunt
+from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import short
 from lint.walk.entry import Entry
 
@@ -308,3 +314,69 @@ def test_a_waiver_of_nothing_is_no_deadline(house: Path) -> None:
     assert "The waiver of source-unheard for vocal waives nothing: take it out." in found.next_steps
     assert not any("ends in" in step for step in found.next_steps)
     assert lists(found)["Waivers"][0].endswith(" — it waives nothing")
+
+
+OTHER_ITEM = '{id: doors, role: stage, challenge: "The doors: shut"}'
+BEFORE = "What failed before and was not seen go in a walk since"
+
+
+def test_what_failed_last_week_stays_until_a_walk_sees_it_go(house: Path, walked: Walk) -> None:
+    rig, checklist = house / "rigs" / "a.yaml", house / "checklists" / "full-walk.yaml"
+    walked(rig, "2026-11-08", {"bank/east-box": ("1-8", "turned it")})
+    written = checklist.read_text()
+    checklist.write_text(re.sub(r"\{id: bank, .*\}$", OTHER_ITEM, written, flags=re.MULTILINE))
+    rig.write_text(rig.read_text() + "channels: {2: {gain_db: 30}}\n")
+    walked(rig, "2026-11-15")  # this week's walk looks at other things
+    found = handover(rig)
+    assert lists(found)[BEFORE] == (
+        "✓ east-box, output bank: 9–16 — seen: 1-8 (S. Stage); cure: turned it — on 2026-11-08",
+    )
+    assert (
+        "Look at it again: east-box, output bank: 9–16: it failed on 2026-11-08 and no walk has seen it go since"
+        in found.next_steps
+    )
+    assert [row["on"] for row in json.loads(handover_json(found))["failed_before"]] == ["2026-11-08"]
+    assert not found.recurring
+    assert page_text(handover_page(found), 100).index("CARE: Mute, turn") < page_text(handover_page(found), 100).index(
+        "cure: turned it"
+    )
+    checklist.write_text(written)
+    walked(rig, "2026-11-22")
+    assert BEFORE not in lists(handover(rig))
+
+
+def test_what_was_never_put_right_stays_however_long_ago(house: Path, walked: Walk) -> None:
+    rig, checklist = house / "rigs" / "a.yaml", house / "checklists" / "full-walk.yaml"
+    walked(rig, "2026-06-07", {"bank/east-box": ("1-8", ""), "bank/west-box": ("9-16", "turned it")})
+    written = checklist.read_text()
+    checklist.write_text(re.sub(r"\{id: bank, .*\}$", OTHER_ITEM, written, flags=re.MULTILINE))
+    walked(rig, "2026-11-22")
+    found = handover(rig)
+    (line,) = lists(found)[BEFORE]  # what was cured so long ago is told no more
+    assert line.startswith("✗ east-box")
+    assert (
+        "Still open from the walk of rigs/a.yaml on 2026-06-07: east-box, output bank: 9–16: seen 1-8"
+        in found.next_steps
+    )
+
+
+def test_what_hunts_found_is_told_for_ten_weeks(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    checked = check_file(rig)
+    parts = path_of(checked.resolved, target_of(checked.resolved, "lead-vocal", None))
+    hunt = Hunt(parts, "dead", likelihoods(parts, "dead", []))
+    for _ in range(50):
+        if hunt.found is None:
+            hunt = hunt.answered("y" if hunt.question and hunt.question.kind != "look" else "n")
+    for month, day in ((9, 1), (11, 20)):
+        with Ledger(ledger_path(rig)) as ledger:
+            record_hunt(
+                ledger, "rigs/a.yaml", "lead-vocal", hunt, "M. Mixer", datetime(2026, month, day, 9, tzinfo=UTC)
+            )
+    found = handover(rig)
+    (line,) = lists(found)["What hunts found, and its cure"]
+    assert line.startswith("lead-vocal was dead on 2026-11-20 — found: ")
+    assert "(M. Mixer); cure: " in line
+    (row,) = json.loads(handover_json(found))["hunts"]
+    assert (row["on"], row["about"], row["rig"]) == ("2026-11-20", "lead-vocal", "rigs/a.yaml")
