@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from lint.change.compare import Change
@@ -155,6 +156,28 @@ def became(change: Change) -> str:
     if not _is_said(change.before):
         return f"{field_words(change.field)} is {now} (not stated before)"
     return f"{field_words(change.field)} is {now} (before: {was})"
+
+
+_SOCKETS = {
+    "count": "{}",
+    "by_selector": "{} by selector",
+    "selector": "selector positions of the {}",
+    "phantom": "phantom power of the {}",
+    "phantom_group_size": "{} that share a phantom switch",
+    "full_scale_dbu": "full scale of the {} in dBu",
+}
+
+
+def model_words(change: Change) -> Iterator[str]:
+    """Yield what a model says otherwise than before in one of its fields."""
+    assert change.field is not None
+    if change.field not in ("inputs", "outputs"):
+        yield became(change)
+        return
+    for key, words in _SOCKETS.items():
+        now, was = change.after[key], change.before[key]
+        if now != was:
+            yield f"{words.format(change.field)}: {value_words(now)} (before: {value_words(was)})"
 
 
 def said_of(name: str, change: Change) -> str:

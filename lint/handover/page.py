@@ -59,7 +59,9 @@ def _verdict(handover: Handover) -> Line:
     note = ""
     if walk is not None and walk.verdict is not None:
         note = f"Signed by {walk.lead} on {walk.signed[:10]} at {walk.signed[11:16]}. Seal: {short(walk.seal)}."
-        if handover.past.own is None:
+        if handover.past.is_other_model:
+            note += " The rig file is as it was signed, but its models were changed after that sign-off."
+        elif handover.past.own is None:
             note += " The rig file was changed after that sign-off."
     return Line("", tuple(values), note)
 
@@ -68,6 +70,8 @@ def _changes(handover: Handover) -> Words:
     if handover.since is None or handover.told is None:
         return Words("What changed", (), "This is the first rig that was signed off here: nothing to compare it with.")
     lines = []
+    if handover.told and all(change.section == "models" for told in handover.told for change in told.changes):
+        lines.append("only what the models say of the equipment: the rig is written as it was")
     for told in handover.told:
         lines.append(told.words)
         lines += [FOLLOWS + words for words in told.follows]

@@ -217,17 +217,64 @@ def test_a_sign_off_of_an_older_rigwalk_is_told(house: Path, walked: Walk, monke
         handover(rig)
 
 
-def test_a_signed_rig_on_a_model_that_is_gone_is_told(house: Path, walked: Walk) -> None:
+@pytest.fixture
+def own_model(house: Path) -> Path:
+    """A model of the house's own for its east-box, in its file."""
+    (house / "models").mkdir()
+    source = Path(lint.__file__).parent / "models" / "stage-box-8x8.yaml"
+    model = house / "models" / "own-box.yaml"
+    shutil.copy(source, model)
     rig = house / "rigs" / "a.yaml"
-    models = house / "models"
-    models.mkdir()
-    source = Path(__file__).parents[2] / "lint" / "models" / "stage-box-8x8.yaml"
-    shutil.copy(source, models / "own-box.yaml")
-    text = rig.read_text()
-    rig.write_text(text + "devices: {east-box: {model: own-box}}\n")
+    rig.write_text(rig.read_text() + "devices: {east-box: {model: own-box}}\n")
+    return model
+
+
+def test_a_signed_rig_is_compared_on_its_models_as_they_were_signed(house: Path, own_model: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
     walked(rig, "2026-11-15")
-    rig.write_text(text)
-    (models / "own-box.yaml").unlink()
+    rig.write_text(rig.read_text().replace("model: own-box", "model: stage-box-8x8"))
+    own_model.unlink()  # nobody needs the file any more: the record holds what it said
+    found = handover(rig)
+    assert [told.words for told in found.told or ()] == [
+        "east-box was exchanged: it is a stage-box-8x8 now (before: own-box)"
+    ]
+
+
+def test_where_only_a_model_was_changed_it_says_so(house: Path, own_model: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    assert handover(rig).past.own is not None
+    text = own_model.read_text()
+    assert "phantom: each" in text or "phantom" not in text
+    own_model.write_text(re.sub(r"inputs:\s*\{count: 8", "inputs: {count: 6", text))
+    assert own_model.read_text() != text
+    found = handover(rig)
+    assert found.past.own is None
+    (title,) = (title for title in lists(found) if title.startswith("What changed"))
+    assert lists(found)[title] == (
+        "only what the models say of the equipment: the rig is written as it was",
+        "the model own-box (of east-box) is described otherwise now: inputs: 6 (before: 8)",
+    )
+    assert "but its models were changed after that sign-off." in " ".join(page_text(handover_page(found), 100).split())
+    assert "This rig as it stands is not signed off: walk it, and sign it off." in found.next_steps
+
+
+def test_a_record_without_models_is_compared_on_those_of_today(
+    house: Path, own_model: Path, walked: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lint.walk import session
+
+    whole = session.signed_body
+
+    def without(*arguments: object) -> dict[str, object]:
+        return {key: value for key, value in whole(*arguments).items() if key != "models_as_signed"}  # type: ignore[arg-type]
+
+    monkeypatch.setattr(session, "signed_body", without)
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    assert handover(rig).past.own is not None
+    rig.write_text(rig.read_text().replace("model: own-box", "model: stage-box-8x8"))
+    own_model.unlink()
     with pytest.raises(NothingToCompareError, match=r"is no rig any more .*no model is called 'own-box'"):
         handover(rig)
 
