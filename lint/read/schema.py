@@ -28,10 +28,18 @@ _TYPE_WORDS = {
     "null": "nothing",
 }
 
+_SUFFIX = ".schema.json"
+
+
+def schema_names() -> tuple[str, ...]:
+    """Return the names of the bundled schemas: of the files that people write, and of the reports in JSON."""
+    found = (file.name for file in files("lint.schemas").iterdir())
+    return tuple(sorted(name.removesuffix(_SUFFIX) for name in found if name.endswith(_SUFFIX)))
+
 
 def schema_text(name: str) -> str:
-    """Return the text of a bundled schema: `rig`, `model`, `checklist`, `check-report`."""
-    return (files("lint.schemas") / f"{name}.schema.json").read_text(encoding="utf-8")
+    """Return the text of a bundled schema by its name (see `schema_names`)."""
+    return (files("lint.schemas") / f"{name}{_SUFFIX}").read_text(encoding="utf-8")
 
 
 @cache

@@ -295,6 +295,7 @@ def _socket_problems(said: dict[str, str], known: frozenset[str]) -> Iterator[st
         box = f", or input {other.numbers[0]} of {other.box}" if other else ""
         yield (
             f"{said['name']}: '{text}' is {many}{box}; write a row for each socket"
+            + (", or “stereo” beside its name" if rest == [low + 1] else "")
             + (f", or {other.box} in {other.numbers[0]}" if other else "")
         )
     elif rest and len(said["name"]) > 58:

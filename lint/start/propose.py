@@ -24,7 +24,9 @@ _CONSOLES = (("console-16", 16), ("console-32", 32), ("console-48", 48))
 LINK_SLOTS = 48
 _USUAL_BOX = ("stage-box-16x8", 16)
 # What lists call the inputs of the console itself.
-_CONSOLE_WORDS = frozenset(("local", "desk", "console", "mixer", "foh"))
+_CONSOLE_WORDS = frozenset(
+    ("local", "desk", "console", "mixer", "foh", "pult", "mischpult", "mengtafel", "mengpaneel", "regie", "mesa")
+)
 _NAMES = ("west-box", "east-box", "north-box")
 
 

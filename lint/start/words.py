@@ -45,7 +45,7 @@ VAGUE = frozenset(("", "no", "nr", "num", "n", "number", "nummer", "numero"))
 INPUT_WORDS = ("input", "eingang", "ingang", "entree", "entrada")
 # Headers that mean the socket only above cells that name sockets, and only where nothing else does.
 SOCKETS_BELOW = (*INPUT_WORDS, "in", "inputs", "stagebox", "box", "rack", "subsnake", "patch", "line", "connection",
-                 "buhnenbox", "podiumbox", "boitier", "caja")  # fmt: skip
+                 "buhnenbox", "podiumbox", "boitier", "caja", "where", "wo", "waar", "ou", "donde")  # fmt: skip
 YES = frozenset(("y", "yes", "x", "on", "1", "true", "48", "48v", "+48", "+48v", "✓", "✔", "☑", "p48",
                  "ja", "j", "an", "ein", "aan", "oui", "o", "si", "sí", "s"))  # fmt: skip
 NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none", "nein", "nee", "aus", "uit", "non"))
