@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from html import escape
 from pathlib import Path
@@ -10,6 +11,9 @@ from lint.page.as_paper import paper_style
 from lint.page.page import CARE, FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
+# What a line is read for: the word of care, and the cure behind it.
+_LABEL = re.compile(r"(^| )(CARE:|Cure:|Put right:)(?= )")
+BOLD = r"\1<strong>\2</strong>"
 STYLE = Path(__file__).parent / "page.css"
 # Values longer than this are set smaller on the big line.
 LONG = 9
@@ -162,7 +166,7 @@ def _words(words: Words) -> Iterator[str]:
     yield f'<ul class="words{marked}">'
     for line in words.lines:
         kind = " class=follows" if line.startswith(FOLLOWS) else " class=care" if line.startswith(CARE) else ""
-        yield f"<li{kind}>{_text(line)}</li>"
+        yield f"<li{kind}>{_LABEL.sub(BOLD, _text(line))}</li>"
     yield "</ul>"
 
 

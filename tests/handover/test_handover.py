@@ -338,7 +338,7 @@ def test_care_stands_before_the_cure_in_every_form(write: Callable[[Page], str])
             assert f"CARE: {words} Cure: " in line
             told.add(rule.safety)
         assert "CARE" not in line.partition(" Cure: ")[2]
-    text = " ".join(write(handover_page(found)).replace("\\", "").split())
+    text = " ".join(re.sub("</?strong>|\\\\", "", write(handover_page(found))).split())
     for line in lines:
         assert " ".join(escape(line).replace("&#x27;", "'").split()) in text.replace("&#x27;", "'") or line in text
 
