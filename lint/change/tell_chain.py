@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from lint.change.compare import Change
 from lint.change.pile import Pile
+from lint.change.words import model_words
 from lint.resolve.resolved import Arrival, ResolvedRig, same_signal
 from lint.rig.address import Port, spans
 from lint.sheet.names import bank_words
@@ -21,6 +22,7 @@ def tell(pile: Pile) -> None:
         if before != after:
             _tell_order(pile, link, before, after)
     _tell_models(pile)
+    _tell_model_files(pile)
     _tell_selectors(pile)
 
 
@@ -33,8 +35,10 @@ def _tell_order(pile: Pile, link: Port, before: list[str], after: list[str]) -> 
     """Tell that boxes came, went or stand in another order on a link; the cables' ends are part of it."""
     came = [name for name in after if name not in before]
     went = [name for name in before if name not in after]
-    words = [_came(pile, name, link, after) for name in came]
-    words += [_went(pile, name, link, before) for name in went]
+    exchanged = {new: old for old, new in zip(before, after, strict=False) if old in went and new in came}
+    words = [f"{new} stands where {old} stood" for new, old in exchanged.items()]
+    words += [_came(pile, name, link, after) for name in came if name not in exchanged]
+    words += [_went(pile, name, link, before) for name in went if name not in exchanged.values()]
     if [name for name in before if name in after] != [name for name in after if name in before]:
         words.append(f"the boxes on {link} now stand in the order {', '.join(after)} (before: {', '.join(before)})")
     cables = pile.take(lambda change: change.section == "cables" and change.field in (None, "ends"))
@@ -123,8 +127,24 @@ def _tell_models(pile: Pile) -> None:
         place = pile.new.boxes.get(change.row)
         follows, moved = _consequences(pile, place.link, set(pile.new.boxes), [change.row]) if place else ([], [])
         models = _take_models(pile, {change.before, change.after})
-        words = f"{change.row} is a {change.after} now (before: {change.before})"
+        words = f"{change.row} was exchanged: it is a {change.after} now (before: {change.before})"
         pile.tell(PART, words, [change, *models, *moved], follows)
+
+
+def _tell_model_files(pile: Pile) -> None:
+    """Tell models that say something else of the equipment than before, under the same name."""
+    rows = pile.take(lambda change: change.section == "models" and change.field is not None)
+    for name in dict.fromkeys(change.row for change in rows):
+        own = [change for change in rows if change.row == name]
+        boxes = [box.name for box in pile.new.rig.devices.values() if box.model.name == name]
+        follows, moved = [], list[Change]()
+        for link in dict.fromkeys(pile.new.boxes[box].link for box in boxes if box in pile.new.boxes):
+            words, taken = _consequences(pile, link, set(pile.new.boxes), [])
+            follows += words
+            moved += taken
+        of = f" (of {', '.join(boxes)})" if boxes else ""
+        said = "; ".join(words for change in own for words in model_words(change))
+        pile.tell(PART, f"the model {name}{of} is described otherwise now: {said}", [*own, *moved], follows)
 
 
 def _consequences(pile: Pile, link: Port, stayed: set[str], causes: Sequence[str]) -> tuple[list[str], list[Change]]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from lint.change.compare import Change
 from lint.change.pile import Pile
 from lint.change.tell_chain import received
-from lint.change.words import became, field_words, now_and_before, value_words
+from lint.change.words import became, came_and_went, now_and_before, said_of, value_words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import Channel
@@ -54,7 +54,7 @@ def _tell_channel(pile: Pile, change: Change) -> None:
     elif change.field == "gain_db":
         pile.tell(INPUT, f"gain in dB of {said}: {became_so}", [change])
     else:
-        pile.tell(PATCH, f"{said}: {became(change)}", [change])
+        pile.tell(PATCH, said_of(said, change), [change])
 
 
 def _received(pile: Pile, channel: Channel) -> Iterator[str]:
@@ -78,8 +78,7 @@ def _mix_words(changes: list[Change]) -> Iterator[str]:
         yield f"is new, a {whole.after['kind']} mix" if whole.before is None else "is gone"
     for change in changes:
         if change.section == "mixes" and change.field is not None:
-            what = "what it takes of other mixes" if change.field == "takes" else field_words(change.field)
-            yield f"{what} is {now_and_before(change)}"
+            yield came_and_went(change) if change.field == "takes" else became(change)
     sends = [change for change in changes if change.section == "sends"]
     alike: dict[str, list[int]] = {}
     for send in sends:
@@ -106,7 +105,7 @@ def _tell_feed(pile: Pile, change: Change) -> None:
     elif change.field == "signal":
         words = f"{change.row} now sends {now_and_before(change)}"
     else:
-        words = f"{change.row}: {became(change)}"
+        words = said_of(change.row, change)
     pile.tell(OUTPUTS, words, [change], _heard(pile, change.row))
 
 
@@ -137,7 +136,7 @@ def _tell_destination(pile: Pile, change: Change) -> None:
         words = f"{change.row} moved from {value_words(change.before)} to {value_words(change.after)}"
         pile.tell(OUTPUTS, words, [change], _now_gets(pile, change.row))
     else:
-        words = f"{change.row}: {became(change)}"
+        words = said_of(change.row, change)
         pile.tell(OUTPUTS, words, [change])
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lint.change.compare import Change
 from lint.change.pile import Pile
-from lint.change.words import became, value_words
+from lint.change.words import said_of, value_words
 
 _SECTIONS = {
     "devices": "",
@@ -23,8 +23,17 @@ _SECTIONS = {
     "console_memory": "the memory of ",
     "carriers": "the carrier of ",
     "rules": "the house's setting of the rule ",
-    "crew": "the crew's ",
     "waivers": "the waiver of ",
+}
+
+# Sections with one row of their own name.
+_SINGLE = {
+    "event": "the event",
+    "clock": "the clock",
+    "power": "mains power",
+    "acoustics": "the air",
+    "wireless": "wireless",
+    "sound_levels": "the planned sound levels",
 }
 
 
@@ -42,15 +51,24 @@ def tell(pile: Pile) -> None:
 
 
 def _tell(pile: Pile, change: Change, part: str) -> None:
+    if change.section == "crew":
+        pile.tell(part, _crew_words(change), [change])
+        return
     name = _SECTIONS.get(change.section, f"{change.section.replace('_', ' ')} ") + change.row
     if change.field is not None:
-        words = f"{name}: {became(change)}"
+        words = said_of(_SINGLE.get(change.section, name), change)
     elif change.before is None and change.section == "gear":
         words = f"{name} is on the list of gear now: {change.after['state']}"
-    elif change.before is None and change.section == "crew":
-        words = f"{name}: {change.after['who']} (before: nobody)"
     elif change.before is None:
         words = f"{name} is new: {value_words(change.after)}"
     else:
         words = f"{name} is gone"
     pile.tell(part, words, [change])
+
+
+def _crew_words(change: Change) -> str:
+    role = f"the {change.row.replace('-', ' ')}"
+    now, was = change.after, change.before
+    if change.field is None:
+        now, was = (who and who["who"] for who in (now, was))
+    return f"{role} is {now} now (before: {was or 'nobody'})" if now else f"nobody is {role} any more (before: {was})"

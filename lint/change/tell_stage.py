@@ -8,7 +8,7 @@ from typing import Any
 from lint.change.compare import Change
 from lint.change.pile import Pile
 from lint.change.tell_chain import received
-from lint.change.words import became
+from lint.change.words import said_of
 from lint.rig.rig import PHANTOM_KINDS, Channel
 from lint.sheet.names import kind_words
 
@@ -26,9 +26,9 @@ def tell(pile: Pile) -> None:
         _tell_moved(pile, change)
     for change in pile.take(lambda change: (change.section, change.field) == ("sources", "kind")):
         powering = pile.take(partial(_is_of_the_kind, change))
-        pile.tell(PART, f"{change.row}: {became(change)}", [change, *powering])
+        pile.tell(PART, said_of(change.row, change), [change, *powering])
     for change in pile.take(lambda change: change.section == "sources"):
-        pile.tell(PART, f"{change.row}: {became(change)}", [change])
+        pile.tell(PART, said_of(change.row, change), [change])
 
 
 def _is_of_the_kind(kind: Change, change: Change) -> bool:

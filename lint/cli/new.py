@@ -29,7 +29,7 @@ def new(
 ) -> None:
     """Write a new rig file: asked for, from an input list, or last week's on a new date. No file is overwritten.
 
-    Exit status: 0 written and go, 1 written and no-go, or rows or sockets of the list left out, 2 nothing written.
+    Exit status: 0 written and go, 1 written and no-go, or something in the list left out, 2 nothing written.
     """
     from lint.cli.told import told
 
@@ -132,7 +132,7 @@ def _from_list(path: Path, day: str, target: Path) -> None:
     except CannotReadError:
         target.unlink()  # exit status 2 means that nothing was written
         raise
-    raise typer.Exit(1 if proposal.unusable or listed.doubtful else status)
+    raise typer.Exit(1 if proposal.unusable or listed.doubtful or listed.cells else status)
 
 
 def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) -> None:
@@ -154,6 +154,10 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
         typer.echo("Assumed:")
     for line, words in proposal.assumed:
         say(f"line {line}: {words}" if line else words, "  ")
+    if listed.cells:
+        typer.echo(f"Can't be read ({counted(len(listed.cells), 'cell')}; the rows are kept):")
+    for cell in listed.cells:
+        say(f"line {cell.line}: {cell.why}", "  ")
     if proposal.unusable:
         typer.echo(f"Left out ({counted(len(proposal.unusable), 'row')}):")
     for row in proposal.unusable:
@@ -209,8 +213,7 @@ def _asked(target: Path, day: str) -> None:
                 return said or usual
             typer.echo(f"That is longer than {LONGEST} letters.")
 
-    plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target))).plan()
-    plan.event |= {"date": day} if day else {}
+    plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target)), day).plan()
     typer.echo("")
     _write(plan, target, "Made by rigwalk from your answers. All of it may be changed by hand.")
     raise typer.Exit(_checked(target))

@@ -1,4 +1,4 @@
-"""`rigwalk schema`: the JSON Schema of rig files, for editors that complete and check while typing."""
+"""`rigwalk schema`: the JSON Schemas of what people write and of what rigwalk prints as JSON."""
 
 from __future__ import annotations
 
@@ -6,23 +6,35 @@ from pathlib import Path
 
 import typer
 
+RIG = "rig"
+
 
 def schema(
+    name: str = typer.Argument(RIG, metavar="[NAME]", help="Which schema; --list names them."),
+    listing: bool = typer.Option(False, "--list", help="List the schemas."),
     merged: bool = typer.Option(False, "--merged", help="The schema of a rig after all it extends has been merged in."),
     into: Path | None = typer.Option(None, "--into", metavar="FILE", help="Write to this file.", show_default=False),
     replace: bool = typer.Option(False, "--replace", help="Replace the file if it is there already."),
 ) -> None:
-    """Print the JSON Schema of rig files; a file made by `rigwalk new` refers to it for editors.
+    """Print a JSON Schema: of rig files (a file made by `rigwalk new` refers to it for editors), or of a JSON report.
 
-    Exit status: 0 printed, 2 the file is there already.
+    Exit status: 0 printed, 2 there is no such schema, or the file is there already.
     """
     import json
 
     from lint.cli.told import deliver, told
     from lint.read.editor import editor_schema
+    from lint.read.nearest import did_you_mean
     from lint.read.schema import schema as whole
+    from lint.read.schema import schema_names
 
+    if listing:
+        for one in schema_names():
+            typer.echo(f"{one:16}  {whole(one)['description'].partition('. ')[0].rstrip('.')}.")
+        return
+    if name not in schema_names():
+        typer.echo(f"schema {name}: there is no such schema{did_you_mean(name, schema_names(), most=20)}", err=True)
+        raise typer.Exit(2)
+    found = editor_schema() if name == RIG and not merged else whole(name)
     with told():
-        deliver(
-            json.dumps(whole("rig") if merged else editor_schema(), ensure_ascii=False, indent=1) + "\n", into, replace
-        )
+        deliver(json.dumps(found, ensure_ascii=False, indent=1) + "\n", into, replace)

@@ -12,13 +12,15 @@ from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED
 from lint.handover.since import Past, Since, compared_with, read_past
-from lint.handover.walked import Recurring, failures, recurring
+from lint.handover.walked import Failure, Found, Recurring, failures, hunts_since, not_seen_go_since, recurring
+from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
 
 # From this many days before its end on, a waiver is a next step.
 SOON_DAYS = 14
+AS_ABOVE = "as above."
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,17 @@ class Handover:
         return told
 
     @property
+    def earlier_failures(self) -> list[tuple[PastWalk, Failure]]:
+        """What failed in walks before those that are told of, and was not seen go since."""
+        told = {walk.number for _, walk, _ in self.walks}
+        return not_seen_go_since(self.past.walks, told, self.today)
+
+    @property
+    def hunts(self) -> list[Found]:
+        """What hunts found in this house in the last ten weeks, oldest first."""
+        return hunts_since(self.past.hunts, self.today)
+
+    @property
     def open_cautions(self) -> list[str]:
         """The cautions that are open, with their cures; what to take care of stands once on the page."""
         told: set[str] = set()
@@ -79,14 +92,17 @@ class Handover:
         return [f"! {_sentence(row.message)}{self._advice(row, told)}" for row in self.cautions]
 
     def _advice(self, finding: Finding, told: set[str]) -> str:
-        """Return how to cure a finding, and its rule's words of care if they were not told before."""
+        """Return what to take care of, by the finding's rule, and only then how to cure it.
+
+        Words of care are told in full once and called to mind after that.
+        """
         rule = self.checked.catalogue.documented.get(finding.rule)
         cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
-        said = f" Cure: {'; or '.join(cure.rstrip('.') for cure in cures)}." if cures else ""
-        if rule is not None and rule.safety and rule.safety not in told:
+        said = ""
+        if rule is not None and rule.safety:
+            said = f" {CARE} {AS_ABOVE if rule.safety in told else ' '.join(rule.safety.split())}"
             told.add(rule.safety)
-            said += f" CARE: {' '.join(rule.safety.split())}"
-        return said
+        return said + (f" Cure: {'; or '.join(cure.rstrip('.') for cure in cures)}." if cures else "")
 
     @property
     def gear(self) -> list[Gear]:
@@ -104,6 +120,7 @@ class Handover:
             for row in failures(walk)
             if not row.settled
         ]
+        steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
         if self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
         steps += [
@@ -137,6 +154,14 @@ def make_handover(checked: Checked, other: Path | None, today: date) -> Handover
 
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def _earlier_step(walk: PastWalk, row: Failure) -> str:
+    if row.settled:
+        return f"Look at it again: {row.challenge}: it failed on {walk.begun[:10]} and no walk has seen it go since"
+    return (
+        f"Still open from the walk of {walk.rig} on {walk.begun[:10]}: {row.challenge}: seen {row.seen or 'not said'}"
+    )
 
 
 def _waiver_step(waiver: Waiver, days: int) -> str:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import json
+from dataclasses import asdict
 from typing import Any
 
 from lint.check.finding import Finding
 from lint.handover.handover import Handover, counted_days, gear_words
-from lint.handover.walked import Failure, failures, notes, reasons, verdict_words, who_did_what
+from lint.handover.walked import Failure, Found, failures, notes, reasons, verdict_words, who_did_what
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.seal import short
 from lint.sheet.book import VERDICTS, event_times, event_title
+from lint.sheet.boxes import PLUGGING
 
 FORMAT = 1
 
@@ -22,6 +24,8 @@ def handover_page(handover: Handover) -> Page:
     blocks: list[Block] = [_verdict(handover)]
     if walk is not None and walk.verdict == "no-go":
         blocks.append(Words("Why it was signed no-go", tuple(reasons(walk))))
+    if handover.hunts or handover.earlier_failures or any(failures(told) for _, told, _ in handover.walks):
+        blocks.append(PLUGGING)  # before all the cures of others, which may be done once more
     blocks.append(Words("Next steps", tuple(handover.next_steps), "None that the record or the rig file knows of."))
     blocks.append(_changes(handover))
     blocks.append(Words("Open cautions", tuple(handover.open_cautions), "None."))
@@ -30,6 +34,11 @@ def handover_page(handover: Handover) -> Page:
     for name, told, _ in handover.walks:
         if failed := failures(told):
             blocks.append(Words(f"What failed in {name}, and its cure", tuple(map(_failed_line, failed))))
+    if earlier := handover.earlier_failures:
+        lines = tuple(f"{_failed_line(row)} — on {walk.begun[:10]}" for walk, row in earlier)
+        blocks.append(Words("What failed before and was not seen go in a walk since", lines))
+    if handover.hunts:
+        blocks.append(Words("What hunts found, and its cure", tuple(map(_found_line, handover.hunts))))
     if handover.recurring:
         blocks.append(Words("What failed more than once in ten weeks", tuple(_recurring_lines(handover))))
     if handover.gear:
@@ -50,7 +59,9 @@ def _verdict(handover: Handover) -> Line:
     note = ""
     if walk is not None and walk.verdict is not None:
         note = f"Signed by {walk.lead} on {walk.signed[:10]} at {walk.signed[11:16]}. Seal: {short(walk.seal)}."
-        if handover.past.own is None:
+        if handover.past.is_other_model:
+            note += " The rig file is as it was signed, but its models were changed after that sign-off."
+        elif handover.past.own is None:
             note += " The rig file was changed after that sign-off."
     return Line("", tuple(values), note)
 
@@ -59,6 +70,8 @@ def _changes(handover: Handover) -> Words:
     if handover.since is None or handover.told is None:
         return Words("What changed", (), "This is the first rig that was signed off here: nothing to compare it with.")
     lines = []
+    if handover.told and all(change.section == "models" for told in handover.told for change in told.changes):
+        lines.append("only what the models say of the equipment: the rig is written as it was")
     for told in handover.told:
         lines.append(told.words)
         lines += [FOLLOWS + words for words in told.follows]
@@ -79,6 +92,10 @@ def _failed_line(row: Failure) -> str:
         f"{'✓' if row.settled else '✗'} {row.challenge} — seen: {row.seen or 'not said'} ({row.by}); "
         f"cure: {row.cure or 'none noted'}" + ("" if row.settled else "; not answered go since")
     )
+
+
+def _found_line(row: Found) -> str:
+    return f"{row.about} was {row.symptom} on {row.on} — found: {row.found} ({row.by}); cure: {row.cure}"
 
 
 def _recurring_lines(handover: Handover) -> list[str]:
@@ -136,11 +153,11 @@ def _data(handover: Handover) -> dict[str, Any]:
             }
             for waiver, days in handover.waivers
         ],
-        "failed": [
-            {key: getattr(row, key) for key in ("challenge", "seen", "cure", "by", "settled")}
-            for _, told, _ in handover.walks
-            for row in failures(told)
+        "failed": [_failed(row) for _, told, _ in handover.walks for row in failures(told)],
+        "failed_before": [
+            {"on": walk.begun[:10], "rig": walk.rig, **_failed(row)} for walk, row in handover.earlier_failures
         ],
+        "hunts": [asdict(row) for row in handover.hunts],
         "recurring": [
             {"challenge": row.challenge, "dates": list(row.dates), "cure": row.cure} for row in handover.recurring
         ],
@@ -149,6 +166,10 @@ def _data(handover: Handover) -> dict[str, Any]:
         "notes": [line for _, told, _ in handover.walks for line in notes(told)],
         "next_steps": handover.next_steps,
     }
+
+
+def _failed(row: Failure) -> dict[str, Any]:
+    return {key: getattr(row, key) for key in ("challenge", "seen", "cure", "by", "settled")}
 
 
 def _finding(finding: Finding) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,6 +10,7 @@ from pathlib import Path
 from lint.read.document import Document, parse
 from lint.read.load import house_folder
 from lint.read.problem import CannotReadError
+from lint.record.hunts import HUNT
 from lint.record.ledger import Ledger, Proof, ledger_path
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
@@ -16,7 +18,7 @@ from lint.rig.build import build_rig, load_rig
 from lint.rig.model import Models
 from lint.walk.basis import rig_name
 from lint.walk.entry import SIGNED, Entry
-from lint.walk.signoff import rig_text
+from lint.walk.signoff import models_text, rig_text
 from lint.walk.state import GO
 
 
@@ -28,7 +30,8 @@ class NothingToCompareError(Exception):
 class Past:
     """What the house's record tells: `proof` is None where there is no record.
 
-    `own` is the sign-off of exactly this rig; `walk` the walk that it ended, or else the latest of this rig file.
+    `own` is the sign-off of exactly this rig on these models; `walk` the walk that it ended, or else the latest of this
+    rig file. `is_other_model` says that a sign-off of this very rig stood on models that said something else.
     """
 
     proof: Proof | None
@@ -36,6 +39,8 @@ class Past:
     signed: Sequence[Entry]
     own: Entry | None
     walk: PastWalk | None
+    hunts: Sequence[Entry] = ()
+    is_other_model: bool = False
 
 
 @dataclass(frozen=True)
@@ -53,19 +58,21 @@ def read_past(rig: ResolvedRig) -> Past:
     where = ledger_path(path)
     if not where.is_file():
         return Past(None, (), (), None, None)
-    name, text = rig_name(path, house_folder(path)), rig_text(rig.rig.document.data)
+    name = rig_name(path, house_folder(path))
     with Ledger(where, reading=True) as ledger:
         proof = ledger.verify()
         walks = past_walks(ledger, proof)
+        hunts = ledger.entries(kinds=(HUNT,), up_to=proof.holding)
     signed = sorted(
         (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
     )
-    mine = [row for row in signed if row.body["rig"] == name and row.body.get("rig_as_signed") == text]
+    same_file = [row for row in signed if row.body["rig"] == name and _has_same_text(rig, row)]
+    mine = [row for row in same_file if _is_as_signed(rig, row)]
     own = mine[-1] if mine else None
     of_this = [walk for walk in walks if walk.rig == name]
     if own is not None:
         of_this = [walk for walk in walks if walk.number == own.walk]
-    return Past(proof, walks, signed, own, of_this[-1] if of_this else None)
+    return Past(proof, walks, signed, own, of_this[-1] if of_this else None, hunts, own is None and bool(same_file))
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:
@@ -83,9 +90,8 @@ def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | N
             f"{rig.rig.file}: no sign-off is recorded in this house ({ledger_path(Path(rig.rig.file))}), so there is "
             "nothing to compare with; walk the rig first, or name a rig with --since."
         )
-    text = rig_text(rig.rig.document.data)
     before = [row for row in past.signed if past.own is None or row.seq < past.own.seq]
-    before = [row for row in before if row.body.get("rig_as_signed") != text]
+    before = [row for row in before if not _is_as_signed(rig, row)]
     if not before:
         return None
     # A no-go of the same morning is no week that anybody remembers: the last go counts, where there is one.
@@ -100,10 +106,21 @@ def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | N
     return Since(words, _as_signed(rig, last, words), walk)
 
 
+def _has_same_text(rig: ResolvedRig, entry: Entry) -> bool:
+    return bool(entry.body.get("rig_as_signed") == rig_text(rig.rig.document.data))
+
+
+def _is_as_signed(rig: ResolvedRig, entry: Entry) -> bool:
+    """Whether a sign-off is of this very rig on what its models say now (an older record does not tell the models)."""
+    models = models_text(rig.rig.devices.values())
+    return _has_same_text(rig, entry) and entry.body.get("models_as_signed", models) == models
+
+
 def _as_signed(rig: ResolvedRig, entry: Entry, words: str) -> ResolvedRig:
-    """Return the rig that a sign-off holds, on the models as they are now."""
+    """Return the rig that a sign-off holds, on its models as they were then (in an older record: as they are now)."""
     data, marks = parse(entry.body["rig_as_signed"], words)
-    models = Models(house_folder(Path(rig.rig.file)))
+    signed = entry.body.get("models_as_signed")
+    models = Models(house_folder(Path(rig.rig.file)), None if signed is None else json.loads(signed))
     try:
         return resolve(build_rig(Document(data, marks, (words,), ()), words, models))
     except CannotReadError as error:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SIGNED
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SIGNED, Entry
 from lint.walk.state import GO, HOLD, NO_GO
 
 # How far back a failure still counts as recurring.
@@ -24,6 +24,7 @@ class Failure:
     cure: str
     by: str
     settled: bool
+    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,26 @@ class Recurring:
     cure: str
 
 
+@dataclass(frozen=True)
+class Found:
+    """What a hunt found: when, of which rig, what was amiss with what, the fault, its cure, and who hunted."""
+
+    on: str
+    rig: str
+    about: str
+    symptom: str
+    found: str
+    cure: str
+    by: str
+
+
+def hunts_since(hunts: Iterable[Entry], today: date) -> list[Found]:
+    """Return what the hunts of the last ten weeks before `today` found, from their records (`lint/record/hunts.py`)."""
+    keys = ("rig", "about", "symptom", "found", "cure", "by")
+    rows = [Found(entry.body["local"][:10], *(entry.body[key] for key in keys)) for entry in hunts]
+    return [row for row in rows if today - LOOK_BACK <= date.fromisoformat(row.on) <= today]
+
+
 def failures(walk: PastWalk) -> list[Failure]:
     """Return what was a no-go in a walk, in the order in which it was first seen."""
     found: dict[str, Failure] = {}
@@ -42,7 +63,8 @@ def failures(walk: PastWalk) -> list[Failure]:
         body = entry.body
         if entry.kind == ANSWER and body["answer"] == NO_GO:
             seen = body["seen"] or ""
-            found[body["item"]] = Failure(body["item"], body["asked"]["challenge"], seen, "", body["by"], False)
+            challenge, about = body["asked"]["challenge"], tuple(body.get("about", ()))
+            found[body["item"]] = Failure(body["item"], challenge, seen, "", body["by"], False, about)
         elif entry.kind == ANSWER and body["item"] in found:
             settled = body["answer"] not in (NO_GO, HOLD)
             found[body["item"]] = _with(found[body["item"]], settled=settled)
@@ -52,14 +74,42 @@ def failures(walk: PastWalk) -> list[Failure]:
 
 
 def _with(failure: Failure, cure: str | None = None, settled: bool | None = None) -> Failure:
-    return Failure(
-        failure.item,
-        failure.challenge,
-        failure.seen,
-        failure.cure if cure is None else cure,
-        failure.by,
-        failure.settled if settled is None else settled,
+    return replace(
+        failure,
+        cure=failure.cure if cure is None else cure,
+        settled=failure.settled if settled is None else settled,
     )
+
+
+def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int], until: date) -> list[tuple[PastWalk, Failure]]:
+    """Return what failed in a walk that is not told of and was in no later walk seen go, oldest first.
+
+    What was put right in its own walk is kept as well, for ten weeks: whether a cure holds is seen a week later. An
+    answer counts for an item of the same key, or for one about the same things in the rig.
+    """
+    left_out = set(told)
+    kept: dict[str, tuple[PastWalk, Failure]] = {}
+    for walk in walks:
+        for entry in walk.entries:
+            if entry.kind == ANSWER and entry.body["answer"] == GO:
+                seen = _key(entry.body["item"]), set(entry.body.get("about", ()))
+                kept = {key: row for key, row in kept.items() if not _is_seen(row[1], *seen)}
+        for failure in failures(walk):
+            kept[_key(failure.item)] = (walk, failure)
+    since = until - LOOK_BACK
+    return [
+        (walk, failure)
+        for walk, failure in kept.values()
+        if walk.number not in left_out and (not failure.settled or since <= date.fromisoformat(walk.begun[:10]))
+    ]
+
+
+def _key(item: str) -> str:
+    return item.removeprefix("second/")
+
+
+def _is_seen(failure: Failure, item: str, about: set[str]) -> bool:
+    return _key(failure.item) == item or (bool(failure.about) and set(failure.about) <= about)
 
 
 def recurring(walks: Iterable[PastWalk], until: date) -> list[Recurring]:

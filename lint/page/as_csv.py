@@ -8,14 +8,9 @@ from __future__ import annotations
 
 import csv
 import io
-import re
 
 from lint.page.page import Block, Labels, Line, Page, Table
-from lint.page.plain import shown
-
-# A spreadsheet reads a cell that begins so as a formula; a quote before it makes it text again. Numbers are no danger.
-_FORMULA = re.compile(r"^\s*[=+\-@\uff1d\uff0b\uff0d\uff20]")
-_NUMBER = re.compile(r"[-+]?[0-9]+(?:\.[0-9]+)?")
+from lint.page.plain import defused
 
 
 class SeveralTablesError(Exception):
@@ -53,12 +48,6 @@ def page_csv(page: Page) -> str:
             cells = dict(zip(heads[table.columns], row, strict=True))
             writer.writerow(defused(cell) for cell in (*named, *(cells.get(column, "") for column in columns)))
     return out.getvalue()
-
-
-def defused(cell: str) -> str:
-    """Return a cell that no spreadsheet takes for a formula."""
-    text = shown(cell)
-    return f"'{text}" if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text
 
 
 def _tables(block: Block) -> list[Table]:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from html import escape
 from pathlib import Path
 
 from lint.page.as_paper import paper_style
-from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
+from lint.page.page import CARE, FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
+# What a line is read for: the word of care, and the cure behind it.
+_LABEL = re.compile(r"(^| )(CARE:|Cure:|Put right:)(?= )")
+BOLD = r"\1<strong>\2</strong>"
 STYLE = Path(__file__).parent / "page.css"
 # Values longer than this are set smaller on the big line.
 LONG = 9
@@ -24,7 +28,9 @@ TICK = 7
 NARROWEST = 6
 # A header of so few letters stands on one line.
 SHORT_HEAD = 7
-MARKS = ("✗", "!", "✓", "·")
+# So many columns fit on the screen of a telephone.
+FEW = 3
+MARKS = ("✗", "!", "✓", "·", "≠")
 
 
 def page_html(page: Page) -> str:
@@ -85,7 +91,8 @@ def _section(section: Section, index: int) -> Iterator[str]:
 
 def _block(block: Block) -> Iterator[str]:
     if isinstance(block, Picture):
-        yield f"<figure>{block.svg}<figcaption>{_text(f'{block.reading} {block.words}'.strip())}</figcaption></figure>"
+        # The drawing itself says in its description what it shows, to whoever does not see it.
+        yield f"<figure>{block.svg}<figcaption>{_text(block.reading or block.words)}</figcaption></figure>"
         return
     is_short = isinstance(block, Table) and len(block.rows) <= SHORT
     kind = "together" if is_short else "across" if isinstance(block, Line) else ""
@@ -109,7 +116,9 @@ def _table(table: Table) -> Iterator[str]:
         columns = [(table.columns[index], [row[index] for row in table.rows]) for index in used]
         shares, is_tight = _shares(columns, table.tick)
         tick = '<th scope="col" class="short">Done</th>' if table.tick else ""
-        yield f"<table{' class=tight' if is_tight else ''}><colgroup>"
+        # A narrow screen scrolls a table sideways rather than break its words.
+        opening = '<div class="wide">' if len(columns) > FEW else "<div>"
+        yield f"{opening}<table{' class=tight' if is_tight else ''}><colgroup>"
         yield "".join(f'<col style="width:{share:.1f}%">' for share in shares)
         heads = "".join(
             f'<th scope="col"{" class=short" if len(head) <= SHORT_HEAD else ""}>{_text(head) or "Also"}</th>'
@@ -118,7 +127,7 @@ def _table(table: Table) -> Iterator[str]:
         yield f"</colgroup><thead><tr>{tick}{heads}</tr></thead><tbody>"
         for row in table.rows:
             yield _row([row[index] for index in used], table.tick)
-        yield "</tbody></table>"
+        yield "</tbody></table></div>"
     if table.note:
         yield f'<p class="note">{_text(table.note)}</p>'
 
@@ -156,8 +165,8 @@ def _words(words: Words) -> Iterator[str]:
     marked = " marked" if all(line.startswith(MARKS) for line in words.lines) else ""
     yield f'<ul class="words{marked}">'
     for line in words.lines:
-        follows = " class=follows" if line.startswith(FOLLOWS) else ""
-        yield f"<li{follows}>{_text(line)}</li>"
+        kind = " class=follows" if line.startswith(FOLLOWS) else " class=care" if line.startswith(CARE) else ""
+        yield f"<li{kind}>{_LABEL.sub(BOLD, _text(line))}</li>"
     yield "</ul>"
 
 

@@ -53,7 +53,7 @@ def _note(table: Table) -> list[str]:
 
 
 def _table(columns: tuple[str, ...], rows: tuple[tuple[str, ...], ...]) -> str:
-    lines = [columns, ("---",) * len(columns)]
-    head = "| " + " | ".join(map(escaped, lines[0])) + " |"
-    rule = "|" + "---|" * len(columns)
-    return "\n".join([head, rule, *("| " + " | ".join(map(escaped, row)) + " |" for row in rows)])
+    """Return a table without the columns in which nothing stands."""
+    used = [index for index in range(len(columns)) if any(row[index] for row in rows)]
+    lines = ["| " + " | ".join(escaped(row[index]) for index in used) + " |" for row in (columns, *rows)]
+    return "\n".join([lines[0], "|" + "---|" * len(used), *lines[1:]])

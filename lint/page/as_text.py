@@ -60,24 +60,43 @@ def _grid(table: Table, width: int) -> str:
 
 
 def _widths(rows: Sequence[tuple[str, ...]], width: int) -> list[int]:
-    """Return the width of each column: what its longest cell needs, the widest ones narrowed until all fit."""
-    widths = [max(map(cells, column)) for column in zip(*rows, strict=True)]
+    """Return the width of each column: what its longest cell needs, the widest ones narrowed until all fit.
+
+    Lines are broken between words first, and only then within them.
+    """
+    columns = list(zip(*rows, strict=True))
+    widths = [max(map(cells, column)) for column in columns]
+    words = [max((cells(word) for cell in column for word in cell.split()), default=0) for column in columns]
     room = width - len(GAP) * (len(widths) - 1)
-    while sum(widths) > room and max(widths) > LEAST:
-        widths[widths.index(max(widths))] -= 1
+    for least in (words, [LEAST] * len(widths)):
+        while sum(widths) > room and (slack := [size > low for size, low in zip(widths, least, strict=True)]).count(
+            True
+        ):
+            widest = max(size for size, is_free in zip(widths, slack, strict=True) if is_free)
+            widths[next(i for i, size in enumerate(widths) if size == widest and slack[i])] -= 1
     return widths
 
 
 def _row(row: tuple[str, ...], widths: list[int]) -> list[str]:
-    columns = [
-        textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(row, widths, strict=True)
-    ]
+    columns = [_broken(cell, size) for cell, size in zip(row, widths, strict=True)]
     lines = []
     for index in range(max(map(len, columns))):
         parts = [column[index] if index < len(column) else "" for column in columns]
         padded = [part + " " * (size - cells(part)) for part, size in zip(parts, widths, strict=True)]
         lines.append(GAP.join(padded).rstrip())
     return lines
+
+
+def _broken(cell: str, size: int) -> list[str]:
+    """Return the lines of a cell; a word that is too long is broken after a hyphen, dot or stroke where it has one."""
+    pieces: list[str] = []
+    for word in cell.split():
+        while len(word) > size:
+            cut = max(word.rfind(sign, 0, size) for sign in "-./") + 1 or size
+            pieces.append(word[:cut])
+            word = word[cut:]  # noqa: PLW2901 - what is left of it
+        pieces.append(word)
+    return textwrap.wrap(" ".join(pieces), size, break_on_hyphens=False) or [""]
 
 
 def cells(text: str) -> int:

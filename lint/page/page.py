@@ -5,6 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 FOLLOWS = "→ "
+# The word before what may hurt somebody; it stands before what is to be done, never after it.
+CARE = "CARE:"
 
 
 class Table(NamedTuple):

@@ -26,7 +26,7 @@ CARD_HEIGHT = 84.0
 
 def chain_picture(rig: ResolvedRig, marks: Marks, name: str = "chain") -> str:
     """Return the chains of all consoles as SVG; boxes that no console reaches stand at the end."""
-    drawing = Drawing(name, WIDTH, "The chain of stage boxes", chain_words(rig))
+    drawing = Drawing(name, WIDTH, "The chain of stage boxes", chain_words(rig, marks))
     y = 10.0
     chains = [chain for chain in rig.chains.values() if chain.boxes or chain.lost]
     for chain in chains:
@@ -39,24 +39,32 @@ def chain_picture(rig: ResolvedRig, marks: Marks, name: str = "chain") -> str:
     return finished(drawing, marks)
 
 
-def chain_words(rig: ResolvedRig) -> str:
+def chain_words(rig: ResolvedRig, marks: Marks) -> str:
     """Say the chains in words, for whoever does not see the picture."""
     parts = []
     for chain in rig.chains.values():
         if chain.boxes:
-            boxes = ", then ".join(_box_words(rig, box) for box in chain.boxes)
+            boxes = ", then ".join(_box_words(rig, box, marks) for box in chain.boxes)
             parts.append(f"From {chain.link} ({chain.capacity} slots): {boxes}.")
         if chain.lost:
-            parts.append(f"Cut off: {', '.join(box.device for box in chain.lost)}.")
+            parts.append(f"Cut off: {', '.join(box.device + _seen(box.device, marks) for box in chain.lost)}.")
     drawn = {box.device for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)}
-    parts += [f"No console reaches {box.name}." for box in rig.rig.boxes if box.name not in drawn]
+    parts += [
+        f"No console reaches {box.name}{_seen(box.name, marks)}." for box in rig.rig.boxes if box.name not in drawn
+    ]
     return " ".join(parts) or "There is no stage box."
 
 
-def _box_words(rig: ResolvedRig, box: ChainBox) -> str:
+def _box_words(rig: ResolvedRig, box: ChainBox, marks: Marks) -> str:
     inputs = f"inputs on slots {spans(list(box.input_slots))}" if box.input_slots else "no input slots"
     bank = rig.device(box.device).output_bank
-    return f"{box.device} ({inputs}{f', outputs from slots {bank_words(bank)}' if bank else ''})"
+    outputs = f", outputs from slots {bank_words(bank)}" if bank else ""
+    return f"{box.device} ({inputs}{outputs}){_seen(box.device, marks)}"
+
+
+def _seen(device: str, marks: Marks) -> str:
+    found = marks.at(device)
+    return f" (see {found})" if found else ""
 
 
 def _card(

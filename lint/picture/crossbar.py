@@ -1,29 +1,61 @@
 """The signals of the whole rig as a crossbar: a row a channel, a column a mix, a dot where one goes into the other.
 
 On the left stands what arrives on the channel and from where, below each column where the mix is heard. However large
-the rig is, no line crosses another.
+the rig is, no line crosses another; names are never cut, a long one takes more lines or makes its column wider.
 """
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Sequence
+from itertools import accumulate, pairwise
+from typing import NamedTuple
 
 from lint.picture.legend import finished
-from lint.picture.svg import INK, PALE, SOFT, Drawing
+from lint.picture.svg import ADVANCE, INK, PALE, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.rig import Channel, Mix
 from lint.sheet.marks import Marks
+from lint.sheet.truth import (
+    DIFFERS,
+    DIFFERS_LEGEND,
+    ON,
+    PHANTOM_LEGEND,
+    Truth,
+    arrival_truth,
+    channel_phantom,
+    departure_truth,
+)
 
-LEFT = 486.0
+SIZE = 13.0
+LINE = 15.0
 ROW = 21.0
 COLUMN = 30.0
-HEAD = 130.0
+LEAST_HEAD = 130.0
 LEAST_WIDTH = 960.0
-LETTERS_BELOW = 40
+MARGIN = 14.0
+GUTTER = 16.0
+BADGES = 76.0
+# A longer name takes several lines: how many letters a line has beside its channel, and below a column.
+LETTERS = 26
+LETTERS_BELOW = 46
+HEADS = ("arrives", "from", "ch", "channel", "48 V")
 READING = (
     "A filled dot: sent before the fader. A ring: sent after it, or not stated. A square: one mix goes into another. "
-    "Where a channel receives something other than it is meant to carry, that is written out."
+    f"{DIFFERS_LEGEND} {PHANTOM_LEGEND}"
 )
+
+
+class _Row(NamedTuple):
+    """One channel: the lines of its cells under HEADS, whether each is to stand out, and why it is wrong."""
+
+    channel: Channel
+    cells: tuple[list[str], ...]
+    truth: Truth
+
+    @property
+    def height(self) -> float:
+        return ROW + LINE * (max(map(len, self.cells)) - 1)
 
 
 def crossbar_picture(rig: ResolvedRig, marks: Marks, console: str, name: str = "signals") -> str:
@@ -31,41 +63,78 @@ def crossbar_picture(rig: ResolvedRig, marks: Marks, console: str, name: str = "
     return _Crossbar(rig, marks, console, name).draw()
 
 
-def crossbar_words(rig: ResolvedRig, console: str) -> str:
-    """Say what the picture shows."""
-    channels = sum(channel.console == console for channel in rig.rig.channels.values())
+def crossbar_words(rig: ResolvedRig, console: str, marks: Marks) -> str:
+    """Say what the picture shows, and which channels receive something other than they are meant to carry."""
+    channels = [arrival for (desk, _), arrival in sorted(rig.arrivals.items()) if desk == console]
     mixes = [mix for mix in rig.rig.mixes.values() if mix.console == console]
-    return f"{channels} channels of {console} as rows and its {len(mixes)} mixes as columns."
+    words = f"{len(channels)} channels of {console} as rows and its {len(mixes)} mixes as columns."
+    wrong = [(row.channel, arrival_truth(rig, row)) for row in channels]
+    said = [
+        f" Channel {channel.number} receives {truth.real} {truth.instead} (see {marks.see(truth)})."
+        for channel, truth in wrong
+        if not truth.is_right
+    ]
+    return words + "".join(said)
 
 
 class _Crossbar:
     def __init__(self, rig: ResolvedRig, marks: Marks, console: str, name: str) -> None:
         self.rig = rig
         self.marks = marks
-        self.channels = [channel for (desk, _), channel in sorted(rig.rig.channels.items()) if desk == console]
+        self.rows = [self._row(arrival) for (desk, _), arrival in sorted(rig.arrivals.items()) if desk == console]
         self.mixes = [mix for mix in rig.rig.mixes.values() if mix.console == console]
-        width = max(LEAST_WIDTH, LEFT + COLUMN * len(self.mixes) + 60)
-        self.column = min(2 * COLUMN, (width - LEFT - 60) / max(1, len(self.mixes)))
-        title = f"What goes where in {console}"
-        self.drawing = Drawing(name, width, title, f"{crossbar_words(rig, console)} {READING}")
-        self.wrong = {arrival.channel.address for arrival in rig.mismatches}
-        self.heard: dict[str, list[str]] = {}
-        for destination, departure, _ in rig.outputs():
-            if departure.signal is not None and departure.signal.kind == "mix":
-                names = self.heard.setdefault(departure.signal.name, [])
-                see = marks.at(destination.name, *destination.sockets)
-                words = f"{destination.name} ({see})" if see else destination.name
-                if words not in names:
-                    names.append(words)
+        self.below = {mix.name: textwrap.wrap(self._heard_at(mix.name), LETTERS_BELOW) for mix in self.mixes}
+        widths = [max(_wide(HEADS[index]), *_wides(self.rows, index)) + GUTTER for index in range(len(HEADS))]
+        self.lefts = [MARGIN, *accumulate(widths, initial=MARGIN)][1:]
+        self.left = max(self.lefts[-1] + GUTTER, 486.0)
+        heads = [_head(mix) for mix in self.mixes]
+        rise = max((_wide(head) * 0.79 for head in heads), default=0)  # turned by 52 degrees
+        self.head = max(LEAST_HEAD, rise + 24)
+        lean = max([BADGES, *(_wide(head) * 0.62 for head in heads)])
+        least = [max(COLUMN, LINE * len(self.below[mix.name]) + 6) for mix in self.mixes]
+        width = max(LEAST_WIDTH, self.left + sum(least) + lean)
+        spread = min(COLUMN, (width - self.left - lean - sum(least)) / max(1, len(self.mixes)))
+        ends = [self.left, *accumulate((size + spread for size in least), initial=self.left)][1:]
+        self.middles = [(start + end) / 2 for start, end in pairwise(ends)]
+        words = f"{crossbar_words(rig, console, marks)} {READING}"
+        self.drawing = Drawing(name, width, f"What goes where in {console}", words)
+
+    def _row(self, arrival: Arrival) -> _Row:
+        channel, truth = arrival.channel, arrival_truth(self.rig, arrival)
+        where = f"{arrival.socket.device} {arrival.socket.number}" if arrival.socket else str(arrival.slot or "")
+        meant = [] if truth.is_right or not truth.meant else textwrap.wrap(truth.instead, LETTERS)
+        cells = (
+            [*textwrap.wrap(truth.real, LETTERS), *meant],
+            textwrap.wrap("effects" if arrival.effects else where, LETTERS),
+            [str(channel.number)],
+            textwrap.wrap(channel.label or truth.meant, LETTERS),
+            channel_phantom(self.rig, arrival).split(", "),
+        )
+        return _Row(channel, cells, truth)
+
+    def _heard_at(self, mix: str) -> str:
+        """Say where a mix is really heard, and where it is not though it is meant to be."""
+        told: dict[str, None] = {}
+        for destination, departure, wanted in self.rig.outputs():
+            truth = departure_truth(self.rig, [destination], departure, [wanted] if wanted else [])
+            see = self.marks.see(truth)
+            signal = departure.signal
+            if signal is not None and signal.kind == "mix" and signal.name == mix:
+                reason = ", ".join(filter(None, ("" if truth.is_right else truth.instead, see)))
+                told[destination.name + (f" ({reason})" if reason else "")] = None
+            elif wanted is not None and wanted.kind == "mix" and wanted.name == mix and not truth.is_right:
+                told[f"{DIFFERS} {destination.name} gets {truth.real} ({see})"] = None
+        return ", ".join(told) or "—"
 
     def draw(self) -> str:
         """Draw everything and return the SVG."""
         takes = [mix for mix in self.mixes if any(mix.name in _taken(other) for other in self.mixes)]
-        self._frame(HEAD + ROW * (len(self.channels) + len(takes)) + (10 if takes else 0))
-        y: float = HEAD
-        for index, channel in enumerate(self.channels):
-            self._channel(channel, y, index)
-            y += ROW
+        rows = sum(row.height for row in self.rows)
+        self._frame(self.head + rows + ROW * len(takes) + (10 if takes else 0))
+        y = self.head
+        for index, row in enumerate(self.rows):
+            self._channel(row, y, index)
+            y += row.height
         y += 10 if takes else 0
         for mix in takes:
             self._mix_row(mix, y)
@@ -74,55 +143,52 @@ class _Crossbar:
         return finished(self.drawing, self.marks)
 
     def _x(self, index: int) -> float:
-        return LEFT + self.column * (index + 0.5)
+        return self.middles[index]
+
+    @property
+    def _end(self) -> float:
+        return self.middles[-1] if self.mixes else self.left
 
     def _frame(self, bottom: float) -> None:
         drawing = self.drawing
-        for left, words in ((14, "arrives"), (190, "from"), (296, "channel"), (450, "48 V")):
-            drawing.text((left, HEAD - 10), words, 13, bold=True, anchor="end" if words == "48 V" else "start")
+        for left, words in zip(self.lefts, HEADS, strict=False):
+            drawing.text((left, self.head - 10), words, SIZE, bold=True)
         for index, mix in enumerate(self.mixes):
             x = self._x(index)
-            drawing.line([(x, HEAD - 4), (x, bottom)], 0.75, ink="#767676")
-            stereo = " (stereo)" if mix.width == "stereo" else ""
-            drawing.text((x + 4, HEAD - 10), (mix.label or mix.name) + stereo, 13, bold=mix.kind == "house", turned=-52)
+            drawing.line([(x, self.head - 4), (x, bottom)], 0.75, ink="#767676")
+            drawing.text((x + 4, self.head - 10), _head(mix), SIZE, bold=mix.kind == "house", turned=-52)
 
-    def _channel(self, channel: Channel, y: float, index: int) -> None:
-        drawing, middle = self.drawing, y + ROW / 2
-        arrival = self.rig.arrivals[channel.console, channel.number]
-        end = self._x(len(self.mixes) - 1) if self.mixes else LEFT - 20
+    def _channel(self, row: _Row, y: float, index: int) -> None:
+        drawing, middle, channel = self.drawing, y + ROW / 2, row.channel
         if index % 2 == 0:
-            drawing.rect((8, y, end + 18 - 8, ROW), f'fill="{PALE}" fill-opacity="0.55"')
-        is_wrong = channel.address in self.wrong
-        what, where = _arrives(arrival)
-        drawing.text((14, middle + 4.5), what, 13, bold=is_wrong, room=172)
-        drawing.text((190, middle + 4.5), where, 12.5, ink=SOFT, room=104)
-        drawing.text((318, middle + 4.5), str(channel.number), 13, anchor="end", bold=True)
-        drawing.text((326, middle + 4.5), channel.label or str(channel.carries or ""), 13, room=92)
-        if channel.phantom == "on":
-            drawing.text((450, middle + 4.5), "48", 12.5, anchor="end", bold=True)
-        drawing.line([(LEFT - 30, middle), (end, middle)], 0.75, ink="#767676")
+            drawing.rect((8, y, self._end + 18 - 8, row.height), f'fill="{PALE}" fill-opacity="0.55"')
+        for left, lines, head in zip(self.lefts, row.cells, HEADS, strict=False):
+            needs_care = head == "48 V" and (len(lines) > 1 or lines[0] == ON)
+            is_loud = head == "ch" or needs_care or (head == "arrives" and not row.truth.is_right)
+            for line, words in enumerate(lines):
+                drawing.text((left, middle + 4.5 + LINE * line), words, SIZE, bold=is_loud)
+        drawing.line([(self.left - 12, middle), (self._end, middle)], 0.75, ink="#767676")
         for column, mix in enumerate(self.mixes):
             send = mix.sends.get(channel.number)
             if send is not None:
                 level = "" if send.level_db is None else f", {send.level_db:+g} dB"
                 title = f"channel {channel.number} to {mix.name}{f', {send.tap}' if send.tap else ''}{level}"
                 drawing.circle(self._x(column), middle, 5, send.tap == "pre-fader", title)
-        numbers = self.marks.numbers(channel.address, *((arrival.socket,) if arrival.socket else ()), *arrival.sources)
-        self._badges(numbers, end + 14, middle)
+        self._badges(self.marks.causes(row.truth), self._end + 14, middle)
 
     def _mix_row(self, mix: Mix, y: float) -> None:
         drawing, middle = self.drawing, y + ROW / 2
-        drawing.text((326, middle + 4.5), f"the mix {mix.label or mix.name}", 13, bold=True, room=140)
-        drawing.line([(LEFT - 30, middle), (self._x(len(self.mixes) - 1), middle)], 0.75, ink="#767676")
+        drawing.text((self.left - 24, middle + 4.5), f"the mix {mix.label or mix.name}", SIZE, bold=True, anchor="end")
+        drawing.line([(self.left - 12, middle), (self._end, middle)], 0.75, ink="#767676")
         for column, other in enumerate(self.mixes):
             if mix.name in _taken(other):
                 box = (self._x(column) - 5, middle - 5, 10, 10)
                 drawing.rect(box, f'fill="{INK}"', f"{mix.name} goes into {other.name}")
-        self._badges(self.marks.numbers(mix.name), self._x(len(self.mixes) - 1) + 14, middle)
+        self._badges(self.marks.numbers(mix.name), self._end + 14, middle)
 
     def _below(self, y: float) -> None:
         """Write where each mix is heard, turned, under its column."""
-        drawing, longest = self.drawing, 0.0
+        drawing = self.drawing
         legend = ("sent before the fader", "sent after it, or not stated", "a mix goes into a mix")
         for index, words in enumerate(legend):
             middle = y + 14 + index * ROW
@@ -130,29 +196,34 @@ class _Crossbar:
                 drawing.circle(20, middle, 5, index == 0)
             else:
                 drawing.rect((15, middle - 5, 10, 10), f'fill="{INK}"')
-            drawing.text((34, middle + 4.5), words, 13)
+            drawing.text((34, middle + 4.5), words, SIZE)
         if self.mixes:
-            drawing.text((LEFT - 40, y + 14), "heard at", 13, bold=True, anchor="end")
+            drawing.text((self.left - 12, y + 14), "heard at", SIZE, bold=True, anchor="end")
+        longest = 0
         for index, mix in enumerate(self.mixes):
-            names = self.heard.get(mix.name, [])
-            words = ", ".join(names) if names else "—"
-            room = LETTERS_BELOW * 13 * 0.6
-            drawing.text((self._x(index) + 4, y), words, 13, anchor="end", room=room, turned=-90)
-            longest = max(longest, float(min(len(words), LETTERS_BELOW)))
-        drawing.grow(y + longest * 7.6)
+            lines = self.below[mix.name]
+            first = self._x(index) + 4 - LINE * (len(lines) - 1) / 2
+            for line, words in enumerate(lines):
+                drawing.text((first + LINE * line, y), words, SIZE, anchor="end", turned=-90)
+                longest = max(longest, len(words))
+        drawing.grow(y + longest * SIZE * ADVANCE)
 
     def _badges(self, numbers: Sequence[int], x: float, y: float) -> None:
         for number in numbers[:2]:
             x = self.drawing.badge(x, y, self.marks.mark(number), number) + 3
 
 
+def _head(mix: Mix) -> str:
+    return (mix.label or mix.name) + (" (stereo)" if mix.width == "stereo" else "")
+
+
+def _wide(words: str) -> float:
+    return len(words) * SIZE * ADVANCE
+
+
+def _wides(rows: Sequence[_Row], index: int) -> list[float]:
+    return [_wide(words) for row in rows for words in row.cells[index]] or [0.0]
+
+
 def _taken(mix: Mix) -> set[str]:
     return {signal.name for signal in mix.takes if signal.kind == "mix"}
-
-
-def _arrives(arrival: Arrival) -> tuple[str, str]:
-    """Return what arrives and the socket it comes from."""
-    if arrival.effects is not None:
-        return str(arrival.effects), "effects"
-    where = f"{arrival.socket.device} {arrival.socket.number}" if arrival.socket else str(arrival.slot or "")
-    return " + ".join(arrival.sources) or "nothing", where

@@ -5,20 +5,24 @@ Mixes that take a mix stand below it, further in: so no line runs behind anythin
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from lint.picture.legend import finished
-from lint.picture.svg import INK, SOFT, Drawing
+from lint.picture.svg import ADVANCE, INK, SOFT, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
+from lint.rig.address import Socket
 from lint.rig.rig import Destination, Mix, Source
 from lint.sheet.marks import Marks
-from lint.sheet.names import kind_words, sockets_short
+from lint.sheet.names import channel_short, kind_words, sockets_short
+from lint.sheet.truth import DIFFERS, Truth, arrival_truth, channel_phantom, destination_truths, plug_truth
 
-CARD = 176.0
-CARD_HEIGHT = 54.0
+CARD = 184.0
+CARD_HEIGHT = 66.0
 GAP = 30.0
-ROW = 66.0
+ROW = 82.0
+HEAD, LEAST_HEAD, FOOT = 15.0, 11.0, 12.5
 INDENT = 26.0
 LEFT = 14.0
 
@@ -33,7 +37,7 @@ class _Heard(NamedTuple):
 
 def path_picture(rig: ResolvedRig, marks: Marks, source: Source, name: str = "path") -> str:
     """Return the way of one source as SVG."""
-    drawing = Drawing(name, 960, f"The way of {source.name}", path_words(rig, source))
+    drawing = Drawing(name, 960, f"The way of {source.name}", path_words(rig, source, marks))
     y = LEFT
     _card(
         drawing, (LEFT, y), source.label or source.name, kind_words(source.kind), marks, marks.numbers(source.name), 3
@@ -43,11 +47,24 @@ def path_picture(rig: ResolvedRig, marks: Marks, source: Source, name: str = "pa
     return finished(drawing, marks)
 
 
-def path_words(rig: ResolvedRig, source: Source) -> str:
-    """Say the way in words."""
+def path_words(rig: ResolvedRig, source: Source, marks: Marks) -> str:
+    """Say the way in words: where it arrives, and where it is meant to where that is elsewhere."""
     sockets = ", ".join(map(str, source.sockets))
-    channels = ", ".join(rig.rig.channel_words(channel) for channel in rig.channels_of.get(source.name, ()))
-    return f"{source.name} is plugged into {sockets} and arrives on {channels or 'no channel'}."
+    heard = rig.channels_of.get(source.name, [])
+    channels = ", ".join(map(rig.rig.channel_words, heard))
+    truths = [_plug(rig, socket) for socket in source.sockets]
+    meant = [f" It is meant for channel {truth.meant}." for truth in truths if truth.meant and not truth.is_right]
+    see = marks.see(*truths)
+    return (
+        f"{source.name} is plugged into {sockets} and arrives on {channels or 'no channel'}."
+        + "".join(dict.fromkeys(meant))
+        + (f" See {see}." if see else "")
+    )
+
+
+def _plug(rig: ResolvedRig, socket: Socket) -> Truth:
+    channels = [row.channel for row in rig.arrivals.values() if row.socket == socket]
+    return plug_truth(rig, socket, [rig.rig.sources[name] for name in rig.sources_in[socket]], channels)
 
 
 class _Branch:
@@ -66,7 +83,8 @@ class _Branch:
         reached = self.rig.is_reached(start.device)
         foot = f"slot {slot}" if slot else "the console's own" if reached else "cut off"
         _way(drawing, (LEFT + CARD, LEFT + CARD_HEIGHT / 2), (x, top + CARD_HEIGHT / 2))
-        _card(drawing, (x, top), socket, foot, self.marks, self.marks.numbers(socket))
+        truth = _plug(self.rig, start)
+        _card(drawing, (x, top), socket, foot, self.marks, self.marks.causes(truth))
         arrivals = [row for row in self.rig.arrivals.values() if row.socket == start and source.name in row.sources]
         y = top
         for arrival in arrivals:
@@ -75,14 +93,17 @@ class _Branch:
         if not arrivals:
             drawing.text((x + CARD + GAP, top + CARD_HEIGHT / 2 + 5), "It arrives on no channel.", 15, bold=True)
             y = top + ROW
+        if truth.meant and not truth.is_right:
+            drawing.text((x + CARD + GAP, y + 12), f"{DIFFERS} It is meant for channel {truth.meant}.", 15, bold=True)
+            y += 26
         return max(y, top + ROW)
 
     def _channel(self, arrival: Arrival, x: float, top: float) -> float:
         drawing, channel = self.drawing, arrival.channel
         gain = "" if channel.gain_db is None else f", gain {channel.gain_db:g} dB"
-        foot = ("48 V on" if channel.phantom == "on" else "48 V off") + gain
-        numbers = self.marks.numbers(channel.address)
-        _card(drawing, (x, top), f"{channel.number} {channel.label}".strip(), foot, self.marks, numbers)
+        foot = f"48 V {channel_phantom(self.rig, arrival)}{gain}"
+        numbers = self.marks.causes(arrival_truth(self.rig, arrival))
+        _card(drawing, (x, top), channel_short(self.rig, channel), foot, self.marks, numbers)
         rows = list(self._heard(channel.console, channel.number))
         if not rows:
             drawing.text((x + CARD + GAP, top + CARD_HEIGHT / 2 + 5), "It goes to no mix.", 15, bold=True)
@@ -126,12 +147,11 @@ class _Branch:
             if signal is not None and signal.kind == "mix" and signal.name == mix.name:
                 told.setdefault(destination.name, destination)
         for destination in told.values():
-            where = sockets_short(destination.sockets)
-            yield (
-                destination.label or destination.name,
-                where,
-                self.marks.numbers(destination.name, *destination.sockets),
-            )
+            truths = destination_truths(self.rig, destination)
+            meant = [truth.instead for truth in truths if not truth.is_right]
+            where = " ".join((sockets_short(destination.sockets), *dict.fromkeys(meant)))
+            numbers = sorted({number for truth in truths for number in self.marks.causes(truth)})
+            yield destination.label or destination.name, where, numbers
         for unit in self.rig.rig.effects.values():
             if unit.fed_by.name == mix.name:
                 back = [
@@ -155,10 +175,14 @@ def _card(
 ) -> None:
     x, y = at
     drawing.rect((x, y, CARD, CARD_HEIGHT), f'fill="#fff" stroke="{INK}" stroke-width="{line:g}"')
-    shown = [(marks.mark(number), number) for number in numbers[:2]]
-    drawing.text((x + 10, y + 23), head, 15, bold=True, room=CARD - 16 - 34 * len(shown))
-    drawing.text((x + 10, y + 43), foot, 12.5, ink=SOFT, room=CARD - 14)
-    drawing.badges(x + CARD - 4 - 34 * len(shown), y + 16, shown)
+    room = CARD - 16
+    size = min(HEAD, max(LEAST_HEAD, room / (max(1, len(head)) * ADVANCE * 1.06)))
+    drawing.text((x + 10, y + 24), head, size, bold=True, room=room)
+    for index, words in enumerate(textwrap.wrap(foot, int(room / (FOOT * ADVANCE)))[:2]):
+        drawing.text((x + 10, y + 42 + 15 * index), words, FOOT, ink=SOFT, room=room)
+    # On the edge of the card, so that no name gives way to it.
+    shown = [(marks.mark(number), number) for number in numbers[:3]]
+    drawing.badges(x + CARD - 4 - 34 * len(shown), y, shown)
 
 
 def _way(drawing: Drawing, start: tuple[float, float], end: tuple[float, float], bend: float = GAP / 2) -> None:

@@ -17,6 +17,7 @@ from lint.rig.address import Socket
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Device
 from lint.sheet.marks import Marks
 from lint.sheet.names import sockets_short
+from lint.sheet.truth import DIFFERS, Truth, destination_truths, plug_truth
 
 WIDTH = 960.0
 MARGIN = 14.0
@@ -43,7 +44,8 @@ class _Thing(NamedTuple):
 
 
 READING = (
-    "Seen from the audience. Squares are input sockets and rings output sockets, filled where something is plugged in."
+    "Seen from the audience. Squares are input sockets and rings output sockets, filled where something is plugged in; "
+    f"where something is wrong its mark stands in place of the number. {DIFFERS} comes before what is meant."
 )
 
 
@@ -52,10 +54,23 @@ def stage_picture(rig: ResolvedRig, marks: Marks, name: str = "stage") -> str:
     return _Stage(rig, marks, name).draw()
 
 
-def stage_words(rig: ResolvedRig) -> str:
-    """Say what stands where."""
+def stage_words(rig: ResolvedRig, marks: Marks) -> str:
+    """Say what stands where, and which of the destinations get something other than they need."""
     placed = [f"{row.name}: {row.location}" for row in rig.rig.devices.values() if row.location]
-    return f"{'. '.join(placed)}." if placed else "The rig file does not say where anything stands."
+    words = f"{'. '.join(placed)}." if placed else "The rig file does not say where anything stands."
+    wrong = [
+        f" {row.name} {told} (see {marks.see(*truths)})."
+        for row in rig.rig.destinations.values()
+        if (told := _wrong_words(truths := destination_truths(rig, row)))
+    ]
+    return words + "".join(wrong)
+
+
+def _wrong_words(truths: list[Truth]) -> str:
+    wrong = [truth for truth in truths if not truth.is_right]
+    real = " and ".join(dict.fromkeys(row.real for row in wrong))
+    meant = " and ".join(dict.fromkeys(row.meant for row in wrong))
+    return f"gets {real} {DIFFERS} {meant}" if wrong else ""
 
 
 def place_of(location: str) -> tuple[str, int]:
@@ -73,9 +88,13 @@ class _Stage:
     def __init__(self, rig: ResolvedRig, marks: Marks, name: str) -> None:
         self.rig = rig
         self.marks = marks
-        self.drawing = Drawing(name, WIDTH, "The stage", f"{READING} {stage_words(rig)}")
+        self.drawing = Drawing(name, WIDTH, "The stage", f"{READING} {stage_words(rig, marks)}")
         self.cells: dict[tuple[str, int], list[_Thing]] = {}
-        used = {departure.socket for _, departure, _ in rig.outputs()}
+        self.at_output: dict[Socket, list[Truth]] = {}
+        for destination in rig.rig.destinations.values():
+            for socket, truth in zip(destination.sockets, destination_truths(rig, destination), strict=True):
+                self.at_output.setdefault(socket, []).append(truth)
+        used = set(self.at_output)
         for device in rig.rig.devices.values():
             self._put(device.location, self._box(device, used))
         for destination in rig.rig.destinations.values():
@@ -145,36 +164,56 @@ class _Stage:
         names = self.rig.sources_in.get(socket, [])
         is_used = bool(names) or socket in used
         title = f"{socket}: {' and '.join(names) or ('in use' if is_used else 'free')}"
-        found = self.marks.numbers(socket, *names)
+        word = self._socket_mark(socket, names)
         if socket.side == "in":
             style = f'fill="{INK if is_used else "#fff"}" stroke="{INK}" stroke-width="1.2"'
             self.drawing.rect((x, y, SOCKET, SOCKET), style, title)
         else:
             self.drawing.circle(x + SOCKET / 2, y + SOCKET / 2, SOCKET / 2 - 0.6, is_used, title)
         ink = "#fff" if is_used else INK
-        word = self.marks.mark(found[0]) if found else str(socket.number)
         self.drawing.text(
-            (x + SOCKET / 2, y + SOCKET / 2 + 4), word, 12 if found else 9.5, anchor="middle", bold=bool(found), ink=ink
+            (x + SOCKET / 2, y + SOCKET / 2 + 4),
+            word or str(socket.number),
+            12 if word else 9.5,
+            anchor="middle",
+            bold=bool(word),
+            ink=ink,
         )
-        if found:
+        if word:
             self.drawing.line([(x, y + SOCKET + 2), (x + SOCKET, y + SOCKET + 2)], 2.5)
 
+    def _socket_mark(self, socket: Socket, names: list[str]) -> str:
+        """Return the heaviest mark of what is plugged into a socket, or nothing."""
+        if socket.side == "in":
+            channels = [row.channel for row in self.rig.arrivals.values() if row.socket == socket]
+            sources = [self.rig.rig.sources[name] for name in names]
+            truths = [plug_truth(self.rig, socket, sources, channels)] if names or channels else []
+        else:
+            truths = self.at_output.get(socket, [])
+        return self.marks.see(*truths)[:1]
+
     def _chip(self, destination: Destination) -> _Thing:
+        truths = destination_truths(self.rig, destination)
+        wrong = _wrong_words(truths)
+        numbers = sorted({number for truth in truths for number in self.marks.causes(truth)})[:2]
+        height = CHIP + (16 if wrong else 0)
+
         def draw(x: float, y: float, width: float) -> None:
             drawing = self.drawing
-            drawing.rect((x, y, width, CHIP), f'fill="{PALE}" stroke="{INK}" stroke-width="1.2"')
-            middle = y + CHIP / 2
+            drawing.rect((x, y, width, height), f'fill="{PALE}" stroke="{INK}" stroke-width="1.2"')
+            middle = y + height / 2
             if destination.kind in MONITOR_DESTINATIONS:
                 drawing.line([(x + 8, middle + 9), (x + 17, middle - 9), (x + 26, middle + 9), (x + 8, middle + 9)], 2)
             else:
                 drawing.rect((x + 8, middle - 10, 18, 20), f'fill="none" stroke="{INK}" stroke-width="2"')
                 drawing.circle(x + 17, middle + 2, 5, False)
-            numbers = self.marks.numbers(destination.name, *destination.sockets)[:2]
             found = [(self.marks.mark(number), number) for number in numbers]
             room = width - 48 - 34 * len(found)
             drawing.text((x + 34, y + 19), destination.label or destination.name, 14, bold=True, room=room)
             where = " · ".join(filter(None, (destination.location, sockets_short(destination.sockets))))
-            drawing.text((x + 34, y + 36), where, 12, ink=SOFT, room=room)
-            drawing.badges(x + width - 6 - 34 * len(found), middle, found)
+            drawing.text((x + 34, y + 37), where, 12, ink=SOFT, room=width - 38)
+            if wrong:
+                drawing.text((x + 34, y + 52), wrong, 12, bold=True, room=width - 40)
+            drawing.badges(x + width - 6 - 34 * len(found), y + 16, found)
 
-        return _Thing(CHIP, draw)
+        return _Thing(height, draw)

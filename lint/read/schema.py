@@ -30,12 +30,22 @@ _TYPE_WORDS = {
     "null": "nothing",
 }
 
+_SUFFIX = ".schema.json"
+
+
+def schema_names() -> tuple[str, ...]:
+    """Return the names of the bundled schemas: of the files that people write, and of the reports in JSON."""
+    found = (file.name for file in _folder().iterdir())
+    return tuple(sorted(name.removesuffix(_SUFFIX) for name in found if name.endswith(_SUFFIX)))
+
 
 def schema_text(name: str) -> str:
-    """Return the text of a bundled schema: `rig`, `model`, `checklist`, `check-report`."""
-    return (Path(str(import_module("lint.schemas").__file__)).parent / f"{name}.schema.json").read_text(
-        encoding="utf-8"
-    )
+    """Return the text of a bundled schema by its name (see `schema_names`)."""
+    return (_folder() / f"{name}{_SUFFIX}").read_text(encoding="utf-8")
+
+
+def _folder() -> Path:
+    return Path(str(import_module("lint.schemas").__file__)).parent
 
 
 @cache

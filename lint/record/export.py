@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Sequence
 from dataclasses import asdict
 from io import StringIO
 from typing import Any
 
+from lint.page.plain import guarded
 from lint.record.ledger import Proof
 from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
@@ -18,9 +18,6 @@ COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
     "unit", "seen", "reason", "about", "cure", "verdict", "seal",
 )  # fmt: skip
-# What a spreadsheet would take for a formula (OWASP, CSV injection: = + - @, tab and carriage return).
-_FORMULA = re.compile(r"[=+\-@\t\r]")
-_NUMBER = re.compile(r"[-+]?[0-9]+([.,][0-9]+)?")
 
 
 def as_data(walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring]) -> dict[str, Any]:
@@ -61,10 +58,6 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
                 "verdict": walk.verdict,
                 "seal": entry.seal,
             }
-            writer.writerow([_cell(row[column]) for column in COLUMNS])
+            values = ("" if row[column] is None else str(row[column]) for column in COLUMNS)
+            writer.writerow([guarded(value) for value in values])
     return target.getvalue()
-
-
-def _cell(value: Any) -> str:
-    text = "" if value is None else str(value)
-    return "'" + text if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text

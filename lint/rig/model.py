@@ -84,13 +84,17 @@ def bundled_names() -> tuple[str, ...]:
 class Models:
     """Models by name, read when first asked for: the house's `models/` folder first, then the bundled ones."""
 
-    def __init__(self, house: Path | None) -> None:
+    def __init__(self, house: Path | None, as_signed: Mapping[str, Any] | None = None) -> None:
+        """With `as_signed` (see `model_data`, by name) those are the only models, whatever files say today."""
         self._house = house
         self.files: list[Path] = []
+        self._as_signed = as_signed
         self._known: dict[str, Model | None] = {}
 
     def names(self) -> list[str]:
         """Return every model name that can be used in this house."""
+        if self._as_signed is not None:
+            return sorted(self._as_signed)
         own = (
             [path.stem for path in (self._house / "models").glob("*.yaml") if not unshowable(path.stem)]
             if self._house
@@ -108,6 +112,9 @@ class Models:
         return self._known[name]
 
     def _read(self, name: str) -> Model | None:
+        if self._as_signed is not None:
+            data = self._as_signed.get(name)
+            return None if data is None else _from_data(name, data)
         if self._house and (path := self._house / "models" / f"{name}.yaml").is_file():
             self.files.append(path)
             document = load_map(path)
@@ -127,8 +134,49 @@ def _bundled(name: str) -> Model:
     return _from_document(name, load_map(BUNDLED / f"{name}.yaml"))
 
 
+def model_data(model: Model) -> dict[str, Any]:
+    """Return what a model says, as plain data in the form of a model file; a sign-off keeps it."""
+    data: dict[str, Any] = {
+        "kind": model.kind,
+        "title": model.title,
+        "inputs": _sockets_data(model.inputs),
+        "outputs": _sockets_data(model.outputs),
+        "links": {port: _link_data(link) for port, link in model.links.items()},
+        "sample_rates_hz": list(model.sample_rates_hz),
+        "channels": model.channels,
+        "latency_ms": model.latency_ms,
+        "hop_ms": model.hop_ms,
+        "watts": model.watts,
+    }
+    return data | ({"chain": _link_data(model.chain)} if model.chain else {})
+
+
+def _sockets_data(sockets: Sockets) -> dict[str, Any]:
+    return {
+        "count": sockets.count,
+        "addressed": "by-selector" if sockets.by_selector else "by-chain-order",
+        "selector": list(sockets.selector),
+        "phantom": sockets.phantom,
+        "phantom_group_size": sockets.phantom_group_size,
+        "full_scale_dbu": sockets.full_scale_dbu,
+    }
+
+
+def _link_data(link: LinkKind) -> dict[str, Any]:
+    return {
+        "slots": {str(rate): count for rate, count in link.slots.items()},
+        "max_boxes": link.max_boxes,
+        "cable_kind": link.cable_kind,
+        "cable_shielded": link.cable_shielded,
+        "max_cable_m": link.max_cable_m,
+    }
+
+
 def _from_document(name: str, document: Document) -> Model:
-    data = document.data
+    return _from_data(name, document.data)
+
+
+def _from_data(name: str, data: Mapping[str, Any]) -> Model:
     links = {port: _link(entry) for port, entry in data.get("links", {}).items()}
     return Model(
         name,

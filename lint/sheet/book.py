@@ -10,7 +10,7 @@ from lint.picture.crossbar import crossbar_picture, crossbar_words
 from lint.picture.stage import READING as STAGE
 from lint.picture.stage import stage_picture, stage_words
 from lint.rig.rig import Event
-from lint.sheet.boxes import box_sections
+from lint.sheet.boxes import PLUGGING, box_sections
 from lint.sheet.console import console_sections, local_section, sends_section
 from lint.sheet.marks import Marks
 from lint.sheet.stage import circuit_section, label_section, monitor_section, selector_line
@@ -30,7 +30,7 @@ def sheet_book(checked: Checked) -> Page:
         *box_sections(rig, marks),
         local_section(rig, marks),
         *console_sections(rig, marks),
-        sends_section(rig),
+        sends_section(rig, marks),
         _signals(checked, marks),
         monitor_section(rig, marks),
         circuit_section(rig, marks),
@@ -56,11 +56,11 @@ def event_times(event: Event) -> str:
 def _overview(checked: Checked, marks: Marks) -> Section:
     rig = checked.resolved
     verdict = VERDICTS[checked.verdict.value]
-    blocks: list[Block] = []
-    if line := selector_line(rig):
+    blocks: list[Block] = [PLUGGING]
+    if line := selector_line(rig, marks):
         blocks.append(line)
     if rig.rig.boxes:
-        blocks.append(Picture("The chain", chain_picture(rig, marks, "overview-chain"), chain_words(rig)))
+        blocks.append(Picture("The chain", chain_picture(rig, marks, "overview-chain"), chain_words(rig, marks)))
     blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, "No no-go and no caution stands."))
     return Section("overview", "Overview", tuple(blocks))
 
@@ -68,7 +68,7 @@ def _overview(checked: Checked, marks: Marks) -> Section:
 def _stage(checked: Checked, marks: Marks) -> Section:
     rig = checked.resolved
     return Section(
-        "stage", "The stage", (Picture("", stage_picture(rig, marks, "the-stage"), stage_words(rig), STAGE),)
+        "stage", "The stage", (Picture("", stage_picture(rig, marks, "the-stage"), stage_words(rig, marks), STAGE),)
     )
 
 
@@ -78,7 +78,9 @@ def _signals(checked: Checked, marks: Marks) -> Section | None:
         console.name for console in rig.rig.consoles if any(desk == console.name for desk, _ in rig.rig.channels)
     ]
     pictures = tuple(
-        Picture(name, crossbar_picture(rig, marks, name, f"signals-{index}"), crossbar_words(rig, name), CROSSBAR)
+        Picture(
+            name, crossbar_picture(rig, marks, name, f"signals-{index}"), crossbar_words(rig, name, marks), CROSSBAR
+        )
         for index, name in enumerate(consoles)
     )
     return Section("signals", "What goes where", pictures) if pictures else None
@@ -87,5 +89,5 @@ def _signals(checked: Checked, marks: Marks) -> Section | None:
 def _foot() -> str:
     return (
         "Printed by rigwalk from the rig file. It says what was checked in that file; what is really plugged in, the "
-        "walk finds out. Mute and switch phantom power off before plugging."
+        "walk finds out."
     )

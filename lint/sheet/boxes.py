@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from lint.page.page import Block, Line, Section, Table
+from lint.page.page import CARE, Block, Line, Section, Table, Words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket, spans
 from lint.rig.rig import Destination, Device
 from lint.sheet.marks import Marks
 from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, source_words, title
+from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, PHANTOM_LEGEND, departure_truth, phantom_at, plug_truth
 
-INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "48 V", "see")
+INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "meant for", "48 V", "see")
+# Before everything that hands do by these sheets.
+PLUGGING = Words(
+    "",
+    (
+        f"{CARE} Mute, turn the monitors down, switch phantom power off and wait ten seconds before anything is "
+        "plugged or unplugged: a hot plug sends a bang to loudspeakers and ears, and may kill a microphone.",
+    ),
+)
 OUTPUTS = ("output", "goes to", "where", "cable", "slot", "carries", "needs", "see")
-NOTHING = "nothing"
 
 
 def box_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
@@ -28,20 +36,28 @@ def console_sockets(rig: ResolvedRig, marks: Marks) -> Iterator[Table]:
     for console in rig.rig.consoles:
         rows = [(row, row[1]) for row in _inputs(rig, console, marks)]
         if used := tuple(row for row, name in rows if name):
-            yield Table(f"{console.name}: its own inputs", INPUTS, used, group=console.name, tick=True)
+            title_, note = f"{console.name}: its own inputs", legend(used, PHANTOM_LEGEND)
+            yield Table(title_, INPUTS, used, note, console.name, tick=True)
         out = tuple(row for row in _outputs(rig, console, marks) if row[1] or row[5])
         if out:
-            yield Table(f"{console.name}: its own outputs", OUTPUTS, out, group=console.name, tick=True)
+            yield Table(f"{console.name}: its own outputs", OUTPUTS, out, legend(out), console.name, tick=True)
+
+
+def legend(rows: Iterable[tuple[str, ...]], *notes: str) -> str:
+    """Return the notes below a table, with what `≠` stands for where it is in a cell."""
+    has_difference = any(DIFFERS in cell for row in rows for cell in row)
+    return " ".join(filter(None, (*notes, DIFFERS_LEGEND if has_difference else "")))
 
 
 def _section(rig: ResolvedRig, device: Device, marks: Marks) -> Section:
-    blocks: list[Block] = [Line("", _setting(rig, device, marks), _place(rig, device, marks))]
+    blocks: list[Block] = [PLUGGING, Line("", _setting(rig, device, marks), _place(rig, device, marks))]
     inputs = tuple(_inputs(rig, device, marks))
     outputs = tuple(_outputs(rig, device, marks))
     if inputs:
-        blocks.append(Table("Inputs", INPUTS, inputs, _group_note(device), device.name, tick=True))
+        note = legend(inputs, _group_note(device), PHANTOM_LEGEND)
+        blocks.append(Table("Inputs", INPUTS, inputs, note, device.name, tick=True))
     if outputs:
-        blocks.append(Table("Outputs", OUTPUTS, outputs, group=device.name, tick=True))
+        blocks.append(Table("Outputs", OUTPUTS, outputs, legend(outputs), device.name, tick=True))
     return Section("boxes", title(device), tuple(blocks))
 
 
@@ -90,23 +106,22 @@ def _inputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[st
         slot = rig.slot_of.get(socket)
         arrivals = [arrival for arrival in rig.arrivals.values() if arrival.socket == socket]
         channels = [arrival.channel for arrival in arrivals]
+        truth = plug_truth(rig, socket, sources, channels)
         where = slot_words(slot) if rig.has_socket(socket) else "no such socket"
+        if not (names or channels):
+            yield (str(number), *("",) * (len(INPUTS) - 1))
+            continue
         yield (
             str(number),
-            " and ".join(map(source_words, sources)),
+            " and ".join(map(source_words, sources)) or "nothing",
             " and ".join(dict.fromkeys(kind_words(source.kind) for source in sources)),
             " and ".join(filter(None, (source.cable for source in sources))),
-            where if names or channels else "",
-            ", ".join(channel_short(rig, channel) for channel in channels),
-            _phantom({channel.phantom for channel in channels}, bool(names)),
-            marks.at(socket, *names, *(channel.address for channel in channels)) if names or channels else "",
+            where,
+            ", ".join(channel_short(rig, channel) for channel in channels) or truth.real,
+            "" if truth.is_right else truth.instead,
+            phantom_at(rig, socket, sources, channels),
+            marks.see(truth),
         )
-
-
-def _phantom(states: set[str | None], is_used: bool) -> str:
-    if "on" in states:
-        return "ON"
-    return "off" if is_used and states else ""
 
 
 def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
@@ -116,8 +131,10 @@ def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[s
     for number in _numbers(rig, device, "out"):
         socket = Socket(device.name, "out", number)
         departure = rig.departure(socket)
-        rows = [row for row, _ in hanging.get(socket, ())]
-        carried = str(departure.signal) if departure.signal else NOTHING if rows else ""
+        hung = hanging.get(socket, ())
+        rows = [row for row, _ in hung]
+        truth = departure_truth(rig, rows, departure, [wanted for _, wanted in hung if wanted])
+        carried = truth.real if rows or departure.signal else ""
         yield (
             str(number),
             " and ".join(f"{row.name} “{row.label}”" if row.label else row.name for row in rows),
@@ -125,8 +142,8 @@ def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[s
             " and ".join(row.cable for row in rows if row.cable),
             slot_words(departure.slot) if carried else "",
             carried,
-            " and ".join(dict.fromkeys(str(wanted) for _, wanted in hanging.get(socket, ()) if wanted)),
-            marks.at(socket, *(row.name for row in rows)) if rows else "",
+            truth.instead,
+            marks.see(truth) if rows else "",
         )
 
 

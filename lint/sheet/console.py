@@ -4,22 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.page.page import Block, Section, Table
+from lint.page.page import CARE, Block, Section, Table, Words
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device
-from lint.sheet.boxes import console_sockets
+from lint.sheet.boxes import PLUGGING, console_sockets, legend
 from lint.sheet.marks import Marks
+from lint.sheet.truth import DIFFERS, PHANTOM_LEGEND, Truth, arrival_truth, channel_phantom, departure_truth
 
 CHANNELS = ("ch", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "dB", "pan", "see")
-SENDS = ("output", "carries", "leaves at")
-_STOPS = {
-    "unpatched": "not patched",
-    "no-socket": "nothing (no box)",
-    "empty-socket": "nothing plugged in",
-    "socket-missing": "no such socket",
-    "box-lost": "nothing (cut off)",
-}
+SENDS = ("output", "carries", "leaves at", "but should", "see")
+PATCHING = Words(
+    "",
+    (
+        f"{CARE} Mute the channel and turn the monitors down before its patch, gain or phantom power is changed; keep "
+        "phantom power away from what says it must be off.",
+    ),
+)
+SENDING = Words(
+    "",
+    (
+        f"{CARE} Turn the loudspeakers and monitors down, ears out, before a feed or a selector is changed: what "
+        "comes next may be loud.",
+    ),
+)
 
 
 def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
@@ -29,42 +37,42 @@ def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
         rows = tuple(
             _channel(rig, arrival, marks) for key, arrival in sorted(rig.arrivals.items()) if key[0] == console.name
         )
-        blocks: list[Block] = [Table("Channels", CHANNELS, rows, group=console.name, tick=True)] if rows else []
+        note = legend(rows, PHANTOM_LEGEND)
+        blocks: list[Block] = [Table("Channels", CHANNELS, rows, note, console.name, tick=True)] if rows else []
         if blocks:
-            found.append(Section("console", f"{console.name}: patch by channel", tuple(blocks)))
+            found.append(Section("console", f"{console.name}: patch by channel", (PATCHING, *blocks)))
     return found
 
 
 def local_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return what is plugged into the consoles themselves, or None."""
     tables = tuple(console_sockets(rig, marks))
-    return Section("local", "At the console", tables) if tables else None
+    return Section("local", "At the console", (PLUGGING, *tables)) if tables else None
 
 
-def sends_section(rig: ResolvedRig) -> Section | None:
+def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return what each console sends to each output slot and socket, or None where it sends nothing."""
     tables = tuple(
-        Table(console.name, SENDS, rows, group=console.name, tick=True)
+        Table(console.name, SENDS, rows, legend(rows), console.name, tick=True)
         for console in rig.rig.consoles
-        if (rows := tuple(_sends(rig, console)))
+        if (rows := tuple(_sends(rig, console, marks)))
     )
-    return Section("outputs", "Output patch of the console", tables) if tables else None
+    return Section("outputs", "Output patch of the console", (SENDING, *tables)) if tables else None
 
 
 def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...]:
-    channel = arrival.channel
-    gain = "" if channel.gain_db is None else f"{channel.gain_db:g}"
+    channel, truth = arrival.channel, arrival_truth(rig, arrival)
     return (
         str(channel.number),
         channel.label,
-        str(channel.carries or ""),
+        truth.meant,
         _point(channel),
         f"{arrival.socket.device} {arrival.socket.number}" if arrival.slot and arrival.socket else "",
-        "" if _is_right(arrival) else arrives(arrival),
-        "ON" if channel.phantom == "on" else channel.phantom or "",
-        gain,
+        "" if truth.is_right and truth.meant else truth.real,
+        channel_phantom(rig, arrival),
+        "" if channel.gain_db is None else f"{channel.gain_db:g}",
         channel.pan or "",
-        marks.at(channel.address, *_of(rig, arrival)),
+        marks.see(truth),
     )
 
 
@@ -73,43 +81,38 @@ def _point(channel: Channel) -> str:
     return str(channel.patched_from or "").removeprefix(f"{channel.console}/")
 
 
-def _of(rig: ResolvedRig, arrival: Arrival) -> tuple[str, ...]:
-    """Return the addresses of what arrives, so that a finding about the plug shows at its channel as well."""
-    socket = (str(arrival.socket),) if arrival.socket else ()
-    return (*socket, *(name for name in arrival.sources if name in rig.rig.sources))
-
-
-def _is_right(arrival: Arrival) -> bool:
-    """Whether exactly what the channel is meant to carry arrives there."""
-    if arrival.stop:
-        return False
-    return str(arrival.channel.carries) == (str(arrival.effects) if arrival.effects else "".join(arrival.sources))
-
-
-def arrives(arrival: Arrival) -> str:
-    """Say what really arrives on a channel."""
-    if arrival.stop:
-        return _STOPS[arrival.stop]
-    return str(arrival.effects) if arrival.effects is not None else " and ".join(arrival.sources)
-
-
-def _sends(rig: ResolvedRig, console: Device) -> Iterator[tuple[str, ...]]:
+def _sends(rig: ResolvedRig, console: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
     leaves: dict[Slot | Socket, list[Socket]] = {}
     for device in rig.rig.devices.values():
         for number in range(1, device.model.outputs.count + 1):
             departure = rig.departure(Socket(device.name, "out", number))
-            if departure.signal is not None and departure.slot is not None:
-                leaves.setdefault(departure.slot, []).append(departure.socket)
+            if departure.signal is not None:
+                leaves.setdefault(departure.slot or departure.socket, []).append(departure.socket)
     for where, feed in sorted(rig.rig.feeds.items(), key=lambda entry: str(type(entry[0])) + _key(entry[0])):
         if (where.device if isinstance(where, Socket) else where.port.device) != console.name:
             continue
-        sockets = leaves.get(where, []) if isinstance(where, Slot) else [where]
+        sockets = leaves.get(where, [])
         by_device: dict[str, list[int]] = {}
         for socket in sockets:
             by_device.setdefault(socket.device, []).append(socket.number)
         ends = ", ".join(f"{name} output {spans(numbers)}" for name, numbers in by_device.items())
         copied = f" (copy of {feed.copied_from})" if feed.copied_from else ""
-        yield str(where), str(feed.signal) + copied, ends or "no socket"
+        wrong = list(_wrong_ends(rig, str(feed.signal), sockets))
+        words = "; ".join(dict.fromkeys(words for words, _ in wrong))
+        see = marks.see(*(truth for _, truth in wrong))
+        yield str(where), str(feed.signal) + copied, ends or "no socket", words, see
+
+
+def _wrong_ends(rig: ResolvedRig, sent: str, sockets: list[Socket]) -> Iterator[tuple[str, Truth]]:
+    """Yield what hangs where a feed leaves and needs another, or needs it and gets nothing of it; each with why."""
+    for destination, departure, wanted in rig.outputs():
+        truth = departure_truth(rig, [destination], departure, [wanted] if wanted else [])
+        if truth.is_right:
+            continue
+        if departure.socket in sockets:
+            yield f"{DIFFERS} {destination.name} needs {wanted}", truth
+        elif str(wanted) == sent and not sockets:
+            yield f"{DIFFERS} reach {destination.name}", truth
 
 
 def _key(where: Slot | Socket) -> str:

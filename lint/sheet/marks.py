@@ -7,6 +7,10 @@ from collections.abc import Sequence
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.report.layout import MARKS
+from lint.sheet.truth import DIFFERS, Truth
+
+# The families of rules that tell where a signal goes, and so may tell why one is not where it should be.
+PATHS = ("chain", "clock", "plugs", "patch", "mixes", "outputs", "house")
 
 
 class Marks:
@@ -19,9 +23,12 @@ class Marks:
         standing = [finding for finding in checked.findings if finding.waived is None]
         self.findings: Sequence[Finding] = [row for row in standing if row.weight is not Severity.NOTE]
         self._at: dict[str, list[int]] = {}
+        self._explained: dict[str, list[int]] = {}
         for number, finding in enumerate(self.findings, start=1):
             for address in dict.fromkeys(place.address for place in finding.places):
                 self._at.setdefault(address, []).append(number)
+            for address in sorted({address for _, address in finding.explains}):
+                self._explained.setdefault(address, []).append(number)
 
     def numbers(self, *addresses: object) -> list[int]:
         """Return the numbers of the findings that point to any of the addresses."""
@@ -29,10 +36,38 @@ class Marks:
         self.shown.update(found)
         return found
 
-    def at(self, *addresses: object, family: str = "") -> str:
-        """Return mark and number of each of those findings: `✗2, !5`; with `family` only of rules of that family."""
+    def causes(self, truth: Truth) -> list[int]:
+        """Return the numbers of the findings about something on a sheet; where it is wrong, of what is to blame for it.
+
+        That is what points to it, else what a rule says it accounts for, else what points to the box behind it.
+        """
+        found = self.numbers(*truth.addresses)
+        if truth.is_right or any(self._is_path(number) for number in found):
+            return found
+        for number in (*self._among(self._explained, truth.addresses), *self._among(self._at, truth.roots)):
+            self.shown.add(number)
+            return sorted({*found, number})
+        return found
+
+    def see(self, *truths: Truth) -> str:
+        """Return mark and number of all that is to blame; a difference that no finding tells is marked all the same."""
+        numbers = sorted({number for truth in truths for number in self.causes(truth)})
+        told = [f"{self.mark(number)}{number}" for number in numbers]
+        has_unsaid = any(not truth.is_right and not self.causes(truth) for truth in truths)
+        return ", ".join([*([DIFFERS] if has_unsaid else []), *told])
+
+    def _is_path(self, number: int) -> bool:
+        """Whether a finding tells of where signals go, and so may be why one is not there."""
+        return self.findings[number - 1].family in PATHS
+
+    @staticmethod
+    def _among(by_address: dict[str, list[int]], addresses: Sequence[str]) -> list[int]:
+        return [number for address in addresses for number in by_address.get(address, ())]
+
+    def at(self, *addresses: object, families: tuple[str, ...] = ()) -> str:
+        """Return mark and number of each of those findings: `✗2, !5`; with `families` only of rules of those."""
         numbers = self.numbers(*addresses)
-        wanted = [number for number in numbers if family in ("", self.findings[number - 1].family)]
+        wanted = [number for number in numbers if not families or self.findings[number - 1].family in families]
         return ", ".join(f"{self.mark(number)}{number}" for number in wanted)
 
     def mark(self, number: int) -> str:

@@ -4,66 +4,89 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from lint.page.page import Label, Labels, Line, Section, Table
-from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
+from lint.page.page import CARE, Block, Label, Labels, Line, Section, Table, Words
+from lint.resolve.resolved import Departure, ResolvedRig
+from lint.rig.address import Signal, Socket
 from lint.rig.plant import Circuit
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Mix
+from lint.sheet.boxes import legend
 from lint.sheet.marks import Marks
 from lint.sheet.names import bank_words, kind_words, sockets_short
+from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth, destination_truths, plug_truth
 
-SENDS = ("channel", "label", "carries", "level dB", "taken")
+SENDS = ("channel", "label", "carries", "but arrives", "level dB", "taken", "but here", "see")
 CIRCUITS = ("circuit", "where", "supply", "residual-current device", "what hangs on it", "stated load", "see")
-WHO_DECIDES = "This plan repeats what the rig file says; local electrical codes and a licensed electrician decide."
+WHO_DECIDES = (
+    f"{CARE} Mains can kill. This plan repeats what the rig file says; local electrical codes and a licensed "
+    "electrician decide."
+)
 
 
-def selector_line(rig: ResolvedRig) -> Line | None:
+def selector_line(rig: ResolvedRig, marks: Marks) -> Line | None:
     """Return the selector positions of all boxes on one big line, or None where no box has any."""
     values = []
     for box in rig.rig.boxes:
-        if box.model.outputs.by_selector:
-            values.append((f"{box.name} output", bank_words(box.output_bank) or "not stated"))
-        if box.model.inputs.by_selector:
-            values.append((f"{box.name} input", bank_words(box.input_bank) or "not stated"))
+        for side, sockets, bank in (
+            ("output", box.model.outputs, box.output_bank),
+            ("input", box.model.inputs, box.input_bank),
+        ):
+            if sockets.by_selector:
+                found = marks.at(box.name, families=("chain", "outputs", "clock"))
+                name = f"{box.name} {side}" + (f" (see {found})" if found else "")
+                values.append((name, bank_words(bank) or "not stated"))
     return Line("Selectors stand at", tuple(values)) if values else None
 
 
 def monitor_section(rig: ResolvedRig, marks: Marks) -> Section | None:
-    """Return what each performer is meant to hear, one table a monitor, or None where nobody has one."""
+    """Return what each performer is meant to hear and really hears, a table a monitor, or None where nobody has one."""
     monitors = [row for row in rig.rig.destinations.values() if row.kind in MONITOR_DESTINATIONS]
-    tables = tuple(_monitor(rig, destination, marks) for destination in monitors)
-    return Section("monitors", "Monitor mixes by performer", tables) if tables else None
+    blocks = tuple(block for destination in monitors for block in _monitor(rig, destination, marks))
+    return Section("monitors", "Monitor mixes by performer", blocks) if blocks else None
 
 
-def _monitor(rig: ResolvedRig, destination: Destination, marks: Marks) -> Table:
+def _monitor(rig: ResolvedRig, destination: Destination, marks: Marks) -> Iterator[Block]:
     name = destination.label or destination.name
-    where = f", {destination.location}" if destination.location else ""
+    title = name + (f", {destination.location}" if destination.location else "")
     wanted = " and ".join(dict.fromkeys(str(signal) for signal in destination.expects))
-    sockets = sockets_short(destination.sockets)
-    note = [f"{kind_words(destination.kind).capitalize()} on {sockets}, mix {wanted or 'not stated'}."]
+    what, sockets = kind_words(destination.kind).capitalize(), sockets_short(destination.sockets)
+    note = [f"{what} on {sockets}, mix {wanted or 'not stated'}."]
+    truths = destination_truths(rig, destination)
+    wrong = [truth for truth in truths if not truth.is_right]
+    found = marks.see(*truths)
+    if wrong:
+        real = " and ".join(dict.fromkeys(truth.real for truth in wrong))
+        missed = " and ".join(dict.fromkeys(truth.meant for truth in wrong))
+        yield Words(
+            title, (f"{DIFFERS} It gets {real}, not {missed}: see {found}. Below is what it is meant to hear.",)
+        )
+        title = ""
+    elif found:
+        note.append(f"See {found}.")
     rows: list[tuple[str, ...]] = []
     for mix_name in dict.fromkeys(signal.name for signal in destination.expects if signal.kind == "mix"):
         mix = rig.rig.mixes[mix_name]
-        rows += _sends(rig, mix)
+        rows += _sends(rig, mix, marks, wrong)
         if mix.takes:
             note.append(f"It also takes {', '.join(map(str, mix.takes))}.")
-    found = marks.at(destination.name, *destination.sockets)
-    note += [f"See {found}."] if found else []
-    return Table(f"{name}{where}", SENDS, tuple(rows), " ".join(note), destination.name)
+    yield Table(title, SENDS, tuple(rows), legend(rows, *note), destination.name)
 
 
-def _sends(rig: ResolvedRig, mix: Mix) -> Iterator[tuple[str, ...]]:
+def _sends(rig: ResolvedRig, mix: Mix, marks: Marks, wrong: list[Truth]) -> Iterator[tuple[str, ...]]:
+    here = " and ".join(dict.fromkeys(truth.real for truth in wrong))
     for number, send in sorted(mix.sends.items()):
-        channel = rig.rig.channels[mix.console, number]
+        truth = arrival_truth(rig, rig.arrivals[mix.console, number])
+        label = rig.rig.channels[mix.console, number].label
         level = "" if send.level_db is None else (f"{send.level_db:+g}" if send.level_db else "0")
-        yield str(number), channel.label, str(channel.carries or ""), level, (send.tap or "").replace("-", " ")
+        tap = (send.tap or "").replace("-", " ")
+        but = "" if truth.is_right else truth.real
+        yield str(number), label, truth.meant, but, level, tap, here, marks.see(truth, *wrong)
 
 
 def circuit_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return the mains circuits with what hangs on each, or None where the rig speaks of none."""
     rows = tuple(_circuit(rig, circuit, marks) for circuit in rig.rig.circuits.values())
-    table = Table("", CIRCUITS, rows, WHO_DECIDES)
-    return Section("circuits", "Circuit plan", (table,)) if rows else None
+    table = Table("", CIRCUITS, rows)
+    return Section("circuits", "Circuit plan", (Words("", (WHO_DECIDES,)), table)) if rows else None
 
 
 def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...]:
@@ -84,49 +107,42 @@ def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...
     # A wrong selector or a broken link of what hangs there is no matter of its mains.
     hung = (load.name for load in loads)
     own = marks.at(circuit.name, f"power/circuits/{circuit.name}")
-    of_loads = marks.at(*hung, family="power")
+    of_loads = marks.at(*hung, families=("power",))
     found = ", ".join(dict.fromkeys(filter(None, (*own.split(", "), *of_loads.split(", ")))))
     return circuit.name, place, ", ".join(filter(None, supply)), guard, hanging, stated, found
 
 
 def label_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return labels for every socket in use, to print and cut, or None where nothing is plugged in."""
-    inputs = [
-        Label(
-            str(socket),
-            " + ".join(rig.rig.sources[name].label or name for name in names),
-            _with(_channels(rig, names), _seen_at(marks, socket, names, bool(_numbers(rig, names)))),
-        )
-        for socket, names in sorted(rig.sources_in.items())
-    ]
+    inputs = [_input_label(rig, marks, socket, names) for socket, names in sorted(rig.sources_in.items())]
     outputs = [
-        Label(
-            str(departure.socket),
-            destination.label or destination.name,
-            _with(
-                f"carries {departure.signal or 'nothing'}",
-                _seen_at(marks, departure.socket, [destination.name], bool(departure.signal)),
-            ),
-        )
-        for destination, departure, _ in sorted(rig.outputs(), key=lambda row: row[1].socket)
+        _output_label(rig, marks, destination, departure, wanted)
+        for destination, departure, wanted in sorted(rig.outputs(), key=lambda row: row[1].socket)
     ]
     labels = (*inputs, *outputs)
     return Section("labels", "Socket labels to cut", (Labels("", labels),)) if labels else None
 
 
-def _with(words: str, see: str) -> str:
-    return f"{words} — see {see}" if see else words
+def _input_label(rig: ResolvedRig, marks: Marks, socket: Socket, names: list[str]) -> Label:
+    sources = [rig.rig.sources[name] for name in names]
+    channels = [row.channel for row in rig.arrivals.values() if row.socket == socket]
+    truth = plug_truth(rig, socket, sources, channels)
+    real = f"channel {truth.real}" if channels else f"channel: {truth.real}"
+    return Label(
+        str(socket), " + ".join(row.label or row.name for row in sources), _foot(real, truth, "meant for", marks)
+    )
 
 
-def _seen_at(marks: Marks, socket: Socket, names: list[str], is_heard: bool) -> str:
-    """Return the findings at a socket; where nothing comes or goes, those of its whole box as well."""
-    return marks.at(socket, *names, *(() if is_heard else (socket.device,)))
+def _output_label(
+    rig: ResolvedRig, marks: Marks, destination: Destination, departure: Departure, wanted: Signal | None
+) -> Label:
+    truth = departure_truth(rig, [destination], departure, [wanted] if wanted else [])
+    name = destination.label or destination.name
+    return Label(str(departure.socket), name, _foot(f"carries {truth.real}", truth, "needs", marks))
 
 
-def _numbers(rig: ResolvedRig, names: list[str]) -> list[int]:
-    return sorted({channel.number for name in names for channel in rig.channels_of.get(name, ())})
-
-
-def _channels(rig: ResolvedRig, names: list[str]) -> str:
-    numbers = _numbers(rig, names)
-    return f"channel {', '.join(map(str, numbers))}" if numbers else "no channel"
+def _foot(real: str, truth: Truth, verb: str, marks: Marks) -> str:
+    """Return what is really there, what is meant where it differs, and the findings about it."""
+    meant = f", {DIFFERS} {verb} {truth.meant}" if truth.meant and not truth.is_right else ""
+    see = marks.see(truth)
+    return real + meant + (f" — see {see}" if see else "")

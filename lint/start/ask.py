@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import date
 from typing import NamedTuple
 
 from lint.rig.model import Model, Models, bundled_names
 from lint.rig.rig import PHANTOM_KINDS
 from lint.sheet.names import kind_words
-from lint.start.plan import Plan, named
+from lint.start.plan import BARRED_KINDS, Plan, named
 
 Ask = Callable[[str, str], str]
 Say = Callable[[str], None]
@@ -20,7 +21,45 @@ _KINDS = {
     "4": "active-di",
     "5": "wireless-receiver",
     "6": "player",
+    "7": "ribbon-microphone",
+    "8": "active-ribbon-microphone",
+    "9": "boundary-microphone",
+    "10": "lavalier-microphone",
+    "11": "instrument-line",
 }
+BACK, HELP = "<", "?"
+_HOW = (
+    f"Empty answers take what stands in brackets; {BACK} goes back to the question before, {HELP} explains a question."
+)
+# What a question is about, by words in it; the first that fits is shown.
+_HELP = (
+    ("Name of the event", "What is printed on top of every sheet, such as “Sunday gathering”."),
+    (
+        "Date of the event",
+        "Year, month and day, such as 2026-12-06: sheets carry it, and waivers end by it. It may be empty.",
+    ),
+    ("its model", "How many inputs and outputs the box has; `rigwalk models` lists all, a house may write its own."),
+    ("Console", "How many channels the console has; `rigwalk models` lists all, a house may write its own."),
+    (
+        "How many stage boxes",
+        "Boxes on one link cable, in a chain from the console on. With 0 the console's own sockets are used.",
+    ),
+    ("its name", "What the crew calls the box; small letters, digits and hyphens are kept."),
+    ("stands", "Where to look for it: stage left, mix position. The picture of the stage is drawn by these words."),
+    ("length of the cable", "Of the link cable, in metres: too long a cable is told by `rigwalk check`."),
+    ("spare", "A spare that was tried out: whoever hunts a dead link looks there first."),
+    (": source", "What is plugged into this input, by the name the crew knows. An empty name ends the list."),
+    (
+        "its kind",
+        "A condenser and an active DI need 48 V and get it; a ribbon is kept without it. Answer with the number.",
+    ),
+    ("monitor mixes", "Mixes that performers hear themselves by; each gets a wedge on an output of its own."),
+    ("for whom", "Who hears this monitor: the name of its mix and of its wedge come from it."),
+)
+
+
+class _BackError(Exception):
+    """Raised where somebody wants the question before."""
 
 
 class _Box(NamedTuple):
@@ -30,19 +69,69 @@ class _Box(NamedTuple):
 
 
 class Asker:
-    """Asks until every answer can be used. `ask` takes a question and what is taken for an empty answer."""
+    """Asks until every answer can be used. `ask` takes a question and what is taken for an empty answer.
 
-    def __init__(self, ask: Ask, say: Say, models: Models) -> None:
-        self._ask = ask
-        self._say = say
+    To go back, everything is asked once more and answered from memory up to the question before.
+    """
+
+    def __init__(self, ask: Ask, say: Say, models: Models, day: str = "") -> None:
+        self._put = ask
+        self._tell = say
         self._models = models
+        self._day = day
+        self._given: list[tuple[str, str]] = []
+        self._next = 0
         self._plan = Plan()
 
     def plan(self) -> Plan:
         """Ask everything and return the plan."""
-        self._say("Empty answers take what stands in brackets. Nothing is written before the end.")
+        while True:
+            self._plan, self._next = Plan(), 0
+            try:
+                return self._asked()
+            except _BackError:
+                continue
+
+    def _say(self, text: str) -> None:
+        if self._next >= len(self._given):
+            self._tell(text)
+
+    def _ask(self, question: str, usual: str) -> str:
+        if self._next < len(self._given):
+            self._next += 1
+            return self._given[self._next - 1][1]
+        while True:
+            said = self._put(question, usual)
+            if said == BACK:
+                self._forget(question)
+                self._forget(self._given[-1][0] if self._given else "")
+                raise _BackError
+            if said != HELP:
+                self._given.append((question, said))
+                self._next += 1
+                return said
+            self._tell(next((words for part, words in _HELP if part in question), _HOW))
+
+    def _forget(self, question: str) -> None:
+        """Forget all answers to a question, those that could not be used as well."""
+        while self._given and self._given[-1][0] == question:
+            self._given.pop()
+
+    def _date(self) -> str:
+        if self._day:
+            return self._day
+        while True:
+            said = self._ask("Date of the event, year-month-day", "")
+            try:
+                return date.fromisoformat(said).isoformat() if said else ""
+            except ValueError:
+                self._say(f"“{said}” is no date; expected one such as 2026-12-06, or nothing.")
+
+    def _asked(self) -> Plan:
+        self._say(f"{_HOW} Nothing is written before the end.")
         name = self._ask("Name of the event", "Sunday gathering")
-        self._plan.event = {"name": name}
+        day = self._date()
+        self._plan.event = {"name": name} | ({"date": day} if day else {})
         console = self._model("Console", "console", "console-32")
         self._plan.add("clock", "sample_rate_hz", 48000)
         self._plan.add("clock", "leader", "desk")
@@ -132,7 +221,7 @@ class Asker:
             kind = self._kind()
             name = named(label, self._plan.sections.get("sources", ()))
             self._plan.add("sources", name, {"kind": kind, "plugged_into": socket})
-            phantom = {"phantom": "on"} if kind in PHANTOM_KINDS else {}
+            phantom = {"phantom": "on"} if kind in PHANTOM_KINDS else {"phantom": "off"} if kind in BARRED_KINDS else {}
             self._plan.add(
                 "channels", str(number), {"label": label[:60], "carries": name, "patched_from": patched, **phantom}
             )

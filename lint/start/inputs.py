@@ -16,65 +16,48 @@ from lint.read.problem import cannot_read
 from lint.rig.address import spans
 from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of
 from lint.start.table import Table, TableRow
-
-# What headers may be called, by what they mean; compared without case, spaces and signs.
-HEADERS: dict[str, tuple[str, ...]] = {
-    "channel": ("channel", "channelno", "channelnumber", "chan", "ch", "chno", "no", "nr", "number", "strip", ""),
-    "name": ("name", "source", "instrument", "what", "input", "inputname", "channelname", "sourcename", "signal",
-             "description", "performer", "label", "item"),
-    "kind": ("kind", "mic", "mike", "microphone", "micdi", "micordi", "mictype", "type", "device", "pickup",
-             "di", "miclinedi"),
-    "phantom": ("phantom", "phantompower", "48v", "48", "p48", "48volts", "phantom48v"),
-    "box": ("box", "stagebox", "rack", "subsnake"),
-    "socket": ("socket", "boxinput", "stageboxinput", "stageinput", "port", "jack", "plug", "pluggedinto", "boxin",
-               "snake", "snakein", "snakeinput", "snakechannel", "snakech", "multicore", "stageboxin", "stagesocket"),
-    "gain": ("gain", "gaindb", "preamp"),
-    "cable": ("cable", "cablecolour", "cablecolor", "cablelabel", "loom"),
-}  # fmt: skip
-# Headers that mean the channel only above numbers.
-_VAGUE = frozenset(("", "no", "nr", "number"))
-# Headers that mean the socket only above cells that name sockets, and only where nothing else does.
-_SOCKETS_BELOW = ("input", "in", "inputs", "stagebox", "box", "rack", "subsnake", "patch", "line", "connection")
-_HEADER_ROWS = 12
-_PAIR = re.compile(r"\b(pair|stereo|st|2x|x2|both|l ?[+&/-] ?r)\b", re.IGNORECASE)
-_YES = frozenset(("y", "yes", "x", "on", "1", "true", "48", "48v", "+48", "+48v", "✓", "✔", "☑", "p48"))
-_NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none"))
-# The first pattern that fits says what a thing is; None where it depends on phantom power.
-_KINDS: tuple[tuple[str, str | None], ...] = (
-    (r"\bactive ribbon\b", "active-ribbon-microphone"),
-    (r"\bribbon\b", "ribbon-microphone"),
-    (r"\bactive (d\.?i\.?|direct)\b|\bd\.?i\.? active\b", "active-di"),
-    (r"\bpassive (d\.?i\.?|direct)\b|\bd\.?i\.? passive\b", "passive-di"),
-    (r"\bd\.?i\.?( box)?\b|\bdirect( box)?\b", None),
-    (r"\bboundary\b", "boundary-microphone"),
-    (r"\b(wireless|radio|rf|hand ?held|headset|belt ?pack|receiver)\b", "wireless-receiver"),
-    (r"\blav(alier)?\b", "lavalier-microphone"),
-    (r"\b(cond(enser)?|small diaphragm|large diaphragm|gooseneck)\b", "condenser-microphone"),
-    (r"\b(dyn(amic)?)\b", "dynamic-microphone"),
-    (r"\b(player|playback|laptop|computer|media|cd|tablet)\b", "player"),
-    (r"\b(intercom|talkback)\b", "intercom"),
-    (r"\b(line)\b", "instrument-line"),
+from lint.start.words import (
+    HEADERS,
+    INPUT_WORDS,
+    KINDS,
+    NO,
+    PAIR,
+    SOCKETS_BELOW,
+    VAGUE,
+    YES,
+    folded,
+    header,
+    pair_name,
+    side_of,
 )
+
+_HEADER_ROWS = 12
 
 
 @dataclass
 class Input:
-    """One usable row. `channel`, `box` and `socket` are None or empty where the list leaves them open."""
+    """One usable row. `channel`, `box` and `socket` are None or empty where the list leaves them open.
+
+    `phantom` is None where its cell says something that is neither yes nor no; `pan` is left, right, centre or empty;
+    `pair` names the stereo pair that it is a side of, as (of what, which side).
+    """
 
     line: int
     name: str
     kind: str
-    phantom: bool
+    phantom: bool | None
     channel: int | None
     box: str
     socket: int | None
     gain_db: float | None
     cable: str
     assumed: list[str] = field(default_factory=list)
+    pan: str = ""
+    pair: tuple[str, str] | None = None
 
 
 class Unusable(NamedTuple):
-    """A row that is left out: the line it begins on, and why."""
+    """A row that is left out, or a cell of a row that is kept: the line it begins on, and why."""
 
     line: int
     why: str
@@ -84,7 +67,8 @@ class Unusable(NamedTuple):
 class InputList:
     """What a list says: how its columns were read, the usable rows, and the others.
 
-    `doubtful` are columns passed over that look like sockets; `places` is all that any row names, usable or not.
+    `cells` are what can't be read in rows that are used all the same. `doubtful` are columns passed over that look like
+    sockets; `places` is all that any row names, usable or not.
     """
 
     columns: Sequence[tuple[str, str]]
@@ -93,6 +77,7 @@ class InputList:
     unusable: Sequence[Unusable]
     doubtful: Sequence[str] = ()
     places: Sequence[Place] = ()
+    cells: Sequence[Unusable] = ()
 
 
 def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> InputList:
@@ -114,7 +99,9 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
         for index, cell in over
         if "socket" not in columns and looks_like_sockets((_cell(row, index) for row in rows), bare=False)
     ]
-    return InputList(named, [cell for _, cell in over], inputs, unusable, doubtful, places)
+    used_lines = {one.line for one in inputs}
+    unread = [Unusable(row.line, why) for row in rows if row.line in used_lines for why in _unread(row, columns)]
+    return InputList(named, [cell for _, cell in over], inputs, unusable, doubtful, places, unread)
 
 
 def _rows(
@@ -143,7 +130,34 @@ def _rows(
         else:
             inputs += read
             taken |= {one.channel: line for one in read if one.channel is not None}
+    _pair_by_name(inputs)
     return inputs, unusable
+
+
+def _pair_by_name(inputs: list[Input]) -> None:
+    """Take two rows for a pair whose names differ in their side alone, such as `Piano L` and `Piano R`; it is told."""
+    sides: dict[tuple[str, str], list[Input]] = {}
+    for one in inputs:
+        if one.pair is None and (said := pair_name(one.name)):
+            sides.setdefault(said, []).append(one)
+    for (of, side), left in sides.items():
+        right = sides.get((of, "right"), [])
+        if side == "left" and len(left) == len(right) == 1 and left[0].kind == right[0].kind:
+            for one, which in ((left[0], "left"), (right[0], "right")):
+                one.pair = (of, which)
+                one.assumed.append(f"read as the {which} side of the pair “{of}”, by its name")
+
+
+def _unread(row: TableRow, columns: dict[str, int]) -> Iterator[str]:
+    """Yield the cells of a usable row that can't be read; what they speak of is left unsaid in the rig."""
+    said = {meaning: _cell(row, index) for meaning, index in columns.items()}
+    name = said["name"]
+    if folded(said.get("phantom", "")) not in YES | NO:
+        yield f"{name}: the phantom power is '{said['phantom']}', expected yes or no; it is left unsaid"
+    if said.get("gain") and _number(said["gain"]) is None:
+        yield f"{name}: the gain is '{said['gain']}', expected a number of decibels; it is left unsaid"
+    if said.get("pan") and side_of(said["pan"]) is None:
+        yield f"{name}: the pan is '{said['pan']}', expected left, centre or right; it is left unsaid"
 
 
 def _cell(row: TableRow, index: int | None) -> str:
@@ -167,7 +181,7 @@ def _header(table: Table, shown: str) -> tuple[TableRow, dict[str, int]]:
 
 def _columns(row: TableRow, table: Table) -> dict[str, int]:
     found: dict[str, int] = {}
-    plain = [re.sub(r"[^a-z0-9]", "", cell.casefold()) for cell in row.cells]
+    plain = [header(cell) for cell in row.cells]
     below = table.rows[table.rows.index(row) + 1 :]
     for meaning, names in HEADERS.items():
         # In the order of the names: the surest first.
@@ -175,17 +189,17 @@ def _columns(row: TableRow, table: Table) -> dict[str, int]:
         for index in matching:
             if index in found.values() or (not row.cells[index] and meaning != "channel"):
                 continue
-            if plain[index] in _VAGUE and not _is_numbers(below, index):
+            if plain[index] in VAGUE and not _is_numbers(below, index):
                 continue
             found[meaning] = index
             break
-    if "channel" not in found and "input" in plain and _is_numbers(below, plain.index("input")):
+    ambiguous = next((plain.index(word) for word in INPUT_WORDS if word in plain), None)
+    if "channel" not in found and ambiguous is not None and _is_numbers(below, ambiguous):
         # A column headed “input” holds names in some lists and numbers in others.
-        index = plain.index("input")
-        found["channel"] = index
-        if found.get("name") == index:
+        found["channel"] = ambiguous
+        if found.get("name") == ambiguous:
             del found["name"]
-            others = [plain.index(name) for name in HEADERS["name"] if name in plain and plain.index(name) != index]
+            others = [plain.index(name) for name in HEADERS["name"] if name in plain and plain.index(name) != ambiguous]
             found.update({"name": others[0]} if others else {})
     if "socket" not in found:
         found |= _sockets_column(plain, below, found)
@@ -197,9 +211,9 @@ def _columns(row: TableRow, table: Table) -> dict[str, int]:
 def _sockets_column(plain: Sequence[str], below: Sequence[TableRow], found: dict[str, int]) -> dict[str, int]:
     """Find a column that holds sockets under a header that may mean something else."""
     used = {index for meaning, index in found.items() if meaning != "box"}
-    for name in _SOCKETS_BELOW:
+    for name in SOCKETS_BELOW:
         for index, head in enumerate(plain):
-            bare = name in ("input", "in", "inputs")
+            bare = name in (*INPUT_WORDS, "in", "inputs")
             if head == name and index not in used and looks_like_sockets([_cell(row, index) for row in below], bare):
                 return {"socket": index}
     return {}
@@ -217,14 +231,18 @@ def _row(row: TableRow, columns: dict[str, int], known: frozenset[str]) -> list[
     problems = list(_problems(said, known))
     if problems:
         return Unusable(row.line, "; ".join(problems))
-    phantom = said.get("phantom", "").casefold() in _YES
+    asked = folded(said.get("phantom", ""))
+    phantom = asked in YES if asked in YES | NO else None
+    pan = side_of(said.get("pan", "")) or ""
     kind, assumed = _kind(said.get("kind", ""), name, phantom, "phantom" in columns)
     place = place_of(said.get("box", ""), said.get("socket", ""), known) or Place(said.get("box", ""), ())
     channel = int(said["channel"]) if said.get("channel") else None
     gain, cable = _number(said.get("gain", "")), said.get("cable", "")
     if len(place.numbers) < 2:
         socket = place.numbers[0] if place.numbers else None
-        return [Input(row.line, name, kind, phantom, channel, place.box, socket, gain, cable, assumed)]
+        if _says_pair({"name": "", "pair": said.get("pair", "")}) and pair_name(name) is None:
+            assumed.append(f"“{said['pair']}” asks for a pair, but one input is listed, so it is read as one")
+        return [Input(row.line, name, kind, phantom, channel, place.box, socket, gain, cable, assumed, pan)]
     where = f"“{said['socket']}” is read as a pair on {place.box} {place.numbers[0]} and {place.numbers[1]}".replace(
         "  ", " "
     )
@@ -240,6 +258,8 @@ def _row(row: TableRow, columns: dict[str, int], known: frozenset[str]) -> list[
             gain,
             cable,
             [*assumed, where],
+            ("left", "right")[index],
+            (folded(name), ("left", "right")[index]),
         )
         for index, side in enumerate("LR")
     ]
@@ -257,10 +277,6 @@ def _problems(said: dict[str, str], known: frozenset[str]) -> Iterator[str]:
     channel = said.get("channel", "")
     if channel and not (channel.isascii() and channel.isdigit() and 1 <= int(channel) <= 999):
         yield f"the channel is '{channel}', expected a whole number"
-    if said.get("phantom", "").casefold() not in _YES | _NO:
-        yield f"the phantom power is '{said['phantom']}', expected yes or no"
-    if said.get("gain") and _number(said["gain"]) is None:
-        yield f"the gain is '{said['gain']}', expected a number of decibels"
     if said.get("socket"):
         yield from _socket_problems(said, known)
 
@@ -272,17 +288,25 @@ def _socket_problems(said: dict[str, str], known: frozenset[str]) -> Iterator[st
         yield f"the socket is '{text}', expected a number, or a box and a number such as west-box 3"
         return
     low, *rest = place.numbers
-    is_pair = rest == [low + 1] and _PAIR.search(f"{said['name']} {said.get('kind', '')}")
+    is_pair = rest == [low + 1] and _says_pair(said)
     if rest and not is_pair:
         many = f"sockets {spans(list(place.numbers))}" + (f" of {place.box}" if place.box else "")
         other = other_reading(text)
         box = f", or input {other.numbers[0]} of {other.box}" if other else ""
         yield (
             f"{said['name']}: '{text}' is {many}{box}; write a row for each socket"
+            + (", or “stereo” beside its name" if rest == [low + 1] else "")
             + (f", or {other.box} in {other.numbers[0]}" if other else "")
         )
     elif rest and len(said["name"]) > 58:
         yield "its name is longer than 58 letters, and each of a pair has a letter more"
+
+
+def _says_pair(said: dict[str, str]) -> bool:
+    """Whether a row says that it is both sides of a pair: in its name, its kind, or a column for that."""
+    pair = folded(said.get("pair", ""))
+    is_said = pair in YES or bool(PAIR.search(pair))
+    return is_said or bool(PAIR.search(folded(f"{said['name']} {said.get('kind', '')}")))
 
 
 def _number(text: str) -> float | None:
@@ -290,20 +314,19 @@ def _number(text: str) -> float | None:
     return float(match[1].replace(",", ".")) if match else None
 
 
-def _kind(text: str, name: str, phantom: bool, has_phantom: bool) -> tuple[str, list[str]]:
+def _kind(text: str, name: str, phantom: bool | None, has_phantom: bool) -> tuple[str, list[str]]:
     """Return what a source is, and what had to be assumed to say so."""
+    asked = {True: "phantom power is asked for", None: "whether phantom power is asked for can't be read"}
+    why = asked.get(phantom, "no phantom power is asked for")
     for where, words in (("", text), ("its name", name)):
-        for pattern, kind in _KINDS:
-            if not re.search(pattern, words.casefold().replace("-", " ").replace("_", " ")):
+        for pattern, kind in KINDS:
+            if not re.search(pattern, folded(words).replace("-", " ").replace("_", " ")):
                 continue
             told = [f"taken from {where}: {kind or 'a DI'}"] if where else []
             if kind is not None:
                 return kind, told
             chosen = "active-di" if phantom else "passive-di"
-            why = "phantom power is asked for" if phantom else "no phantom power is asked for"
             return chosen, [*told, f"{chosen}, because {why}"]
     said = f"“{text}” is no kind that is known, so " if text else ""
-    if phantom:
-        return "condenser-microphone", [f"{said}condenser-microphone is assumed, because phantom power is asked for"]
-    why = "no phantom power is asked for" if has_phantom else "nothing else is said"
-    return "dynamic-microphone", [f"{said}dynamic-microphone is assumed, because {why}"]
+    chosen = "condenser-microphone" if phantom else "dynamic-microphone"
+    return chosen, [f"{said}{chosen} is assumed, because {why if has_phantom or phantom else 'nothing else is said'}"]

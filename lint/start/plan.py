@@ -8,6 +8,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
+# Phantom power may harm them: their channels say that it is off.
+BARRED_KINDS = frozenset(("ribbon-microphone",))
+
 
 @dataclass
 class Plan:

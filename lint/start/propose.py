@@ -13,7 +13,7 @@ from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.rig.rig import PHANTOM_KINDS, Device
 from lint.start.inputs import Input, InputList, Unusable
-from lint.start.plan import Plan, named
+from lint.start.plan import BARRED_KINDS, Plan, named
 from lint.start.scaffold import scaffold
 from lint.start.sockets import Place, plain
 
@@ -24,7 +24,9 @@ _CONSOLES = (("console-16", 16), ("console-32", 32), ("console-48", 48))
 LINK_SLOTS = 48
 _USUAL_BOX = ("stage-box-16x8", 16)
 # What lists call the inputs of the console itself.
-_CONSOLE_WORDS = frozenset(("local", "desk", "console", "mixer", "foh"))
+_CONSOLE_WORDS = frozenset(
+    ("local", "desk", "console", "mixer", "foh", "pult", "mischpult", "mengtafel", "mengpaneel", "regie", "mesa")
+)
 _NAMES = ("west-box", "east-box", "north-box")
 
 
@@ -113,6 +115,7 @@ class _Placer:
         self.sockets = set(house.sources_in)
         self.channels = {number for console, number in house.rig.channels if console == self.console.name}
         self.names = set(house.rig.sources)
+        self.pairs: dict[str, dict[str, str]] = {}
 
     def place(self, inputs: Iterable[Input], places: Iterable[Place]) -> None:
         """Place what the list fixes first, so that no proposal takes it; write the rows in the list's order."""
@@ -133,6 +136,10 @@ class _Placer:
         for index, row in enumerate(rows):
             if row.socket is None or index in fixed:
                 self._write(row, fixed.get(index))
+        for of, sides in self.pairs.items():
+            if len(sides) == 2:
+                name = named(of, self.house.rig.pairs, "pair")
+                self.proposal.plan.add("pairs", name, {side: sides[side] for side in ("left", "right")})
 
     def _leave_out(self, row: Input, why: str) -> None:
         self.proposal.unusable.append(Unusable(row.line, f"{row.name}: {why}"))
@@ -215,7 +222,7 @@ class _Placer:
         name = named(row.name, self.names)
         self.names.add(name)
         needs = row.kind in PHANTOM_KINDS
-        phantom = row.phantom or (needs and not self.has_phantom)
+        phantom = row.phantom or (needs and not self.has_phantom)  # None: it is asked for in words nobody can read
         if phantom and not row.phantom:
             assumed.append(f"phantom power on, because {row.kind.replace('-', ' ')}s need it")
         source = {"kind": row.kind, "plugged_into": str(socket)}
@@ -225,11 +232,15 @@ class _Placer:
         doubtful = [words for words in assumed if not words.endswith("is proposed")]
         self.proposal.plan.add("sources", name, source, "; ".join(doubtful))
         channel: dict[str, object] = {"label": row.name, "carries": name, "patched_from": patched}
-        if phantom:
-            channel["phantom"] = "on"
+        if phantom or row.kind in BARRED_KINDS:
+            channel["phantom"] = "on" if phantom else "off"
+        if row.pan:
+            channel["pan"] = row.pan
         if row.gain_db is not None:
             channel["gain_db"] = int(row.gain_db) if row.gain_db.is_integer() else row.gain_db
         self.proposal.plan.add("channels", str(number), channel)
+        if row.pair is not None:
+            self.pairs.setdefault(row.pair[0], {})[row.pair[1]] = name
         if assumed:
             self.proposal.assumed.append((row.line, f"{row.name}: {'; '.join(assumed)}"))
 

@@ -15,6 +15,7 @@ _REMARKS = {
     "cables": "The chain, from the console on: its order decides on which slots the inputs of each box arrive.",
     "sources": "What is plugged in on stage.",
     "channels": "What the console takes from where, and what it is meant to carry.",
+    "pairs": "Two sources that belong together as left and right.",
     "mixes": "What the console mixes.",
     "feeds": "What leaves the console where: on a link, the slots that a box's output bank takes.",
     "destinations": "What hangs on the outputs, and what it is meant to carry.",

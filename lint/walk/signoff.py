@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import json
 import platform
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from lint.check.finding import Finding
+from lint.rig.model import model_data
+from lint.rig.rig import Device
 from lint.walk.basis import Basis
 from lint.walk.items import Item
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
@@ -64,6 +66,7 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "event_date": rig.event.date.isoformat() if rig.event.date else None,
         "rig_digest": basis.rig_digest,
         "rig_as_signed": rig_text(rig.document.data),
+        "models_as_signed": models_text(rig.devices.values()),
         "checklist": basis.template.name,
         "template_digest": basis.template_digest,
         "rules_digest": basis.rules_digest,
@@ -88,6 +91,12 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
 def rig_text(data: Mapping[str, Any]) -> str:
     """Return a rig's merged data as the text that a sign-off keeps: the next handover is compared with it."""
     return json.dumps(data, ensure_ascii=False, sort_keys=True)
+
+
+def models_text(devices: Iterable[Device]) -> str:
+    """Return what each model in use says, as text: a model file may be another next week, under the same name."""
+    models = {device.model.name: model_data(device.model) for device in devices}
+    return json.dumps(models, ensure_ascii=False, sort_keys=True)
 
 
 def versions() -> Mapping[str, str]:

@@ -13,6 +13,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rigs import BASE, of_data, resolved
 
+import lint.change.words as change_words
+import lint.rig.model as model_module
+import lint.rig.plant as plant_module
+import lint.rig.rig as rig_module
 from lint.change.compare import Change, apply, changes_between
 from lint.change.facts import Facts, facts_of
 from lint.change.pile import PARTS, Told
@@ -202,7 +206,7 @@ def test_a_channel_that_is_gone_takes_its_sends_along() -> None:
 def test_how_a_source_is_powered_is_told_only_where_its_kind_does_not_say_it() -> None:
     kind = "sources: {vocal: {kind: condenser-microphone%s}}"
     (told,) = tell_changes(resolved(BASE), resolved(BASE, kind % ""))
-    assert told.words == "vocal: the kind is condenser-microphone (before: dynamic-microphone)"
+    assert told.words == "vocal is a condenser mic now (before: dynamic mic)"
     assert [change.field for change in told.changes] == ["kind", "powering"]
     told_two = words(resolved(BASE), resolved(BASE, kind % ", powering: battery"))
     assert any("how it is powered is battery" in one for one in told_two)
@@ -239,8 +243,52 @@ def test_a_channel_that_does_not_receive_its_new_source_is_not_said_to_carry_it(
           "desk/link-1/2 now sends wedge-mix (before: nothing)": []}),
         ("waivers: [{rule: mix-empty, about: cue, because: a spare, by: M. Okafor, until: 2027-01-31}]",
          {"the waiver of mix-empty for cue is new, by M. Okafor until 2027-01-31: a spare": []}),
-        ("cables: {crossing: {length_m: 30}}", {"the cable crossing: the length in metres is 30 (before: not stated)": []}),
+        ("cables: {crossing: {length_m: 30}}", {"the cable crossing: the length in metres is 30 (not stated before)": []}),
+        ("devices: {east-box: {model: stage-box-16x8}}",
+         {"east-box was exchanged: it is a stage-box-16x8 now (before: stage-box-8x8)": []}),
+        ("devices: {east-box: null, new-box: {model: stage-box-8x8, output_bank: 9-16}}\ncables: {crossing: {to: new-box/upstream}}\n"
+         "sources: {piano: {plugged_into: new-box/in/1}}\ndestinations: {left: {plugged_into: new-box/out/7}, right: {plugged_into: new-box/out/8}}",
+         {"new-box stands where east-box stood": [
+             "new-box is a stage-box-8x8, output selector at 9–16",
+             "the cable crossing joins new-box/upstream and west-box/downstream now (before: east-box/upstream and west-box/downstream)"],
+          "piano moved from east-box/in/1 to new-box/in/1": ["channel 3 still receives it, as it is patched"],
+          "left moved from east-box/out/7 to new-box/out/7": ["it gets house.left"],
+          "right moved from east-box/out/8 to new-box/out/8": ["it gets house.right"]}),
+        ("sources: {vocal: {group: choir}}", {"vocal is in the group choir now": []}),
+        ("sources: {vocal: {connection: unbalanced-adapter}}", {"vocal is connected as unbalanced adapter now (before: balanced)": []}),
+        ("cables: {crossing: {shielded: false}}", {"the cable crossing is not shielded from plug to plug now (before: not stated)": []}),
+        ("mixes: {wedge-mix: {takes: {mixes: [house.mono]}}}", {"wedge-mix: now takes house.mono": []}),
+        ("crew: {lead: R. Adeyemi}", {"the lead is R. Adeyemi now (before: nobody)": []}),
+        ("channels: {2: {pan: left}}", {"channel 2: the pan is left (not stated before)": []}),
     ],
 )  # fmt: skip
 def test_a_change_is_told_in_the_words_of_the_trade(week: str, expected: dict[str, list[str]]) -> None:
     assert words(resolved(BASE), resolved(BASE, week)) == expected
+
+
+def test_what_is_taken_back_is_told_in_the_words_of_the_trade() -> None:
+    old, new = resolved(BASE, "sources: {vocal: {group: choir, label: Singer}}"), resolved(BASE)
+    assert words(old, new) == {
+        "vocal is no longer in the group choir": [],
+        "vocal: the label is no longer stated (before: Singer)": [],
+    }
+    taken = resolved(BASE, "mixes: {wedge-mix: {takes: {mixes: [house.mono]}}}\ncrew: {house-mixer: A. Brandt}")
+    assert words(taken, new) == {
+        "wedge-mix: no longer takes house.mono": [],
+        "nobody is the house mixer any more (before: A. Brandt)": [],
+    }
+
+
+def test_every_field_of_a_rig_has_words() -> None:
+    rows = [
+        row
+        for module in (rig_module, plant_module, model_module)
+        for row in vars(module).values()
+        if isinstance(row, type) and hasattr(row, "_fields")
+    ]
+    facts = [field for rig in map(load_rig, WEEKS) for row in facts_of(rig).values() for field in row]
+    known = {*change_words._FIELDS, *change_words._FLAGS, "group", "connection"}
+    top = {"Device", "Cable", "Source", "Channel", "Mix", "Send", "Feed", "Destination", "Pair", "Split", "Circuit"}
+    fields = {field for row in rows if row.__name__ in top for field in row._fields}
+    told_elsewhere = {"name", "trail", "console", "number", "sends", "takes", "rule", "sent", "dropped"}
+    assert {*facts, *fields} - known - told_elsewhere == set()

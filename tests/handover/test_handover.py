@@ -3,25 +3,36 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import sqlite3
 from collections.abc import Callable
-from datetime import date
+from datetime import UTC, date, datetime
+from html import escape
 from pathlib import Path
 
 import pytest
 
+import lint
 from lint.check.engine import check_file
 from lint.handover.handover import Handover, make_handover
 from lint.handover.page import handover_json, handover_page
 from lint.handover.since import NothingToCompareError
 from lint.handover.walked import LOOK_BACK
+from lint.hunt.hunt import Hunt
+from lint.hunt.learn import likelihoods
+from lint.hunt.path import path_of
+from lint.hunt.target import target_of
+from lint.page.as_html import page_html
+from lint.page.as_markdown import page_markdown
 from lint.page.as_text import page_text
-from lint.page.page import Words
-from lint.record.ledger import ledger_path
+from lint.page.page import Page, Words
+from lint.record.hunts import record_hunt
+from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import short
 from lint.walk.entry import Entry
 
+DEMO = Path(lint.__file__).parent / "demo" / "rigs"
 TODAY = date(2026, 11, 26)
 Walk = Callable[..., Entry]
 
@@ -206,17 +217,64 @@ def test_a_sign_off_of_an_older_rigwalk_is_told(house: Path, walked: Walk, monke
         handover(rig)
 
 
-def test_a_signed_rig_on_a_model_that_is_gone_is_told(house: Path, walked: Walk) -> None:
+@pytest.fixture
+def own_model(house: Path) -> Path:
+    """A model of the house's own for its east-box, in its file."""
+    (house / "models").mkdir()
+    source = Path(lint.__file__).parent / "models" / "stage-box-8x8.yaml"
+    model = house / "models" / "own-box.yaml"
+    shutil.copy(source, model)
     rig = house / "rigs" / "a.yaml"
-    models = house / "models"
-    models.mkdir()
-    source = Path(__file__).parents[2] / "lint" / "models" / "stage-box-8x8.yaml"
-    shutil.copy(source, models / "own-box.yaml")
-    text = rig.read_text()
-    rig.write_text(text + "devices: {east-box: {model: own-box}}\n")
+    rig.write_text(rig.read_text() + "devices: {east-box: {model: own-box}}\n")
+    return model
+
+
+def test_a_signed_rig_is_compared_on_its_models_as_they_were_signed(house: Path, own_model: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
     walked(rig, "2026-11-15")
-    rig.write_text(text)
-    (models / "own-box.yaml").unlink()
+    rig.write_text(rig.read_text().replace("model: own-box", "model: stage-box-8x8"))
+    own_model.unlink()  # nobody needs the file any more: the record holds what it said
+    found = handover(rig)
+    assert [told.words for told in found.told or ()] == [
+        "east-box was exchanged: it is a stage-box-8x8 now (before: own-box)"
+    ]
+
+
+def test_where_only_a_model_was_changed_it_says_so(house: Path, own_model: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    assert handover(rig).past.own is not None
+    text = own_model.read_text()
+    assert "phantom: each" in text or "phantom" not in text
+    own_model.write_text(re.sub(r"inputs:\s*\{count: 8", "inputs: {count: 6", text))
+    assert own_model.read_text() != text
+    found = handover(rig)
+    assert found.past.own is None
+    (title,) = (title for title in lists(found) if title.startswith("What changed"))
+    assert lists(found)[title] == (
+        "only what the models say of the equipment: the rig is written as it was",
+        "the model own-box (of east-box) is described otherwise now: inputs: 6 (before: 8)",
+    )
+    assert "but its models were changed after that sign-off." in " ".join(page_text(handover_page(found), 100).split())
+    assert "This rig as it stands is not signed off: walk it, and sign it off." in found.next_steps
+
+
+def test_a_record_without_models_is_compared_on_those_of_today(
+    house: Path, own_model: Path, walked: Walk, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from lint.walk import session
+
+    whole = session.signed_body
+
+    def without(*arguments: object) -> dict[str, object]:
+        return {key: value for key, value in whole(*arguments).items() if key != "models_as_signed"}  # type: ignore[arg-type]
+
+    monkeypatch.setattr(session, "signed_body", without)
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    assert handover(rig).past.own is not None
+    rig.write_text(rig.read_text().replace("model: own-box", "model: stage-box-8x8"))
+    own_model.unlink()
     with pytest.raises(NothingToCompareError, match=r"is no rig any more .*no model is called 'own-box'"):
         handover(rig)
 
@@ -265,6 +323,26 @@ def test_cures_come_with_their_words_of_care_once_each(house: Path) -> None:
     assert all(" Cure: " in line for line in found.open_cautions)
 
 
+@pytest.mark.parametrize("write", [page_html, page_markdown, lambda page: page_text(page, 100)])
+def test_care_stands_before_the_cure_in_every_form(write: Callable[[Page], str]) -> None:
+    found = handover(DEMO / "faulty-week.yaml", DEMO / "clean-week.yaml")
+    documented = found.checked.catalogue.documented
+    findings = [*found.no_gos, *found.cautions]
+    lines = [line for line in (*found.next_steps, *found.open_cautions) if " Cure: " in line]
+    assert len(lines) == len(findings) == 11
+    told: set[str] = set()
+    for row, line in zip(findings, lines, strict=True):
+        rule = documented[row.rule]
+        if rule.safety:
+            words = "as above." if rule.safety in told else " ".join(rule.safety.split())
+            assert f"CARE: {words} Cure: " in line
+            told.add(rule.safety)
+        assert "CARE" not in line.partition(" Cure: ")[2]
+    text = " ".join(re.sub("</?strong>|\\\\", "", write(handover_page(found))).split())
+    for line in lines:
+        assert " ".join(escape(line).replace("&#x27;", "'").split()) in text.replace("&#x27;", "'") or line in text
+
+
 def test_a_sheet_without_a_seal_speaks_of_none(house: Path, walked: Walk) -> None:
     old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
     new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
@@ -283,3 +361,69 @@ def test_a_waiver_of_nothing_is_no_deadline(house: Path) -> None:
     assert "The waiver of source-unheard for vocal waives nothing: take it out." in found.next_steps
     assert not any("ends in" in step for step in found.next_steps)
     assert lists(found)["Waivers"][0].endswith(" — it waives nothing")
+
+
+OTHER_ITEM = '{id: doors, role: stage, challenge: "The doors: shut"}'
+BEFORE = "What failed before and was not seen go in a walk since"
+
+
+def test_what_failed_last_week_stays_until_a_walk_sees_it_go(house: Path, walked: Walk) -> None:
+    rig, checklist = house / "rigs" / "a.yaml", house / "checklists" / "full-walk.yaml"
+    walked(rig, "2026-11-08", {"bank/east-box": ("1-8", "turned it")})
+    written = checklist.read_text()
+    checklist.write_text(re.sub(r"\{id: bank, .*\}$", OTHER_ITEM, written, flags=re.MULTILINE))
+    rig.write_text(rig.read_text() + "channels: {2: {gain_db: 30}}\n")
+    walked(rig, "2026-11-15")  # this week's walk looks at other things
+    found = handover(rig)
+    assert lists(found)[BEFORE] == (
+        "✓ east-box, output bank: 9–16 — seen: 1-8 (S. Stage); cure: turned it — on 2026-11-08",
+    )
+    assert (
+        "Look at it again: east-box, output bank: 9–16: it failed on 2026-11-08 and no walk has seen it go since"
+        in found.next_steps
+    )
+    assert [row["on"] for row in json.loads(handover_json(found))["failed_before"]] == ["2026-11-08"]
+    assert not found.recurring
+    assert page_text(handover_page(found), 100).index("CARE: Mute, turn") < page_text(handover_page(found), 100).index(
+        "cure: turned it"
+    )
+    checklist.write_text(written)
+    walked(rig, "2026-11-22")
+    assert BEFORE not in lists(handover(rig))
+
+
+def test_what_was_never_put_right_stays_however_long_ago(house: Path, walked: Walk) -> None:
+    rig, checklist = house / "rigs" / "a.yaml", house / "checklists" / "full-walk.yaml"
+    walked(rig, "2026-06-07", {"bank/east-box": ("1-8", ""), "bank/west-box": ("9-16", "turned it")})
+    written = checklist.read_text()
+    checklist.write_text(re.sub(r"\{id: bank, .*\}$", OTHER_ITEM, written, flags=re.MULTILINE))
+    walked(rig, "2026-11-22")
+    found = handover(rig)
+    (line,) = lists(found)[BEFORE]  # what was cured so long ago is told no more
+    assert line.startswith("✗ east-box")
+    assert (
+        "Still open from the walk of rigs/a.yaml on 2026-06-07: east-box, output bank: 9–16: seen 1-8"
+        in found.next_steps
+    )
+
+
+def test_what_hunts_found_is_told_for_ten_weeks(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    checked = check_file(rig)
+    parts = path_of(checked.resolved, target_of(checked.resolved, "lead-vocal", None))
+    hunt = Hunt(parts, "dead", likelihoods(parts, "dead", []))
+    for _ in range(50):
+        if hunt.found is None:
+            hunt = hunt.answered("y" if hunt.question and hunt.question.kind != "look" else "n")
+    for month, day in ((9, 1), (11, 20)):
+        with Ledger(ledger_path(rig)) as ledger:
+            record_hunt(
+                ledger, "rigs/a.yaml", "lead-vocal", hunt, "M. Mixer", datetime(2026, month, day, 9, tzinfo=UTC)
+            )
+    found = handover(rig)
+    (line,) = lists(found)["What hunts found, and its cure"]
+    assert line.startswith("lead-vocal was dead on 2026-11-20 — found: ")
+    assert "(M. Mixer); cure: " in line
+    (row,) = json.loads(handover_json(found))["hunts"]
+    assert (row["on"], row["about"], row["rig"]) == ("2026-11-20", "lead-vocal", "rigs/a.yaml")

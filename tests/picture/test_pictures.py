@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -81,6 +82,30 @@ def test_a_large_rig_stays_readable() -> None:
         scale = min(180 / width, 225 / height)
         assert min(size for size in sizes if size >= 12) * scale > 1.75, what
         assert {"signals": 48}.get(what, 0) <= sum(text.startswith("source-0-") for text in texts(drawn(checked, what)))
+
+
+def test_no_name_is_cut_in_the_signals() -> None:
+    names = {f"source-0-{number}": f"a-very-long-name-of-a-source-{number}" for number in range(1, 49)}
+    text = re.sub(r"source-0-\d+", lambda found: names[found[0]], big_rig(48)).replace(
+        "mon-0", "a-mix-with-a-long-name"
+    )
+    checked = check_rig(resolved(text), load_catalogue())
+    tree = ElementTree.fromstring(drawn(checked, "signals"))
+    svg = "{http://www.w3.org/2000/svg}"
+    words = [("".join(text.itertext()), text.attrib) for text in tree.iter(f"{svg}text")]
+    joined = "".join(word for word, _ in words)
+    assert all(name in joined for name in names.values())
+    assert "a-mix-with-a-long-name" in joined
+    assert "…" not in joined
+    # No text runs into what stands beside it on the same line, by the mean advance of a letter.
+    lines: dict[str, list[tuple[float, float]]] = {}
+    for word, look in words:
+        if "transform" not in look and look["text-anchor"] == "start":
+            x, size = float(look["x"]), float(look["font-size"])
+            lines.setdefault(look["y"], []).append((x, x + len(word) * size * 0.6))
+    rows = [sorted(row) for row in lines.values() if len(row) > 1]
+    assert len(rows) >= 48
+    assert all(left[1] <= right[0] for row in rows for left, right in pairwise(row))
 
 
 @pytest.mark.parametrize(

@@ -14,9 +14,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lint.page.as_csv import defused, page_csv
+from lint.page.as_csv import page_csv
 from lint.page.page import Page, Section, Table
-from lint.page.plain import shown
+from lint.page.plain import defused, shown
 from lint.start.inputs import read_inputs
 from lint.start.table import read_table
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -11,6 +12,9 @@ import lint
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import Checked, check_file
 from lint.check.example import check_example
+from lint.page.as_html import page_html
+from lint.page.as_markdown import page_markdown
+from lint.page.as_text import page_text
 from lint.page.page import Labels, Line, Page, Picture, Table, Words
 from lint.sheet.book import KEYS, sheet_book
 from lint.sheet.marks import Marks
@@ -51,7 +55,7 @@ def test_a_box_is_told_socket_by_socket(clean: Checked) -> None:
     assert list(inputs) == [str(number) for number in range(1, 9)]
     assert inputs["4"] == {
         "input": "4", "plug in": "trumpet", "kind": "ribbon mic", "cable": "", "slot": "link-1/20",
-        "channel": "20 Trumpet", "48 V": "off", "see": "",
+        "channel": "20 Trumpet", "meant for": "", "48 V": "off", "see": "",
     }  # fmt: skip
     assert not any(list(inputs["8"].values())[1:])
     outputs = rows(tables(sheet_book(clean), "boxes")["east-box Outputs"])
@@ -83,12 +87,14 @@ def test_the_selectors_stand_on_one_line(clean: Checked) -> None:
 
 def test_a_finding_stands_where_it_is_and_in_the_list_by_the_same_number(faulty: Checked) -> None:
     page, marks = sheet_book(faulty), Marks(faulty)
-    listed = next(block for block in page.sections[0].blocks if isinstance(block, Words)).lines
+    listed = next(
+        block for block in page.sections[0].blocks if isinstance(block, Words) and block.title.startswith("The check")
+    ).lines
     number = next(index for index, row in enumerate(marks.findings, 1) if row.rule == "phantom-missing")
     assert listed[number - 1].startswith(f"✗{number}: violin ")
     assert rows(tables(page, "boxes")["east-box Inputs"])["1"]["see"] == f"✗{number}"
     channel = rows(tables(page, "console")["desk Channels"])["17"]
-    assert (channel["see"], channel["48 V"]) == (f"✗{number}", "off")
+    assert (channel["see"], channel["48 V"]) == (f"✗{number}", "off, needs ON")
 
 
 def test_what_arrives_instead_is_said(faulty: Checked) -> None:
@@ -100,7 +106,7 @@ def test_what_arrives_instead_is_said(faulty: Checked) -> None:
 
 def test_monitors_by_performer_with_levels(clean: Checked) -> None:
     singer = tables(sheet_book(clean), "monitors")["singer-wedge singer-wedge, downstage centre"]
-    assert singer.rows[0] == ("10", "Lead vox", "lead-vocal", "-3", "pre fader")
+    assert singer.rows[0] == ("10", "Lead vox", "lead-vocal", "", "-3", "pre fader", "", "")
     assert len(singer.rows) == 5
     assert singer.note == "Wedge on west-box/out/1, mix singer-mon. It also takes talk."
 
@@ -108,7 +114,20 @@ def test_monitors_by_performer_with_levels(clean: Checked) -> None:
 def test_the_circuit_plan_defers_to_who_decides(clean: Checked) -> None:
     (plan,) = tables(sheet_book(clean), "circuits").values()
     assert plan.rows[0][:5] == ("desk-feed", "back wall", "230 V, 16 A", "stated", "desk")
-    assert "licensed electrician decide" in plan.note
+    (section,) = (row for row in sheet_book(clean).sections if row.key == "circuits")
+    assert isinstance(section.blocks[0], Words)
+    assert section.blocks[0].lines[0].endswith("a licensed electrician decide.")
+
+
+@pytest.mark.parametrize("write", [page_html, page_markdown, lambda page: page_text(page, 100)])
+def test_care_stands_before_what_hands_do(write: Callable[[Page], str], faulty: Checked) -> None:
+    page = sheet_book(faulty)
+    for key in ("overview", "boxes", "local", "console", "outputs", "circuits"):
+        for section in page.only(key).sections:
+            text = write(page._replace(sections=(section,))).rpartition("<main>")[2].replace("</strong>", "")
+            table = next((block for block in section.blocks if isinstance(block, Table)), None)
+            assert "CARE: " in text, key
+            assert table is None or text.index("CARE: ") < text.index(table.rows[0][1]), key
 
 
 def test_a_label_for_every_socket_in_use(clean: Checked) -> None:
@@ -127,8 +146,8 @@ def test_pictures_say_in_words_what_they_show(faulty: Checked) -> None:
     ]
     assert len(pictures) == 3
     assert pictures[0].words == (
-        "From desk/link-1 (48 slots): west-box (inputs on slots 1–16, outputs from slots 1–8), "
-        "then east-box (inputs on slots 17–24, outputs from slots 1–8). Cut off: loft-box."
+        "From desk/link-1 (48 slots): west-box (inputs on slots 1–16, outputs from slots 1–8) (see ✗6), "
+        "then east-box (inputs on slots 17–24, outputs from slots 1–8) (see ✗6). Cut off: loft-box (see ✗1)."
     )
 
 
@@ -173,9 +192,11 @@ def test_a_label_says_where_its_socket_has_a_finding(faulty: Checked) -> None:
         assert numbers
         for number in numbers:
             addresses = {place.address for place in marks.findings[number - 1].places}
-            assert addresses & {label.head, label.head.partition("/")[0], label.name}
+            channels = {f"desk/channel/{channel}" for channel in re.findall(r"\d+", label.foot.partition(" — ")[0])}
+            assert addresses & {label.head, label.head.partition("/")[0], label.name, *channels}
     silent = [label for label in told if label.head.startswith("loft-box/in/")]  # the whole box is cut off
-    assert {label.foot for label in silent} == {"no channel — see ✗1"}
+    assert silent[0].foot == "channel: none (cut off), ≠ meant for 25 — see ✗1"
+    assert {label.foot.partition(" — ")[2] for label in silent} == {"see ✗1"}
 
 
 def test_a_selector_is_no_matter_of_the_circuit_plan(faulty: Checked) -> None:

@@ -101,7 +101,6 @@ def test_what_is_assumed_is_told(folder: Path) -> None:
     [
         ("x,Kick,dyn,,", "the channel is 'x', expected a whole number"),
         ("1,,dyn,,", "it has no name (1 | dyn)"),
-        ("1,Kick,dyn,perhaps,", "the phantom power is 'perhaps', expected yes or no"),
         ("1,Kick,dyn,,left", "the socket is 'left', expected a number, or a box and a number such as west-box 3"),
         ("1,Kick \u202etcejorp,dyn,,", "the name is too long, or holds a sign that can't be shown"),
         (f"1,{'K' * 61},dyn,,", "its name is longer than 60 letters"),
@@ -241,3 +240,59 @@ def test_any_text_gives_a_name_that_the_schema_takes(text: str, taken: set[str])
     assert len(name) <= 60
     pattern = schema("rig")["$defs"]["id"]["pattern"]
     assert re.fullmatch(pattern.replace("$", ""), name), name
+
+
+def test_a_cell_that_can_not_be_read_is_told_and_its_row_kept(folder: Path) -> None:
+    text = "Ch,Name,Mic,48V,Gain,Pan\n1,Choir,cond,maybe,loud,up\n2,Kick,dyn,no,20,left\n3,Bass,DI,maybe,,\n"
+    found = listed(folder, text)
+    assert found.unusable == []
+    assert [(cell.line, cell.why) for cell in found.cells] == [
+        (2, "Choir: the phantom power is 'maybe', expected yes or no; it is left unsaid"),
+        (2, "Choir: the gain is 'loud', expected a number of decibels; it is left unsaid"),
+        (2, "Choir: the pan is 'up', expected left, centre or right; it is left unsaid"),
+        (4, "Bass: the phantom power is 'maybe', expected yes or no; it is left unsaid"),
+    ]
+    assert found.inputs[2].assumed == ["passive-di, because whether phantom power is asked for can't be read"]
+    channels = propose(found, None, "").plan.sections["channels"]
+    assert "phantom" not in channels["1"]  # not even for a condenser: what was meant is asked of a person
+    assert "gain_db" not in channels["1"]
+    assert (channels["2"]["gain_db"], channels["2"]["pan"]) == (20, "left")
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "phantom"),
+    [
+        ("Kanal;Quelle;Mikrofon/DI;Phantomspeisung;Buchse;Verstärkung;Panorama\n5;Chor;Kondensator;ja;3;30;links\n", "condenser-microphone", True),
+        ("Nr.;Eingang;Abnahme;48 V\n5;Trompete;Bändchenmikrofon;nein\n", "ribbon-microphone", False),
+        ("Kanaal;Bron;Microfoon;Fantoomvoeding;Aansluiting\n5;Koor;condensator;ja;3\n", "condenser-microphone", True),
+        ("N°;Ingang;Soort;Fantoom\n5;Presentator;draadloos;nee\n", "wireless-receiver", False),
+        ("Voie;Instrument;Micro / DI;Alimentation fantôme;Prise\n5;Chœur;électrostatique;oui;3\n", "condenser-microphone", True),
+        ("Tranche;Entrée;Capteur;48V\n5;Trompette;ruban;non\n", "ribbon-microphone", False),
+        ("Canal;Fuente;Micrófono;Phantom;Toma;Ganancia\n5;Coro;condensador;sí;3;30\n", "condenser-microphone", True),
+        ("Nº;Entrada;Tipo;48V\n5;Voz;dinámico;no\n", "dynamic-microphone", False),
+    ],
+)  # fmt: skip
+def test_lists_in_other_languages_are_read(text: str, kind: str, phantom: bool, folder: Path) -> None:
+    found = listed(folder, text)
+    assert found.passed_over == []
+    (row,) = found.inputs
+    assert (row.channel, row.kind, row.phantom) == (5, kind, phantom)
+    assert not any("assumed" in words for words in row.assumed)
+    assert row.socket == (3 if ";3" in text else None)
+    assert row.pan == ("left" if "links" in text else "")
+
+
+def test_stereo_pairs_and_pans_are_read_from_the_list(folder: Path) -> None:
+    text = "Ch,Name,Mic,Socket,Pan,Stereo\n1,Piano L,cond,1,L,x\n2,Piano R,cond,2,R,x\n3,Keys,DI,3-4,,stereo\n5,Vox left,dyn,5,,\n6,Kick,dyn,6,C,\n7,Pad,dyn,7,,x\n"
+    found = listed(folder, text)
+    assert found.unusable == []
+    proposal = propose(found, None, "")
+    assert proposal.plan.sections["pairs"] == {
+        "piano": {"left": "piano-l", "right": "piano-r"},
+        "keys": {"left": "keys-l", "right": "keys-r"},
+    }
+    pans = {number: row.get("pan") for number, row in proposal.plan.sections["channels"].items()}
+    assert pans == {"1": "left", "2": "right", "3": "left", "4": "right", "5": None, "6": "centre", "7": None}
+    told = " ".join(words for _, words in proposal.assumed)
+    assert "read as the left side of the pair “piano”, by its name" in told
+    assert "“x” asks for a pair, but one input is listed, so it is read as one" in told

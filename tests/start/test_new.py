@@ -76,7 +76,7 @@ def test_rows_that_were_left_out_show_in_the_exit_status(hall: Path) -> None:
     assert "line 4: the channel is 'x', expected a whole number" in result.output
 
 
-ANSWERS = "Sunday\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\nDrummer\n"
+ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\nDrummer\n"
 
 
 def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -123,13 +123,78 @@ def test_every_size_of_house_that_can_be_asked_for_is_a_go(
 
 
 def test_answers_that_can_not_be_used_are_asked_again() -> None:
-    answers = iter(["Sunday", "nonsense", "stage-box-8x8", "console-16", "", "9", "x", "0", "Vox", "7", "1", "", "0"])
+    answers = iter(
+        ["Sunday", "6.12.", "", "nonsense", "stage-box-8x8", "console-16", "", "9", "x", "0", "Vox", "77", "1", "", "0"]
+    )
     said: list[str] = []
     plan = Asker(lambda _, usual: next(answers) or usual, said.append, Models(None)).plan()
     assert plan.sections["devices"]["desk"]["model"] == "console-16"
     assert sum("is no console that is known" in line for line in said) == 2
     assert sum("is no number from 0 to 4" in line for line in said) == 2
     assert any("is none of 1, 2" in line for line in said)
+    assert any("“6.12.” is no date" in line for line in said)
+
+
+def test_one_may_go_back_and_ask_what_is_meant() -> None:
+    answers = iter([
+        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0",
+    ])  # fmt: skip
+    asked: list[str] = []
+    said: list[str] = []
+
+    def ask(question: str, usual: str) -> str:
+        asked.append(question)
+        return next(answers) or usual
+
+    plan = Asker(ask, said.append, Models(None)).plan()
+    assert plan.event == {"name": "Monday", "date": "2026-12-07"}
+    # After `<` the answer to the question before is forgotten, and nothing else.
+    assert {name: row["kind"] for name, row in plan.sections["sources"].items()} == {
+        "voice": "boundary-microphone",
+        "source-7": "passive-di",
+    }
+    assert asked.count("Name of the event") == 2
+    assert any(line.startswith("Year, month and day") for line in said)
+    assert any("a ribbon is kept without it" in line for line in said)
+
+
+def test_every_question_has_an_explanation() -> None:
+    asked: dict[str, list[str]] = {}
+    said: list[str] = []
+    counts = {"How many stage boxes": "2", "How many monitor": "2"}
+    left = iter(["Mic", "Mic"])
+    explained: set[str] = set()
+
+    def ask(question: str, usual: str) -> str:
+        if question not in explained:
+            explained.add(question)
+            said.clear()
+            return "?"
+        asked[question] = list(said)
+        if question.endswith(": source"):
+            return next(left, "")
+        return next((count for part, count in counts.items() if part in question), usual)
+
+    Asker(ask, said.append, Models(None)).plan()
+    assert len(asked) > 15
+    assert not [question for question, words in asked.items() if not words or words[0].startswith("Empty answers")]
+
+
+def test_a_ribbon_is_kept_without_phantom_power(tmp_path: Path) -> None:
+    kinds = iter(["7", "2"])
+    names = iter(["Trumpet", "Choir", ""])
+
+    def ask(question: str, usual: str) -> str:
+        if question.endswith(": source"):
+            return next(names)
+        return next(kinds) if "its kind" in question else usual
+
+    plan = Asker(ask, lambda _: None, Models(None)).plan()
+    assert plan.sections["sources"]["trumpet"]["kind"] == "ribbon-microphone"
+    assert [row.get("phantom") for row in plan.sections["channels"].values()] == ["off", "on"]
+    path = tmp_path / "house.yaml"
+    path.write_text(scaffold(plan, "A house", ""))
+    assert check_file(path).verdict is not Verdict.NO_GO
 
 
 @pytest.mark.parametrize(

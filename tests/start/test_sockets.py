@@ -62,8 +62,14 @@ def test_a_range_makes_no_box_and_its_sockets_stay_free(tmp_path: Path) -> None:
     assert set(proposal.plan.sections["devices"]) == {"desk", "a"}
     assert sockets(proposal) == {"kick": "a/in/1", "spare": "a/in/6"}
     assert [(row.line, row.why) for row in proposal.unusable] == [
-        (3, "Toms: 'A2-3' is sockets 2–3 of A, or input 3 of A2; write a row for each socket, or A2 in 3"),
-        (4, "Tom: 'A 4/5' is sockets 4–5 of A, or input 5 of A 4; write a row for each socket, or A 4 in 5"),
+        (
+            3,
+            "Toms: 'A2-3' is sockets 2–3 of A, or input 3 of A2; write a row for each socket, or “stereo” beside its name, or A2 in 3",
+        ),
+        (
+            4,
+            "Tom: 'A 4/5' is sockets 4–5 of A, or input 5 of A 4; write a row for each socket, or “stereo” beside its name, or A 4 in 5",
+        ),
     ]
 
 
