@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 from lint.record.walks import PastWalk
 from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SIGNED
+from lint.walk.person import each_once, person_key, same_person
 from lint.walk.state import GO, HOLD, NO_GO
 
 # How far back a failure still counts as recurring.
@@ -84,22 +86,18 @@ def recurring(walks: Iterable[PastWalk], until: date) -> list[Recurring]:
 
 def who_did_what(walk: PastWalk, crew: Mapping[str, str]) -> list[str]:
     """Return a line a person: roles by the rig file, answers given, polled as, signed."""
-    answers: dict[str, int] = {}
-    for entry in walk.entries:
-        if entry.kind == ANSWER:
-            answers[entry.body["by"]] = answers.get(entry.body["by"], 0) + 1
+    given = [entry.body for entry in walk.entries if entry.kind == ANSWER]
+    names = [name for body in given for name in (body["by"], body.get("together_with", "")) if name]
+    answers = Counter(map(person_key, names))
     polls = {entry.body["role"]: entry.body["answer"] for entry in walk.entries if entry.kind == POLL}
     signed = [entry.body["lead"] for entry in walk.entries if entry.kind == SIGNED]
     lines = []
-    for person in dict.fromkeys((*crew.values(), *answers, *signed)):
-        roles = [role for role, who in crew.items() if who == person]
-        parts = (
-            [f"gave {answers[person]} answers" if answers[person] != 1 else "gave 1 answer"]
-            if person in answers
-            else []
-        )
+    for person in each_once((*crew.values(), *names, *signed)):
+        roles = [role for role, who in crew.items() if same_person(who, person)]
+        count = answers[person_key(person)]
+        parts = [f"gave {count} answers" if count != 1 else "gave 1 answer"] if count else []
         parts += [f"said {polls[role].replace('-', ' ')} in the poll as {role}" for role in roles if role in polls]
-        parts += ["signed"] if person in signed else []
+        parts += ["signed"] if any(same_person(person, lead) for lead in signed) else []
         named = f"{person} ({', '.join(roles)})" if roles else person
         lines.append(f"{named}: {', '.join(parts) or 'nothing recorded'}")
     return lines

@@ -16,7 +16,7 @@ from lint.walk.entry import ANSWER, CURE
 
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
-    "unit", "seen", "reason", "about", "cure", "verdict", "seal",
+    "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal",
 )  # fmt: skip
 # What a spreadsheet would take for a formula (OWASP, CSV injection: = + - @, tab and carriage return).
 _FORMULA = re.compile(r"[=+\-@\t\r]")
@@ -56,6 +56,7 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
                 "entry": entry.seq,
                 "challenge": asked["challenge"],
                 "unit": asked["measure"]["unit"] if asked["measure"] else None,
+                "together_with": body.get("together_with"),
                 "about": " ".join(body.get("about", ())),
                 "cure": cures.get(body["item"]) if body["answer"] == "no-go" else None,
                 "verdict": walk.verdict,

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from lint.record.ledger import Ledger, Proof
 from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry
+from lint.walk.person import each_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,9 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         signed.body["lead"] if signed else "",
         signed.body["local"] if signed else "",
         signed.seal if signed else "",
-        list(dict.fromkeys(entry.body["by"] for entry in entries)),
+        each_once(
+            name for entry in entries for name in (entry.body["by"], entry.body.get("together_with", "")) if name
+        ),
         sum(entry.kind == ANSWER for entry in entries),
         entries,
     )

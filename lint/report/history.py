@@ -99,10 +99,15 @@ def _answer_lines(body: Mapping[str, Any]) -> list[str]:
     value = f" {body['value']}{unit}" if body["value"] else ""
     detail = body["seen"] or body["reason"]
     second = "second look: " if body["item"].startswith("second/") else ""
-    lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {body['by']} ({body['role']})"]
+    lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {_people(body)} ({body['role']})"]
     if detail:
         lines.append(f"{'seen' if body['seen'] else 'because'}: {detail}")
     return lines
+
+
+def _people(body: Mapping[str, Any]) -> str:
+    other = body.get("together_with")
+    return f"{body['by']} and {other}, together" if other else str(body["by"])
 
 
 def _signed_lines(body: Mapping[str, Any]) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from lint.walk.person import same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
 from lint.walk.signoff import not_applicable_killers
@@ -142,7 +143,7 @@ def _lead_name(walker: Walker, question: str) -> str:
             return name
         if len(name) == 1 or name.casefold() in ("go", "no", "yes", "no-go", "stop", "quit"):
             screen.say(f"“{name}” is no name; expected the name of the lead.")
-        elif not expected or name.casefold() == expected.casefold():
+        elif not expected or same_person(name, expected):
             return name
         else:
             screen.say(f"{expected} is the lead in the rig; you are {name}: sign all the same?")

@@ -8,6 +8,7 @@ from lint.walk.change import Change
 from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SIGNED, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
+from lint.walk.person import same_person
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
@@ -28,8 +29,8 @@ class Display:
 
     # -- one item ----------------------------------------------------------------------------------------------
 
-    def item(self, item: Item, may_leave: bool, person: str = "") -> None:
-        """Show an item; `person` looks at it as the second, and is shown nothing of what the first said."""
+    def item(self, item: Item, may_leave: bool, person: str, together_with: str = "") -> None:
+        """Show an item to `person`, or two; the second is shown nothing of what the first said."""
         state, screen = self.session.state, self.screen
         # The lead may turn to an item of another role: it is then shown in its place in the whole list.
         mine = visible(state.plan, self.role if item.role == self.role else None)
@@ -48,7 +49,7 @@ class Display:
         )
         if item.killer:
             screen.say("Nothing starts without this.")
-        if person:
+        if item.second_of:
             screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
         if item.safety is not None:
             screen.write("")
@@ -56,9 +57,15 @@ class Display:
         screen.write("")
         screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
         screen.write("")
-        if not item.second_of:
+        if together_with:
+            screen.say(f"The one answer counts for both, {person} and {together_with}.", "  ")
+        elif not item.second_of or self._is_own(item, person):
             self._before(item, may_leave)
         screen.write(keys_line(item))
+
+    def _is_own(self, item: Item, person: str) -> bool:
+        answer = self.session.state.answers.get(item.key)
+        return answer is not None and same_person(answer.by, person)
 
     def _phase(self, number: int) -> None:
         screen, phase = self.screen, self.session.state.plan.phases[number]
@@ -89,9 +96,7 @@ class Display:
     def _before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
         answer = state.answers.get(item.key)
-        if item.key in state.differs:
-            screen.say(f"The second look differs: {state.seen(item)}. Look again, together.", "  ")
-        elif answer is not None:
+        if answer is not None:
             leave = " Enter leaves it." if may_leave else ""
             screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
         elif item.key in state.outdated:
@@ -105,7 +110,7 @@ class Display:
         """Say an answer, with who and when."""
         detail = answer.seen or answer.reason or ""
         words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
-        return f"{words}{': ' + detail if detail else ''} (by {answer.by}, {answer.local[11:16]})"
+        return f"{words}{': ' + detail if detail else ''} (by {answer.people}, {answer.local[11:16]})"
 
     # -- lists -------------------------------------------------------------------------------------------------
 

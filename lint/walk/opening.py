@@ -80,7 +80,9 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
     done = session.state.last_answered(walker.role)
     if done:
         last = session.state.answers[done[0].key]
-        screen.say(f"Last answered: {done[0].challenge}: {walker.show.answer_words(last)}")
+        # Whoever looks second next must not read what the first said.
+        words = f"by {last.people}" if item is not None and item.second_of else walker.show.answer_words(last)
+        screen.say(f"Last answered: {done[0].challenge}: {words}")
     if opening.change is not None:
         walker.show.change(opening.change)
     if opening.restart:

@@ -128,6 +128,7 @@ def _answer(state: State, item: Item) -> dict[str, Any]:
         "reason": answer.reason,
         "cure": state.cures.get(item.key),
         "by": answer.by,
+        "together_with": answer.together_with or None,
         "utc": answer.utc,
         "local": answer.local,
         "entry": answer.seq,

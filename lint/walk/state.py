@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SIGNED, Entry
-from lint.walk.items import Item, Plan
+from lint.walk.items import SECOND, Item, Plan
 
 GO = "go"
 NO_GO = "no-go"
@@ -24,7 +24,10 @@ HOLDS_AT_WALK_END = 2
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer as recorded: who gave it when, and what was asked, whole."""
+    """One answer as recorded: who gave it when, and what was asked, whole.
+
+    `together_with` is the other of two who looked again together, after they had seen different things.
+    """
 
     seq: int
     item: str
@@ -36,13 +39,19 @@ class Answer:
     utc: str
     local: str
     asked: Mapping[str, Any]
+    together_with: str = ""
 
     @classmethod
     def of(cls, entry: Entry) -> Answer:
         """Read an answer from its entry."""
         body = entry.body
         words = [body[key] for key in ("item", "answer", "value", "seen", "reason", "by", "utc", "local", "asked")]
-        return cls(entry.seq, *words)
+        return cls(entry.seq, *words, *filter(None, [body.get("together_with")]))
+
+    @property
+    def people(self) -> str:
+        """Who gave it: one name, or the two who looked together."""
+        return f"{self.by} and {self.together_with}" if self.together_with else self.by
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,6 +227,10 @@ class _Replay:
         self.given.append(answer)
         if answer.answer == NO_GO:
             self.cures.pop(key, None)
+        if answer.together_with:  # it is the second person's answer too
+            self.latest[f"{SECOND}/{key}"] = replace(
+                answer, item=f"{SECOND}/{key}", by=answer.together_with, together_with=answer.by
+            )
 
 
 def replay(plan: Plan, entries: Iterable[Entry]) -> State:

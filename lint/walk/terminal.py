@@ -10,10 +10,13 @@ from typing import TypeVar
 from lint.walk.closing import close_walk
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
+from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
+from lint.walk.person import same_person
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import AnsweredMeanwhileError, Given, Session, is_reason
+from lint.walk.second import Lookers
+from lint.walk.session import AnsweredMeanwhileError, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 
 Result = TypeVar("Result")
@@ -43,7 +46,7 @@ class Walker:
         self.signed: Entry | None = None
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
-        self._second = ""
+        self._lookers = Lookers(self)
         self._no_second = ""
         self._goes_ahead = -1
 
@@ -140,10 +143,10 @@ class Walker:
     def ask(self, item: Item, may_leave: bool) -> None:
         """Show an item and ask until it is answered; Enter leaves an earlier answer where `may_leave`."""
         while True:
-            person = self._second_person(item) if item.second_of else self.session.by
+            person, together_with = self._lookers.who(item)
             if not person:
                 return
-            self.show.item(item, may_leave, person if item.second_of else "")
+            self.show.item(item, may_leave, person, together_with)
             shown = time.monotonic()
             done: bool | None = None
             while done is None:
@@ -151,35 +154,15 @@ class Walker:
                 if not line and may_leave and self.session.state.status(item) != OPEN:
                     self._turned_to = self._forward.pop() if self._forward else None
                     return
-                asked = _Asked(item, person, round((time.monotonic() - shown) * 1000))
+                asked = _Asked(item, person, round((time.monotonic() - shown) * 1000), together_with)
                 done = self._take(asked, line)
             if done:
                 return
             may_leave = True
 
-    def _second_person(self, item: Item) -> str:
-        """Return who looks second; empty where that was answered some other way."""
-        first = self.session.state.answers.get(item.second_of)
-        taken = first.by.casefold() if first is not None else ""
-        for known in (self.session.by, self._second):
-            if known and known.casefold() != taken:
-                return known
-        screen = self.screen
-        screen.write("")
-        screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
-        screen.say("Hand over to somebody who was not told the first answer.")
-        while True:
-            line = screen.ask("Name of the second person (x: there is nobody, h: later, q: stop): ")
-            action = WORDS.get(line.partition(" ")[0].casefold())
-            if action in ("not-applicable", "hold", "stop", "sign", "open"):
-                done = self._take(_Asked(item, self.session.by, 0), line)
-                if done is not None:
-                    return ""
-            elif len(line) > 1 and action is None and line.casefold() != taken:
-                self._second = line
-                return line
-            else:
-                screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
+    def take(self, item: Item, line: str) -> bool | None:
+        """Take a line that answers an item otherwise than by looking at it, as `_take` does."""
+        return self._take(_Asked(item, self.session.by, 0), line)
 
     def _take(self, asked: _Asked, line: str) -> bool | None:
         """Take one line: True when the item is done with, False to show it again, None to ask for another line."""
@@ -200,7 +183,7 @@ class Walker:
 
     def _record(self, asked: _Asked, given: Given) -> Answer:
         item = asked.item
-        answer = self.kept(lambda: self.session.answer(item, given, asked.person))
+        answer = self.kept(lambda: self.session.answer(item, given, asked.person, asked.together_with))
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         self._forward.clear()
@@ -256,7 +239,7 @@ class Walker:
             self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
             return True
         first = self.session.state.plan.by_key.get(asked.item.second_of, asked.item)
-        self.kept(lambda: self.session.cure(first, cure))
+        self.kept(lambda: self.session.cure(first, cure, asked.person))
         self.screen.say("Cure recorded. Look again:", "  ")
         return first is not asked.item  # after a second look that differs, the first person looks again
 
@@ -307,11 +290,23 @@ class Walker:
         return text
 
     def _back(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
-        """Turn to the item answered before; from there, to the one before that. Enter goes forward again."""
-        answered = [item for item in self.session.state.last_answered(self.role) if not item.second_of]
+        """Turn to the item answered before; from there, to the one before that. Enter goes forward again.
+
+        A second look is blind: back leads from it to that person's own second looks alone.
+        """
+        state = self.session.state
+        answered = [
+            item for item in state.last_answered(self.role) if bool(item.second_of) == bool(asked.item.second_of)
+        ]
+        if asked.item.second_of:
+            answered = [item for item in answered if same_person(state.answers[item.key].by, asked.person)]
         at = answered.index(asked.item) if asked.item in answered else -1
         if at + 1 >= len(answered):
-            self.screen.say("Nothing was answered before this.")
+            self.screen.say(
+                f"{asked.person} gave no second look before this; what the first person said is not shown now."
+                if asked.item.second_of
+                else "Nothing was answered before this."
+            )
             return None
         if at >= 0:
             self._forward.append(asked.item)
@@ -351,7 +346,7 @@ class Walker:
     def _note(self, asked: _Asked, rest: str) -> bool | None:
         text = rest or self.screen.ask("  Note: ")
         if text:
-            self.kept(lambda: self.session.note(asked.item, text))
+            self.kept(lambda: self.session.note(asked.item, text, asked.person))
             self.screen.write("  note recorded")
         return None
 
@@ -382,3 +377,4 @@ class _Asked:
     item: Item
     person: str
     after_ms: int
+    together_with: str = ""

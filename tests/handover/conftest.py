@@ -13,7 +13,8 @@ from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import load_basis
 from lint.walk.entry import Entry
-from lint.walk.session import Given, Session
+from lint.walk.given import Given
+from lint.walk.session import Session
 
 CHECKLIST = """\
 checklist_format: 1

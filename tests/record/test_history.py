@@ -20,7 +20,7 @@ from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.recurring import recurring
 from lint.record.signature import load_key, make_key, sign_seal, signature_holds
 from lint.record.walks import past_walks
-from lint.walk.session import Given
+from lint.walk.given import Given
 
 
 def history(*words: str | Path) -> subprocess.CompletedProcess[str]:

@@ -14,8 +14,9 @@ from houses import FULL, write_house
 from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import Basis, load_basis
+from lint.walk.given import Given
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import Given, Session
+from lint.walk.session import Session
 from lint.walk.terminal import Walker
 
 
