@@ -97,14 +97,38 @@ class Display:
         state, screen = self.session.state, self.screen
         answer = state.answers.get(item.key)
         if answer is not None:
-            leave = " Enter leaves it." if may_leave else ""
+            stands = item.killer and answer.answer == NO_GO
+            leave = " Enter leaves it." if may_leave and not stands else ""
             screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
+            if stands:
+                self._what_now(item)
         elif item.key in state.outdated:
             old = state.outdated[item.key]
             was = f"was “{old.asked['challenge']}” when" if old.asked != item.asked else "is as it was when"
             screen.say(f"Asked again: it {was} {old.by} answered {old.answer}.", "  ")
         if answer is not None and item.key in state.cures:
             screen.say(f"Cure: {state.cures[item.key]}", "  ")
+
+    def _what_now(self, item: Item) -> None:
+        """Say what a killer item that is a no-go holds back, and what can be done now."""
+        state = self.session.state
+        waiting = sum(state.held_back_by(each) == item for each in state.plan.items)
+        self.screen.say(
+            f"The walk is a no-go while this stands; {waiting} items wait for it. Have it put right, then answer anew. "
+            "Or leave it (Enter) and go on with what does not wait for it; or note it (t) and stop (q): the same "
+            "command comes back to this.",
+            "  ",
+        )
+
+    def waiting(self, items: Sequence[Item]) -> None:
+        """Say what items wait for: killer items that are not settled, of whatever role."""
+        state, screen = self.session.state, self.screen
+        guards = {guard.key: guard for item in items if (guard := state.held_back_by(item)) is not None}
+        screen.say(f"{len(items)} of the {self.role or 'crew'} wait: nothing starts without")
+        for guard in list(guards.values())[:MOST_LISTED]:
+            status = screen.status(state.status(guard))
+            second = "second look, " if guard.second_of else ""
+            screen.say(f"{second}{guard.challenge} ({self.with_crew(guard.role)}): {status}", "  ", "    ")
 
     def answer_words(self, answer: Answer) -> str:
         """Say an answer, with who and when."""

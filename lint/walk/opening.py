@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lint.walk.entry import Entry
+from lint.walk.person import is_name
 from lint.walk.screen import cleaned
 from lint.walk.session import Opening
 from lint.walk.terminal import Walker
@@ -47,7 +48,7 @@ def _name(walker: Walker) -> str:
     offer = f" (Enter: {crew})" if crew else ""
     while True:
         name = screen.ask(f"Who walks? Your name{offer}: ") or crew
-        if len(name) > 1 and name != "??":
+        if is_name(name):
             return name
         if name:
             screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")

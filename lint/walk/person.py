@@ -11,6 +11,11 @@ def person_key(name: str) -> str:
     return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
 
 
+def is_name(text: str) -> bool:
+    """Whether a text can be somebody's name: more than one sign, and a letter among them."""
+    return len(text) > 1 and any(map(str.isalpha, text))
+
+
 def same_person(one: str, other: str) -> bool:
     """Whether two names are one person's; no name is nobody's."""
     return bool(person_key(one)) and person_key(one) == person_key(other)

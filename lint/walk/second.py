@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.person import same_person
+from lint.walk.person import is_name, same_person
 from lint.walk.state import Answer
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ class Lookers:
         screen.write("")
         screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
         screen.say("Hand over to somebody who was not told the first answer.")
-        screen.say("x: there is nobody · h: later · q: stop")
+        screen.say(screen.listed("x: there is nobody", "h: later", "q: stop"))
         screen.forget_typed()  # an Enter that was typed ahead is nobody's name
         enter = f" (Enter: {offer})" if offer else ""
         while True:
@@ -64,7 +64,7 @@ class Lookers:
                     return ""
             elif same_person(line, taken):
                 screen.say(f"“{line}” looked first and is not a second person; it takes another pair of eyes.")
-            elif len(line) > 1 and action is None:
+            elif is_name(line) and action is None:
                 self._second, self._asked_in = line, item.phase
                 return line
             else:
@@ -79,7 +79,7 @@ class Lookers:
         for answer in (first, second):
             screen.say(walker.show.answer_words(answer), f"  {answer.by}: ", "    ")
         screen.say("Look again, both together, and give one answer. Until then it is a no-go.")
-        screen.say("Two names for other people · h: later · q: stop")
+        screen.say(screen.listed("or two other names", "h: later", "q: stop"))
         screen.forget_typed()
         both = f"{first.by} and {second.by}"
         while True:
@@ -88,7 +88,7 @@ class Lookers:
             if WORDS.get(line.partition(" ")[0].casefold()) in _INSTEAD:
                 if walker.take(item, line) is not None:
                     return "", ""
-            elif len(names) == 2 and not same_person(*names) and min(map(len, names)) > 1:
+            elif len(names) == 2 and all(map(is_name, names)) and not same_person(*names):
                 return names[0], names[1]
             else:
                 screen.say(f"“{line}” is not two people; expected two names, such as {both}.")

@@ -203,7 +203,7 @@ class Session:
                 continue
             self._entries.append(entry)
             self._last_read = entry.seq
-            self._replay()
+            self.state.take(entry)
             return entry
 
     def _catch_up(self) -> None:
@@ -213,7 +213,8 @@ class Session:
             self._entries += others
             self._news += others
             self._last_read = found[-1].seq
-            self._replay()
+            for entry in others:
+                self.state.take(entry)
 
     def _replay(self) -> None:
         self.state = replay(self.basis.plan, self._entries)

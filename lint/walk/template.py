@@ -74,7 +74,10 @@ class ItemTemplate:
 
 @dataclass(frozen=True, slots=True)
 class Phase:
-    """A part of the walk that ends in a spoken completion call; an `unbroken` one has no pause on the way."""
+    """A part of the walk that ends in a spoken completion call; an `unbroken` one has no pause on the way.
+
+    `needs` are the phases whose killer items it waits for; None: all before it.
+    """
 
     id: str
     title: str
@@ -82,6 +85,7 @@ class Phase:
     completion: str
     items: tuple[ItemTemplate, ...]
     unbroken: bool = False
+    needs: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,6 +158,7 @@ def build_template(name: str, document: Document) -> Template:
             row["completion"],
             tuple(map(_item, row["items"])),
             row.get("unbroken", False),
+            tuple(row["needs"]) if "needs" in row else None,
         )
         for row in data["phases"]
     )

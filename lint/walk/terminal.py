@@ -47,6 +47,7 @@ class Walker:
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
         self._lookers = Lookers(self)
+        self._leaving: set[str] = set()  # killer items that stay a no-go for now
         self._no_second = ""
         self._goes_ahead = -1
 
@@ -69,14 +70,16 @@ class Walker:
         while True:
             self.refresh()
             turned, self._turned_to = self._turned_to, None
-            item = turned or self.session.state.next_item(self.role)
-            if item is None and self._waits_for_others():
+            state = self.session.state
+            self._leaving &= {item.key for item in state.standing()}
+            item = turned or state.next_item(self.role, self._leaving)
+            if item is None and self._waits():
                 continue
             if item is None:
                 return
             if turned is None and self._must_wait(item):
                 continue
-            self.ask(item, may_leave=turned is not None)
+            self.ask(item, may_leave=turned is not None or state.status(item) == NO_GO)
 
     def refresh(self) -> None:
         """Read what changed, on disk and in the files, and say so."""
@@ -119,23 +122,29 @@ class Walker:
             self.kept(lambda: self.session.note(None, f"the {self.role} goes ahead to “{title}”"))
         return line not in ("a", "ahead")
 
-    def _waits_for_others(self) -> bool:
-        """Whether the lead, with nothing to answer, waits for what other roles have open; say so and ask."""
+    def _waits(self) -> bool:
+        """Whether a role with nothing to answer now waits for others, or for a no-go to be cured; say so and ask."""
         state, screen = self.session.state, self.screen
-        late = state.unfinished_phase(len(state.plan.phases))
-        if self.role != "lead" or late is None or not state.with_status(OPEN):
+        held_back = [item for item in state.with_status(OPEN, role=self.role) if state.held_back_by(item) is not None]
+        late = state.unfinished_phase(len(state.plan.phases)) if self.role == "lead" else None
+        is_late = late is not None and bool(state.with_status(OPEN))
+        if self.role is None or not (held_back or is_late):
             return False
         screen.write("")
-        screen.say(
-            f"Nothing for the lead now. Open in “{state.plan.phases[late].title}”: {self.show.waits_by_role(late)}"
-        )
-        line = screen.ask("Enter: look again · p: progress · s: sign off now (a no-go) · q: stop ").casefold()
+        if held_back:
+            self.show.waiting(held_back)
+        elif late is not None:
+            title = state.plan.phases[late].title
+            screen.say(f"Nothing for the lead now. Open in “{title}”: {self.show.waits_by_role(late)}")
+        signs = "s: sign off now (a no-go)" if self.role == "lead" else ""
+        line = screen.ask(screen.listed("Enter: look again", "p: progress", signs, "q: stop ")).casefold()
         if line in ("q", "quit", "stop"):
             raise StoppedError
-        if line in ("s", "sign"):
+        if line in ("s", "sign") and signs:
             raise SignNow
         if line in ("p", "progress"):
             self.show.progress()
+        self._leaving.clear()
         return True
 
     # -- one item ----------------------------------------------------------------------------------------------
@@ -153,6 +162,7 @@ class Walker:
                 line = self.screen.ask("> ")
                 if not line and may_leave and self.session.state.status(item) != OPEN:
                     self._turned_to = self._forward.pop() if self._forward else None
+                    self._leaving.add(item.key)
                     return
                 asked = _Asked(item, person, round((time.monotonic() - shown) * 1000), together_with)
                 done = self._take(asked, line)
@@ -187,6 +197,7 @@ class Walker:
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         self._forward.clear()
+        self._leaving.discard(item.key)
         return answer
 
     def _go(self, asked: _Asked, rest: str) -> bool | None:
@@ -237,7 +248,7 @@ class Walker:
             cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
         if not cure:
             self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
-            return True
+            return not asked.item.killer  # a killer is shown again, with what can be done about it
         first = self.session.state.plan.by_key.get(asked.item.second_of, asked.item)
         self.kept(lambda: self.session.cure(first, cure, asked.person))
         self.screen.say("Cure recorded. Look again:", "  ")

@@ -104,6 +104,7 @@ phases:
       - {id: bank, role: stage, killer: true, second_person: false, for_each: boxes, challenge: "{box.name}, output bank: {box.bank}"}
   - id: levels
     title: Levels
+    needs: []
     mode: read-do
     completion: Levels complete
     items:

@@ -78,7 +78,7 @@ def test_a_difference_is_a_no_go_until_both_agree(session, ways) -> None:
 
 
 def test_a_joint_no_go_stands_and_then_both_look_anew(session, ways) -> None:
-    lines = ["g", "g", "B. Brown", "n stands at 9–16", "", "C. Clark and B. Brown", "n broken off", "", "", "g"]
+    lines = ["g", "g", "B. Brown", "n stands at 9–16", "", "C. Clark and B. Brown", "n broken off", "", "g"]
     ways.typed(session, lines)
     first, second = session.state.plan.by_key[BANK], session.state.plan.by_key[SECOND]
     joint = session.state.given[3]
@@ -163,7 +163,9 @@ def test_second_looks_come_before_what_they_guard_and_a_hold_holds_it_back(full_
         assert session.state.held_back_by(walkways) is plan["mains-leads"]
         assert session.state.next_item() is plan["mains-leads"]
         session.answer(plan["mains-leads"], ways.Given("hold"))
-        assert session.state.next_item().phase > 0
+        assert session.state.next_item() is plan["mains-leads"], "once more at the end: all else waits for the mains"
+        session.answer(plan["mains-leads"], ways.Given("hold"))
+        assert session.state.next_item() is None
         shown = ways.typed(session, ["o", "1"]).text
         assert "mains plug" in shown
         session.answer(plan["mains-leads"], ways.Given("go"))

@@ -143,7 +143,7 @@ def test_a_slip_of_the_finger_is_no_word_in_the_poll_and_no_name(session, ways) 
 
 
 def test_nothing_starts_without_a_killer_item(session, ways) -> None:
-    shown = ways.typed(session, ["n wrong", "", "g", "n still wrong", "", "n and still", ""])
+    shown = ways.typed(session, ["n wrong", "", "n still wrong", "", "n and still", ""])
     assert shown.text.count("▶ west-box, output bank: 1–8") == 4
     assert "Links complete" not in shown.text
 
