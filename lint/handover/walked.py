@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SIGNED
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SEEN, SIGNED
 from lint.walk.person import each_once, person_key, same_person
 from lint.walk.state import GO, HOLD, NO_GO
 
@@ -47,21 +47,12 @@ def failures(walk: PastWalk) -> list[Failure]:
             found[body["item"]] = Failure(body["item"], body["asked"]["challenge"], seen, "", body["by"], False)
         elif entry.kind == ANSWER and body["item"] in found:
             settled = body["answer"] not in (NO_GO, HOLD)
-            found[body["item"]] = _with(found[body["item"]], settled=settled)
+            found[body["item"]] = replace(found[body["item"]], settled=settled)
+        elif entry.kind == SEEN and body["item"] in found:
+            found[body["item"]] = replace(found[body["item"]], seen=body["seen"])
         elif entry.kind == CURE and body["item"] in found:
-            found[body["item"]] = _with(found[body["item"]], cure=body["cure"])
+            found[body["item"]] = replace(found[body["item"]], cure=body["cure"])
     return list(found.values())
-
-
-def _with(failure: Failure, cure: str | None = None, settled: bool | None = None) -> Failure:
-    return Failure(
-        failure.item,
-        failure.challenge,
-        failure.seen,
-        failure.cure if cure is None else cure,
-        failure.by,
-        failure.settled if settled is None else settled,
-    )
 
 
 def recurring(walks: Iterable[PastWalk], until: date) -> list[Recurring]:

@@ -12,7 +12,7 @@ from typing import Any
 from lint.record.ledger import Proof
 from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE
+from lint.walk.entry import ANSWER, CURE, words_later
 
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
@@ -42,11 +42,12 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
     writer = csv.writer(target, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for walk in walks:
+        later = words_later(walk.entries)
         cures = {entry.body["item"]: entry.body["cure"] for entry in walk.entries if entry.kind == CURE}
         for entry in walk.entries:
             if entry.kind != ANSWER:
                 continue
-            body, asked = entry.body, entry.body["asked"]
+            body, asked = {**entry.body, **later.get(entry.seq, {})}, entry.body["asked"]
             row = {
                 **body,
                 "walk": walk.number,

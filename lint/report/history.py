@@ -97,11 +97,11 @@ def _answer_lines(body: Mapping[str, Any]) -> list[str]:
     asked = body["asked"]
     unit = f" {asked['measure']['unit']}" if asked["measure"] else ""
     value = f" {body['value']}{unit}" if body["value"] else ""
-    detail = body["seen"] or body["reason"]
+    detail = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == "no-go" else "")
     second = "second look: " if body["item"].startswith("second/") else ""
     lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {_people(body)} ({body['role']})"]
     if detail:
-        lines.append(f"{'seen' if body['seen'] else 'because'}: {detail}")
+        lines.append(f"{'because' if body['reason'] else 'seen'}: {detail}")
     return lines
 
 
@@ -128,6 +128,7 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "resumed": lambda body: [f"resumed by {body['by']}"],
     "changed": lambda body: ["the rig or the checklist had changed"],  # noqa: ARG005
     "answer": _answer_lines,
+    "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
     "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
     "poll": lambda body: [

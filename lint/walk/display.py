@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lint.walk.change import Change
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SIGNED, Entry
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
 from lint.walk.person import same_person
@@ -132,7 +132,7 @@ class Display:
 
     def answer_words(self, answer: Answer) -> str:
         """Say an answer, with who and when."""
-        detail = answer.seen or answer.reason or ""
+        detail = answer.seen or answer.reason or ("no words yet" if answer.answer == NO_GO else "")
         words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
         return f"{words}{': ' + detail if detail else ''} (by {answer.people}, {answer.local[11:16]})"
 
@@ -174,7 +174,7 @@ class Display:
             if entry.kind == ANSWER and body["answer"] == GO:
                 goes[by] = goes.get(by, 0) + 1
             elif entry.kind == ANSWER:
-                why = body["seen"] or body["reason"] or ""
+                why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
                 words = f"{body['asked']['challenge']}: {screen.status(body['answer'])}" + (f", {why}" if why else "")
                 screen.say(words, f"  {by}: ", "    ")
             elif entry.kind in _NEWS:
@@ -222,6 +222,7 @@ class Display:
 
 _NEWS = {
     CURE: "cured, {cure}",
+    SEEN: "sees, {seen}",
     NOTE: "note, {note}",
     POLL: "{answer} in the poll",
     REOPENED: "had a part asked again",

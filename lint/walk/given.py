@@ -18,7 +18,8 @@ _WORD = re.compile(r"[^\W\d_]{3}")
 class Given:
     """What somebody answers. A measured item takes a value, a no-go what was seen, not applicable a reason.
 
-    `parts` are the numbers that a no-go is about, of an item over several.
+    `parts` are the numbers that a no-go is about, of an item over several. `words_later`: a no-go is written down at
+    once, and what was seen follows.
     """
 
     answer: str
@@ -27,6 +28,7 @@ class Given:
     reason: str | None = None
     after_ms: int | None = None
     parts: Sequence[str] = ()
+    words_later: bool = False
 
 
 def is_reason(text: str) -> bool:
@@ -45,7 +47,7 @@ def judged(item: Item, given: Given) -> dict[str, Any]:
         seen = None if answer == GO else f"{given.value} {item.measure.unit}, expected {item.measure}"
     if item.measure is not None and given.value is None and answer == GO:
         raise ValueError(f"{item.key} takes a measured value")
-    if answer == NO_GO and not seen:
+    if answer == NO_GO and not seen and not given.words_later:
         raise ValueError("a no-go says what was seen")
     if answer == NOT_APPLICABLE and not is_reason(given.reason or ""):
         raise ValueError("not applicable needs a reason, with a word in it")
@@ -58,12 +60,12 @@ def judged(item: Item, given: Given) -> dict[str, Any]:
         "seen": seen,
         "reason": given.reason,
         "after_ms": given.after_ms,
-        "about": _about(item, given),
+        "about": about(item, given.parts),
     }
 
 
-def _about(item: Item, given: Given) -> list[str]:
+def about(item: Item, named: Sequence[str]) -> list[str]:
     """Return the rig addresses that an answer is about: those of the named parts, where it names any."""
     subject = item.subject
-    parts = [subject.parts[part].about for part in given.parts if part in subject.parts]
-    return list(dict.fromkeys([*subject.about, *(address for about in parts for address in about)]))
+    parts = [subject.parts[part].about for part in named if part in subject.parts]
+    return list(dict.fromkeys([*subject.about, *(address for addresses in parts for address in addresses)]))

@@ -86,6 +86,11 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
         screen.say(f"Last answered: {done[0].challenge}: {words}")
     if opening.change is not None:
         walker.show.change(opening.change)
+    for item in session.state.wordless(walker.role):
+        answer = session.state.answers[item.key]
+        screen.write("")
+        screen.say(f"{answer.people} said no-go, and the words are missing: {item.challenge}")
+        walker.ask_words(item, session.by)
     if opening.restart:
         _offer_restart(opening, walker)
 

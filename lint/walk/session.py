@@ -18,6 +18,7 @@ from lint.walk.entry import (
     POLL,
     REOPENED,
     RESUMED,
+    SEEN,
     SIGNATURE,
     SIGNED,
     Entry,
@@ -25,7 +26,7 @@ from lint.walk.entry import (
     MovedOnError,
     times,
 )
-from lint.walk.given import Given, judged
+from lint.walk.given import Given, about, judged
 from lint.walk.items import Item
 from lint.walk.person import person_key, same_person
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
@@ -273,6 +274,10 @@ class Session:
             raise ValueError("a second look is another person's, after the first")
         if same_person(body["by"], body.get("together_with", "")):
             raise ValueError("two look together, not one")
+
+    def words(self, item: Item, seen: str, parts: Sequence[str] = (), by: str = "") -> None:
+        """Write down what was seen of a no-go that was written down before the words were given."""
+        self._append(SEEN, {"item": item.key, "seen": seen, "about": about(item, parts), "by": by or self.by})
 
     def reopen(self, items: Sequence[Item]) -> None:
         """Have items asked again, though they were answered."""

@@ -6,7 +6,7 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SIGNED, Entry
+from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, Entry
 from lint.walk.items import SECOND, Item, Plan
 
 GO = "go"
@@ -103,6 +103,8 @@ class State:
         elif entry.kind == REOPENED:
             for key in body["items"]:
                 self._reopen(key)
+        elif entry.kind == SEEN:
+            self._words(body["item"], body["seen"])
         elif entry.kind == CURE:
             self.cures[body["item"]] = body["cure"]
         elif entry.kind == POLL:
@@ -122,6 +124,18 @@ class State:
         if answer.together_with:  # it is the second person's answer too
             second = f"{SECOND}/{key}"
             self._put(second, replace(answer, item=second, by=answer.together_with, together_with=answer.by))
+
+    def _words(self, key: str, seen: str) -> None:
+        """Take in what was seen of a no-go that was written down without it."""
+        answer = self._latest.get(key)
+        if answer is None or answer.answer != NO_GO:
+            return
+        told = replace(answer, seen=seen)
+        for given in (self._latest, self.answers, self.outdated):
+            if given.get(key) == answer:
+                given[key] = told
+        self.given = [told if each is answer else each for each in self.given]
+        self._compare_looks(key)
 
     def _put(self, key: str, answer: Answer) -> None:
         self._latest[key] = answer
@@ -177,7 +191,7 @@ class State:
         if second is not None:
             said = second.seen or second.reason or second.answer
             return f"{said} (second look, by {second.by})"
-        return self.answers[item.key].seen or "not said"
+        return self.answers[item.key].seen or "no words yet"
 
     def with_status(self, *wanted: str, role: str | None = None) -> list[Item]:
         """Return the items of some statuses, in order; of one role or all."""
@@ -238,6 +252,11 @@ class State:
 
     def _first_unsettled(self, guards: Iterable[Item]) -> Item | None:
         return next((each for each in guards if self.status(each) in (OPEN, NO_GO, HOLD)), None)
+
+    def wordless(self, role: str | None = None) -> list[Item]:
+        """Return what was said to be a no-go without what was seen."""
+        mine = [item for item in visible(self.plan, role) if item.key in self.answers]
+        return [item for item in mine if (answer := self.answers[item.key]).answer == NO_GO and not answer.seen]
 
     def standing(self) -> list[Item]:
         """Return the killer items that are a no-go: what nothing starts without."""

@@ -18,12 +18,9 @@ from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import AnsweredMeanwhileError, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
+from lint.walk.waiting import SignNow, must_wait, waits
 
 Result = TypeVar("Result")
-
-
-class SignNow(Exception):  # noqa: N818 - a turn of the way, not a mistake
-    """Raised where the lead asks for the sign-off before everything is answered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +44,9 @@ class Walker:
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
         self._lookers = Lookers(self)
-        self._leaving: set[str] = set()  # killer items that stay a no-go for now
+        self.leaving: set[str] = set()  # killer items that stay a no-go for now
         self._no_second = ""
-        self._goes_ahead = -1
+        self.goes_ahead = -1
 
     def run(self) -> bool:
         """Walk on to the sign-off; return whether it was signed go.
@@ -71,13 +68,13 @@ class Walker:
             self.refresh()
             turned, self._turned_to = self._turned_to, None
             state = self.session.state
-            self._leaving &= {item.key for item in state.standing()}
-            item = turned or state.next_item(self.role, self._leaving)
-            if item is None and self._waits():
+            self.leaving &= {item.key for item in state.standing()}
+            item = turned or state.next_item(self.role, self.leaving)
+            if item is None and waits(self):
                 continue
             if item is None:
                 return
-            if turned is None and self._must_wait(item):
+            if turned is None and must_wait(self, item):
                 continue
             self.ask(item, may_leave=turned is not None or state.status(item) == NO_GO)
 
@@ -101,52 +98,6 @@ class Walker:
                 if self.screen.ask("Enter: try again · q: stop here ").casefold() in ("q", "quit", "stop"):
                     raise StoppedError from None
 
-    def _must_wait(self, item: Item) -> bool:
-        """Say where a role would go ahead of a phase that others have not finished; return whether to look again."""
-        state = self.session.state
-        late = None if self.role is None else state.unfinished_phase(item.phase)
-        if late is None or item.phase <= self._goes_ahead:
-            return False
-        screen, phase = self.screen, state.plan.phases[late]
-        screen.write("")
-        title = state.plan.phases[item.phase].title
-        screen.say(f"“{phase.title}” is not complete, and the {self.role}'s next item is in “{title}”.")
-        screen.say(f"Still open there: {self.show.waits_by_role(late) or self.show.with_crew('lead') + ', the call'}")
-        line = screen.ask("Enter: look again · a: go ahead all the same · p: progress · q: stop ").casefold()
-        if line in ("q", "quit", "stop"):
-            raise StoppedError
-        if line in ("p", "progress"):
-            self.show.progress()
-        if line in ("a", "ahead"):
-            self._goes_ahead = item.phase
-            self.kept(lambda: self.session.note(None, f"the {self.role} goes ahead to “{title}”"))
-        return line not in ("a", "ahead")
-
-    def _waits(self) -> bool:
-        """Whether a role with nothing to answer now waits for others, or for a no-go to be cured; say so and ask."""
-        state, screen = self.session.state, self.screen
-        held_back = [item for item in state.with_status(OPEN, role=self.role) if state.held_back_by(item) is not None]
-        late = state.unfinished_phase(len(state.plan.phases)) if self.role == "lead" else None
-        is_late = late is not None and bool(state.with_status(OPEN))
-        if self.role is None or not (held_back or is_late):
-            return False
-        screen.write("")
-        if held_back:
-            self.show.waiting(held_back)
-        elif late is not None:
-            title = state.plan.phases[late].title
-            screen.say(f"Nothing for the lead now. Open in “{title}”: {self.show.waits_by_role(late)}")
-        signs = "s: sign off now (a no-go)" if self.role == "lead" else ""
-        line = screen.ask(screen.listed("Enter: look again", "p: progress", signs, "q: stop ")).casefold()
-        if line in ("q", "quit", "stop"):
-            raise StoppedError
-        if line in ("s", "sign") and signs:
-            raise SignNow
-        if line in ("p", "progress"):
-            self.show.progress()
-        self._leaving.clear()
-        return True
-
     # -- one item ----------------------------------------------------------------------------------------------
 
     def ask(self, item: Item, may_leave: bool) -> None:
@@ -162,7 +113,7 @@ class Walker:
                 line = self.screen.ask("> ")
                 if not line and may_leave and self.session.state.status(item) != OPEN:
                     self._turned_to = self._forward.pop() if self._forward else None
-                    self._leaving.add(item.key)
+                    self.leaving.add(item.key)
                     return
                 asked = _Asked(item, person, round((time.monotonic() - shown) * 1000), together_with)
                 done = self._take(asked, line)
@@ -197,7 +148,7 @@ class Walker:
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         self._forward.clear()
-        self._leaving.discard(item.key)
+        self.leaving.discard(item.key)
         return answer
 
     def _go(self, asked: _Asked, rest: str) -> bool | None:
@@ -224,17 +175,25 @@ class Walker:
         return True if answer.answer == GO else self._after_no_go(asked, ())
 
     def _no_go(self, asked: _Asked, rest: str) -> bool | None:
-        known = asked.item.subject.parts
-        text = rest
-        while True:
-            parts, seen = parts_and_words(text, known)
-            if seen:
-                break
-            which = "Which number, and what" if known and not parts else "What"
-            text = " ".join((*parts, self._needed(f"  No-go. {which} do you see, hear or read instead? ")))
-        words = f"{', '.join(parts)}: {seen}" if parts else seen
-        self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+        parts, seen = parts_and_words(rest, asked.item.subject.parts)
+        if seen:
+            words = _worded(parts, seen)
+            self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+        else:  # saved at once: whatever happens before the words are there, it is a no-go
+            self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
+            return self._after_no_go(asked, self.ask_words(asked.item, asked.person, parts))
         return self._after_no_go(asked, parts)
+
+    def ask_words(self, item: Item, person: str, parts: Sequence[str] = ()) -> Sequence[str]:
+        """Ask what was seen of a no-go that is written down already; return the numbers that it is about."""
+        known, seen = item.subject.parts, ""
+        while not seen:
+            which = "Which number, and what" if known and not parts else "What"
+            line = self._needed(f"  {which} do you see, hear or read instead? ")
+            parts, seen = parts_and_words(" ".join((*parts, line)), known)
+        self.kept(lambda: self.session.words(item, _worded(parts, seen), parts, person))
+        self.screen.write("  words recorded")
+        return parts
 
     def _after_no_go(self, asked: _Asked, parts: Sequence[str]) -> bool:
         """Offer what helps to find the fault, and note what was done about it; False to look again at once."""
@@ -379,6 +338,10 @@ class Walker:
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
         "help": _help, "stop": _stop,
     }  # fmt: skip
+
+
+def _worded(parts: Sequence[str], seen: str) -> str:
+    return f"{', '.join(parts)}: {seen}" if parts else seen
 
 
 @dataclass(frozen=True, slots=True)
