@@ -28,7 +28,8 @@ class NothingToCompareError(Exception):
 class Past:
     """What the house's record tells: `proof` is None where there is no record.
 
-    `own` is the sign-off of exactly this rig; `walk` the walk that it ended, or else the latest of this rig file.
+    `own` is the sign-off of exactly this rig; `walk` the walk that it ended, or else the latest of this rig file. A
+    close-down signs no rig off: `closed` is the one that followed the walk, if any did.
     """
 
     proof: Proof | None
@@ -36,6 +37,7 @@ class Past:
     signed: Sequence[Entry]
     own: Entry | None
     walk: PastWalk | None
+    closed: PastWalk | None = None
 
 
 @dataclass(frozen=True)
@@ -56,7 +58,8 @@ def read_past(rig: ResolvedRig) -> Past:
     name, text = rig_name(path, house_folder(path)), rig_text(rig.rig.document.data)
     with Ledger(where, reading=True) as ledger:
         proof = ledger.verify()
-        walks = past_walks(ledger, proof)
+        every = past_walks(ledger, proof)
+    walks = [walk for walk in every if walk.signs_off]
     signed = sorted(
         (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
     )
@@ -65,7 +68,10 @@ def read_past(rig: ResolvedRig) -> Past:
     of_this = [walk for walk in walks if walk.rig == name]
     if own is not None:
         of_this = [walk for walk in walks if walk.number == own.walk]
-    return Past(proof, walks, signed, own, of_this[-1] if of_this else None)
+    last = of_this[-1] if of_this else None
+    closings = [walk for walk in every if walk.rig == name and not walk.signs_off]
+    closed = closings[-1] if closings and (last is None or closings[-1].number > last.number) else None
+    return Past(proof, walks, signed, own, last, closed)
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:

@@ -37,9 +37,11 @@ class Recurring:
 def recurring(walks: Sequence[PastWalk], last: int = LAST_WALKS) -> list[Recurring]:
     """Return what failed in at least two of the last walks that anything was answered in, the most often first.
 
+    Close-downs are no such walks.
+
     Addresses that failed in exactly the same answers, as a source and its socket, are told as one.
     """
-    looked = [walk for walk in walks if walk.answered][-last:]
+    looked = [walk for walk in walks if walk.answered and walk.signs_off][-last:]
     by_address: dict[str, list[tuple[PastWalk, Entry]]] = {}
     for walk in looked:
         later = words_later(walk.entries)

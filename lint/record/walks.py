@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lint.record.ledger import Ledger, Proof
-from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry
+from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry, signs_off
 from lint.walk.person import each_once
 
 
@@ -26,6 +26,11 @@ class PastWalk:
     people: Sequence[str]
     answered: int
     entries: Sequence[Entry]
+
+    @property
+    def signs_off(self) -> bool:
+        """Whether a go of it is the go of the rig, as a close-down's is not."""
+        return signs_off(self.entries[0].body)
 
     @property
     def signature(self) -> Entry | None:

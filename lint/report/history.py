@@ -6,84 +6,90 @@ from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-import typer
-
 from lint.record.ledger import Proof, RecordError
 from lint.record.recurring import Recurring
 from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
+from lint.report.layout import wrapped
 from lint.walk.entry import ANSWER
 from lint.walk.items import CALL
 
 # What people keep to before a pause: reference/checklist-design.md 1.3.
 MOST_SECONDS = 90
+_INDENT = " " * 14
 
 
-def tell_proof(proof: Proof) -> None:
-    """Print how many records hold, or which is the first that does not."""
+def proof_text(proof: Proof) -> str:
+    """Return how many records hold, or which is the first that does not."""
     if proof.broken is not None:
-        typer.echo(f"✗ Record {proof.broken.seq} does not hold: {proof.broken.why}.")
-        typer.echo(f"The {proof.holding} before it hold. From there on nothing is proven, and nothing is shown.")
-        return
-    typer.echo(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered.")
-    typer.echo(f"Last seal: {short(proof.last_seal)}")
-    typer.echo("Records cut off the end show only against a seal on paper: --seal looks for one.")
+        broken = f"✗ Record {proof.broken.seq} does not hold: {proof.broken.why}."
+        before = f"The {proof.holding} before it hold."
+        rest = f"{before} Not provable from record {proof.broken.seq} on: nothing of that is shown."
+        return f"{wrapped(broken)}\n{wrapped(rest)}"
+    return "\n".join(
+        (
+            wrapped(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered."),
+            f"Last seal: {short(proof.last_seal)}",
+            wrapped("Records cut off the end show only against a seal on paper: --seal looks for one."),
+        )
+    )
 
 
-def tell_recurring(row: Recurring) -> None:
-    """Print what fails again and again, with what was seen and done each time."""
-    typer.echo("")
-    typer.echo(f"! Again and again: {', '.join(row.addresses)}: in {len(row.walks)} of the last {row.of} walks")
+def recurring_text(row: Recurring) -> str:
+    """Return what fails again and again, with what was seen and done each time."""
+    lines = [f"! Again and again: {', '.join(row.addresses)}: in {len(row.walks)} of the last {row.of} walks"]
     for failure in row.failures:
         cure = f"; then {failure.cure}" if failure.cure else ""
-        typer.echo(f"  {failure.day}, walk {failure.walk}: {failure.seen}{cure}")
+        lines.append(f"  {failure.day}, walk {failure.walk}: {failure.seen or 'no words'}{cure}")
+    return "\n".join(wrapped(line.strip(), line[: len(line) - len(line.lstrip())], "    ") for line in lines)
 
 
-def tell_signature(walk: PastWalk) -> bool:
-    """Tell whether the key's signature over a sign-off holds; where it can't be looked at, that is said."""
+def signature_text(walk: PastWalk) -> tuple[bool, str]:
+    """Return whether the key's signature over a sign-off holds, and say so; one that can't be looked at is no fault."""
     assert walk.signature is not None
     key = short(walk.signature.body["public_key"])
     try:
         holds = signature_holds(walk.signature.body, walk.seal)
     except RecordError as error:
-        typer.echo(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
-        return True
+        return True, wrapped(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
     mark, verb = ("✓", "holds") if holds else ("✗", "does not hold")
-    typer.echo(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
-    return holds
+    return holds, wrapped(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
 
 
-def list_walk(walk: PastWalk) -> None:
-    """Print a walk in two or three lines."""
+def walk_lines(walk: PastWalk, proof: Proof) -> str:
+    """Return a walk in two or three lines."""
     event = f" — {walk.event}" if walk.event else ""
-    typer.echo(f"{walk.number:>3}  {walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}")
+    head = f"{walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}"
     answers = "1 answer" if walk.answered == 1 else f"{walk.answered} answers"
-    typer.echo(f"     {_verdict(walk)}, {answers}, walked by {', '.join(walk.people)}")
-    if walk.seal:
-        typer.echo(f"     seal {short(walk.seal)}")
+    lines = [
+        wrapped(head, f"{walk.number:>3}  ", "     "),
+        wrapped(f"{_verdict(walk, proof)}, {answers}, walked by {', '.join(walk.people)}", "     "),
+    ]
+    return "\n".join([*lines, f"     seal {short(walk.seal)}"] if walk.seal else lines)
 
 
-def _verdict(walk: PastWalk) -> str:
+def _verdict(walk: PastWalk, proof: Proof) -> str:
     if walk.verdict is None:
-        return "○ NOT SIGNED"
+        # What came after the break can't be read as proven: it may well have been signed there.
+        return "○ NOT SIGNED" if proof.broken is None else f"○ NOT PROVABLE from record {proof.broken.seq} on"
     mark = "✓ GO" if walk.verdict == "go" else "✗ NO-GO"
+    mark += "" if walk.signs_off else " for the close-down"
     return f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
 
 
-def show_walk(walk: PastWalk) -> None:
-    """Print a walk with every entry."""
-    list_walk(walk)
-    typer.echo("")
+def walk_text(walk: PastWalk, proof: Proof) -> str:
+    """Return a walk with every entry."""
+    shown = [walk_lines(walk, proof), ""]
     since = datetime.fromisoformat(walk.entries[0].body["utc"])
     for entry in walk.entries:
         lines = _LINES.get(entry.kind, _other_line)(entry.body)
         if entry.kind == ANSWER and entry.body["item"].startswith(CALL):
             now = datetime.fromisoformat(entry.body["utc"])
             lines, since = [*lines, _took(now - since)], now
-        typer.echo(f"{entry.seq:>5}  {entry.body['local'][11:16]}  {lines[0]}")
-        for line in lines[1:]:
-            typer.echo(f"              {line}")
+        shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
+        shown += [wrapped(line, _INDENT) for line in lines[1:]]
+    return "\n".join(shown)
 
 
 def _took(time: timedelta) -> str:

@@ -35,7 +35,7 @@ class Display:
         # The lead may turn to an item of another role: it is then shown in its place in the whole list.
         mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
-        left = sum(state.status(each) == OPEN for each in mine)
+        left = sum(state.status(each) in (OPEN, WAITING) for each in mine)
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase(item.phase)
@@ -43,7 +43,7 @@ class Display:
             screen.listed(
                 f"Phase {item.phase + 1} of {len(state.plan.phases)}",
                 f"item {rows.index(item) + 1} of {len(rows)}",
-                f"{left} open",
+                f"{left} of {len(mine)} left",
                 self.with_crew(item.role),
             )
         )
@@ -61,7 +61,9 @@ class Display:
             screen.say(f"The one answer counts for both, {person} and {together_with}.", "  ")
         elif not item.second_of or self._is_own(item, person):
             self._before(item, may_leave)
-        screen.write(keys_line(item))
+        if item.measure is not None:
+            screen.say(f"The answer is the value read, in {item.measure.unit}, such as v 72.5 (or 72.5 alone).", "  ")
+        screen.keys(keys_line(item))
 
     def _is_own(self, item: Item, person: str) -> bool:
         answer = self.session.state.answers.get(item.key)

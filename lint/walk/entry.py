@@ -36,6 +36,11 @@ class Entry:
     seal: str
 
 
+def signs_off(body: Mapping[str, Any]) -> bool:
+    """Whether a walk, by its first entry, is of a list whose go is the rig's: a close-down's is not."""
+    return bool(body.get("signs_off", body["checklist"] != "close-down"))  # older records do not say
+
+
 def words_later(entries: Iterable[Entry]) -> dict[int, Mapping[str, Any]]:
     """Return what was seen and what it is about, by the number of the no-go that was written down before the words."""
     found: dict[int, Mapping[str, Any]] = {}

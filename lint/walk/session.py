@@ -186,6 +186,7 @@ class Session:
             "event": basis.checked.resolved.rig.event.name,
             "event_date": self._event_date,
             "checklist": basis.template.name,
+            "signs_off": basis.template.signs_off,
             "rig_digest": basis.rig_digest,
             "template_digest": basis.template_digest,
             "rules_digest": basis.rules_digest,

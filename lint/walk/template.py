@@ -90,13 +90,17 @@ class Phase:
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """A whole checklist; `data` is what its files say, for its digest."""
+    """A whole checklist; `data` is what its files say, for its digest.
+
+    `signs_off`: whether its go is the go of the rig, as a close-down's is not.
+    """
 
     name: str
     files: tuple[str, ...]
     title: str
     phases: tuple[Phase, ...]
     data: Mapping[str, Any]
+    signs_off: bool = True
 
 
 def bundled_checklists() -> tuple[str, ...]:
@@ -162,7 +166,7 @@ def build_template(name: str, document: Document) -> Template:
         )
         for row in data["phases"]
     )
-    return Template(name, document.files, data["title"], phases, data)
+    return Template(name, document.files, data["title"], phases, data, data.get("signs_off", True))
 
 
 def _item(row: Mapping[str, Any]) -> ItemTemplate:

@@ -283,3 +283,33 @@ def test_a_waiver_of_nothing_is_no_deadline(house: Path) -> None:
     assert "The waiver of source-unheard for vocal waives nothing: take it out." in found.next_steps
     assert not any("ends in" in step for step in found.next_steps)
     assert lists(found)["Waivers"][0].endswith(" — it waives nothing")
+
+
+CLOSING = """\
+checklist_format: 1
+title: Our close-down
+extends: close-down
+"""
+
+
+@pytest.mark.parametrize("checklist", ["close-down", "our-close-down"])
+def test_a_close_downs_go_is_not_the_rigs(house: Path, walked: Walk, checklist: str) -> None:
+    """Neither the walk's verdict nor the last sign-off; what was noted at it is told all the same."""
+    (house / "checklists" / "our-close-down.yaml").write_text(CLOSING)
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-21", go=False)
+    walked(rig, "2026-11-22", checklist=checklist)
+    found = handover(rig)
+    page = page_text(handover_page(found), 200)
+    assert "✗ NO-GO" in page and "✓ GO" not in page
+    assert "Noted on the way in the close-down on 2026-11-22" in page.replace("\n", " ")
+    past = found.past
+    assert past.own is not None and past.own.body["verdict"] == "no-go"
+    assert past.closed is not None and past.closed.verdict == "go"
+
+
+def test_with_a_close_down_alone_nothing_is_signed_off(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22", checklist="close-down")
+    with pytest.raises(NothingToCompareError, match="no sign-off is recorded"):
+        handover(rig)
