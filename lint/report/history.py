@@ -120,9 +120,14 @@ def _signed_lines(body: Mapping[str, Any]) -> list[str]:
     return [
         f"signed {body['verdict'].upper()} by {body['lead']}",
         *(f"because: {reason}" for reason in body["reasons"]),
+        *_left_out(body),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
     ]
+
+
+def _left_out(body: Mapping[str, Any]) -> list[str]:
+    return [f"the house's list leaves out: {words}" for words in body.get("left_out", ())]
 
 
 def _other_line(body: Mapping[str, Any]) -> list[str]:
@@ -130,7 +135,7 @@ def _other_line(body: Mapping[str, Any]) -> list[str]:
 
 
 _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
-    "begun": lambda body: [f"begun by {body['by']}: {body['checklist']}, {len(body['items'])} items"],
+    "begun": lambda body: [f"begun by {body['by']}: {body['checklist']}, {len(body['items'])} items", *_left_out(body)],
     "resumed": lambda body: [f"resumed by {body['by']}"],
     "changed": lambda body: ["the rig or the checklist had changed"],  # noqa: ARG005
     "answer": _answer_lines,

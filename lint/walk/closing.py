@@ -198,6 +198,7 @@ def _sign(walker: Walker) -> bool | None:
 def _tell_exceptions(walker: Walker) -> None:
     """Say what everybody should know before saying go."""
     screen, session = walker.screen, walker.session
+    walker.show.left_out()
     for item in session.state.with_status(NOT_APPLICABLE):
         reason = session.state.answers[item.key].reason
         what = "No second look" if item.second_of else "Not applicable"

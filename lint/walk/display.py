@@ -205,6 +205,11 @@ class Display:
         screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
         self.no_gos()
 
+    def left_out(self) -> None:
+        """Say what of safety the house's list leaves out, and why."""
+        for words in self.session.basis.template.left_out:
+            self.screen.say(f"This house's list leaves out: {words}", "  ! ", "    ")
+
     def no_gos(self) -> None:
         """Say which findings of the check keep a go away."""
         found = self.session.basis.no_gos

@@ -62,6 +62,7 @@ def greet(walker: Walker, today: str) -> None:
     screen.say(f"{basis.template.title} of {basis.rig}" + (f" — {event}" if event else ""))
     if rig.event.date is not None and rig.event.date.isoformat() != today:
         screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
+    walker.show.left_out()
     walker.show.no_gos()
 
 

@@ -187,6 +187,7 @@ class Session:
             "event_date": self._event_date,
             "checklist": basis.template.name,
             "signs_off": basis.template.signs_off,
+            "left_out": list(basis.template.left_out),
             "rig_digest": basis.rig_digest,
             "template_digest": basis.template_digest,
             "rules_digest": basis.rules_digest,

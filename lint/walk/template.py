@@ -93,6 +93,7 @@ class Template:
     """A whole checklist; `data` is what its files say, for its digest.
 
     `signs_off`: whether its go is the go of the rig, as a close-down's is not.
+    `left_out` is what of safety the house leaves out, and why.
     """
 
     name: str
@@ -101,6 +102,7 @@ class Template:
     phases: tuple[Phase, ...]
     data: Mapping[str, Any]
     signs_off: bool = True
+    left_out: tuple[str, ...] = ()
 
 
 def bundled_checklists() -> tuple[str, ...]:
@@ -166,7 +168,9 @@ def build_template(name: str, document: Document) -> Template:
         )
         for row in data["phases"]
     )
-    return Template(name, document.files, data["title"], phases, data, data.get("signs_off", True))
+    return Template(
+        name, document.files, data["title"], phases, data, data.get("signs_off", True), tuple(data.get("left_out", ()))
+    )
 
 
 def _item(row: Mapping[str, Any]) -> ItemTemplate:
