@@ -38,8 +38,9 @@ from lint.cli.walk import walk
 from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import load_basis
+from lint.walk.given import Given
 from lint.walk.items import Plan
-from lint.walk.session import Given, Session
+from lint.walk.session import Session
 
 CODE = "import typer; from lint.cli.walk import walk; typer.run(walk)"
 PLACE = re.compile(r"Phase (\d+) of \d+ · item (\d+) of")

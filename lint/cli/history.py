@@ -39,6 +39,7 @@ def history(
     try:
         if not where.exists():
             raise RecordError(f"{where}: there is no such folder or file.")  # noqa: TRY301
+        _require_long(seal)
         path, rig = _ledger_of(where)
         if not path.is_file() and not number and not seal and form is Form.TEXT:
             typer.echo(f"No walk has been recorded here yet ({path}).")
@@ -53,6 +54,19 @@ def history(
         typer.echo(str(error), err=True)
         raise typer.Exit(2) from None
     raise typer.Exit(0 if whole else 1)
+
+
+def _require_long(seal: str) -> None:
+    """Refuse a seal of too few digits to tell it from others. Raises RecordError."""
+    from lint.record.ledger import RecordError
+    from lint.record.seal import LEAST_SHOWN, digits_of
+
+    found = len(digits_of(seal))
+    if seal and found < LEAST_SHOWN:
+        raise RecordError(
+            f"--seal: {seal!r} has {found} characters, without spaces; a seal is looked for by its first {LEAST_SHOWN} "
+            "at least, as the sign-off and the handover print them."
+        )
 
 
 def _ledger_of(where: Path) -> tuple[Path, str | None]:
@@ -89,22 +103,27 @@ def _ledger_in(folder: Path) -> Path:
 
 def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int) -> bool:
     from lint.record.recurring import recurring
-    from lint.report.history import list_walk, show_walk, tell_proof, tell_recurring, tell_signature
+    from lint.report.history import proof_text, recurring_text, signature_text, walk_lines, walk_text
 
     proof = ledger.verify()
     walks, shown = _chosen(ledger, proof, rig, number)
     if number:
-        show_walk(shown[0])
+        typer.echo(walk_text(shown[0], proof))
     else:
         for walk in shown:
-            list_walk(walk)
+            typer.echo(walk_lines(walk, proof))
         if not shown:
             typer.echo("No walk of this rig." if rig and walks else "No walk.")
         for row in recurring(shown, last):
-            tell_recurring(row)
+            typer.echo(f"\n{recurring_text(row)}")
     typer.echo("")
-    tell_proof(proof)
-    signatures = [tell_signature(walk) for walk in shown if walk.signature is not None]
+    typer.echo(proof_text(proof))
+    signatures = []
+    for walk in shown:
+        if walk.signature is not None:
+            holds, text = signature_text(walk)
+            typer.echo(text)
+            signatures.append(holds)
     found = not seal or _tell_seal(ledger, proof, seal)
     return proof.broken is None and found and all(signatures)
 

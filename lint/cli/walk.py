@@ -195,6 +195,8 @@ def _tell_stopped(wanted: Wanted, session: Session, screen: Screen) -> None:
     command += f" --checklist {quote(wanted.checklist)}" if wanted.checklist != "full-walk" else ""
     command += f" --role {wanted.role}" if wanted.role else ""
     command += " --plain" if screen.is_plain else ""
+    for item in session.state.standing():
+        screen.say(f"{item.challenge} — nothing starts without this.", f"{screen.status('no-go')} ", "  ")
     screen.say(f"Stopped; every answer given is on disk. To resume: {command}")
 
 

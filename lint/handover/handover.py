@@ -70,7 +70,8 @@ class Handover:
         if since is not None and since.walk is not None and not is_same and (own is None or own.verdict is None):
             name = f"the walk of {since.walk.rig} on {since.walk.begun[:10]}"
             told.insert(0, (name, since.walk, since.rig.rig))
-        return told
+        closed = self.past.closed
+        return told if closed is None else [*told, (f"the close-down on {closed.begun[:10]}", closed, rig)]
 
     @property
     def earlier_failures(self) -> list[tuple[PastWalk, Failure]]:

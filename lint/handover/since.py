@@ -31,7 +31,8 @@ class Past:
     """What the house's record tells: `proof` is None where there is no record.
 
     `own` is the sign-off of exactly this rig on these models; `walk` the walk that it ended, or else the latest of this
-    rig file. `is_other_model` says that a sign-off of this very rig stood on models that said something else.
+    rig file. A close-down signs no rig off: `closed` is the one that followed the walk, if any did. `is_other_model`
+    says that a sign-off of this very rig stood on models that said something else.
     """
 
     proof: Proof | None
@@ -39,6 +40,7 @@ class Past:
     signed: Sequence[Entry]
     own: Entry | None
     walk: PastWalk | None
+    closed: PastWalk | None = None
     hunts: Sequence[Entry] = ()
     is_other_model: bool = False
 
@@ -61,8 +63,9 @@ def read_past(rig: ResolvedRig) -> Past:
     name = rig_name(path, house_folder(path))
     with Ledger(where, reading=True) as ledger:
         proof = ledger.verify()
-        walks = past_walks(ledger, proof)
+        every = past_walks(ledger, proof)
         hunts = ledger.entries(kinds=(HUNT,), up_to=proof.holding)
+    walks = [walk for walk in every if walk.signs_off]
     signed = sorted(
         (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
     )
@@ -72,7 +75,11 @@ def read_past(rig: ResolvedRig) -> Past:
     of_this = [walk for walk in walks if walk.rig == name]
     if own is not None:
         of_this = [walk for walk in walks if walk.number == own.walk]
-    return Past(proof, walks, signed, own, of_this[-1] if of_this else None, hunts, own is None and bool(same_file))
+    last = of_this[-1] if of_this else None
+    closings = [walk for walk in every if walk.rig == name and not walk.signs_off]
+    closed = closings[-1] if closings and (last is None or closings[-1].number > last.number) else None
+    is_other_model = own is None and bool(same_file)
+    return Past(proof, walks, signed, own, last, closed, hunts, is_other_model)
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SIGNED, Entry
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SEEN, SIGNED, Entry
+from lint.walk.person import each_once, person_key, same_person
 from lint.walk.state import GO, HOLD, NO_GO
 
 # How far back a failure still counts as recurring.
@@ -67,18 +69,12 @@ def failures(walk: PastWalk) -> list[Failure]:
             found[body["item"]] = Failure(body["item"], challenge, seen, "", body["by"], False, about)
         elif entry.kind == ANSWER and body["item"] in found:
             settled = body["answer"] not in (NO_GO, HOLD)
-            found[body["item"]] = _with(found[body["item"]], settled=settled)
+            found[body["item"]] = replace(found[body["item"]], settled=settled)
+        elif entry.kind == SEEN and body["item"] in found:
+            found[body["item"]] = replace(found[body["item"]], seen=body["seen"])
         elif entry.kind == CURE and body["item"] in found:
-            found[body["item"]] = _with(found[body["item"]], cure=body["cure"])
+            found[body["item"]] = replace(found[body["item"]], cure=body["cure"])
     return list(found.values())
-
-
-def _with(failure: Failure, cure: str | None = None, settled: bool | None = None) -> Failure:
-    return replace(
-        failure,
-        cure=failure.cure if cure is None else cure,
-        settled=failure.settled if settled is None else settled,
-    )
 
 
 def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int], until: date) -> list[tuple[PastWalk, Failure]]:
@@ -134,22 +130,18 @@ def recurring(walks: Iterable[PastWalk], until: date) -> list[Recurring]:
 
 def who_did_what(walk: PastWalk, crew: Mapping[str, str]) -> list[str]:
     """Return a line a person: roles by the rig file, answers given, polled as, signed."""
-    answers: dict[str, int] = {}
-    for entry in walk.entries:
-        if entry.kind == ANSWER:
-            answers[entry.body["by"]] = answers.get(entry.body["by"], 0) + 1
+    given = [entry.body for entry in walk.entries if entry.kind == ANSWER]
+    names = [name for body in given for name in (body["by"], body.get("together_with", "")) if name]
+    answers = Counter(map(person_key, names))
     polls = {entry.body["role"]: entry.body["answer"] for entry in walk.entries if entry.kind == POLL}
     signed = [entry.body["lead"] for entry in walk.entries if entry.kind == SIGNED]
     lines = []
-    for person in dict.fromkeys((*crew.values(), *answers, *signed)):
-        roles = [role for role, who in crew.items() if who == person]
-        parts = (
-            [f"gave {answers[person]} answers" if answers[person] != 1 else "gave 1 answer"]
-            if person in answers
-            else []
-        )
+    for person in each_once((*crew.values(), *names, *signed)):
+        roles = [role for role, who in crew.items() if same_person(who, person)]
+        count = answers[person_key(person)]
+        parts = [f"gave {count} answers" if count != 1 else "gave 1 answer"] if count else []
         parts += [f"said {polls[role].replace('-', ' ')} in the poll as {role}" for role in roles if role in polls]
-        parts += ["signed"] if person in signed else []
+        parts += ["signed"] if any(same_person(person, lead) for lead in signed) else []
         named = f"{person} ({', '.join(roles)})" if roles else person
         lines.append(f"{named}: {', '.join(parts) or 'nothing recorded'}")
     return lines

@@ -12,11 +12,11 @@ from lint.page.plain import guarded
 from lint.record.ledger import Proof
 from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE
+from lint.walk.entry import ANSWER, CURE, words_later
 
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
-    "unit", "seen", "reason", "about", "cure", "verdict", "seal",
+    "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal",
 )  # fmt: skip
 
 
@@ -39,11 +39,12 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
     writer = csv.writer(target, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for walk in walks:
+        later = words_later(walk.entries)
         cures = {entry.body["item"]: entry.body["cure"] for entry in walk.entries if entry.kind == CURE}
         for entry in walk.entries:
             if entry.kind != ANSWER:
                 continue
-            body, asked = entry.body, entry.body["asked"]
+            body, asked = {**entry.body, **later.get(entry.seq, {})}, entry.body["asked"]
             row = {
                 **body,
                 "walk": walk.number,
@@ -53,6 +54,7 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
                 "entry": entry.seq,
                 "challenge": asked["challenge"],
                 "unit": asked["measure"]["unit"] if asked["measure"] else None,
+                "together_with": body.get("together_with"),
                 "about": " ".join(body.get("about", ())),
                 "cure": cures.get(body["item"]) if body["answer"] == "no-go" else None,
                 "verdict": walk.verdict,

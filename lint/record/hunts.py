@@ -9,7 +9,7 @@ from typing import Any
 from lint.hunt.hunt import Hunt
 from lint.hunt.learn import Found
 from lint.record.ledger import Ledger
-from lint.walk.entry import BEGUN, SIGNED, Entry, times
+from lint.walk.entry import BEGUN, SIGNED, Entry, signs_off, times
 
 HUNT = "hunt"
 MOST_LEFT = 3
@@ -65,7 +65,7 @@ def _still_to_do(hunt: Hunt) -> str:
 
 def _open_walk(ledger: Ledger, rig: str) -> int | None:
     """Return the latest walk of a rig if it is not signed go; None begins a record of its own."""
-    begun = [entry for entry in ledger.entries(kinds=(BEGUN,)) if entry.body["rig"] == rig]
+    begun = [entry for entry in ledger.entries(kinds=(BEGUN,)) if entry.body["rig"] == rig and signs_off(entry.body)]
     if not begun:
         return None
     signed = ledger.entries(begun[-1].walk, kinds=(SIGNED,))

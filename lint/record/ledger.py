@@ -276,7 +276,10 @@ def _reason(error: sqlite3.Error) -> str:
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return "another program is using the record; close it there and try again."
     if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_AUTH):
-        return "the record can't be opened for writing; look at the rights of this file and its folder."
+        return (
+            "the record can't be opened for writing, so nothing was asked or recorded. Make this file and its folder "
+            "writable for you, or copy the whole house folder to where you may write, and walk there."
+        )
     if primary == sqlite3.SQLITE_FULL:
         return "the disk is full, so nothing more can be recorded; make room and try again."
     if primary == sqlite3.SQLITE_IOERR:

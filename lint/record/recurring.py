@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE, Entry
+from lint.walk.entry import ANSWER, CURE, Entry, words_later
 
 LAST_WALKS = 10
 # Once is a bad day.
@@ -37,12 +37,16 @@ class Recurring:
 def recurring(walks: Sequence[PastWalk], last: int = LAST_WALKS) -> list[Recurring]:
     """Return what failed in at least two of the last walks that anything was answered in, the most often first.
 
+    Close-downs are no such walks.
+
     Addresses that failed in exactly the same answers, as a source and its socket, are told as one.
     """
-    looked = [walk for walk in walks if walk.answered][-last:]
+    looked = [walk for walk in walks if walk.answered and walk.signs_off][-last:]
     by_address: dict[str, list[tuple[PastWalk, Entry]]] = {}
     for walk in looked:
-        for entry in walk.entries:
+        later = words_later(walk.entries)
+        for told in walk.entries:
+            entry = replace(told, body={**told.body, **later[told.seq]}) if told.seq in later else told
             if entry.kind == ANSWER and entry.body["answer"] == "no-go":
                 for address in _addresses(entry):
                     by_address.setdefault(address, []).append((walk, entry))

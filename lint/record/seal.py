@@ -12,6 +12,8 @@ import rfc8785
 NO_SEAL = "0" * 64
 # Integers that every reader of JSON keeps exactly (RFC 7493, section 2.2).
 MOST_INTEGER = 2**53 - 1
+# As many digits of a seal as are printed on a sheet tell it from every other.
+LEAST_SHOWN = 16
 
 
 def canonical(value: Any) -> bytes:
@@ -62,10 +64,15 @@ def _plain(value: Any) -> Any:
 
 def short(seal: str) -> str:
     """Return the first sixteen digits of a seal in groups of four, to be written on a sheet and read aloud."""
-    return " ".join(seal[start : start + 4] for start in range(0, 16, 4))
+    return " ".join(seal[start : start + 4] for start in range(0, LEAST_SHOWN, 4))
+
+
+def digits_of(shown: str) -> str:
+    """Return a seal as written down without its spaces, in lower case."""
+    return "".join(shown.split()).casefold()
 
 
 def matches(seal: str, shown: str) -> bool:
     """Whether a seal is the one that was written down, whole or from its first sixteen digits on."""
-    digits = "".join(shown.split()).casefold()
-    return len(digits) >= 16 and seal.startswith(digits)
+    digits = digits_of(shown)
+    return len(digits) >= LEAST_SHOWN and seal.startswith(digits)

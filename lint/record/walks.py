@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lint.record.ledger import Ledger, Proof
-from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry
+from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry, signs_off
+from lint.walk.person import each_once
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +26,11 @@ class PastWalk:
     people: Sequence[str]
     answered: int
     entries: Sequence[Entry]
+
+    @property
+    def signs_off(self) -> bool:
+        """Whether a go of it is the go of the rig, as a close-down's is not."""
+        return signs_off(self.entries[0].body)
 
     @property
     def signature(self) -> Entry | None:
@@ -54,7 +60,9 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         signed.body["lead"] if signed else "",
         signed.body["local"] if signed else "",
         signed.seal if signed else "",
-        list(dict.fromkeys(entry.body["by"] for entry in entries)),
+        each_once(
+            name for entry in entries for name in (entry.body["by"], entry.body.get("together_with", "")) if name
+        ),
         sum(entry.kind == ANSWER for entry in entries),
         entries,
     )

@@ -6,84 +6,90 @@ from collections.abc import Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-import typer
-
 from lint.record.ledger import Proof, RecordError
 from lint.record.recurring import Recurring
 from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
+from lint.report.layout import wrapped
 from lint.walk.entry import ANSWER
 from lint.walk.items import CALL
 
 # What people keep to before a pause: reference/checklist-design.md 1.3.
 MOST_SECONDS = 90
+_INDENT = " " * 14
 
 
-def tell_proof(proof: Proof) -> None:
-    """Print how many records hold, or which is the first that does not."""
+def proof_text(proof: Proof) -> str:
+    """Return how many records hold, or which is the first that does not."""
     if proof.broken is not None:
-        typer.echo(f"✗ Record {proof.broken.seq} does not hold: {proof.broken.why}.")
-        typer.echo(f"The {proof.holding} before it hold. From there on nothing is proven, and nothing is shown.")
-        return
-    typer.echo(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered.")
-    typer.echo(f"Last seal: {short(proof.last_seal)}")
-    typer.echo("Records cut off the end show only against a seal on paper: --seal looks for one.")
+        broken = f"✗ Record {proof.broken.seq} does not hold: {proof.broken.why}."
+        before = f"The {proof.holding} before it hold."
+        rest = f"{before} Not provable from record {proof.broken.seq} on: nothing of that is shown."
+        return f"{wrapped(broken)}\n{wrapped(rest)}"
+    return "\n".join(
+        (
+            wrapped(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered."),
+            f"Last seal: {short(proof.last_seal)}",
+            wrapped("Records cut off the end show only against a seal on paper: --seal looks for one."),
+        )
+    )
 
 
-def tell_recurring(row: Recurring) -> None:
-    """Print what fails again and again, with what was seen and done each time."""
-    typer.echo("")
-    typer.echo(f"! Again and again: {', '.join(row.addresses)}: in {len(row.walks)} of the last {row.of} walks")
+def recurring_text(row: Recurring) -> str:
+    """Return what fails again and again, with what was seen and done each time."""
+    lines = [f"! Again and again: {', '.join(row.addresses)}: in {len(row.walks)} of the last {row.of} walks"]
     for failure in row.failures:
         cure = f"; then {failure.cure}" if failure.cure else ""
-        typer.echo(f"  {failure.day}, walk {failure.walk}: {failure.seen}{cure}")
+        lines.append(f"  {failure.day}, walk {failure.walk}: {failure.seen or 'no words'}{cure}")
+    return "\n".join(wrapped(line.strip(), line[: len(line) - len(line.lstrip())], "    ") for line in lines)
 
 
-def tell_signature(walk: PastWalk) -> bool:
-    """Tell whether the key's signature over a sign-off holds; where it can't be looked at, that is said."""
+def signature_text(walk: PastWalk) -> tuple[bool, str]:
+    """Return whether the key's signature over a sign-off holds, and say so; one that can't be looked at is no fault."""
     assert walk.signature is not None
     key = short(walk.signature.body["public_key"])
     try:
         holds = signature_holds(walk.signature.body, walk.seal)
     except RecordError as error:
-        typer.echo(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
-        return True
+        return True, wrapped(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
     mark, verb = ("✓", "holds") if holds else ("✗", "does not hold")
-    typer.echo(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
-    return holds
+    return holds, wrapped(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
 
 
-def list_walk(walk: PastWalk) -> None:
-    """Print a walk in two or three lines."""
+def walk_lines(walk: PastWalk, proof: Proof) -> str:
+    """Return a walk in two or three lines."""
     event = f" — {walk.event}" if walk.event else ""
-    typer.echo(f"{walk.number:>3}  {walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}")
+    head = f"{walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}"
     answers = "1 answer" if walk.answered == 1 else f"{walk.answered} answers"
-    typer.echo(f"     {_verdict(walk)}, {answers}, walked by {', '.join(walk.people)}")
-    if walk.seal:
-        typer.echo(f"     seal {short(walk.seal)}")
+    lines = [
+        wrapped(head, f"{walk.number:>3}  ", "     "),
+        wrapped(f"{_verdict(walk, proof)}, {answers}, walked by {', '.join(walk.people)}", "     "),
+    ]
+    return "\n".join([*lines, f"     seal {short(walk.seal)}"] if walk.seal else lines)
 
 
-def _verdict(walk: PastWalk) -> str:
+def _verdict(walk: PastWalk, proof: Proof) -> str:
     if walk.verdict is None:
-        return "○ NOT SIGNED"
+        # What came after the break can't be read as proven: it may well have been signed there.
+        return "○ NOT SIGNED" if proof.broken is None else f"○ NOT PROVABLE from record {proof.broken.seq} on"
     mark = "✓ GO" if walk.verdict == "go" else "✗ NO-GO"
+    mark += "" if walk.signs_off else " for the close-down"
     return f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
 
 
-def show_walk(walk: PastWalk) -> None:
-    """Print a walk with every entry."""
-    list_walk(walk)
-    typer.echo("")
+def walk_text(walk: PastWalk, proof: Proof) -> str:
+    """Return a walk with every entry."""
+    shown = [walk_lines(walk, proof), ""]
     since = datetime.fromisoformat(walk.entries[0].body["utc"])
     for entry in walk.entries:
         lines = _LINES.get(entry.kind, _other_line)(entry.body)
         if entry.kind == ANSWER and entry.body["item"].startswith(CALL):
             now = datetime.fromisoformat(entry.body["utc"])
             lines, since = [*lines, _took(now - since)], now
-        typer.echo(f"{entry.seq:>5}  {entry.body['local'][11:16]}  {lines[0]}")
-        for line in lines[1:]:
-            typer.echo(f"              {line}")
+        shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
+        shown += [wrapped(line, _INDENT) for line in lines[1:]]
+    return "\n".join(shown)
 
 
 def _took(time: timedelta) -> str:
@@ -97,21 +103,31 @@ def _answer_lines(body: Mapping[str, Any]) -> list[str]:
     asked = body["asked"]
     unit = f" {asked['measure']['unit']}" if asked["measure"] else ""
     value = f" {body['value']}{unit}" if body["value"] else ""
-    detail = body["seen"] or body["reason"]
+    detail = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == "no-go" else "")
     second = "second look: " if body["item"].startswith("second/") else ""
-    lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {body['by']} ({body['role']})"]
+    lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {_people(body)} ({body['role']})"]
     if detail:
-        lines.append(f"{'seen' if body['seen'] else 'because'}: {detail}")
+        lines.append(f"{'because' if body['reason'] else 'seen'}: {detail}")
     return lines
+
+
+def _people(body: Mapping[str, Any]) -> str:
+    other = body.get("together_with")
+    return f"{body['by']} and {other}, together" if other else str(body["by"])
 
 
 def _signed_lines(body: Mapping[str, Any]) -> list[str]:
     return [
         f"signed {body['verdict'].upper()} by {body['lead']}",
         *(f"because: {reason}" for reason in body["reasons"]),
+        *_left_out(body),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
     ]
+
+
+def _left_out(body: Mapping[str, Any]) -> list[str]:
+    return [f"the house's list leaves out: {words}" for words in body.get("left_out", ())]
 
 
 def _other_line(body: Mapping[str, Any]) -> list[str]:
@@ -119,10 +135,11 @@ def _other_line(body: Mapping[str, Any]) -> list[str]:
 
 
 _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
-    "begun": lambda body: [f"begun by {body['by']}: {body['checklist']}, {len(body['items'])} items"],
+    "begun": lambda body: [f"begun by {body['by']}: {body['checklist']}, {len(body['items'])} items", *_left_out(body)],
     "resumed": lambda body: [f"resumed by {body['by']}"],
     "changed": lambda body: ["the rig or the checklist had changed"],  # noqa: ARG005
     "answer": _answer_lines,
+    "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
     "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
     "poll": lambda body: [

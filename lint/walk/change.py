@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lint.walk.basis import Basis, Digest
-from lint.walk.items import Plan
+from lint.walk.items import SECOND, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +28,8 @@ def asked_list(plan: Plan, digest: Digest) -> list[dict[str, Any]]:
 
 def change_between(before: Mapping[str, Any], basis: Basis, digest: Digest) -> Change | None:
     """Return what has changed since an entry that holds `rig_digest`, `template_digest` and `items`, or None."""
-    was = {row["item"]: row for row in before["items"]}
-    now = {row["item"]: row for row in asked_list(basis.plan, digest)}
+    was = _once(before["items"])
+    now = _once(asked_list(basis.plan, digest))
     change = Change(
         before["rig_digest"] != basis.rig_digest,
         before["template_digest"] != basis.template_digest,
@@ -38,6 +38,13 @@ def change_between(before: Mapping[str, Any], basis: Basis, digest: Digest) -> C
         [row["challenge"] for key, row in was.items() if key not in now],
     )
     return change if any((change.rig, change.template, change.touched, change.came, change.went)) else None
+
+
+def _once(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    """Return what is asked by item: a second look asks the same as the first, and is told with it."""
+    found = {row["item"]: row for row in rows}
+    seconds = {f"{SECOND}/{key}" for key in found}
+    return {key: row for key, row in found.items() if key not in seconds}
 
 
 def _differs(was: Mapping[str, Any] | None, now: Mapping[str, Any]) -> bool:

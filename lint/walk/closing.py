@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from lint.walk.person import is_name, same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
 from lint.walk.signoff import not_applicable_killers
@@ -56,6 +57,12 @@ def _unsettled(walker: Walker) -> str:
     if len(every) > MOST_REASONS:
         screen.say(f"and {len(every) - MOST_REASONS} more")
     walker.show.no_gos()
+    standing = session.state.standing()
+    if standing:
+        screen.say(
+            f"Nothing starts without “{standing[0].challenge}”. Have it put right, then pick its number and answer "
+            "anew; or stop (q), and the same command comes back to it. Until then the walk is a no-go."
+        )
     choices = "number: answer that item now · Enter: look again · s: sign off now (a no-go) · q: stop" if every else (
         "s: sign off now (a no-go) · Enter: look again, once the rig file is cured · q: stop"
     )  # fmt: skip
@@ -140,9 +147,9 @@ def _lead_name(walker: Walker, question: str) -> str:
         name = screen.ask(question)
         if not name:
             return name
-        if len(name) == 1 or name.casefold() in ("go", "no", "yes", "no-go", "stop", "quit"):
+        if not is_name(name) or name.casefold() in ("go", "no", "yes", "no-go", "stop", "quit"):
             screen.say(f"“{name}” is no name; expected the name of the lead.")
-        elif not expected or name.casefold() == expected.casefold():
+        elif not expected or same_person(name, expected):
             return name
         else:
             screen.say(f"{expected} is the lead in the rig; you are {name}: sign all the same?")
@@ -191,6 +198,7 @@ def _sign(walker: Walker) -> bool | None:
 def _tell_exceptions(walker: Walker) -> None:
     """Say what everybody should know before saying go."""
     screen, session = walker.screen, walker.session
+    walker.show.left_out()
     for item in session.state.with_status(NOT_APPLICABLE):
         reason = session.state.answers[item.key].reason
         what = "No second look" if item.second_of else "Not applicable"

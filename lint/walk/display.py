@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lint.walk.change import Change
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SIGNED, Entry
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
+from lint.walk.person import same_person
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
@@ -28,13 +29,13 @@ class Display:
 
     # -- one item ----------------------------------------------------------------------------------------------
 
-    def item(self, item: Item, may_leave: bool, person: str = "") -> None:
-        """Show an item; `person` looks at it as the second, and is shown nothing of what the first said."""
+    def item(self, item: Item, may_leave: bool, person: str, together_with: str = "") -> None:
+        """Show an item to `person`, or two; the second is shown nothing of what the first said."""
         state, screen = self.session.state, self.screen
         # The lead may turn to an item of another role: it is then shown in its place in the whole list.
         mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
-        left = sum(state.status(each) == OPEN for each in mine)
+        left = sum(state.status(each) in (OPEN, WAITING) for each in mine)
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase(item.phase)
@@ -42,13 +43,13 @@ class Display:
             screen.listed(
                 f"Phase {item.phase + 1} of {len(state.plan.phases)}",
                 f"item {rows.index(item) + 1} of {len(rows)}",
-                f"{left} open",
+                f"{left} of {len(mine)} left",
                 self.with_crew(item.role),
             )
         )
         if item.killer:
             screen.say("Nothing starts without this.")
-        if person:
+        if item.second_of:
             screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
         if item.safety is not None:
             screen.write("")
@@ -56,9 +57,17 @@ class Display:
         screen.write("")
         screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
         screen.write("")
-        if not item.second_of:
+        if together_with:
+            screen.say(f"The one answer counts for both, {person} and {together_with}.", "  ")
+        elif not item.second_of or self._is_own(item, person):
             self._before(item, may_leave)
-        screen.write(keys_line(item))
+        if item.measure is not None:
+            screen.say(f"The answer is the value read, in {item.measure.unit}, such as v 72.5 (or 72.5 alone).", "  ")
+        screen.keys(keys_line(item))
+
+    def _is_own(self, item: Item, person: str) -> bool:
+        answer = self.session.state.answers.get(item.key)
+        return answer is not None and same_person(answer.by, person)
 
     def _phase(self, number: int) -> None:
         screen, phase = self.screen, self.session.state.plan.phases[number]
@@ -89,11 +98,12 @@ class Display:
     def _before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
         answer = state.answers.get(item.key)
-        if item.key in state.differs:
-            screen.say(f"The second look differs: {state.seen(item)}. Look again, together.", "  ")
-        elif answer is not None:
-            leave = " Enter leaves it." if may_leave else ""
+        if answer is not None:
+            stands = item.killer and answer.answer == NO_GO
+            leave = " Enter leaves it." if may_leave and not stands else ""
             screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
+            if stands:
+                self._what_now(item)
         elif item.key in state.outdated:
             old = state.outdated[item.key]
             was = f"was “{old.asked['challenge']}” when" if old.asked != item.asked else "is as it was when"
@@ -101,11 +111,32 @@ class Display:
         if answer is not None and item.key in state.cures:
             screen.say(f"Cure: {state.cures[item.key]}", "  ")
 
+    def _what_now(self, item: Item) -> None:
+        """Say what a killer item that is a no-go holds back, and what can be done now."""
+        state = self.session.state
+        waiting = sum(state.held_back_by(each) == item for each in state.plan.items)
+        self.screen.say(
+            f"The walk is a no-go while this stands; {waiting} items wait for it. Have it put right, then answer anew. "
+            "Or leave it (Enter) and go on with what does not wait for it; or note it (t) and stop (q): the same "
+            "command comes back to this.",
+            "  ",
+        )
+
+    def waiting(self, items: Sequence[Item]) -> None:
+        """Say what items wait for: killer items that are not settled, of whatever role."""
+        state, screen = self.session.state, self.screen
+        guards = {guard.key: guard for item in items if (guard := state.held_back_by(item)) is not None}
+        screen.say(f"{len(items)} of the {self.role or 'crew'} wait: nothing starts without")
+        for guard in list(guards.values())[:MOST_LISTED]:
+            status = screen.status(state.status(guard))
+            second = "second look, " if guard.second_of else ""
+            screen.say(f"{second}{guard.challenge} ({self.with_crew(guard.role)}): {status}", "  ", "    ")
+
     def answer_words(self, answer: Answer) -> str:
         """Say an answer, with who and when."""
-        detail = answer.seen or answer.reason or ""
+        detail = answer.seen or answer.reason or ("no words yet" if answer.answer == NO_GO else "")
         words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
-        return f"{words}{': ' + detail if detail else ''} (by {answer.by}, {answer.local[11:16]})"
+        return f"{words}{': ' + detail if detail else ''} (by {answer.people}, {answer.local[11:16]})"
 
     # -- lists -------------------------------------------------------------------------------------------------
 
@@ -145,7 +176,7 @@ class Display:
             if entry.kind == ANSWER and body["answer"] == GO:
                 goes[by] = goes.get(by, 0) + 1
             elif entry.kind == ANSWER:
-                why = body["seen"] or body["reason"] or ""
+                why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
                 words = f"{body['asked']['challenge']}: {screen.status(body['answer'])}" + (f", {why}" if why else "")
                 screen.say(words, f"  {by}: ", "    ")
             elif entry.kind in _NEWS:
@@ -174,6 +205,11 @@ class Display:
         screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
         self.no_gos()
 
+    def left_out(self) -> None:
+        """Say what of safety the house's list leaves out, and why."""
+        for words in self.session.basis.template.left_out:
+            self.screen.say(f"This house's list leaves out: {words}", "  ! ", "    ")
+
     def no_gos(self) -> None:
         """Say which findings of the check keep a go away."""
         found = self.session.basis.no_gos
@@ -193,6 +229,7 @@ class Display:
 
 _NEWS = {
     CURE: "cured, {cure}",
+    SEEN: "sees, {seen}",
     NOTE: "note, {note}",
     POLL: "{answer} in the poll",
     REOPENED: "had a part asked again",

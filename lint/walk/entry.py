@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Protocol
@@ -13,6 +13,7 @@ RESUMED = "resumed"
 CHANGED = "changed"
 REOPENED = "reopened"
 ANSWER = "answer"
+SEEN = "seen"  # the words of a no-go that was written down before they were given
 CURE = "cure"
 NOTE = "note"
 POLL = "poll"
@@ -33,6 +34,23 @@ class Entry:
     body: Mapping[str, Any]
     previous: str
     seal: str
+
+
+def signs_off(body: Mapping[str, Any]) -> bool:
+    """Whether a walk, by its first entry, is of a list whose go is the rig's: a close-down's is not."""
+    return bool(body.get("signs_off", body["checklist"] != "close-down"))  # older records do not say
+
+
+def words_later(entries: Iterable[Entry]) -> dict[int, Mapping[str, Any]]:
+    """Return what was seen and what it is about, by the number of the no-go that was written down before the words."""
+    found: dict[int, Mapping[str, Any]] = {}
+    latest: dict[str, int] = {}
+    for entry in entries:
+        if entry.kind == ANSWER:
+            latest[entry.body["item"]] = entry.seq
+        elif entry.kind == SEEN and entry.body["item"] in latest:
+            found[latest[entry.body["item"]]] = {key: entry.body[key] for key in ("seen", "about")}
+    return found
 
 
 class LogError(Exception):

@@ -5,6 +5,8 @@ What an entry says is merged by RFC 7396, as everywhere; only lists of things wi
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass, field
 from typing import Any
 
 from lint.read.document import Document, Marks, Trail
@@ -13,6 +15,18 @@ from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem, found
 
 Entry = tuple[dict[str, Any], Marks]
+_NEW_PHASE = ("title", "mode", "completion", "items")
+_NEW_ITEM = ("role", "challenge")
+_WORD = re.compile(r"[^\W\d_]{3}")
+
+
+@dataclass
+class _Notes:
+    """What comes up on the way: mistakes, what was taken out and where, and what of safety is left out and why."""
+
+    problems: list[Problem] = field(default_factory=list)
+    removed: dict[str, Trail] = field(default_factory=dict)
+    left_out: list[str] = field(default_factory=list)
 
 
 def extend_checklist(base: Document, own: Document) -> Document:
@@ -20,14 +34,18 @@ def extend_checklist(base: Document, own: Document) -> Document:
 
     Raises CannotReadError for an entry without an id, or one that takes out or follows what is not there.
     """
-    problems: list[Problem] = []
+    notes = _Notes()
     data = {key: value for key, value in own.data.items() if key not in ("extends", "phases")}
     marks = Marks(own.marks.file, own.marks.start, {key: own.marks.members[key] for key in data})
     merged = extend(base, data, marks)
-    phases = _merged(_entries(base, ("phases",)), _entries(own, ("phases",)), own, ("phases",), problems)
-    if problems:
-        raise CannotReadError(sorted(problems))
+    phases = _merged(_entries(base, ("phases",)), _entries(own, ("phases",)), own, ("phases",), notes)
+    notes.problems += _repeats_of_removed(phases, notes, own)
+    if notes.problems:
+        raise CannotReadError(sorted(notes.problems))
     _put(merged.data, merged.marks, "phases", phases)
+    if notes.left_out:
+        merged.data["left_out"] = [*merged.data.get("left_out", ()), *notes.left_out]
+        merged.marks.members["left_out"] = (own.marks.start, Marks(own.marks.file, own.marks.start, {}))
     return merged
 
 
@@ -51,26 +69,36 @@ def _refused(document: Document, trail: Trail, message: str) -> CannotReadError:
     return CannotReadError([Problem(*document.locate(trail), message)])
 
 
-def _merged(
-    base: list[Entry], own: list[Entry], document: Document, trail: Trail, problems: list[Problem]
-) -> list[Entry]:
+def _merged(base: list[Entry], own: list[Entry], document: Document, trail: Trail, notes: _Notes) -> list[Entry]:
     rows = list(base)
     for index, (row, marks) in enumerate(own):
         here = (*trail, index)
         ids = [each["id"] for each, _ in rows]
         place = ids.index(row["id"]) if row["id"] in ids else None
+        if "remove" in row and row["remove"] is not True:
+            message = f"remove: {found(row['remove'])}, expected true"
+            notes.problems.append(Problem(*document.locate((*here, "remove")), message))
+            continue
+        _note_safety(rows[place][0] if place is not None else {}, row, document, here, notes)
         if row.get("remove") is True:
             if place is None:
                 message = f"nothing here is called '{row['id']}'{did_you_mean(row['id'], ids, most=20)}"
-                problems.append(Problem(*document.locate((*here, "id")), message))
+                notes.problems.append(Problem(*document.locate((*here, "id")), message))
             else:
-                del rows[place]
+                gone = rows.pop(place)[0]
+                notes.removed |= dict.fromkeys(_ids_in(gone), (*here, "remove"))
             continue
-        made = _one(rows[place] if place is not None else None, (row, marks), document, here, problems)
+        needed = [key for key in (_NEW_PHASE if trail == ("phases",) else _NEW_ITEM) if key not in row]
+        if place is None and needed:
+            near = did_you_mean(row["id"], ids, most=20)
+            message = f"nothing here is called '{row['id']}'{near}; a new entry states {', '.join(needed)} as well"
+            notes.problems.append(Problem(*document.locate((*here, "id")), message))
+            continue
+        made = _one(rows[place] if place is not None else None, (row, marks), document, here, notes)
         after = row.get("after")
         if after is not None and (after not in ids or after == row["id"]):
             message = f"after: nothing else here is called '{after}'{did_you_mean(str(after), ids, most=20)}"
-            problems.append(Problem(*document.locate((*here, "after")), message))
+            notes.problems.append(Problem(*document.locate((*here, "after")), message))
         elif after is not None:
             if place is not None:
                 del rows[place]
@@ -82,16 +110,53 @@ def _merged(
     return rows
 
 
-def _one(base: Entry | None, own: Entry, document: Document, trail: Trail, problems: list[Problem]) -> Entry:
+def _ids_in(row: dict[str, Any]) -> list[str]:
+    return [row["id"], *(item["id"] for item in row.get("items", ()))]
+
+
+def _note_safety(was: dict[str, Any], row: dict[str, Any], document: Document, here: Trail, notes: _Notes) -> None:
+    """Have a reason stated where a caution or a killer item is left out: the walk and its record will show it."""
+    items = was.get("items", [was])
+    lost = []
+    if row.get("remove") is True:
+        lost = [each["id"] for each in items if each.get("safety") or each.get("killer")]
+    else:
+        lost += [f"the caution of {was['id']}"] if was.get("safety") and row.get("safety", "") is None else []
+        for key, words in (("killer", "nothing starts without"), ("second_person", "a second look at")):
+            if was.get("killer") and key in row and not row[key] and was.get(key, True):
+                lost.append(f"that {was['id']} is what {words}" if key == "killer" else f"{words} {was['id']}")
+    because = row.get("because")
+    if lost and not (isinstance(because, str) and _WORD.search(because)):
+        message = f"this leaves out {', '.join(lost)}; say why, which the walk and its record will show: because: WHY"
+        notes.problems.append(Problem(*document.locate((*here, "id")), message))
+    notes.left_out += [f"{each} — {' '.join(str(because).split())}" for each in lost]
+
+
+def _repeats_of_removed(phases: list[Entry], notes: _Notes, document: Document) -> list[Problem]:
+    """Return where something was taken out that an item of the last pause repeats."""
+    items = [item for row, _ in phases for item in row.get("items", ())]
+    there = {item["id"] for item in items}
+    return [
+        Problem(
+            *document.locate(notes.removed[name]),
+            f"'{item['id']}' repeats '{name}'; take that out as well, or say what it repeats",
+        )
+        for item in items
+        for name in item.get("repeats", ())
+        if name in notes.removed and name not in there
+    ]
+
+
+def _one(base: Entry | None, own: Entry, document: Document, trail: Trail, notes: _Notes) -> Entry:
     """Merge one phase or item; the items of a phase are merged by id in their turn."""
     row, marks = own
-    plain = {key: value for key, value in row.items() if key not in ("after", "items")}
+    plain = {key: value for key, value in row.items() if key not in ("after", "items", "because")}
     below = Marks(marks.file, marks.start, {key: marks.members[key] for key in plain})
     start = Document({}, Marks(marks.file, marks.start, {}), (), ()) if base is None else Document(*base, (), ())
     merged = extend(start, plain, below)
     if "items" in row or "items" in start.data:
         before = _entries(start, ("items",))
-        items = _merged(before, _entries(document, (*trail, "items")), document, (*trail, "items"), problems)
+        items = _merged(before, _entries(document, (*trail, "items")), document, (*trail, "items"), notes)
         _put(merged.data, merged.marks, "items", items)
     return merged.data, merged.marks
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.check.engine import Checked
+from lint.walk.guards import Guards, guards_of
 from lint.walk.kinds import EVERY_KIND, rows_of
 from lint.walk.mistakes import MOST_ITEMS_A_ROLE
 from lint.walk.rows import Fields, rig_fields
@@ -57,6 +58,7 @@ class Plan:
     phases: tuple[Phase, ...]
     items: tuple[Item, ...]
     by_key: Mapping[str, Item] = field(default_factory=dict)
+    guards: Guards = field(default_factory=Guards)
 
     @property
     def roles(self) -> tuple[str, ...]:
@@ -81,7 +83,7 @@ def expand(template: Template, checked: Checked) -> Plan:
             placed = [replace(item, phase=len(phases)) for item in part]
             items.extend((*_with_seconds(placed), _call(named, len(phases))))
             phases.append(named)
-    return Plan(tuple(phases), tuple(items), {item.key: item for item in items})
+    return Plan(tuple(phases), tuple(items), {item.key: item for item in items}, guards_of(phases, items))
 
 
 def _parts(made: Sequence[Sequence[Item]]) -> list[list[Item]]:

@@ -6,7 +6,7 @@ The rules of good checklists are those of reference/checklist-design.md, section
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from lint.read.document import Document, Trail
@@ -39,6 +39,8 @@ def mistakes_in(document: Document) -> Iterator[Problem]:
         if phase["id"] in phases:
             yield _at(document, (*trail, "id"), f"a phase '{phase['id']}' stands here already; expected another id")
         phases.add(phase["id"])
+        before = [row["id"] for row in document.data["phases"][:index]]
+        yield from _need_problems(document, (*trail, "needs"), phase, before)
         yield from _order_problems(document, trail, phase)
         for number, item in enumerate(phase["items"]):
             at = (*trail, "items", number)
@@ -51,6 +53,15 @@ def mistakes_in(document: Document) -> Iterator[Problem]:
 
 def _at(document: Document, trail: Trail, message: str, at_key: bool = False) -> Problem:
     return Problem(*document.locate(trail, at_key), message)
+
+
+def _need_problems(
+    document: Document, trail: Trail, phase: Mapping[str, Any], before: Sequence[str]
+) -> Iterator[Problem]:
+    for place, name in enumerate(phase.get("needs", ())):
+        if name not in before:
+            near = did_you_mean(name, before, most=20)
+            yield _at(document, (*trail, place), f"no phase before '{phase['id']}' is called '{name}'{near}")
 
 
 def _order_problems(document: Document, trail: Trail, phase: Mapping[str, Any]) -> Iterator[Problem]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lint.walk.entry import Entry
+from lint.walk.person import is_name
 from lint.walk.screen import cleaned
 from lint.walk.session import Opening
 from lint.walk.terminal import Walker
@@ -47,7 +48,7 @@ def _name(walker: Walker) -> str:
     offer = f" (Enter: {crew})" if crew else ""
     while True:
         name = screen.ask(f"Who walks? Your name{offer}: ") or crew
-        if len(name) > 1 and name != "??":
+        if is_name(name):
             return name
         if name:
             screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")
@@ -61,6 +62,7 @@ def greet(walker: Walker, today: str) -> None:
     screen.say(f"{basis.template.title} of {basis.rig}" + (f" — {event}" if event else ""))
     if rig.event.date is not None and rig.event.date.isoformat() != today:
         screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
+    walker.show.left_out()
     walker.show.no_gos()
 
 
@@ -80,9 +82,16 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
     done = session.state.last_answered(walker.role)
     if done:
         last = session.state.answers[done[0].key]
-        screen.say(f"Last answered: {done[0].challenge}: {walker.show.answer_words(last)}")
+        # Whoever looks second next must not read what the first said.
+        words = f"by {last.people}" if item is not None and item.second_of else walker.show.answer_words(last)
+        screen.say(f"Last answered: {done[0].challenge}: {words}")
     if opening.change is not None:
         walker.show.change(opening.change)
+    for item in session.state.wordless(walker.role):
+        answer = session.state.answers[item.key]
+        screen.write("")
+        screen.say(f"{answer.people} said no-go, and the words are missing: {item.challenge}")
+        walker.ask_words(item, session.by)
     if opening.restart:
         _offer_restart(opening, walker)
 

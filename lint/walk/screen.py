@@ -115,6 +115,17 @@ class Screen:
         self._target.write((text.translate(_ASCII) if self._is_ascii else text) + "\n")
         self._target.flush()
 
+    def keys(self, line: str) -> None:
+        """Write a line of keys, two spaces between them, broken between two keys where it is too long."""
+        lines = [""]
+        for key in line.split("  "):
+            longer = f"{lines[-1]}  {key}" if lines[-1] else key
+            if len(longer) <= self.width:
+                lines[-1] = longer
+            else:
+                lines.append(key)
+        self.write("\n".join(lines))
+
     def rule(self) -> None:
         """Write a line across, where it is of use."""
         if not self.is_plain:

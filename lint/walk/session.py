@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from decimal import Decimal
 from typing import Any
 
 from lint.walk.basis import Basis, Digest
@@ -20,6 +18,7 @@ from lint.walk.entry import (
     POLL,
     REOPENED,
     RESUMED,
+    SEEN,
     SIGNATURE,
     SIGNED,
     Entry,
@@ -27,15 +26,16 @@ from lint.walk.entry import (
     MovedOnError,
     times,
 )
+from lint.walk.given import Given, about, judged
 from lint.walk.items import Item
+from lint.walk.person import person_key, same_person
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
+from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
 # Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
 AWAY_AFTER = timedelta(minutes=10)
-_WORD = re.compile(r"[^\W\d_]{3}")
 
 
 class AnsweredMeanwhileError(Exception):
@@ -52,21 +52,6 @@ class ChangedMeanwhileError(Exception):
     def __init__(self, change: Change | None) -> None:
         super().__init__("the rig or the checklist has changed")
         self.change = change
-
-
-@dataclass(frozen=True, slots=True)
-class Given:
-    """What somebody answers. A measured item takes a value, a no-go what was seen, not applicable a reason.
-
-    `parts` are the numbers that a no-go is about, of an item over several.
-    """
-
-    answer: str
-    value: Decimal | None = None
-    seen: str | None = None
-    reason: str | None = None
-    after_ms: int | None = None
-    parts: Sequence[str] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,8 +173,8 @@ class Session:
             return []
         rows = [each for each in visible(self.state.plan, role) if each.phase == item.phase]
         answered = [each for each in rows if self.state.status(each) != OPEN and each.key in self.state.answers]
-        people = {self.state.answers[each.key].by for each in answered}
-        return answered if answered and (self.by not in people or self._age(last) > AWAY_AFTER) else []
+        people = {person_key(self.state.answers[each.key].by) for each in answered}
+        return answered if answered and (person_key(self.by) not in people or self._age(last) > AWAY_AFTER) else []
 
     def _who(self) -> dict[str, Any]:
         return {"by": self.by, **times(self._now())}
@@ -201,6 +186,8 @@ class Session:
             "event": basis.checked.resolved.rig.event.name,
             "event_date": self._event_date,
             "checklist": basis.template.name,
+            "signs_off": basis.template.signs_off,
+            "left_out": list(basis.template.left_out),
             "rig_digest": basis.rig_digest,
             "template_digest": basis.template_digest,
             "rules_digest": basis.rules_digest,
@@ -219,7 +206,7 @@ class Session:
                 continue
             self._entries.append(entry)
             self._last_read = entry.seq
-            self._replay()
+            self.state.take(entry)
             return entry
 
     def _catch_up(self) -> None:
@@ -229,7 +216,8 @@ class Session:
             self._entries += others
             self._news += others
             self._last_read = found[-1].seq
-            self._replay()
+            for entry in others:
+                self.state.take(entry)
 
     def _replay(self) -> None:
         self.state = replay(self.basis.plan, self._entries)
@@ -261,14 +249,16 @@ class Session:
 
     # -- steps -------------------------------------------------------------------------------------------------
 
-    def answer(self, item: Item, given: Given, by: str = "") -> Answer:
-        """Write down one answer, of this session's person or `by`. A measured value is judged here.
+    def answer(self, item: Item, given: Given, by: str = "", together_with: str = "") -> Answer:
+        """Write down one answer, of this session's person or `by`, or of two together. A measured value is judged here.
 
         Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case: it
         wins over what was said meanwhile), and ValueError for an answer that lacks what it must say, or a second look
         by the one who looked first.
         """
-        body = {"item": item.key, "role": item.role, "asked": item.asked, **_judged(item, given)}
+        body = {"item": item.key, "role": item.role, "asked": item.asked, **judged(item, given), "by": by or self.by}
+        if together_with:
+            body["together_with"] = together_with
         was = self.state.answers.get(item.key)
 
         def require() -> None:
@@ -276,25 +266,32 @@ class Session:
             if body["answer"] != NO_GO and now is not None and (was is None or was.seq != now.seq):
                 raise AnsweredMeanwhileError(now)
 
-        self._require_another(item, body["answer"], by or self.by)
-        return Answer.of(self._append(ANSWER, {**body, "by": by or self.by}, require))
+        self._require_another(item, body)
+        return Answer.of(self._append(ANSWER, body, require))
 
-    def _require_another(self, item: Item, answer: str, by: str) -> None:
+    def _require_another(self, item: Item, body: Mapping[str, Any]) -> None:
         first = self.state.answers.get(item.second_of)
-        if item.second_of and answer in (GO, NO_GO) and (first is None or first.by.casefold() == by.casefold()):
+        is_look = bool(item.second_of) and body["answer"] in (GO, NO_GO)
+        if is_look and (first is None or same_person(first.by, body["by"])):
             raise ValueError("a second look is another person's, after the first")
+        if same_person(body["by"], body.get("together_with", "")):
+            raise ValueError("two look together, not one")
+
+    def words(self, item: Item, seen: str, parts: Sequence[str] = (), by: str = "") -> None:
+        """Write down what was seen of a no-go that was written down before the words were given."""
+        self._append(SEEN, {"item": item.key, "seen": seen, "about": about(item, parts), "by": by or self.by})
 
     def reopen(self, items: Sequence[Item]) -> None:
         """Have items asked again, though they were answered."""
         self._append(REOPENED, {"items": [item.key for item in items]})
 
-    def cure(self, item: Item, text: str) -> None:
+    def cure(self, item: Item, text: str, by: str = "") -> None:
         """Write down what was done about a no-go; it stays a no-go until it is answered again."""
-        self._append(CURE, {"item": item.key, "cure": text})
+        self._append(CURE, {"item": item.key, "cure": text, "by": by or self.by})
 
-    def note(self, item: Item | None, text: str) -> None:
+    def note(self, item: Item | None, text: str, by: str = "") -> None:
         """Write down a note, about an item or the walk."""
-        self._append(NOTE, {"item": item.key if item else None, "note": text})
+        self._append(NOTE, {"item": item.key if item else None, "note": text, "by": by or self.by})
 
     def poll(self, role: str, answer: str, said: str) -> None:
         """Write down what a role said in the poll."""
@@ -355,43 +352,3 @@ class Session:
         """How many answers came faster than a person can look."""
         took = [entry.body["after_ms"] for entry in self._entries if entry.kind == ANSWER]
         return sum(ms is not None and ms < QUICK_MS for ms in took)
-
-
-def is_reason(text: str) -> bool:
-    """Whether a reason says anything: it has a word of three letters at least."""
-    return bool(_WORD.search(text))
-
-
-def _judged(item: Item, given: Given) -> dict[str, Any]:
-    """Return the body of an answer, its measured value judged.
-
-    Raises ValueError.
-    """
-    answer, seen = given.answer, given.seen
-    if item.measure is not None and given.value is not None:
-        answer = GO if item.measure.allows(given.value) else NO_GO
-        seen = None if answer == GO else f"{given.value} {item.measure.unit}, expected {item.measure}"
-    if item.measure is not None and given.value is None and answer == GO:
-        raise ValueError(f"{item.key} takes a measured value")
-    if answer == NO_GO and not seen:
-        raise ValueError("a no-go says what was seen")
-    if answer == NOT_APPLICABLE and not is_reason(given.reason or ""):
-        raise ValueError("not applicable needs a reason, with a word in it")
-    if answer not in (GO, NO_GO, HOLD, NOT_APPLICABLE):
-        raise ValueError(f"{answer!r} is no answer")
-    value = None if given.value is None else str(given.value)
-    return {
-        "answer": answer,
-        "value": value,
-        "seen": seen,
-        "reason": given.reason,
-        "after_ms": given.after_ms,
-        "about": _about(item, given),
-    }
-
-
-def _about(item: Item, given: Given) -> list[str]:
-    """Return the rig addresses that an answer is about: those of the named parts, where it names any."""
-    subject = item.subject
-    parts = [subject.parts[part].about for part in given.parts if part in subject.parts]
-    return list(dict.fromkeys([*subject.about, *(address for about in parts for address in about)]))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
-from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SIGNED, Entry
-from lint.walk.items import Item, Plan
+from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, Entry
+from lint.walk.items import SECOND, Item, Plan
 
 GO = "go"
 NO_GO = "no-go"
@@ -24,7 +24,10 @@ HOLDS_AT_WALK_END = 2
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """One answer as recorded: who gave it when, and what was asked, whole."""
+    """One answer as recorded: who gave it when, and what was asked, whole.
+
+    `together_with` is the other of two who looked again together, after they had seen different things.
+    """
 
     seq: int
     item: str
@@ -36,13 +39,19 @@ class Answer:
     utc: str
     local: str
     asked: Mapping[str, Any]
+    together_with: str = ""
 
     @classmethod
     def of(cls, entry: Entry) -> Answer:
         """Read an answer from its entry."""
         body = entry.body
         words = [body[key] for key in ("item", "answer", "value", "seen", "reason", "by", "utc", "local", "asked")]
-        return cls(entry.seq, *words)
+        return cls(entry.seq, *words, *filter(None, [body.get("together_with")]))
+
+    @property
+    def people(self) -> str:
+        """Who gave it: one name, or the two who looked together."""
+        return f"{self.by} and {self.together_with}" if self.together_with else self.by
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,25 +67,110 @@ class PollAnswer:
     utc: str
 
 
-@dataclass(frozen=True)
+@dataclass
 class State:
-    """Where a walk stands.
+    """Where a walk stands, after each of its entries.
 
-    `answers` are those that count, by item; `outdated` are the latest answers to what is to be asked again. `differs`
-    has, by item, the answer of a second person who saw something else. `holds` counts how often an item was held in a
-    row, `cures` has what was noted after its last no-go.
+    `answers` are those that count, by item: what is asked today is what was asked then, so that a changed rig opens the
+    items that it touches again and keeps every other. `outdated` are the latest answers to what is to be asked again.
+    `differs` has, by item, the answer of a second person who saw something else. `cures` has what was noted after its
+    last no-go.
     """
 
     plan: Plan
-    answers: Mapping[str, Answer] = field(default_factory=dict)
-    outdated: Mapping[str, Answer] = field(default_factory=dict)
-    differs: Mapping[str, Answer] = field(default_factory=dict)
-    holds: Mapping[str, int] = field(default_factory=dict)
-    cures: Mapping[str, str] = field(default_factory=dict)
-    polls: Mapping[str, PollAnswer] = field(default_factory=dict)
-    given: Sequence[Answer] = ()
+    answers: dict[str, Answer] = field(default_factory=dict)
+    outdated: dict[str, Answer] = field(default_factory=dict)
+    differs: dict[str, Answer] = field(default_factory=dict)
+    cures: dict[str, str] = field(default_factory=dict)
+    polls: dict[str, PollAnswer] = field(default_factory=dict)
+    given: list[Answer] = field(default_factory=list)
     last_change: int = 0
     last_signed: Entry | None = None
+    _latest: dict[str, Answer] = field(default_factory=dict, repr=False)
+    _holds: dict[str, int] = field(default_factory=dict, repr=False)  # in a row, also of what no longer counts
+    _blocked: dict[tuple[int, bool], Item | None] = field(default_factory=dict, repr=False, compare=False)
+
+    # -- what is written down ----------------------------------------------------------------------------------
+
+    def take(self, entry: Entry) -> None:
+        """Take the next entry of the walk into account."""
+        body = entry.body
+        self._blocked.clear()
+        if entry.kind in (ANSWER, CHANGED, REOPENED):
+            self.last_change = entry.seq
+        if entry.kind == ANSWER:
+            self._answer(Answer.of(entry))
+        elif entry.kind == REOPENED:
+            for key in body["items"]:
+                self._reopen(key)
+        elif entry.kind == SEEN:
+            self._words(body["item"], body["seen"])
+        elif entry.kind == CURE:
+            self.cures[body["item"]] = body["cure"]
+        elif entry.kind == POLL:
+            words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
+            self.polls[body["role"]] = PollAnswer(entry.seq, *words)
+        elif entry.kind == SIGNED:
+            self.last_signed = entry
+
+    def _answer(self, answer: Answer) -> None:
+        key = answer.item
+        repeated = answer.answer == HOLD and _same(self._latest.get(key), answer)
+        self._holds[key] = self._holds.get(key, 0) + 1 if repeated else int(answer.answer == HOLD)
+        self.given.append(answer)
+        if answer.answer == NO_GO:
+            self.cures.pop(key, None)
+        self._put(key, answer)
+        if answer.together_with:  # it is the second person's answer too
+            second = f"{SECOND}/{key}"
+            self._put(second, replace(answer, item=second, by=answer.together_with, together_with=answer.by))
+
+    def _words(self, key: str, seen: str) -> None:
+        """Take in what was seen of a no-go that was written down without it."""
+        answer = self._latest.get(key)
+        if answer is None or answer.answer != NO_GO:
+            return
+        told = replace(answer, seen=seen)
+        for given in (self._latest, self.answers, self.outdated):
+            if given.get(key) == answer:
+                given[key] = told
+        self.given = [told if each is answer else each for each in self.given]
+        self._compare_looks(key)
+
+    def _put(self, key: str, answer: Answer) -> None:
+        self._latest[key] = answer
+        item = self.plan.by_key.get(key)
+        counts = item is not None and item.asked == answer.asked
+        (self.outdated if counts else self.answers).pop(key, None)
+        (self.answers if counts else self.outdated)[key] = answer
+        self._compare_looks(key)
+
+    def _reopen(self, key: str) -> None:
+        self._holds.pop(key, None)
+        if key in self._latest:
+            self.answers.pop(key, None)
+            self.outdated[key] = self._latest.pop(key)
+            self._compare_looks(key)
+
+    def _compare_looks(self, key: str) -> None:
+        """Compare the two looks that `key` is one of: a second one older than the first no longer counts."""
+        item = self.plan.by_key.get(key)
+        first_key = (item.second_of if item is not None else "") or key
+        second_key = f"{SECOND}/{first_key}"
+        self.differs.pop(first_key, None)
+        first, second = self.answers.get(first_key), self.answers.get(second_key)
+        if second is None:
+            return
+        if first is None or first.seq > second.seq or first.answer not in (GO, NOT_APPLICABLE):
+            self.outdated[second_key] = self.answers.pop(second_key)
+        elif second.answer != first.answer and second.answer in (GO, NO_GO):
+            self.differs[first_key] = second
+
+    # -- where it stands ---------------------------------------------------------------------------------------
+
+    def times_held(self, item: Item) -> int:
+        """Return how often in a row an item was held, where it is held now."""
+        return self._holds.get(item.key, 0) if item.key in self.answers else 0
 
     def status(self, item: Item) -> str:
         """Return go, no-go, hold, not-applicable, open, or waiting for a second look that can't come yet."""
@@ -97,7 +191,7 @@ class State:
         if second is not None:
             said = second.seen or second.reason or second.answer
             return f"{said} (second look, by {second.by})"
-        return self.answers[item.key].seen or "not said"
+        return self.answers[item.key].seen or "no words yet"
 
     def with_status(self, *wanted: str, role: str | None = None) -> list[Item]:
         """Return the items of some statuses, in order; of one role or all."""
@@ -108,34 +202,30 @@ class State:
         """Whether it was signed go: a no-go may be cured, and the walk goes on."""
         return self.last_signed is not None and self.last_signed.body["verdict"] == GO
 
-    def next_item(self, role: str | None = None) -> Item | None:
-        """Return what is asked next, or None where only held and no-go items are left, or nothing.
+    def next_item(self, role: str | None = None, leaving: Container[str] = ()) -> Item | None:
+        """Return what is asked next, or None where only held and no-go items are left, what waits for them, or nothing.
 
-        A phase at a time: first what nothing starts without, again and again while it is a no-go; then what is open,
-        what was held once, and the completion call. After the last phase what
+        A phase at a time: first what nothing starts without, again and again while it is a no-go (but those that the
+        walker is `leaving`); then what is open, what was held once, and the completion call. After the last phase what
         was held twice comes back once more, and the calls that waited for it.
         """
         mine = visible(self.plan, role)
         for phase in range(len(self.plan.phases)):
             rows = [item for item in mine if item.phase == phase]
-            if (found := self._next_in_phase(rows, phase)) is not None:
+            if (found := self._next_in_phase(rows, phase, leaving)) is not None:
                 return found
-        return next((item for item in mine if self.holds.get(item.key) == HOLDS_AT_WALK_END), None)
+        return next((item for item in mine if self.times_held(item) == HOLDS_AT_WALK_END), None)
 
-    def _next_in_phase(self, rows: Sequence[Item], phase: int) -> Item | None:
+    def _next_in_phase(self, rows: Sequence[Item], phase: int, leaving: Container[str]) -> Item | None:
         work = [item for item in rows if not item.is_call]
         killers = [item for item in work if item.killer]
         guards = [item for item in work if self._is_guard(item)]
-        # Nothing starts without them: the rest of the phase waits for their go.
-        for due, status in ((killers, OPEN), (killers, NO_GO), (guards, OPEN)):
+        for due, status in ((killers, OPEN), (killers, NO_GO), (guards, OPEN), (work, OPEN)):
             for item in due:
-                if self.status(item) == status:
+                if self.status(item) == status and item.key not in leaving and self.held_back_by(item) is None:
                     return item
-        for item in work:
-            if self.status(item) == OPEN and self.held_back_by(item, rows) is None:
-                return item
         for item in rows:
-            if self.holds.get(item.key) == HOLDS_AT_PHASE_END:
+            if self.times_held(item) == HOLDS_AT_PHASE_END:
                 return item
         call = next((item for item in rows if item.is_call and self.status(item) == OPEN), None)
         return None if self.waits(phase) else call
@@ -144,17 +234,42 @@ class State:
         """Whether nothing starts without this item: a killer, or the second look at one."""
         return item.killer or (item.second_of in self.plan.by_key and self.plan.by_key[item.second_of].killer)
 
-    def held_back_by(self, item: Item, among: Sequence[Item] | None = None) -> Item | None:
-        """Return what, `among` these, a later item of the phase waits for; None where it may be answered."""
-        if self._is_guard(item) or self.status(item) not in (OPEN, HOLD):
+    def held_back_by(self, item: Item) -> Item | None:
+        """Return the killer item, of whatever role and phase, that an item waits for; None where it may be answered."""
+        if item.is_call or self.status(item) not in (OPEN, HOLD):
             return None
-        guards = [each for each in among or self.plan.items if each.phase == item.phase and self._is_guard(each)]
+        return self._phase_guard(item) or self._first_unsettled(self.plan.guards.single.get(item.key, ()))
+
+    def _phase_guard(self, item: Item) -> Item | None:
+        """Return what the whole phase of an item waits for: as long as nothing is written down, that is the same."""
+        key = (item.phase, self._is_guard(item))
+        if key not in self._blocked:
+            guards = self.plan.guards
+            found = self._first_unsettled(guards.before.get(item.phase, ()))
+            inside = () if key[1] else guards.inside.get(item.phase, ())
+            self._blocked[key] = found or self._first_unsettled(inside)
+        return self._blocked[key]
+
+    def _first_unsettled(self, guards: Iterable[Item]) -> Item | None:
         return next((each for each in guards if self.status(each) in (OPEN, NO_GO, HOLD)), None)
 
+    def wordless(self, role: str | None = None) -> list[Item]:
+        """Return what was said to be a no-go without what was seen."""
+        mine = [item for item in visible(self.plan, role) if item.key in self.answers]
+        return [item for item in mine if (answer := self.answers[item.key]).answer == NO_GO and not answer.seen]
+
+    def standing(self) -> list[Item]:
+        """Return the killer items that are a no-go: what nothing starts without."""
+        return [item for item in self.with_status(NO_GO) if self._is_guard(item)]
+
     def waits(self, phase: int) -> list[Item]:
-        """Return what the completion call of a phase waits for: what is open in it or held."""
+        """Return what the completion call of a phase waits for: what is open in it or held, and a killer's no-go."""
         rows = [item for item in self.plan.items if item.phase == phase and not item.is_call]
-        return [item for item in rows if self.status(item) in (OPEN, HOLD)]
+        return [
+            item
+            for item in rows
+            if (status := self.status(item)) in (OPEN, HOLD) or (status == NO_GO and self._is_guard(item))
+        ]
 
     def unfinished_phase(self, before: int) -> int | None:
         """Return the first phase before a number whose completion call was not said, or None."""
@@ -177,84 +292,13 @@ def visible(plan: Plan, role: str | None) -> Sequence[Item]:
     return plan.items if role is None else [item for item in plan.items if item.role == role]
 
 
-@dataclass
-class _Replay:
-    """What the entries come to, one after the other."""
-
-    latest: dict[str, Answer] = field(default_factory=dict)
-    reopened: dict[str, Answer] = field(default_factory=dict)
-    holds: dict[str, int] = field(default_factory=dict)
-    cures: dict[str, str] = field(default_factory=dict)
-    polls: dict[str, PollAnswer] = field(default_factory=dict)
-    given: list[Answer] = field(default_factory=list)
-    last_change: int = 0
-    signed: Entry | None = None
-
-    def take(self, entry: Entry) -> None:
-        body = entry.body
-        if entry.kind in (ANSWER, CHANGED, REOPENED):
-            self.last_change = entry.seq
-        if entry.kind == ANSWER:
-            self._answer(Answer.of(entry))
-        elif entry.kind == REOPENED:
-            for key in body["items"]:
-                self.holds.pop(key, None)
-                if key in self.latest:
-                    self.reopened[key] = self.latest.pop(key)
-        elif entry.kind == CURE:
-            self.cures[body["item"]] = body["cure"]
-        elif entry.kind == POLL:
-            words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
-            self.polls[body["role"]] = PollAnswer(entry.seq, *words)
-        elif entry.kind == SIGNED:
-            self.signed = entry
-
-    def _answer(self, answer: Answer) -> None:
-        key = answer.item
-        repeated = answer.answer == HOLD and _same(self.latest.get(key), answer)
-        self.holds[key] = self.holds.get(key, 0) + 1 if repeated else int(answer.answer == HOLD)
-        self.latest[key] = answer
-        self.reopened.pop(key, None)
-        self.given.append(answer)
-        if answer.answer == NO_GO:
-            self.cures.pop(key, None)
-
-
 def replay(plan: Plan, entries: Iterable[Entry]) -> State:
-    """Return where a walk stands after its entries.
-
-    An answer counts only where what is asked today is what was asked then: so a changed rig opens the items that it
-    touches again and keeps every other.
-    """
-    past = _Replay()
+    """Return where a walk stands after its entries."""
+    state = State(plan)
     for entry in entries:
-        past.take(entry)
-    counting: dict[str, Answer] = {}
-    outdated = dict(past.reopened)
-    for key, answer in past.latest.items():
-        item = plan.by_key.get(key)
-        (counting if item is not None and item.asked == answer.asked else outdated)[key] = answer
-    differs = _second_looks(plan, counting, outdated)
-    held = {key: times for key, times in past.holds.items() if key in counting and times}
-    return State(
-        plan, counting, outdated, differs, held, past.cures, past.polls, past.given, past.last_change, past.signed
-    )
+        state.take(entry)
+    return state
 
 
 def _same(before: Answer | None, answer: Answer) -> bool:
     return before is not None and before.answer == answer.answer and before.asked == answer.asked
-
-
-def _second_looks(plan: Plan, counting: dict[str, Answer], outdated: dict[str, Answer]) -> dict[str, Answer]:
-    """Drop second answers that are older than the first; return those that say something else, by the first's key."""
-    differs: dict[str, Answer] = {}
-    for item in plan.items:
-        second = counting.get(item.key)
-        if not item.second_of or second is None:
-            continue
-        first = counting.get(item.second_of)
-        if first is None or first.seq > second.seq or first.answer not in (GO, NOT_APPLICABLE):
-            outdated[item.key] = counting.pop(item.key)
-        elif second.answer != first.answer and second.answer in (GO, NO_GO):
-            differs[item.second_of] = second
-    return differs

@@ -75,7 +75,10 @@ class ItemTemplate:
 
 @dataclass(frozen=True, slots=True)
 class Phase:
-    """A part of the walk that ends in a spoken completion call; an `unbroken` one has no pause on the way."""
+    """A part of the walk that ends in a spoken completion call; an `unbroken` one has no pause on the way.
+
+    `needs` are the phases whose killer items it waits for; None: all before it.
+    """
 
     id: str
     title: str
@@ -83,17 +86,24 @@ class Phase:
     completion: str
     items: tuple[ItemTemplate, ...]
     unbroken: bool = False
+    needs: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Template:
-    """A whole checklist; `data` is what its files say, for its digest."""
+    """A whole checklist; `data` is what its files say, for its digest.
+
+    `signs_off`: whether its go is the go of the rig, as a close-down's is not.
+    `left_out` is what of safety the house leaves out, and why.
+    """
 
     name: str
     files: tuple[str, ...]
     title: str
     phases: tuple[Phase, ...]
     data: Mapping[str, Any]
+    signs_off: bool = True
+    left_out: tuple[str, ...] = ()
 
 
 def bundled_checklists() -> tuple[str, ...]:
@@ -156,10 +166,13 @@ def build_template(name: str, document: Document) -> Template:
             row["completion"],
             tuple(map(_item, row["items"])),
             row.get("unbroken", False),
+            tuple(row["needs"]) if "needs" in row else None,
         )
         for row in data["phases"]
     )
-    return Template(name, document.files, data["title"], phases, data)
+    return Template(
+        name, document.files, data["title"], phases, data, data.get("signs_off", True), tuple(data.get("left_out", ()))
+    )
 
 
 def _item(row: Mapping[str, Any]) -> ItemTemplate:

@@ -10,17 +10,17 @@ from typing import TypeVar
 from lint.walk.closing import close_walk
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
+from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
+from lint.walk.person import same_person
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import AnsweredMeanwhileError, Given, Session, is_reason
+from lint.walk.second import Lookers
+from lint.walk.session import AnsweredMeanwhileError, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
+from lint.walk.waiting import SignNow, must_wait, waits
 
 Result = TypeVar("Result")
-
-
-class SignNow(Exception):  # noqa: N818 - a turn of the way, not a mistake
-    """Raised where the lead asks for the sign-off before everything is answered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +43,10 @@ class Walker:
         self.signed: Entry | None = None
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
-        self._second = ""
+        self._lookers = Lookers(self)
+        self.leaving: set[str] = set()  # killer items that stay a no-go for now
         self._no_second = ""
-        self._goes_ahead = -1
+        self.goes_ahead = -1
 
     def run(self) -> bool:
         """Walk on to the sign-off; return whether it was signed go.
@@ -66,14 +67,16 @@ class Walker:
         while True:
             self.refresh()
             turned, self._turned_to = self._turned_to, None
-            item = turned or self.session.state.next_item(self.role)
-            if item is None and self._waits_for_others():
+            state = self.session.state
+            self.leaving &= {item.key for item in state.standing()}
+            item = turned or state.next_item(self.role, self.leaving)
+            if item is None and waits(self):
                 continue
             if item is None:
                 return
-            if turned is None and self._must_wait(item):
+            if turned is None and must_wait(self, item):
                 continue
-            self.ask(item, may_leave=turned is not None)
+            self.ask(item, may_leave=turned is not None or state.status(item) == NO_GO)
 
     def refresh(self) -> None:
         """Read what changed, on disk and in the files, and say so."""
@@ -95,91 +98,32 @@ class Walker:
                 if self.screen.ask("Enter: try again · q: stop here ").casefold() in ("q", "quit", "stop"):
                     raise StoppedError from None
 
-    def _must_wait(self, item: Item) -> bool:
-        """Say where a role would go ahead of a phase that others have not finished; return whether to look again."""
-        state = self.session.state
-        late = None if self.role is None else state.unfinished_phase(item.phase)
-        if late is None or item.phase <= self._goes_ahead:
-            return False
-        screen, phase = self.screen, state.plan.phases[late]
-        screen.write("")
-        title = state.plan.phases[item.phase].title
-        screen.say(f"“{phase.title}” is not complete, and the {self.role}'s next item is in “{title}”.")
-        screen.say(f"Still open there: {self.show.waits_by_role(late) or self.show.with_crew('lead') + ', the call'}")
-        line = screen.ask("Enter: look again · a: go ahead all the same · p: progress · q: stop ").casefold()
-        if line in ("q", "quit", "stop"):
-            raise StoppedError
-        if line in ("p", "progress"):
-            self.show.progress()
-        if line in ("a", "ahead"):
-            self._goes_ahead = item.phase
-            self.kept(lambda: self.session.note(None, f"the {self.role} goes ahead to “{title}”"))
-        return line not in ("a", "ahead")
-
-    def _waits_for_others(self) -> bool:
-        """Whether the lead, with nothing to answer, waits for what other roles have open; say so and ask."""
-        state, screen = self.session.state, self.screen
-        late = state.unfinished_phase(len(state.plan.phases))
-        if self.role != "lead" or late is None or not state.with_status(OPEN):
-            return False
-        screen.write("")
-        screen.say(
-            f"Nothing for the lead now. Open in “{state.plan.phases[late].title}”: {self.show.waits_by_role(late)}"
-        )
-        line = screen.ask("Enter: look again · p: progress · s: sign off now (a no-go) · q: stop ").casefold()
-        if line in ("q", "quit", "stop"):
-            raise StoppedError
-        if line in ("s", "sign"):
-            raise SignNow
-        if line in ("p", "progress"):
-            self.show.progress()
-        return True
-
     # -- one item ----------------------------------------------------------------------------------------------
 
     def ask(self, item: Item, may_leave: bool) -> None:
         """Show an item and ask until it is answered; Enter leaves an earlier answer where `may_leave`."""
         while True:
-            person = self._second_person(item) if item.second_of else self.session.by
+            person, together_with = self._lookers.who(item)
             if not person:
                 return
-            self.show.item(item, may_leave, person if item.second_of else "")
+            self.show.item(item, may_leave, person, together_with)
             shown = time.monotonic()
             done: bool | None = None
             while done is None:
                 line = self.screen.ask("> ")
                 if not line and may_leave and self.session.state.status(item) != OPEN:
                     self._turned_to = self._forward.pop() if self._forward else None
+                    self.leaving.add(item.key)
                     return
-                asked = _Asked(item, person, round((time.monotonic() - shown) * 1000))
+                asked = _Asked(item, person, round((time.monotonic() - shown) * 1000), together_with)
                 done = self._take(asked, line)
             if done:
                 return
             may_leave = True
 
-    def _second_person(self, item: Item) -> str:
-        """Return who looks second; empty where that was answered some other way."""
-        first = self.session.state.answers.get(item.second_of)
-        taken = first.by.casefold() if first is not None else ""
-        for known in (self.session.by, self._second):
-            if known and known.casefold() != taken:
-                return known
-        screen = self.screen
-        screen.write("")
-        screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
-        screen.say("Hand over to somebody who was not told the first answer.")
-        while True:
-            line = screen.ask("Name of the second person (x: there is nobody, h: later, q: stop): ")
-            action = WORDS.get(line.partition(" ")[0].casefold())
-            if action in ("not-applicable", "hold", "stop", "sign", "open"):
-                done = self._take(_Asked(item, self.session.by, 0), line)
-                if done is not None:
-                    return ""
-            elif len(line) > 1 and action is None and line.casefold() != taken:
-                self._second = line
-                return line
-            else:
-                screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
+    def take(self, item: Item, line: str) -> bool | None:
+        """Take a line that answers an item otherwise than by looking at it, as `_take` does."""
+        return self._take(_Asked(item, self.session.by, 0), line)
 
     def _take(self, asked: _Asked, line: str) -> bool | None:
         """Take one line: True when the item is done with, False to show it again, None to ask for another line."""
@@ -200,10 +144,11 @@ class Walker:
 
     def _record(self, asked: _Asked, given: Given) -> Answer:
         item = asked.item
-        answer = self.kept(lambda: self.session.answer(item, given, asked.person))
+        answer = self.kept(lambda: self.session.answer(item, given, asked.person, asked.together_with))
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         self._forward.clear()
+        self.leaving.discard(item.key)
         return answer
 
     def _go(self, asked: _Asked, rest: str) -> bool | None:
@@ -230,17 +175,25 @@ class Walker:
         return True if answer.answer == GO else self._after_no_go(asked, ())
 
     def _no_go(self, asked: _Asked, rest: str) -> bool | None:
-        known = asked.item.subject.parts
-        text = rest
-        while True:
-            parts, seen = parts_and_words(text, known)
-            if seen:
-                break
-            which = "Which number, and what" if known and not parts else "What"
-            text = " ".join((*parts, self._needed(f"  No-go. {which} do you see, hear or read instead? ")))
-        words = f"{', '.join(parts)}: {seen}" if parts else seen
-        self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+        parts, seen = parts_and_words(rest, asked.item.subject.parts)
+        if seen:
+            words = _worded(parts, seen)
+            self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+        else:  # saved at once: whatever happens before the words are there, it is a no-go
+            self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
+            return self._after_no_go(asked, self.ask_words(asked.item, asked.person, parts))
         return self._after_no_go(asked, parts)
+
+    def ask_words(self, item: Item, person: str, parts: Sequence[str] = ()) -> Sequence[str]:
+        """Ask what was seen of a no-go that is written down already; return the numbers that it is about."""
+        known, seen = item.subject.parts, ""
+        while not seen:
+            which = "Which number, and what" if known and not parts else "What"
+            line = self._needed(f"  {which} do you see, hear or read instead? ")
+            parts, seen = parts_and_words(" ".join((*parts, line)), known)
+        self.kept(lambda: self.session.words(item, _worded(parts, seen), parts, person))
+        self.screen.write("  words recorded")
+        return parts
 
     def _after_no_go(self, asked: _Asked, parts: Sequence[str]) -> bool:
         """Offer what helps to find the fault, and note what was done about it; False to look again at once."""
@@ -254,9 +207,9 @@ class Walker:
             cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
         if not cure:
             self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
-            return True
+            return not asked.item.killer  # a killer is shown again, with what can be done about it
         first = self.session.state.plan.by_key.get(asked.item.second_of, asked.item)
-        self.kept(lambda: self.session.cure(first, cure))
+        self.kept(lambda: self.session.cure(first, cure, asked.person))
         self.screen.say("Cure recorded. Look again:", "  ")
         return first is not asked.item  # after a second look that differs, the first person looks again
 
@@ -307,11 +260,23 @@ class Walker:
         return text
 
     def _back(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
-        """Turn to the item answered before; from there, to the one before that. Enter goes forward again."""
-        answered = [item for item in self.session.state.last_answered(self.role) if not item.second_of]
+        """Turn to the item answered before; from there, to the one before that. Enter goes forward again.
+
+        A second look is blind: back leads from it to that person's own second looks alone.
+        """
+        state = self.session.state
+        answered = [
+            item for item in state.last_answered(self.role) if bool(item.second_of) == bool(asked.item.second_of)
+        ]
+        if asked.item.second_of:
+            answered = [item for item in answered if same_person(state.answers[item.key].by, asked.person)]
         at = answered.index(asked.item) if asked.item in answered else -1
         if at + 1 >= len(answered):
-            self.screen.say("Nothing was answered before this.")
+            self.screen.say(
+                f"{asked.person} gave no second look before this; what the first person said is not shown now."
+                if asked.item.second_of
+                else "Nothing was answered before this."
+            )
             return None
         if at >= 0:
             self._forward.append(asked.item)
@@ -351,7 +316,7 @@ class Walker:
     def _note(self, asked: _Asked, rest: str) -> bool | None:
         text = rest or self.screen.ask("  Note: ")
         if text:
-            self.kept(lambda: self.session.note(asked.item, text))
+            self.kept(lambda: self.session.note(asked.item, text, asked.person))
             self.screen.write("  note recorded")
         return None
 
@@ -375,6 +340,10 @@ class Walker:
     }  # fmt: skip
 
 
+def _worded(parts: Sequence[str], seen: str) -> str:
+    return f"{', '.join(parts)}: {seen}" if parts else seen
+
+
 @dataclass(frozen=True, slots=True)
 class _Asked:
     """An item on the screen: who looks at it, and how long it had been shown when the line was typed."""
@@ -382,3 +351,4 @@ class _Asked:
     item: Item
     person: str
     after_ms: int
+    together_with: str = ""

@@ -13,7 +13,8 @@ from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import load_basis
 from lint.walk.entry import Entry
-from lint.walk.session import Given, Session
+from lint.walk.given import Given
+from lint.walk.session import Session
 
 CHECKLIST = """\
 checklist_format: 1
@@ -47,7 +48,12 @@ def walked() -> Walk:
     """Walk a rig on a day to its signature; `fails` has (what was seen, cure) by item."""
 
     def walk(
-        rig: Path, day: str, fails: dict[str, tuple[str, str]] | None = None, go: bool = True, sign: bool = True
+        rig: Path,
+        day: str,
+        fails: dict[str, tuple[str, str]] | None = None,
+        go: bool = True,
+        sign: bool = True,
+        checklist: str = "full-walk",
     ) -> Entry:
         moment = datetime.fromisoformat(f"{day}T08:00:00").replace(tzinfo=UTC)
 
@@ -58,8 +64,8 @@ def walked() -> Walk:
 
         with Ledger(ledger_path(rig)) as ledger:
             session = Session(
-                ledger, load_basis(rig, "full-walk", digest_of, moment.date()),
-                lambda: load_basis(rig, "full-walk", digest_of, moment.date()), digest_of, now,
+                ledger, load_basis(rig, checklist, digest_of, moment.date()),
+                lambda: load_basis(rig, checklist, digest_of, moment.date()), digest_of, now,
             )  # fmt: skip
             session.open("S. Stage", fresh=True)
             for key, (seen, cure) in (fails or {}).items():

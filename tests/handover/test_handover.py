@@ -427,3 +427,33 @@ def test_what_hunts_found_is_told_for_ten_weeks(house: Path, walked: Walk) -> No
     assert "(M. Mixer); cure: " in line
     (row,) = json.loads(handover_json(found))["hunts"]
     assert (row["on"], row["about"], row["rig"]) == ("2026-11-20", "lead-vocal", "rigs/a.yaml")
+
+
+CLOSING = """\
+checklist_format: 1
+title: Our close-down
+extends: close-down
+"""
+
+
+@pytest.mark.parametrize("checklist", ["close-down", "our-close-down"])
+def test_a_close_downs_go_is_not_the_rigs(house: Path, walked: Walk, checklist: str) -> None:
+    """Neither the walk's verdict nor the last sign-off; what was noted at it is told all the same."""
+    (house / "checklists" / "our-close-down.yaml").write_text(CLOSING)
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-21", go=False)
+    walked(rig, "2026-11-22", checklist=checklist)
+    found = handover(rig)
+    page = page_text(handover_page(found), 200)
+    assert "✗ NO-GO" in page and "✓ GO" not in page
+    assert "Noted on the way in the close-down on 2026-11-22" in page.replace("\n", " ")
+    past = found.past
+    assert past.own is not None and past.own.body["verdict"] == "no-go"
+    assert past.closed is not None and past.closed.verdict == "go"
+
+
+def test_with_a_close_down_alone_nothing_is_signed_off(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22", checklist="close-down")
+    with pytest.raises(NothingToCompareError, match="no sign-off is recorded"):
+        handover(rig)

@@ -20,7 +20,7 @@ from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.recurring import recurring
 from lint.record.signature import load_key, make_key, sign_seal, signature_holds
 from lint.record.walks import past_walks
-from lint.walk.session import Given
+from lint.walk.given import Given
 
 
 def history(*words: str | Path) -> subprocess.CompletedProcess[str]:
@@ -68,7 +68,7 @@ def test_a_source_with_its_socket_and_box_failing_again_is_told_once(rig) -> Non
         (1, "crackles", "new cable"),
         (2, "crackles again", ""),
     ]
-    text = history(rig.parent.parent).stdout
+    text = " ".join(history(rig.parent.parent).stdout.split())
     assert "west-box/in/1, west-box: in 2 of the last 3 walks" in text
     assert "walk 1: crackles; then new cable" in text
 

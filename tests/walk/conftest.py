@@ -14,8 +14,9 @@ from houses import FULL, write_house
 from lint.record.ledger import Ledger, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import Basis, load_basis
+from lint.walk.given import Given
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import Given, Session
+from lint.walk.session import Session
 from lint.walk.terminal import Walker
 
 
@@ -103,6 +104,7 @@ phases:
       - {id: bank, role: stage, killer: true, second_person: false, for_each: boxes, challenge: "{box.name}, output bank: {box.bank}"}
   - id: levels
     title: Levels
+    needs: []
     mode: read-do
     completion: Levels complete
     items:

@@ -136,7 +136,8 @@ def test_a_no_go_of_several_asks_which_and_records_what_it_is_about(full_house, 
             session.answer(asked, ways.Given("go"), "B. Brown" if asked.second_of else "")
         text = ways.typed(session, ["n", "1 and 4: swapped", "", "g"]).text
         assert "Which number, and what do you see, hear or read instead?" in text
-        answer = next(entry.body for entry in session._entries if entry.body.get("answer") == "no-go")
+        assert session.state.answers[item.key].seen == "1, 4: swapped"
+        answer = next(entry.body for entry in session._entries if entry.kind == "seen")
         assert answer["seen"] == "1, 4: swapped"
         assert answer["about"] == ["lead-vocal", "west-box/in/1", "west-box", "ribbon", "west-box/in/4"]
 

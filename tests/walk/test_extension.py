@@ -40,8 +40,8 @@ def test_an_item_is_added_at_the_end_or_where_it_is_said(house) -> None:
 
 def test_an_item_is_changed_moved_and_taken_out(house) -> None:
     text = HEAD + (
-        '      - {id: walkways, challenge: "Aisles: clear", safety: null}\n'
-        "      - {id: power-on-loud, remove: true}\n"
+        '      - {id: walkways, challenge: "Aisles: clear", safety: null, because: covers stay down}\n'
+        "      - {id: power-on-loud, remove: true, because: on with the rest}\n"
         "      - {id: power-on, after: walkways}\n"
     )
     template = extended(house, text)
@@ -53,7 +53,7 @@ def test_an_item_is_changed_moved_and_taken_out(house) -> None:
 def test_phases_are_added_changed_and_taken_out(house) -> None:
     text = (
         "checklist_format: 1\nextends: short-walk\ntitle: Ours\nphases:\n"
-        "  - {id: monitors, remove: true}\n"
+        "  - {id: monitors, remove: true, because: no monitors here}\n"
         "  - {id: house-system, title: The hall}\n"
         "  - {id: tea, after: power, title: Tea, mode: do-confirm, completion: Tea complete,\n"
         '     items: [{id: urn, role: stage, challenge: "Urn: on a circuit of its own"}]}\n'
@@ -181,3 +181,44 @@ def test_whatever_stands_in_the_file_no_traceback_comes_of_it(house, seed: int) 
         assert load_template("ours", house.folder).phases
     except CannotReadError as error:
         assert all(problem.line or problem.file for problem in error.problems)
+
+
+@pytest.mark.parametrize(
+    ("entry", "lost"),
+    [
+        ("{id: power-on-loud, remove: true}", "power-on-loud"),
+        ("{id: walkways, safety: null}", "the caution of walkways"),
+        ("{id: faders-before-power, killer: false}", "that faders-before-power is what nothing starts without"),
+        ("{id: mains-leads, second_person: false}", "a second look at mains-leads"),
+    ],
+)
+def test_safety_is_left_out_only_with_a_reason_which_the_walk_and_its_record_show(house, entry, lost) -> None:
+    told = problems(house, HEAD + f"      - {entry}\n")
+    assert told[0].startswith(f"ours.yaml:6:14: this leaves out {lost}; say why")
+    reasoned = entry.replace("}", ", because: the hall owns the power}")
+    text = HEAD + f"      - {reasoned}\n"
+    template = extended(house, text, "short-walk")
+    assert template.left_out == (f"{lost} — the hall owns the power",)
+    shown = house.run([], "--checklist", "short-walk", "--by", "Ann").stdout
+    assert f"This house's list leaves out: {lost} — the hall owns the power" in " ".join(shown.split())
+    told = " ".join(house.run([], "1", check="history").stdout.split())
+    assert f"the house's list leaves out: {lost} — the hall owns the power" in told
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("phases:\n  - {id: powr, items: []}\n", "4:10: nothing here is called 'powr'; did you mean 'power'?"),
+        (
+            "phases:\n  - {id: power, items: [{id: walkways, remove: yes please}]}\n",
+            "4:48: remove: found 'yes please', expected true",
+        ),
+        (
+            "phases:\n  - {id: power, items: [{id: walkways, remove: true, because: no aisles}]}\n",
+            "'walkways-still' repeats 'walkways'; take that out as well",
+        ),
+    ],
+)
+def test_slips_are_told_at_their_place(house, text, told) -> None:
+    found = problems(house, "checklist_format: 1\nextends: short-walk\n" + text)
+    assert any(told in line and line.startswith("ours.yaml:4:") for line in found), found

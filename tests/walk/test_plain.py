@@ -22,7 +22,7 @@ def test_plain_is_words_alone_one_paragraph_a_line(full_house) -> None:
     with Ledger(full_house.ledger_path) as ledger:
         session = full_house.session(ledger)
         session.open("A. Adams")
-        lines = "g\nn wrong\n\no\n\np\nq\n"
+        lines = "g\nn wrong\n\n\no\n\np\nq\n"
         screen = Screen(StringIO(lines), shown, plain=True)
         with pytest.raises(StoppedError):
             Walker(session, screen, None).run()

@@ -23,7 +23,7 @@ def two(small):
 def test_names_of_the_crew_stand_beside_the_roles(two, ways) -> None:
     text = ways.typed(two[0], [], "stage").text
     assert "Open here: stage (S. Stage) 2" in text
-    assert "2 open · stage (S. Stage)" in text
+    assert "2 of 2 left · stage (S. Stage)" in text
 
 
 def test_a_role_does_not_go_ahead_of_an_unfinished_phase_unasked(two, ways) -> None:

@@ -59,18 +59,49 @@ def test_the_second_is_not_told_the_first_answer(session, ways) -> None:
 
 def test_a_difference_is_a_no_go_until_both_agree(session, ways) -> None:
     """R11: mismatch."""
-    shown = ways.typed(session, ["g", "g", "B. Brown", "n stands at 9–16", "turned it", "n really", "", "g", "g", "g"])
-    assert "The second look differs: stands at 9–16 (second look, by B. Brown)" in " ".join(shown.text.split())
-    given = [(answer.item, answer.answer, answer.by) for answer in session.state.given]
-    assert given[:5] == [
+    shown = ways.typed(session, ["g", "g", "B. Brown", "n stands at 9–16", "turned it", "", "g", "g"])
+    text = " ".join(shown.text.split())
+    assert "Two people saw different things at: west-box, output bank: 1–8" in text
+    assert "A. Adams: ✓ GO (by A. Adams, " in text
+    assert "B. Brown: ✗ NO-GO: stands at 9–16 (by B. Brown, " in text
+    assert "Who looks, together? (Enter: A. Adams and B. Brown)" in text
+    given = [(answer.item, answer.answer, answer.people) for answer in session.state.given]
+    assert given == [
         (BANK, "go", "A. Adams"),
         ("bank/east-box", "go", "A. Adams"),
         (SECOND, "no-go", "B. Brown"),
-        (BANK, "no-go", "A. Adams"),
-        (BANK, "go", "A. Adams"),
+        (BANK, "go", "A. Adams and B. Brown"),
+        ("second/bank/east-box", "go", "B. Brown"),
     ]
-    assert given[5:] == [(SECOND, "go", "B. Brown"), ("second/bank/east-box", "go", "B. Brown")]
     assert session.state.differs == {}
+    assert session.state.status(session.state.plan.by_key[SECOND]) == "go", "the one answer is both people's"
+
+
+def test_a_joint_no_go_stands_and_then_both_look_anew(session, ways) -> None:
+    lines = ["g", "g", "B. Brown", "n stands at 9–16", "", "C. Clark and B. Brown", "n broken off", "", "g"]
+    ways.typed(session, lines)
+    first, second = session.state.plan.by_key[BANK], session.state.plan.by_key[SECOND]
+    joint = session.state.given[3]
+    assert (joint.answer, joint.people) == ("no-go", "C. Clark and B. Brown")
+    assert session.state.status(first) == "go", "answered again, by the first person"
+    assert session.state.status(second) == "open", "and looked at anew by a second"
+
+
+@pytest.mark.parametrize("names", ["B. Brown", "A. Adams and  a. adams", "A and B"])
+def test_together_takes_two_people(session, ways, names) -> None:
+    text = ways.typed(session, ["g", "g", "B. Brown", "n stands at 9–16", "", names]).text
+    assert f"“{' '.join(names.split())}” is not two people" in text
+    assert len(session.state.given) == 3
+    with pytest.raises(ValueError, match="two look together"):
+        session.answer(session.state.plan.by_key[BANK], ways.Given("go"), "Ann", " ANN")
+
+
+def test_the_joint_answer_stands_in_history_handover_and_sign_off_with_both_names(pair, session, ways) -> None:
+    ways.typed(session, ["g", "g", "B. Brown", "n stands at 9–16", "", "", "g", "g"])
+    told = pair.run(["1"], "1", check="history").stdout
+    assert "GO, by A. Adams and B. Brown, together (stage)" in told
+    signed = session.sign("L. Lead", wants_go=False).body["answers"]
+    assert [row["together_with"] for row in signed if row["item"] == BANK] == ["B. Brown"]
 
 
 def test_a_difference_stands_against_a_go(session, ways) -> None:
@@ -102,7 +133,7 @@ def test_where_there_is_nobody_else_that_is_said_and_stays_on_record(session, wa
 
 def test_the_first_person_is_no_second_one(session, ways) -> None:
     text = ways.typed(session, ["g", "g", "A. Adams", "g", "", "B. Brown"]).text
-    assert "“A. Adams” is not a second person." in text
+    assert "“A. Adams” looked first and is not a second person" in text
     assert "“g” is not a second person." in text
     assert "Second look, by B. Brown" in text
 
@@ -112,7 +143,8 @@ def test_another_terminal_may_look_second(pair, session, ways) -> None:
     with Ledger(pair.ledger_path) as ledger:
         other = pair.session(ledger)
         other.open("B. Brown", role="stage")
-        text = ways.typed(other, ["g"], role="stage").text
+        text = ways.typed(other, ["", "g"], role="stage").text
+    assert "Name of the second person (Enter: B. Brown)" in text
     assert "Second look, by B. Brown" in text
     session.refresh()
     assert session.state.answers[SECOND].by == "B. Brown"
@@ -131,9 +163,107 @@ def test_second_looks_come_before_what_they_guard_and_a_hold_holds_it_back(full_
         assert session.state.held_back_by(walkways) is plan["mains-leads"]
         assert session.state.next_item() is plan["mains-leads"]
         session.answer(plan["mains-leads"], ways.Given("hold"))
-        assert session.state.next_item().phase > 0
+        assert session.state.next_item() is plan["mains-leads"], "once more at the end: all else waits for the mains"
+        session.answer(plan["mains-leads"], ways.Given("hold"))
+        assert session.state.next_item() is None
         shown = ways.typed(session, ["o", "1"]).text
         assert "mains plug" in shown
         session.answer(plan["mains-leads"], ways.Given("go"))
         session.answer(plan["second/mains-leads"], ways.Given("go"), "B. Brown")
         assert session.state.held_back_by(walkways) is None
+
+
+TWO_PHASES = """\
+checklist_format: 1
+title: Two phases
+phases:
+  - id: links
+    title: Links
+    mode: do-confirm
+    completion: Links complete
+    items:
+      - {id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, output bank: {box.bank}"}
+  - id: mutes
+    title: Mutes
+    mode: read-do
+    completion: Mutes complete
+    items:
+      - {id: muted, role: house-mixer, killer: true, challenge: "Every output: muted"}
+"""
+
+
+@pytest.fixture
+def phases(house):
+    house.checklist(TWO_PHASES)
+    with Ledger(house.ledger_path) as ledger:
+        opened = house.session(ledger)
+        opened.open("Ann")
+        yield opened
+
+
+def test_each_phase_asks_anew_who_looks_second_and_offers_the_last_name(phases, ways) -> None:
+    """R11: nobody's name is carried on unasked."""
+    text = ways.typed(phases, ["g", "g", "Bob", "g", "g", "g", "g", "", "g"]).text
+    assert text.count("A second look is due at") == 2
+    assert "Name of the second person: " in text
+    assert "Name of the second person (Enter: Bob): " in text
+    assert phases.state.answers["second/muted"].by == "Bob"
+    assert phases.state.answers["muted"].by == "Ann"
+
+
+@pytest.mark.parametrize("name", ["Ann", "ann", " ANN "])
+def test_however_the_first_name_is_spelt_it_is_no_second_one(phases, ways, name) -> None:
+    text = ways.typed(phases, ["g", "g", name, "Bob"]).text
+    assert "looked first and is not a second person" in text
+    assert "Second look, by Bob" in text
+    with pytest.raises(ValueError, match="another person's"):
+        phases.answer(phases.state.plan.by_key[SECOND], ways.Given("go"), name)
+
+
+def test_back_in_a_second_look_neither_shows_nor_changes_the_first_answer(phases, ways) -> None:
+    text = ways.typed(phases, ["g", "g", "Bob", "b", "back", "g"]).text
+    assert text.count("Bob gave no second look before this") == 2
+    assert "Answered before" not in text
+    assert [(answer.item, answer.by) for answer in phases.state.given][2:] == [(SECOND, "Bob")]
+
+
+def test_back_leads_to_ones_own_second_look(phases, ways) -> None:
+    text = ways.typed(phases, ["g", "g", "Bob", "g", "b", "n off", "", ""]).text
+    assert "Answered before: ✓ GO (by Bob" in text and "by Ann" not in text.split("Two people saw")[0]
+    assert [(answer.item, answer.answer, answer.by) for answer in phases.state.given][2:] == [
+        (SECOND, "go", "Bob"),
+        (SECOND, "no-go", "Bob"),
+    ]
+
+
+def test_notes_and_cures_of_a_second_look_are_the_second_persons(phases, ways) -> None:
+    ways.typed(phases, ["g", "g", "Bob", "t hard to read", "n off", "turned it"])
+    kinds = {entry.kind: entry.body["by"] for entry in phases._entries if entry.kind in ("note", "cure")}
+    assert kinds == {"note": "Bob", "cure": "Bob"}
+
+
+def test_after_the_second_looks_it_is_said_whose_turn_it_is(phases, ways) -> None:
+    assert "Back to Ann." in ways.typed(phases, ["g", "g", "Bob", "g", "g"]).text
+
+
+def test_who_resumes_to_look_second_is_not_told_the_last_answer(phases, ways, house) -> None:
+    ways.typed(phases, ["g", "g"])
+    shown = house.run(["", "", "g"], "--by", "Bob").stdout
+    assert "Last answered: east-box, output bank: 9–16: by Ann" in shown
+    assert "GO (by Ann" not in shown
+
+
+def test_one_person_in_any_spelling_is_one_of_the_people(phases, ways, house) -> None:
+    """Resume, history's people and the handover's."""
+    from lint.handover.walked import who_did_what
+    from lint.record.walks import past_walks
+
+    ways.typed(phases, ["g", "g"])
+    with Ledger(house.ledger_path) as ledger:
+        again = house.session(ledger)
+        assert not again.open(" ANN ").restart
+        ways.typed(again, ["x nobody here", "x", ""])
+        again.sign("ann", wants_go=False)
+        [walk] = past_walks(ledger, ledger.verify())
+    assert walk.people == ["Ann"]
+    assert who_did_what(walk, {"lead": "ANN"})[0].endswith("signed")

@@ -34,7 +34,7 @@ def test_a_whole_walk_is_signed_go(session, ways) -> None:
 
 def test_each_item_shows_its_place_and_the_keys_on_one_line(session, ways) -> None:
     text = ways.typed(session, ["g"]).text
-    assert "Phase 1 of 2 · item 1 of 3 · 5 open · stage\nNothing starts without this.\n" in text
+    assert "Phase 1 of 2 · item 1 of 3 · 5 of 5 left · stage\nNothing starts without this.\n" in text
     assert "  ▶ west-box, output bank: 1–8" in text
     assert "g go  n no-go  h hold  x not applicable  l look  b back  o open  ? help  q stop\n" in text
     assert "✓ GO recorded" in text
@@ -143,7 +143,7 @@ def test_a_slip_of_the_finger_is_no_word_in_the_poll_and_no_name(session, ways) 
 
 
 def test_nothing_starts_without_a_killer_item(session, ways) -> None:
-    shown = ways.typed(session, ["n wrong", "", "g", "n still wrong", "", "n and still", ""])
+    shown = ways.typed(session, ["n wrong", "", "n still wrong", "", "n and still", ""])
     assert shown.text.count("▶ west-box, output bank: 1–8") == 4
     assert "Links complete" not in shown.text
 
@@ -232,3 +232,42 @@ def test_whatever_is_typed_the_walk_stands_where_its_entries_say(small, ways, se
                 assert not signed.body["open"]
                 assert {answer["answer"] for answer in signed.body["answers"]} <= {"go", "not-applicable"}
         assert ledger.verify().broken is None
+
+
+def test_at_eighty_columns_no_key_is_cut_and_a_measured_item_shows_how(session, ways, monkeypatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    text = ways.typed(session, ["g", "g", "g"]).text
+    assert max(map(len, text.splitlines())) <= 80
+    assert "The answer is the value read, in dB, such as v 72.5 (or 72.5 alone)." in text
+    for wide in (40, 60):
+        monkeypatch.setenv("COLUMNS", str(wide))
+        narrow = ways.typed(session, []).text
+        assert max(map(len, narrow.splitlines())) <= wide
+        assert "x not applicable" in narrow.replace("\n", "  ")
+
+
+def test_the_number_of_items_is_one_number(full_house, ways) -> None:
+    """What the beginning says is what the first item says is left, second looks and calls with it."""
+    from lint.record.ledger import Ledger
+
+    with Ledger(full_house.ledger_path) as ledger:
+        session = full_house.session(ledger)
+        session.open("A. Adams")
+        count = len(session.state.plan.items)
+        assert f"{count} of {count} left" in ways.typed(session, []).text
+        ways.typed(session, ["g"])
+        assert f"{count - 1} of {count} left" in ways.typed(session, []).text
+
+
+def test_what_a_change_touches_is_told_once_though_two_look_at_it(full_house) -> None:
+    from lint.record.ledger import Ledger
+
+    with Ledger(full_house.ledger_path) as ledger:
+        session = full_house.session(ledger)
+        session.open("A. Adams")
+        full_house.edit(
+            "location: stage left, circuit: stage-left}\npower", "location: loft, circuit: stage-left}\npower"
+        )
+        change = session.refresh()
+    assert change is not None and change.touched
+    assert len(change.touched) == len(set(change.touched))

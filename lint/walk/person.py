@@ -1,0 +1,29 @@
+"""Names of people: however a name is typed, it is one person's."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+
+
+def person_key(name: str) -> str:
+    """Return what two spellings of one name share: `Ann`, `ann` and ` ANN ` are one person."""
+    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+
+
+def is_name(text: str) -> bool:
+    """Whether a text can be somebody's name: more than one sign, and a letter among them."""
+    return len(text) > 1 and any(map(str.isalpha, text))
+
+
+def same_person(one: str, other: str) -> bool:
+    """Whether two names are one person's; no name is nobody's."""
+    return bool(person_key(one)) and person_key(one) == person_key(other)
+
+
+def each_once(names: Iterable[str]) -> list[str]:
+    """Return the people in the order they first come, each as first spelt."""
+    found: dict[str, str] = {}
+    for name in names:
+        found.setdefault(person_key(name), name)
+    return list(found.values())

@@ -1,0 +1,94 @@
+"""Who looks: at a second look somebody else, asked for anew in each phase; after a difference both, together."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from lint.walk.items import Item
+from lint.walk.keys import WORDS
+from lint.walk.person import is_name, same_person
+from lint.walk.state import Answer
+
+if TYPE_CHECKING:
+    from lint.walk.terminal import Walker
+
+# What may be said instead of a name.
+_INSTEAD = ("not-applicable", "hold", "stop", "sign", "open")
+_AND = re.compile(r"\s+and\s+|\s*[,&+]\s*", re.IGNORECASE)
+
+
+class Lookers:
+    """Who looks at an item, at one terminal: its own person, a second one, or two together."""
+
+    def __init__(self, walker: Walker) -> None:
+        self._walker = walker
+        self._second = ""
+        self._asked_in = -1  # the phase that the second person was last asked for in
+        self._last = ""  # whoever answered last, to say when it is another's turn again
+
+    def who(self, item: Item) -> tuple[str, str]:
+        """Return who looks at an item, and who looks with them; no names where it was answered some other way."""
+        if item.second_of:
+            person, together = self._second_person(item), ""
+        elif (second := self._walker.session.state.differs.get(item.key)) is not None:
+            person, together = self._both(item, second)
+        else:
+            person, together = self._walker.session.by, ""
+            if self._last and not same_person(self._last, person):
+                self._walker.screen.say(f"Back to {person}.")
+        self._last = person
+        return person, together
+
+    def _second_person(self, item: Item) -> str:
+        state = self._walker.session.state
+        first = state.answers.get(item.second_of)
+        taken = first.by if first is not None else ""
+        if item.phase == self._asked_in and not same_person(self._second, taken):
+            return self._second
+        screen = self._walker.screen
+        offer = next(
+            (name for name in (self._walker.session.by, self._second) if name and not same_person(name, taken)), ""
+        )
+        screen.write("")
+        screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
+        screen.say("Hand over to somebody who was not told the first answer.")
+        screen.say(screen.listed("x: there is nobody", "h: later", "q: stop"))
+        screen.forget_typed()  # an Enter that was typed ahead is nobody's name
+        enter = f" (Enter: {offer})" if offer else ""
+        while True:
+            line = screen.ask(f"Name of the second person{enter}: ") or offer
+            action = WORDS.get(line.partition(" ")[0].casefold())
+            if action in _INSTEAD:
+                if self._walker.take(item, line) is not None:
+                    return ""
+            elif same_person(line, taken):
+                screen.say(f"“{line}” looked first and is not a second person; it takes another pair of eyes.")
+            elif is_name(line) and action is None:
+                self._second, self._asked_in = line, item.phase
+                return line
+            else:
+                screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
+
+    def _both(self, item: Item, second: Answer) -> tuple[str, str]:
+        """Say what each saw, and ask who looks again together."""
+        walker, screen = self._walker, self._walker.screen
+        first = walker.session.state.answers[item.key]
+        screen.write("")
+        screen.say(f"Two people saw different things at: {item.challenge}")
+        for answer in (first, second):
+            screen.say(walker.show.answer_words(answer), f"  {answer.by}: ", "    ")
+        screen.say("Look again, both together, and give one answer. Until then it is a no-go.")
+        screen.say(screen.listed("or two other names", "h: later", "q: stop"))
+        screen.forget_typed()
+        both = f"{first.by} and {second.by}"
+        while True:
+            line = screen.ask(f"Who looks, together? (Enter: {both}) ")
+            names = [name for name in _AND.split(line) if name] if line else [first.by, second.by]
+            if WORDS.get(line.partition(" ")[0].casefold()) in _INSTEAD:
+                if walker.take(item, line) is not None:
+                    return "", ""
+            elif len(names) == 2 and all(map(is_name, names)) and not same_person(*names):
+                return names[0], names[1]
+            else:
+                screen.say(f"“{line}” is not two people; expected two names, such as {both}.")

@@ -1,0 +1,64 @@
+"""A role that could go ahead of others, or has nothing to answer until they have: it says so and waits."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from lint.walk.items import Item
+from lint.walk.screen import StoppedError
+from lint.walk.state import OPEN
+
+if TYPE_CHECKING:
+    from lint.walk.terminal import Walker
+
+
+class SignNow(Exception):  # noqa: N818 - a turn of the way, not a mistake
+    """Raised where the lead asks for the sign-off before everything is answered."""
+
+
+def must_wait(walker: Walker, item: Item) -> bool:
+    """Say where a role would go ahead of a phase that others have not finished; return whether to look again."""
+    state = walker.session.state
+    late = None if walker.role is None else state.unfinished_phase(item.phase)
+    if late is None or item.phase <= walker.goes_ahead:
+        return False
+    screen, phase = walker.screen, state.plan.phases[late]
+    screen.write("")
+    title = state.plan.phases[item.phase].title
+    screen.say(f"“{phase.title}” is not complete, and the {walker.role}'s next item is in “{title}”.")
+    screen.say(f"Still open there: {walker.show.waits_by_role(late) or walker.show.with_crew('lead') + ', the call'}")
+    line = screen.ask("Enter: look again · a: go ahead all the same · p: progress · q: stop ").casefold()
+    if line in ("q", "quit", "stop"):
+        raise StoppedError
+    if line in ("p", "progress"):
+        walker.show.progress()
+    if line in ("a", "ahead"):
+        walker.goes_ahead = item.phase
+        walker.kept(lambda: walker.session.note(None, f"the {walker.role} goes ahead to “{title}”"))
+    return line not in ("a", "ahead")
+
+
+def waits(walker: Walker) -> bool:
+    """Whether a role with nothing to answer now waits for others, or for a no-go to be cured; say so and ask."""
+    state, screen = walker.session.state, walker.screen
+    held_back = [item for item in state.with_status(OPEN, role=walker.role) if state.held_back_by(item) is not None]
+    late = state.unfinished_phase(len(state.plan.phases)) if walker.role == "lead" else None
+    is_late = late is not None and bool(state.with_status(OPEN))
+    if walker.role is None or not (held_back or is_late):
+        return False
+    screen.write("")
+    if held_back:
+        walker.show.waiting(held_back)
+    elif late is not None:
+        title = state.plan.phases[late].title
+        screen.say(f"Nothing for the lead now. Open in “{title}”: {walker.show.waits_by_role(late)}")
+    signs = "s: sign off now (a no-go)" if walker.role == "lead" else ""
+    line = screen.ask(screen.listed("Enter: look again", "p: progress", signs, "q: stop ")).casefold()
+    if line in ("q", "quit", "stop"):
+        raise StoppedError
+    if line in ("s", "sign") and signs:
+        raise SignNow
+    if line in ("p", "progress"):
+        walker.show.progress()
+    walker.leaving.clear()
+    return True
