@@ -59,7 +59,7 @@ def test_a_hunt_is_noted_with_the_walk_that_is_under_way() -> None:
     shown = CliRunner().invoke(app, ["history", "hall", "1"]).stdout
     assert (
         "hunt: lead-vocal dead: channel 10 (Lead vox): muted or down; turn its fader down, unmute it, bring it up slowly, by T. Lindqvist"
-        in shown
+        in " ".join(shown.split())
     )
     walked = CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
     assert "Resuming the walk begun" in walked.stdout
