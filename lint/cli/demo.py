@@ -41,12 +41,12 @@ def demo(
         f"Try next:\n"
         f"  rigwalk trace {faulty} lead-vocal\n"
         f"  rigwalk rules explain bank-clash\n"
-        f"  rigwalk rules try --house {into}   (the house has rules of its own, in {into}/rules/)\n"
+        f"  rigwalk rules try --house {into}   (it has rules of its own)\n"
         f"  rigwalk whatif {clean} lose east-box\n"
         f"  rigwalk hunt {clean} lead-vocal dead\n"
-        f"  edit {faulty} as the findings say, and: rigwalk check {faulty}\n"
+        f"  rigwalk check {faulty}   (edited as the findings say)\n"
         f"  rigwalk sheet {clean} --format html --into sheets.html\n"
-        f"  rigwalk handover {faulty} --since {clean}\n"
+        f"  rigwalk handover {faulty} \\\n    --since {clean}\n"
         f"  rigwalk walk {clean} --checklist short-walk"
     )
     if sys.stdin.isatty() and sys.stdout.isatty() and typer.confirm("\nWalk the clean week now?", default=False):

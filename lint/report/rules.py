@@ -34,11 +34,10 @@ def rule_text(rule: Rule) -> str:
         wrapped(rule.title),
         "",
         labelled("why", rule.why, ""),
+        *([labelled("care", rule.safety, "")] if rule.safety else []),
         labelled("do", rule.do, ""),
         labelled("source", rule.source, ""),
     ]
-    if rule.safety:
-        lines.append(labelled("care", rule.safety, ""))
     if not rule.waivable:
         lines.append(labelled("", NEVER, ""))
     for name, limit in rule.limits.items():
@@ -72,9 +71,9 @@ def catalogue_page(catalogue: Catalogue) -> str:
 
 def _page_rows(rule: Rule) -> list[str]:
     lines = [f"**{rule.title}** ({rule.severities})", "", " ".join(rule.why.split()), ""]
-    lines.append(f"- What to do: {' '.join(rule.do.split())}")
     if rule.safety:
         lines.append(f"- Care: {' '.join(rule.safety.split())}")
+    lines.append(f"- What to do: {' '.join(rule.do.split())}")
     lines.append(f"- Source: {rule.source}")
     if not rule.waivable:
         lines.append(f"- {NEVER}")

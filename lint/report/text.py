@@ -78,12 +78,12 @@ def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:
     lines.extend(labelled("where" if index == 0 else "", place) for index, place in enumerate(shown))
     if rule is not None and finding.weight is not Severity.NOTE:
         lines.append(labelled("why", _first_sentences(rule.why)))
+    if rule is not None and rule.safety and rule.safety not in told:
+        told.add(rule.safety)
+        lines.append(labelled("care", rule.safety))  # before what hands do
     cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
     for index, cure in enumerate(cures):
         lines.append(labelled("do" if index == 0 else "or", cure))
-    if rule is not None and rule.safety and rule.safety not in told:
-        told.add(rule.safety)
-        lines.append(labelled("care", rule.safety))
     lines.append(labelled("rule", finding.rule))
     return "\n".join(lines)
 

@@ -270,9 +270,9 @@ quiet-choir (caution)
 The choir is too quiet
 
 why    Words that nobody hears are sung in vain.
+care   Mind your ears.
 do     Turn it up.
 source common practice
-care   Mind your ears.
        It can't be waived, switched off or lowered.
 limit  most: -6 dB (the level that is enough)
 
