@@ -34,7 +34,7 @@ def blocks() -> list[Shown]:
 
 def matches(shown: str, printed: str) -> str:
     """Return the first run of shown lines that was not printed in its place, or nothing."""
-    rest = printed.splitlines()
+    rest = printed.rstrip().splitlines()
     start = 0
     for number, part in enumerate(re.split(rf"^ *{GAP}\n", shown, flags=re.M)):
         wanted = part.splitlines()
@@ -94,3 +94,15 @@ def test_every_command_of_the_readme_runs_and_prints_what_is_shown(tmp_path: Pat
                 f"{shown.commands}\nshows\n{missing}\nand prints\n{printed}"
             )
     assert ran > 20
+
+
+def test_the_pictures_are_what_the_program_draws(tmp_path: Path) -> None:
+    program = Path(sys.executable).parent / "rigwalk"
+    subprocess.run([program, "demo"], cwd=tmp_path, check=True, capture_output=True)
+    drawn = subprocess.run(
+        [program, "picture", "demo-house/rigs/faulty-week.yaml", "chain"],
+        cwd=tmp_path,
+        capture_output=True,
+        check=False,
+    )
+    assert (ROOT / "tests" / "readme" / "faulty-chain.svg").read_bytes() == drawn.stdout
