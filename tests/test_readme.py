@@ -18,6 +18,7 @@ import pytest
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 GAP = "⋮"
+NAME = "R. Adeyemi\n"  # who walks
 ASKED = ("new house.yaml", "--key")  # asks at length, or takes what only the reader has
 
 
@@ -84,7 +85,7 @@ def test_every_command_of_the_readme_runs_and_prints_what_is_shown(tmp_path: Pat
             if "rigs/2026-11-29.yaml" in words:
                 words[words.index("rigs/2026-11-29.yaml")] = "rigs/clean-week.yaml"
             done = subprocess.run(
-                words, cwd=folder, env=environment, capture_output=True, encoding="utf-8", stdin=subprocess.DEVNULL, check=False
+                words, cwd=folder, env=environment, capture_output=True, encoding="utf-8", input=NAME if "walk" in words else "", check=False
             )  # fmt: skip
             assert done.returncode in (0, 1), (line, done.stdout, done.stderr)
             printed += done.stdout
