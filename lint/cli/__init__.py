@@ -10,24 +10,24 @@ from typing import Any, cast
 
 import typer
 
-# In the order in which help lists them; each stands in the module of its name.
-COMMANDS = (
-    "demo",
-    "new",
-    "check",
-    "trace",
-    "whatif",
-    "spares",
-    "hunt",
-    "walk",
-    "history",
-    "handover",
-    "sheet",
-    "picture",
-    "rules",
-    "models",
-    "schema",
-)
+# In the order in which help lists them, and what it says of each; each stands in the module of its name.
+COMMANDS = {
+    "demo": "Copy the demo house into a new folder and check its two weeks.",
+    "new": "Write a new rig: asked for, from an input list or last week's.",
+    "check": "Check rig files: what is plugged in, patched and to be heard.",
+    "trace": "Follow one signal end to end; say where and why it stops.",
+    "whatif": "Say what a change or a loss does, and the best way out of it.",
+    "spares": "Say which sources are lost, and rescue them onto the spares.",
+    "hunt": "Find a fault step by step: where to look, and why there.",
+    "walk": "Walk the checklist with the crew, and sign a go or no-go.",
+    "history": "List the walks of a house, show one, prove nothing was altered.",
+    "handover": "Tell the next crew what changed, is open, failed, was waived.",
+    "sheet": "Print the sheets of a rig: by box, by console, by stage.",
+    "picture": "Draw the rig as SVG, with the findings where they are.",
+    "rules": "List the rules, explain one, or write your own.",
+    "models": "List the equipment models that a rig may use.",
+    "schema": "Print the JSON Schema of rig files, for editors.",
+}
 # Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself.
 DEFECT = 3
 
@@ -44,6 +44,11 @@ class _Commands(typer.core.TyperGroup):
         if cmd_name in self.commands and self.commands[cmd_name] is None:
             self.commands[cmd_name] = _command(cmd_name)
         return self.commands.get(cmd_name)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ARG002 - as the group calls it
+        """List the commands without importing one."""
+        with formatter.section("Commands"):
+            formatter.write_dl(list(COMMANDS.items()))
 
 
 def _command(name: str) -> Any:
