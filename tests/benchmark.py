@@ -7,6 +7,9 @@ from __future__ import annotations
 
 import argparse
 import os
+import resource
+import shutil
+import signal
 import statistics
 import subprocess
 import sys
@@ -19,19 +22,44 @@ from big_rig import big_rig, long_chain_rig, lost_box_rig
 
 FOUR = "import yaml, jsonschema, pluggy, typer"
 RIGWALK = [sys.executable, "-c", "from lint.cli import main; main()"]
+BARE = """
+import typer
+app = typer.Typer(rich_markup_mode=None, add_completion=False)
+@app.command()
+def check(rig: str) -> None:
+    "Check a rig."
+app()
+"""
+# What `check_file` does, stage by stage.
 WHOLE_CHECK = """
 import resource, sys, time
+import lint.check.engine
 from pathlib import Path
 from lint.check.catalogue import load_catalogue
-from lint.check.engine import check_file
+from lint.check.engine import check_rig
+from lint.read.document import paused_collector
+from lint.read.load import load_document
+from lint.read.schema import require_valid
+from lint.resolve.resolved import resolve
+from lint.rig.build import build_rig
+from lint.rig.model import Models
+lint.check.engine.perf_counter = time.process_time
 catalogue = load_catalogue()
+path = Path(sys.argv[1])
 before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-start = time.perf_counter()
-checked = check_file(Path(sys.argv[1]), catalogue)
-spent = time.perf_counter() - start
+marks = [time.process_time()]
+with paused_collector():
+    document = load_document(path); marks.append(time.process_time())
+    require_valid(document, "rig"); marks.append(time.process_time())
+    rig = build_rig(document, str(path), Models(None)); marks.append(time.process_time())
+    resolved = resolve(rig); marks.append(time.process_time())
+    checked = check_rig(resolved, catalogue); marks.append(time.process_time())
 assert checked.verdict.value == "go", [finding.message for finding in checked.findings][:3]
-print(spent, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * 1024)
+slowest = sorted(checked.seconds.items(), key=lambda entry: -entry[1])[:4]
+print((resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * 1024, *(b - a for a, b in zip(marks, marks[1:])))
+print(*(f"{name}:{seconds}" for name, seconds in slowest))
 """
+STAGES = ("read", "schema", "build", "resolve", "rules")
 HOUSE_CHECK = """
 import sys, time
 from pathlib import Path
@@ -75,9 +103,9 @@ bad:
 C_PARSE = """
 import sys, time, yaml
 text = open(sys.argv[1], encoding="utf-8").read()
-start = time.perf_counter()
+start = time.process_time()
 yaml.load(text, Loader=yaml.CSafeLoader)
-print(time.perf_counter() - start, 0)
+print(time.process_time() - start, 0)
 """
 
 PLANS = """
@@ -135,36 +163,52 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--runs", type=int, default=9)
     parser.add_argument("--largest", type=int, default=10_000)
+    parser.add_argument("--rigs", type=int, default=1_000, help="rigs of the folder")
     options = parser.parse_args()
     # Users run compiled bytecode; a variable of this shell must not make us measure the compiler.
     environment = {key: value for key, value in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
     with tempfile.TemporaryDirectory() as folder:
-        _start_up(Path(folder), options.runs, environment)
-        _house_rules(Path(folder), options.runs, environment)
+        house = Path(folder) / "demo"
+        subprocess.run([*RIGWALK, "demo", "--into", str(house)], check=True, stdout=subprocess.DEVNULL, env=environment)
+        _start_up(house, options.runs, environment)
         _sizes(Path(folder), options.runs, options.largest, environment)
+        _linters(Path(folder), environment)
+        _folder(house, options.rigs, environment)
+        _watch(house, environment)
+        _house_rules(Path(folder), options.runs, environment)
         _plans(Path(folder), environment)
 
 
-def _start_up(folder: Path, runs: int, environment: dict[str, str]) -> None:
-    house = folder / "demo"
-    week = str(house / "rigs" / "clean-week.yaml")
-    subprocess.run([*RIGWALK, "demo", "--into", str(house)], check=True, stdout=subprocess.DEVNULL, env=environment)
+def _spent(command: list[str], environment: dict[str, str], passes: tuple[int, ...] = (0,)) -> float:
+    """Run a command to its end and return the processor time that it took, in seconds."""
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    done = subprocess.run(command, check=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, env=environment)
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    assert done.returncode in passes, command
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+
+
+def _interleaved(commands: dict[str, list[str]], runs: int, environment: dict[str, str]) -> dict[str, float]:
+    """Return the least processor time of each: a slow moment of the machine falls on all of them."""
+    times: dict[str, list[float]] = {name: [] for name in commands}
+    for _ in range(runs + 1):
+        for name, command in commands.items():
+            times[name].append(_spent(command, environment, (0, 1)))
+    return {name: min(rows[1:]) for name, rows in times.items()}
+
+
+def _start_up(house: Path, runs: int, environment: dict[str, str]) -> None:
     commands = {
         f'python -c "{FOUR}"': [sys.executable, "-c", FOUR],
-        "rigwalk check of the demo week": [*RIGWALK, "check", week],
+        "rigwalk check of the demo week": [*RIGWALK, "check", str(house / "rigs" / "clean-week.yaml")],
+        "a bare typer program, --help": [sys.executable, "-c", BARE, "--help"],
         "rigwalk --help": [*RIGWALK, "--help"],
     }
-    times: dict[str, list[float]] = {name: [] for name in commands}
-    for _ in range(runs + 2):  # interleaved, so that a slow moment of the machine falls on all of them
-        for name, command in commands.items():
-            start = time.perf_counter()
-            subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=environment)
-            times[name].append(time.perf_counter() - start)
-    medians = {name: statistics.median(rows[2:]) for name, rows in times.items()}
-    base = next(iter(medians.values()))
-    print(f"cold start, median of {runs}")
-    for name, median in medians.items():
-        print(f"  {name:55} {median * 1000:7.1f} ms  {median / base:5.2f} ×")
+    best = _interleaved(commands, runs, environment)
+    print(f"cold start, processor time, best of {runs} in turn; each pair as a ratio")
+    for index, (name, seconds) in enumerate(best.items()):
+        base = list(best.values())[index // 2 * 2]
+        print(f"  {name:55} {seconds * 1000:7.1f} ms  {seconds / base:5.2f} ×")
 
 
 def _house_rules(folder: Path, runs: int, environment: dict[str, str]) -> None:
@@ -192,26 +236,113 @@ def _house_rules(folder: Path, runs: int, environment: dict[str, str]) -> None:
 
 
 def _sizes(folder: Path, runs: int, largest: int, environment: dict[str, str]) -> None:
-    print("whole check, in process, against PyYAML's C parse of the same file (yaml.load, CSafeLoader)")
+    print("whole check, in process, against PyYAML's C parse of the same file (yaml.load, CSafeLoader); processor time")
     previous: tuple[int, float, float] | None = None
     for sources in (size for size in (100, 1_000, 10_000, 50_000) if size <= largest):
         path = folder / f"rig-{sources}.yaml"
         path.write_text(big_rig(sources), encoding="utf-8")
         few = max(3, runs // 3) if sources >= 10_000 else runs
-        parse, check, memory = [], [], []
+        parse, checks = [], []
         for _ in range(few):
             parse.append(_once(C_PARSE, path, environment)[0])
-            spent, grown = _once(WHOLE_CHECK, path, environment)
-            check.append(spent)
-            memory.append(grown)
-        one, whole, peak = (statistics.median(rows) for rows in (parse, check, memory))
+            checks.append(_staged(path, environment))
+        one = min(parse)
+        stages, peak, slowest = min(checks, key=lambda row: sum(row[0]))
+        whole = sum(stages)
         line = f"  {sources:6,} sources  {path.stat().st_size / 1e6:5.2f} MB  parse {one:6.3f} s  check {whole:6.3f} s"
         line += f"  {whole / one:5.2f} ×  {peak / sources / 1024:5.1f} KiB a source"
         if previous is not None:
             line += f"  {sources // previous[0]} × the rig: {whole / previous[1]:.1f} × the time"
             line += f", {peak / max(previous[2], 1):.1f} × the memory"
         print(line)
+        shares = ", ".join(f"{name} {part / whole:.0%}" for name, part in zip(STAGES, stages, strict=True))
+        print(f"          {shares}; slowest: {slowest}")
         previous = (sources, whole, peak)
+
+
+def _staged(path: Path, environment: dict[str, str]) -> tuple[list[float], float, str]:
+    """Return the seconds of each stage, the memory, and the slowest rules."""
+    run = [sys.executable, "-c", WHOLE_CHECK, str(path)]
+    done = subprocess.run(run, check=True, capture_output=True, text=True, env=environment)
+    first, second = done.stdout.splitlines()
+    peak, *stages = map(float, first.split())
+    rules = (entry.split(":") for entry in second.split())
+    return stages, peak, ", ".join(f"{name} {float(seconds) / sum(stages):.0%}" for name, seconds in rules)
+
+
+def _linters(folder: Path, environment: dict[str, str]) -> None:
+    """General-purpose linters of YAML on the same files, where they are installed: they do other work, not less."""
+    schema = Path(__file__).parents[1] / "schemas" / "rig.schema.json"
+    programs = {
+        "yamllint": ["yamllint", "-d", "relaxed"],
+        "check-jsonschema": ["check-jsonschema", "--schemafile", str(schema)],
+        "cfn-lint": ["cfn-lint", "--non-zero-exit-code", "none"],
+    }
+    print("the whole process beside general-purpose linters of YAML, processor time, best of 2 in turn")
+    here = Path(sys.executable).parent
+    for sources in (400, 4_000):
+        path = folder / f"linted-{sources}.yaml"
+        path.write_text(big_rig(sources), encoding="utf-8")
+        commands = {"rigwalk check": [*RIGWALK, "check", str(path)]}
+        commands |= {
+            name: [str(here / run[0]), *run[1:], str(path)]
+            for name, run in programs.items()
+            if (here / run[0]).exists()
+        }
+        best = _interleaved(commands, 2, environment)
+        print(f"  {path.stat().st_size / 1e6:4.2f} MB")
+        for name, seconds in best.items():
+            print(f"    {name:20} {seconds:7.2f} s  {seconds / best['rigwalk check']:6.2f} ×")
+    for name in sorted(set(programs) - set(commands)):
+        print(f"  {name} is not installed here, so nothing is said of it (pip install {name})")
+
+
+def _folder(house: Path, rigs: int, environment: dict[str, str]) -> None:
+    """A folder of demo weeks by all cores and by one, in turn: wall time, for the cores are what is measured."""
+    text = (house / "rigs" / "clean-week.yaml").read_text(encoding="utf-8")
+    many = house.parent / "many"
+    shutil.copytree(house, many)
+    for path in (many / "rigs").iterdir():
+        path.unlink()
+    for number in range(rigs):
+        (many / "rigs" / f"week-{number}.yaml").write_text(text, encoding="utf-8")
+    every = os.sched_getaffinity(0)
+    times: dict[int, list[float]] = {len(every): [], 1: []}
+    for _ in range(2):
+        for cores, spent in times.items():
+            os.sched_setaffinity(0, every if cores > 1 else {min(every)})
+            start = time.perf_counter()
+            subprocess.run([*RIGWALK, "check", str(many)], check=True, stdout=subprocess.DEVNULL, env=environment)
+            spent.append(time.perf_counter() - start)
+    os.sched_setaffinity(0, every)
+    all_s, one_s = (min(rows) for rows in times.values())
+    print(
+        f"a folder of {rigs:,} demo weeks: {len(every)} cores {all_s:.1f} s, one {one_s:.1f} s, {one_s / all_s:.2f} ×; "
+        f"{rigs / all_s * 3600:,.0f} rigs an hour"
+    )
+
+
+def _watch(house: Path, environment: dict[str, str]) -> None:
+    """From a save to the verdict, at a pipe: the best and the middle of twenty."""
+    path = house / "rigs" / "clean-week.yaml"
+    text = path.read_text(encoding="utf-8")
+    run = [*RIGWALK, "check", str(path), "--watch"]
+    waits = []
+    with subprocess.Popen(run, stdout=subprocess.PIPE, text=True, env=environment) as child:
+        assert child.stdout is not None
+        for number in range(21):
+            start = time.perf_counter()
+            if number:
+                path.write_text(f"{text}# save {number}\n", encoding="utf-8")
+            while not child.stdout.readline().startswith("Watching"):
+                pass
+            waits.append(time.perf_counter() - start)
+            time.sleep(0.013 * (number % 5))  # at no fixed moment of its looking
+        child.send_signal(signal.SIGINT)
+    waits = waits[1:]
+    print(
+        f"check --watch, from the save to the verdict: {min(waits) * 1000:.0f} ms at best, {statistics.median(waits) * 1000:.0f} in the middle"
+    )
 
 
 def _plans(folder: Path, environment: dict[str, str]) -> None:

@@ -29,14 +29,18 @@ class _Commands(typer.core.TyperGroup):
             self.commands[cmd_name] = _command(cmd_name)
         return self.commands.get(cmd_name)
 
+    def format_commands(self, ctx: Any, formatter: Any) -> None:  # noqa: ARG002 - as the group calls it
+        """List the commands without importing one."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, brief) for name, (brief, *_) in COMMANDS.items()])
+
 
 def _command(name: str) -> Any:
     module = import_module(f"lint.cli.{name}")
     group: typer.Typer | None = getattr(module, "app", None)
     if group is None:
         group = typer.Typer(add_completion=False, rich_markup_mode=None)
-        brief, *examples = COMMANDS[name]
-        group.command(name, short_help=brief, epilog=in_examples(examples))(getattr(module, name))
+        group.command(name, epilog=in_examples(COMMANDS[name][1:]))(getattr(module, name))
     return typer.main.get_command(group)
 
 

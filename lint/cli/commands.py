@@ -16,7 +16,8 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "check": (
         "Check rig files: what is plugged, patched and meant to be heard.",
         "check rigs/clean-week.yaml",
-        "check rigs/*.yaml --format json",
+        "check rigs --format json",
+        "check rigs/clean-week.yaml --watch",
     ),
     "trace": (
         "Follow one signal end to end, and say where and why it stops.",

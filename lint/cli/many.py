@@ -11,6 +11,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import typer
 
+from lint.read.problem import cannot_read
+from lint.read.showable import unshowable
+
 if TYPE_CHECKING:
     from lint.check.catalogue import Catalogue
     from lint.check.engine import Checked
@@ -56,6 +59,9 @@ def rigs_in(paths: Iterable[Path]) -> list[Path]:
             found.append(path)
             continue
         inside = list(_inside(path))
+        for name in inside:
+            if what := unshowable(str(name.relative_to(path))):
+                raise cannot_read(str(path), f"the name of a file or folder in it holds {what}; rename it")
         if not inside:
             where = f"{path / RIGS}" if (path / HOUSE_FILE).is_file() else f"{path}"
             typer.echo(f"{where}: there is no rig file (*.yaml) in this folder", err=True)

@@ -41,6 +41,15 @@ def test_a_rule_file_with_such_a_name_is_named_without_it(house: Path, run: Run,
     assert not UNSEEN.search(said)
 
 
+def test_a_folder_with_such_a_rig_is_named_without_it(house: Path, run: Run) -> None:
+    shutil.copy(house / "rigs" / "clean-week.yaml", house / "rigs" / f"{FORGED}.yaml")
+    done = run("check", "hall")
+    assert done.returncode == 2
+    assert (
+        done.stderr == "hall: the name of a file or folder in it holds U+001B, which could forge a screen; rename it\n"
+    )
+
+
 @pytest.mark.parametrize(
     ("folder", "arguments"),
     [

@@ -53,7 +53,7 @@ def test_an_example_is_a_call_that_is_understood_and_does_its_work(
     arguments = [
         str(path) for word in shlex.split(example) for path in (sorted(Path().glob(word)) if "*" in word else [word])
     ]
-    if name in ASKING:
+    if name in ASKING or "--watch" in arguments:
         words = arguments[len(name.split()) :]
         COMMANDS[name].make_context(name, words)  # raises where an option or an argument is not one
         return
