@@ -56,7 +56,7 @@ OTHERS = {
     r"go or no-go\? $": "g",
     r"Name of the lead who signs: $": "L. Lead",
     r"q: leave\s+it\r\n> $": "n",
-    r"Enter: go on where it was $": "",
+    r"go on where it was $": "k",
 }
 
 

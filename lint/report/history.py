@@ -121,6 +121,7 @@ def _signed_lines(body: Mapping[str, Any]) -> list[str]:
         f"signed {body['verdict'].upper()} by {body['lead']}",
         *(f"because: {reason}" for reason in body["reasons"]),
         *_left_out(body),
+        *body.get("thunder", ()),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
     ]
@@ -146,7 +147,10 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
         f"poll: {body['role']} says {body['answer']}" + (f" ({body['said']})" if body["said"] else "")
     ],
     "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
+    "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
+    "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,
+    "kept": lambda body: [f"{len(body['items'])} of others or of long ago kept as answered, by {body['by']}"],
     "reopened": lambda body: [f"{len(body['items'])} asked again, by {body['by']}"],
     "signature": lambda body: [f"signature over the seal {body['of_seal'][:16]} by the key {body['public_key'][:16]}"],
 }

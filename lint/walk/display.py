@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lint.walk.change import Change
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, Entry
+from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
 from lint.walk.person import same_person
@@ -233,5 +233,7 @@ _NEWS = {
     NOTE: "note, {note}",
     POLL: "{answer} in the poll",
     REOPENED: "had a part asked again",
+    THUNDER: "heard thunder",
+    ALL_CLEAR: "released the thunder hold",
     SIGNED: "signed {verdict}",
 }

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from lint.walk.terminal import Walker
 
 # What may be said instead of a name.
-_INSTEAD = ("not-applicable", "hold", "stop", "sign", "open")
+_INSTEAD = ("not-applicable", "hold", "stop", "sign", "open", "thunder")
 _AND = re.compile(r"\s+and\s+|\s*[,&+]\s*", re.IGNORECASE)
 
 

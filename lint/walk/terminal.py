@@ -13,12 +13,12 @@ from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
-from lint.walk.person import same_person
+from lint.walk.person import is_name, same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import AnsweredMeanwhileError, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
-from lint.walk.waiting import SignNow, must_wait, waits
+from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
 
@@ -66,6 +66,8 @@ class Walker:
         """Ask whatever is to be asked next, or whatever the walker turned to, until nothing is left."""
         while True:
             self.refresh()
+            if held_by_thunder(self):
+                continue
             turned, self._turned_to = self._turned_to, None
             state = self.session.state
             self.leaving &= {item.key for item in state.standing()}
@@ -326,6 +328,16 @@ class Walker:
             return None
         raise SignNow
 
+    def _thunder(self, asked: _Asked, rest: str) -> bool | None:
+        self.thunder(rest)
+        self._turned_to = asked.item
+        return True
+
+    def thunder(self, releases: str = "") -> None:
+        """Write down that thunder is heard."""
+        self.kept(lambda: self.session.thunder(releases if is_name(releases) else ""))
+        self.screen.write("  thunder recorded")
+
     def _help(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.screen.write(HELP)
         return None
@@ -336,7 +348,7 @@ class Walker:
     _do: dict[str, Callable[[Walker, _Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
         "go": _go, "value": _value, "no-go": _no_go, "hold": _hold, "not-applicable": _not_applicable,
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
-        "help": _help, "stop": _stop,
+        "thunder": _thunder, "help": _help, "stop": _stop,
     }  # fmt: skip
 
 
