@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from lint.walk.person import is_name, same_person
+from lint.rig.person import is_name, same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
 from lint.walk.signoff import not_applicable_killers
@@ -212,8 +212,7 @@ def _tell_exceptions(walker: Walker) -> None:
         screen.say(f"{what}: {item.challenge} — {reason}", "  – ", "    ")
     for finding in session.basis.checked.findings:
         if finding.waived is not None:
-            waiver = finding.waived
-            screen.say(f"Waived by {waiver.by} until {waiver.until.isoformat()}: {finding.message}", "  W ", "    ")
+            screen.say(f"{finding.message.rstrip('.')}. Waived {finding.waived.words}", "  W ", "    ")
     quick = session.quick_answers
     if quick:
         screen.say(

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from lint.rig.person import is_name, same_person
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.person import is_name, same_person
 from lint.walk.state import Answer
 
 if TYPE_CHECKING:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from lint.rig.person import person_key, same_person
 from lint.walk.basis import Basis, Digest
 from lint.walk.change import Change, asked_list, change_between
 from lint.walk.entry import (
@@ -31,7 +32,6 @@ from lint.walk.entry import (
 )
 from lint.walk.given import Given, about, judged
 from lint.walk.items import Item
-from lint.walk.person import person_key, same_person
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
 from lint.walk.thunder import left_standing
@@ -379,6 +379,11 @@ class Session:
     def add_signature(self, signature: dict[str, str]) -> Entry:
         """Write down a signature over the seal of a sign-off."""
         return self._append(SIGNATURE, dict(signature))
+
+    @property
+    def entries(self) -> Sequence[Entry]:
+        """What is written down of this walk so far."""
+        return self._entries
 
     @property
     def corrections(self) -> int:

@@ -119,7 +119,14 @@ def _finding(finding: Finding) -> dict[str, Any]:
     waiver = finding.waived
     waived = None
     if waiver is not None:
-        waived = {"by": waiver.by, "because": waiver.because, "until": waiver.until.isoformat()}
+        waived = {
+            "by": waiver.by,
+            "because": waiver.because,
+            "until": waiver.until.isoformat(),
+            "asked_by": waiver.asked_by or None,
+            "instead": waiver.instead or None,
+            "words": waiver.words,
+        }
     return {
         "rule": finding.rule,
         "about": finding.about,

@@ -7,13 +7,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from lint.rig.person import is_name, same_person
 from lint.walk.closing import close_walk
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
-from lint.walk.person import is_name, same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import AnsweredMeanwhileError, Session
@@ -161,6 +161,8 @@ class Walker:
             self.screen.say(f"This item takes a value in {asked.item.measure.unit}, such as v 72.5")
             return None
         self._record(asked, Given(GO, after_ms=asked.after_ms))
+        if asked.item.is_call:
+            self.show.pace(asked.item.phase)
         return True
 
     def _value(self, asked: _Asked, rest: str) -> bool | None:
