@@ -21,7 +21,6 @@ import sys
 import tempfile
 import time
 import traceback
-from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -38,21 +37,26 @@ from lint.cli.walk import walk
 from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import load_basis
+from lint.walk.entry import Entry
 from lint.walk.given import Given
 from lint.walk.items import Plan
 from lint.walk.session import Session
 
 CODE = "import typer; from lint.cli.walk import walk; typer.run(walk)"
 PLACE = re.compile(r"Phase (\d+) of \d+ · item (\d+) of")
-RECORDED = re.compile(r"(?:GO|NO-GO|HOLD|NOT APPLICABLE)[^\r\n]* recorded")
+RECORDED = re.compile(r"(NO-GO|GO)[^\r\n]* recorded|(words|Cure) recorded")
 ITEM = r"q stop\r\n> $"
 # What the walk asks beside its items, and what is typed there.
 OTHERS = {
     r"Name of the second person[^\r\n]*: $": "S. Second",
+    r"do you see, hear or read instead\? $": "it is another",
+    r"What was done about it\?[^\r\n]*\) $": "put right",
+    r"Who looks, together\?[^\r\n]*\) $": "",
+    r"q:\s+stop\r\n> $": "1",
     r"go or no-go\? $": "g",
     r"Name of the lead who signs: $": "L. Lead",
     r"q: leave\s+it\r\n> $": "n",
-    r"Enter: go on where it was $": "",
+    r"go on where it was $": "k",
 }
 
 
@@ -104,19 +108,22 @@ def spawn_forked(rig: Path) -> pexpect.spawn:
 class Killing:
     """Walks of one rig, killed again and again; what was acknowledged on the screen must stay answered.
 
-    `acknowledged` has the items of the walk under way that the screen said were recorded.
+    `acknowledged` has, in order, what the screen said was recorded in the walk under way: answers with their items, the
+    words of a no-go, cures. `settled` are the items that no longer come up: go, and no second look saw otherwise.
     """
 
     rig: Path
     chance: random.Random
     spawn: Callable[[Path], pexpect.spawn] = spawn
-    acknowledged: list[str] = field(default_factory=list)
+    acknowledged: list[tuple[str, ...]] = field(default_factory=list)
+    settled: set[str] = field(default_factory=set)
     kills: int = 0
     signed: set[int] = field(default_factory=set)
     unacknowledged: int = 0
     startups: int = 0
     checks: int = 0
     on_disk: int = 0
+    no_gos: int = 0
     problems: list[str] = field(default_factory=list)
 
     def plan(self) -> Plan:
@@ -166,23 +173,34 @@ class Killing:
             if found > 0:
                 child.sendline(list(OTHERS.values())[found - 1])
                 if list(OTHERS.values())[found - 1] == "n":
-                    self.acknowledged.clear()
+                    self.acknowledged, self.settled = [], set()
                 continue
             item = plan.by_key[child.asked]
-            child.sendline(str(item.measure.least) if item.measure else "g")
+            go = str(item.measure.least) if item.measure else "g"
+            child.sendline(go if item.is_call or self.chance.random() < 0.9 else "n")
 
     def _acknowledge(self, text: str, plan: Plan, child: pexpect.spawn) -> None:
         """Read what the screen showed: an answer acknowledged, then the next item asked."""
         for match in re.finditer(f"{PLACE.pattern}|{RECORDED.pattern}", text):
-            if match[1] is None:
-                if child.asked:
-                    self.acknowledged.append(child.asked)
+            if match[1] is not None:
+                rows = [item for item in plan.items if item.phase == int(match[1]) - 1]
+                child.asked = rows[int(match[2]) - 1].key
+                if child.asked in self.settled:
+                    self.problems.append(f"asked twice: {child.asked}")
+            elif match[4] is not None:
+                self.acknowledged.append(({"words": "seen", "Cure": "cure"}[match[4]],))
+            elif child.asked:  # in the poll, nothing is
+                self.acknowledged.append(("answer", child.asked, match[3].lower()))
+                self._settle(child.asked, match[3].lower())
                 child.asked = ""
-                continue
-            rows = [item for item in plan.items if item.phase == int(match[1]) - 1]
-            child.asked = rows[int(match[2]) - 1].key
-            if child.asked in self.acknowledged:
-                self.problems.append(f"asked twice: {child.asked}")
+
+    def _settle(self, key: str, answer: str) -> None:
+        """A go settles an item; a no-go unsettles it, and the other look at it with it."""
+        first = key.removeprefix("second/")
+        if answer == "go":
+            self.settled.add(key)
+        else:
+            self.settled -= {first, f"second/{first}"}
 
     def _compare(self) -> None:
         path = ledger_path(self.rig)
@@ -205,18 +223,29 @@ class Killing:
             self.problems.append(f"record {proof.broken.seq}: {proof.broken.why}")
         walk = entries[-1].walk if entries else 0
         last = [entry for entry in entries if entry.walk == walk]
-        on_disk = [entry.body["item"] for entry in last if entry.kind == "answer"]
-        self.problems += [f"recorded twice: {key}" for key, times in Counter(on_disk).items() if times > 1]
-        self.problems += [f"lost: {key}" for key in self.acknowledged if key not in on_disk]
-        fresh = [key for key in on_disk if key not in self.acknowledged]
+        on_disk = [_told(entry) for entry in last if entry.kind in ("answer", "seen", "cure")]
+        known = len(self.acknowledged)
         if walk not in self.signed:
-            self.problems += [f"more on disk than was typed: {fresh[1:]}"] if len(fresh) > 1 else []
+            if on_disk[:known] != self.acknowledged:
+                self.problems.append(f"lost: {self.acknowledged} became {on_disk[:known]}")
+            fresh = on_disk[known:]
+            self.problems += [f"more on disk than was typed: {fresh}"] if len(fresh) > 1 else []
             self.unacknowledged += len(fresh)
+            for kind, *answer in fresh:
+                if kind == "answer":
+                    self._settle(*answer)
         self.acknowledged = on_disk
         self.on_disk = sum(entry.kind == "answer" for entry in entries)
+        self.no_gos = sum(entry.kind == "answer" and entry.body["answer"] == "no-go" for entry in entries)
         if last and last[-1].kind == "signed":
             self.signed.add(walk)
-            self.acknowledged = []
+            self.acknowledged, self.settled = [], set()
+
+
+def _told(entry: Entry) -> tuple[str, ...]:
+    """Return an entry as the screen acknowledges it."""
+    answer = (entry.body["item"], entry.body["answer"]) if entry.kind == "answer" else ()
+    return (entry.kind, *answer)
 
 
 def _rest(child: pexpect.spawn) -> str:
@@ -349,6 +378,7 @@ def kill_many(folder: Path, kills: int, seed: int, house_kills: int = 50) -> Non
         print(f"killed so far: {sum(each.kills for each in done)}, problems: {killing.problems[:3]}", flush=True)
     print(f"killed: {sum(each.kills for each in done)}, while starting: {sum(each.startups for each in done)}")
     print(f"walks signed: {sum(len(each.signed) for each in done)}")
+    print(f"no-gos among the answers: {sum(each.no_gos for each in done)}")
     print(
         f"answers on disk: {sum(each.on_disk for each in done)}, integrity checks: {sum(each.checks for each in done)}"
     )

@@ -43,6 +43,8 @@ def tell(pile: Pile) -> None:
         if change.before is None:
             facts = change.after
             words = f"the waiver of {change.row} is new, by {facts['by']} until {facts['until']}: {facts['because']}"
+            words += f"; instead: {facts['instead']}" if facts["instead"] else ""
+            words += f"; asked for by {facts['asked_by']}" if facts["asked_by"] else ""
             pile.tell("Waivers", words, [change])
         else:
             _tell(pile, change, "Waivers")

@@ -12,6 +12,7 @@ from lint.rig.rig import Place
 RULE_FAILED = "rule-failed"
 WAIVER_UNUSED = "waiver-unused"
 WAIVER_FORBIDDEN = "waiver-forbidden"
+WAIVER_BY_ASKER = "waiver-by-asker"
 WAIVERS_REPLACED = "waivers-replaced"
 REMOVAL_IDLE = "removal-idle"
 SETTING_IDLE = "setting-idle"
@@ -80,6 +81,15 @@ OWN_RULES = {
             "control",
             "Some findings are about what may hurt people; nobody can accept that for them.",
             "Take the waiver out, and put right what it was for.",
+            waivable=False,
+        ),
+        _own(
+            WAIVER_BY_ASKER,
+            "A waiver is accepted by whoever asked for it",
+            Severity.CAUTION,
+            "control",
+            "Whoever wants to be let off is a poor judge of what may go wrong; the waiver does not count.",
+            "Have somebody else accept it, and write that name under `by`.",
             waivable=False,
         ),
         _own(

@@ -7,9 +7,10 @@ from dataclasses import replace
 from datetime import date
 
 from lint.check.finding import Cure, Finding, Severity
-from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED, WAIVERS_REPLACED, own_finding
+from lint.check.own import WAIVER_BY_ASKER, WAIVER_FORBIDDEN, WAIVER_UNUSED, WAIVERS_REPLACED, own_finding
 from lint.check.rule import Rule
 from lint.read.nearest import did_you_mean
+from lint.rig.person import same_person
 from lint.rig.rig import Rig, Waiver
 
 MOST_NAMED = 6
@@ -36,7 +37,8 @@ def _weighed(finding: Finding, rig: Rig, rules: Mapping[str, Rule], day: date) -
     live: dict[str, Waiver] = {}
     past: dict[str, Waiver] = {}
     for waiver in sorted(rig.waivers, key=lambda waiver: waiver.until):  # the one that lasts longest counts
-        if waiver.rule == finding.rule and waiver.about in finding.waivable_parts:
+        fits = waiver.rule == finding.rule and waiver.about in finding.waivable_parts
+        if fits and not same_person(waiver.by, waiver.asked_by):
             (past if waiver.until < day else live)[waiver.about] = waiver
     left = [part for part in finding.waivable_parts if part not in live]
     if ended := [past[part] for part in left if part in past]:
@@ -50,8 +52,10 @@ def _weighed(finding: Finding, rig: Rig, rules: Mapping[str, Rule], day: date) -
 def _as_one(waivers: Sequence[Waiver]) -> Waiver:
     """Return several waivers of one finding as one, which holds as long as all of them do."""
     first = waivers[0]
-    by, because = ("; ".join(dict.fromkeys(words)) for words in zip(*((w.by, w.because) for w in waivers), strict=True))
-    return first._replace(by=by, because=because, until=min(waiver.until for waiver in waivers))
+    said = zip(*((w.by, w.because, w.asked_by, w.instead) for w in waivers), strict=True)
+    by, because, asked_by, instead = ("; ".join(filter(None, dict.fromkeys(words))) for words in said)
+    until = min(waiver.until for waiver in waivers)
+    return first._replace(by=by, because=because, until=until, asked_by=asked_by, instead=instead)
 
 
 def _stands_again(finding: Finding, ended: Sequence[Waiver], rig: Rig) -> Finding:
@@ -87,7 +91,10 @@ def _without_effect(
         message = f"{waiver.rule} can't be waived by anybody; the waiver by {waiver.by} does not count"
         return own_finding(WAIVER_FORBIDDEN, message, place)
     if any(waiver.about in finding.waivable_parts for finding in named):
-        return None
+        if not same_person(waiver.by, waiver.asked_by):
+            return None
+        message = f"{waiver.by} asked for the waiver of {waiver.rule} for {waiver.about} and accepted it as well"
+        return own_finding(WAIVER_BY_ASKER, f"{message}; it does not count", place)
     message = f"the waiver of {waiver.rule} for {waiver.about} waives nothing"
     if waiver.until < day:
         message += f", and ended on {waiver.until.isoformat()}"

@@ -77,12 +77,12 @@ class Handover:
     def earlier_failures(self) -> list[tuple[PastWalk, Failure]]:
         """What failed in walks before those that are told of, and was not seen go since."""
         told = {walk.number for _, walk, _ in self.walks}
-        return not_seen_go_since(self.past.walks, told, self.today)
+        return not_seen_go_since(self.past.walks, told)
 
     @property
     def hunts(self) -> list[Found]:
-        """What hunts found in this house in the last ten weeks, oldest first."""
-        return hunts_since(self.past.hunts, self.today)
+        """What hunts found in this house since the last ten walks began, oldest first."""
+        return hunts_since(self.past.hunts, self.past.walks)
 
     @property
     def open_cautions(self) -> list[str]:
@@ -150,7 +150,7 @@ def make_handover(checked: Checked, other: Path | None, today: date) -> Handover
     past = read_past(rig)
     since = compared_with(rig, past, other)
     told = tell_changes(since.rig, rig) if since else None
-    return Handover(checked, today, past, since, told, recurring(past.walks, today))
+    return Handover(checked, today, past, since, told, recurring(past.walks))
 
 
 def _sentence(text: str) -> str:

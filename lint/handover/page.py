@@ -40,7 +40,7 @@ def handover_page(handover: Handover) -> Page:
     if handover.hunts:
         blocks.append(Words("What hunts found, and its cure", tuple(map(_found_line, handover.hunts))))
     if handover.recurring:
-        blocks.append(Words("What failed more than once in ten weeks", tuple(_recurring_lines(handover))))
+        blocks.append(Words("What fails again and again", tuple(_recurring_lines(handover))))
     if handover.gear:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
     for name, told, of_rig in handover.walks:
@@ -81,9 +81,9 @@ def _changes(handover: Handover) -> Words:
 def _waiver_lines(handover: Handover) -> list[str]:
     lines = []
     for waiver, days in handover.waivers:
-        left = f"ended on {waiver.until}" if days < 0 else f"{counted_days(days)} left (until {waiver.until})"
+        left = "ended" if days < 0 else f"{counted_days(days)} left"
         idle = " — it waives nothing" if handover.is_idle(waiver) else ""
-        lines.append(f"{waiver.rule} for {waiver.about}: {left}, by {waiver.by}, because {waiver.because}{idle}")
+        lines.append(f"{waiver.rule} for {waiver.about}: {left}, {waiver.words}{idle}")
     return lines
 
 
@@ -100,7 +100,7 @@ def _found_line(row: Found) -> str:
 
 def _recurring_lines(handover: Handover) -> list[str]:
     return [
-        f"{row.challenge}: {len(row.dates)} times ({', '.join(row.dates)})"
+        f"{row.challenge}: in {len(row.dates)} of the last {row.of} walks ({', '.join(row.dates)})"
         + (f"; last cure: {row.cure}" if row.cure else "")
         for row in handover.recurring
     ]
@@ -149,6 +149,8 @@ def _data(handover: Handover) -> dict[str, Any]:
                 "because": waiver.because,
                 "by": waiver.by,
                 "until": waiver.until.isoformat(),
+                "asked_by": waiver.asked_by or None,
+                "instead": waiver.instead or None,
                 "days_left": days,
             }
             for waiver, days in handover.waivers

@@ -5,15 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
 
+from lint.record.recurring import looked_back
 from lint.record.walks import PastWalk
+from lint.rig.person import each_once, person_key, same_person
 from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SEEN, SIGNED, Entry
-from lint.walk.person import each_once, person_key, same_person
 from lint.walk.state import GO, HOLD, NO_GO
-
-# How far back a failure still counts as recurring.
-LOOK_BACK = timedelta(weeks=10)
 
 
 @dataclass(frozen=True)
@@ -31,10 +28,11 @@ class Failure:
 
 @dataclass(frozen=True)
 class Recurring:
-    """An item that failed in several walks, with their dates, oldest first, and the last cure."""
+    """An item that failed in several of the last `of` walks, with their dates, oldest first, and the last cure."""
 
     challenge: str
     dates: tuple[str, ...]
+    of: int
     cure: str
 
 
@@ -51,11 +49,12 @@ class Found:
     by: str
 
 
-def hunts_since(hunts: Iterable[Entry], today: date) -> list[Found]:
-    """Return what the hunts of the last ten weeks before `today` found, from their records (`lint/record/hunts.py`)."""
+def hunts_since(hunts: Iterable[Entry], walks: Sequence[PastWalk]) -> list[Found]:
+    """Return what hunts found since the last ten walks began, from their records (`lint/record/hunts.py`)."""
+    since = next((walk.begun[:10] for walk in looked_back(walks)), "")
     keys = ("rig", "about", "symptom", "found", "cure", "by")
     rows = [Found(entry.body["local"][:10], *(entry.body[key] for key in keys)) for entry in hunts]
-    return [row for row in rows if today - LOOK_BACK <= date.fromisoformat(row.on) <= today]
+    return [row for row in rows if row.on >= since]
 
 
 def failures(walk: PastWalk) -> list[Failure]:
@@ -77,10 +76,10 @@ def failures(walk: PastWalk) -> list[Failure]:
     return list(found.values())
 
 
-def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int], until: date) -> list[tuple[PastWalk, Failure]]:
+def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int]) -> list[tuple[PastWalk, Failure]]:
     """Return what failed in a walk that is not told of and was in no later walk seen go, oldest first.
 
-    What was put right in its own walk is kept as well, for ten weeks: whether a cure holds is seen a week later. An
+    What was put right in its own walk is kept as well, for ten walks: whether a cure holds is seen a week later. An
     answer counts for an item of the same key, or for one about the same things in the rig.
     """
     left_out = set(told)
@@ -92,11 +91,11 @@ def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int], until: dat
                 kept = {key: row for key, row in kept.items() if not _is_seen(row[1], *seen)}
         for failure in failures(walk):
             kept[_key(failure.item)] = (walk, failure)
-    since = until - LOOK_BACK
+    looked = {walk.number for walk in looked_back(walks)}
     return [
         (walk, failure)
         for walk, failure in kept.values()
-        if walk.number not in left_out and (not failure.settled or since <= date.fromisoformat(walk.begun[:10]))
+        if walk.number not in left_out and (not failure.settled or walk.number in looked)
     ]
 
 
@@ -108,20 +107,20 @@ def _is_seen(failure: Failure, item: str, about: set[str]) -> bool:
     return _key(failure.item) == item or (bool(failure.about) and set(failure.about) <= about)
 
 
-def recurring(walks: Iterable[PastWalk], until: date) -> list[Recurring]:
-    """Return what failed in more than one walk of the last ten weeks before `until`, the most frequent first."""
+def recurring(walks: Sequence[PastWalk]) -> list[Recurring]:
+    """Return what failed in more than one of the last ten walks, the most frequent first."""
+    looked = looked_back(walks)
     times: dict[str, list[tuple[str, Failure]]] = {}
-    for walk in walks:
-        begun = date.fromisoformat(walk.begun[:10])
-        if until - LOOK_BACK <= begun <= until:
-            for failure in failures(walk):
-                times.setdefault(failure.item, []).append((walk.begun[:10], failure))
+    for walk in looked:
+        for failure in failures(walk):
+            times.setdefault(failure.item, []).append((walk.begun[:10], failure))
     often = [rows for rows in times.values() if len(rows) > 1]
     often.sort(key=len, reverse=True)
     return [
         Recurring(
             rows[-1][1].challenge,
             tuple(day for day, _ in rows),
+            len(looked),
             next((row.cure for _, row in reversed(rows) if row.cure), ""),
         )
         for rows in often

@@ -34,14 +34,17 @@ class Recurring:
     failures: Sequence[Failure]
 
 
+def looked_back(walks: Sequence[PastWalk], last: int = LAST_WALKS) -> list[PastWalk]:
+    """Return the last walks that anything was answered in, close-downs apart: so far history and handover look back."""
+    return [walk for walk in walks if walk.answered and walk.signs_off][-last:]
+
+
 def recurring(walks: Sequence[PastWalk], last: int = LAST_WALKS) -> list[Recurring]:
     """Return what failed in at least two of the last walks that anything was answered in, the most often first.
 
-    Close-downs are no such walks.
-
     Addresses that failed in exactly the same answers, as a source and its socket, are told as one.
     """
-    looked = [walk for walk in walks if walk.answered and walk.signs_off][-last:]
+    looked = looked_back(walks, last)
     by_address: dict[str, list[tuple[PastWalk, Entry]]] = {}
     for walk in looked:
         later = words_later(walk.entries)

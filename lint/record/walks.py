@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from lint.record.ledger import Ledger, Proof
+from lint.rig.person import each_once
 from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry, signs_off
-from lint.walk.person import each_once
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 from lint.record.ledger import Proof, RecordError
@@ -12,11 +12,8 @@ from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
 from lint.report.layout import wrapped
-from lint.walk.entry import ANSWER
-from lint.walk.items import CALL
+from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
-# What people keep to before a pause: reference/checklist-design.md 1.3.
-MOST_SECONDS = 90
 _INDENT = " " * 14
 
 
@@ -81,12 +78,11 @@ def _verdict(walk: PastWalk, proof: Proof) -> str:
 def walk_text(walk: PastWalk, proof: Proof) -> str:
     """Return a walk with every entry."""
     shown = [walk_lines(walk, proof), ""]
-    since = datetime.fromisoformat(walk.entries[0].body["utc"])
+    since = walk.entries[0]
     for entry in walk.entries:
         lines = _LINES.get(entry.kind, _other_line)(entry.body)
-        if entry.kind == ANSWER and entry.body["item"].startswith(CALL):
-            now = datetime.fromisoformat(entry.body["utc"])
-            lines, since = [*lines, _took(now - since)], now
+        if is_call(entry):
+            lines, since = [*lines, _took(time_between(since.body, entry.body))], entry
         shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
         shown += [wrapped(line, _INDENT) for line in lines[1:]]
     return "\n".join(shown)
@@ -94,9 +90,8 @@ def walk_text(walk: PastWalk, proof: Proof) -> str:
 
 def _took(time: timedelta) -> str:
     """Say how long a phase took, and where that is longer than people keep to a list."""
-    minutes, seconds = divmod(round(time.total_seconds()), 60)
-    long = " (lists that take longer than 90 s are cut short by people)" if time.total_seconds() > MOST_SECONDS else ""
-    return f"{minutes}:{seconds:02} since the call before{long}"
+    long = f" (lists that take longer than {clocked(MOST_TIME)} are cut short by people)" if time > MOST_TIME else ""
+    return f"{clocked(time)} since the call before{long}"
 
 
 def _answer_lines(body: Mapping[str, Any]) -> list[str]:
@@ -121,9 +116,17 @@ def _signed_lines(body: Mapping[str, Any]) -> list[str]:
         f"signed {body['verdict'].upper()} by {body['lead']}",
         *(f"because: {reason}" for reason in body["reasons"]),
         *_left_out(body),
+        *body.get("thunder", ()),
+        *_waived(body),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
     ]
+
+
+def _waived(body: Mapping[str, Any]) -> list[str]:
+    """Say what was waived at a sign-off; older records do not hold the words of it."""
+    rows = [(row["message"].rstrip("."), row["waived"]) for row in body["findings"] if row["waived"]]
+    return [f"{message}. Waived {waived.get('words') or 'by ' + waived['by']}" for message, waived in rows]
 
 
 def _left_out(body: Mapping[str, Any]) -> list[str]:
@@ -146,7 +149,10 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
         f"poll: {body['role']} says {body['answer']}" + (f" ({body['said']})" if body["said"] else "")
     ],
     "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
+    "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
+    "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,
+    "kept": lambda body: [f"{len(body['items'])} of others or of long ago kept as answered, by {body['by']}"],
     "reopened": lambda body: [f"{len(body['items'])} asked again, by {body['by']}"],
     "signature": lambda body: [f"signature over the seal {body['of_seal'][:16]} by the key {body['public_key'][:16]}"],
 }

@@ -11,6 +11,7 @@ from lint.check.engine import Checked
 from lint.check.finding import Finding
 from lint.check.unchecked import unchecked
 from lint.read.problem import CannotReadError
+from lint.rig.rig import Waiver
 
 FORMAT = 1
 
@@ -62,5 +63,16 @@ def finding_data(finding: Finding) -> dict[str, Any]:
         ],
         "facts": dict(finding.facts),
         "cures": [cure.text for cure in finding.cures],
-        "waived": {"by": waiver.by, "because": waiver.because, "until": waiver.until.isoformat()} if waiver else None,
+        "waived": waiver_data(waiver) if waiver else None,
+    }
+
+
+def waiver_data(waiver: Waiver) -> dict[str, str | None]:
+    """Return a waiver as plain data."""
+    return {
+        "by": waiver.by,
+        "because": waiver.because,
+        "until": waiver.until.isoformat(),
+        "asked_by": waiver.asked_by or None,
+        "instead": waiver.instead or None,
     }

@@ -123,9 +123,7 @@ def _result(finding: Finding) -> dict[str, Any]:
         "properties": dict(finding.facts),
     }
     if finding.waived is not None:
-        waiver = finding.waived
-        why = f"{waiver.because} (by {waiver.by}, until {waiver.until.isoformat()})"
-        result["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": why}]
+        result["suppressions"] = [{"kind": "inSource", "status": "accepted", "justification": finding.waived.words}]
     return result
 
 

@@ -99,7 +99,7 @@ def _waived(finding: Finding) -> str:
     waiver = finding.waived
     assert waiver is not None
     lines = [wrapped(finding.message, "  ", "  ")]
-    lines.append(labelled("waived", f"by {waiver.by} until {waiver.until.isoformat()}: {waiver.because}"))
+    lines.append(labelled("waived", waiver.words))
     lines.append(labelled("rule", finding.rule))
     return "\n".join(lines)
 

@@ -33,6 +33,8 @@ def waivers(names: Names) -> tuple[Waiver, ...]:
             row["by"],
             names.day(row["until"], ("waivers", index, "until")),
             index,
+            row.get("asked_by", ""),
+            row.get("instead", ""),
         )
         for index, row in enumerate(names.data.get("waivers", ()))
     )

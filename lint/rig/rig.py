@@ -272,7 +272,10 @@ class Setting(NamedTuple):
 
 
 class Waiver(NamedTuple):
-    """A finding accepted on purpose: which, why, by whom and until when."""
+    """A finding accepted on purpose: which, why, by whom and until when.
+
+    `asked_by` is who asked for it, `instead` what is done in place of a cure; empty where the file does not say.
+    """
 
     rule: str
     about: str
@@ -280,11 +283,20 @@ class Waiver(NamedTuple):
     by: str
     until: date
     row: int
+    asked_by: str = ""
+    instead: str = ""
 
     @property
     def trail(self) -> Trail:
         """Where the document says it."""
         return ("waivers", self.row)
+
+    @property
+    def words(self) -> str:
+        """Say by whom and until when it is accepted and why, what is done instead, and who asked for it."""
+        instead = f"; instead: {self.instead}" if self.instead else ""
+        asked = f"; asked for by {self.asked_by}" if self.asked_by else ""
+        return f"by {self.by} until {self.until.isoformat()}: {self.because}{instead}{asked}"
 
 
 class Event(NamedTuple):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from lint.walk.person import is_name, same_person
+from lint.rig.person import is_name, same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
 from lint.walk.signoff import not_applicable_killers
@@ -73,12 +73,17 @@ def _unsettled(walker: Walker) -> str:
             raise StoppedError
         if line in ("s", "sign"):
             return "sign"
+        if line == "thunder":
+            walker.thunder()
+            return "again"
         if line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
             if walker.may_ask(every[int(line) - 1]):
                 walker.ask(every[int(line) - 1], may_leave=True)
             return "again"
         before = (session.basis, {item.key: session.state.status(item) for item in every})
         walker.refresh()
+        if session.state.thunder_hold is not None:
+            return "again"
         left = session.state.with_status(NO_GO, HOLD, OPEN)
         if before != (session.basis, {item.key: session.state.status(item) for item in left}):
             return "again"
@@ -199,14 +204,15 @@ def _tell_exceptions(walker: Walker) -> None:
     """Say what everybody should know before saying go."""
     screen, session = walker.screen, walker.session
     walker.show.left_out()
+    for hold in session.state.thunder_holds:
+        screen.say(f"{hold.words}.", "  ! ", "    ")
     for item in session.state.with_status(NOT_APPLICABLE):
         reason = session.state.answers[item.key].reason
         what = "No second look" if item.second_of else "Not applicable"
         screen.say(f"{what}: {item.challenge} — {reason}", "  – ", "    ")
     for finding in session.basis.checked.findings:
         if finding.waived is not None:
-            waiver = finding.waived
-            screen.say(f"Waived by {waiver.by} until {waiver.until.isoformat()}: {finding.message}", "  W ", "    ")
+            screen.say(f"{finding.message.rstrip('.')}. Waived {finding.waived.words}", "  W ", "    ")
     quick = session.quick_answers
     if quick:
         screen.say(

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.rig.person import same_person
 from lint.walk.change import Change
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, Entry
+from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
-from lint.walk.person import same_person
+from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
@@ -26,6 +27,7 @@ class Display:
         self.role = role
         self._phase_shown = -1
         self._safety_shown = ""
+        self._is_pace_told = False
 
     # -- one item ----------------------------------------------------------------------------------------------
 
@@ -121,6 +123,15 @@ class Display:
             "command comes back to this.",
             "  ",
         )
+
+    def pace(self, phase: int) -> None:
+        """Say where a phase took longer than people keep to a list, and once what helps."""
+        row, took = self.session.state.plan.phases[phase], time_to_call(self.session.entries)
+        if row.unbroken or took is None or took <= MOST_TIME:
+            return
+        advice = "" if self._is_pace_told else " Lists that take longer are cut short: share it by role, or split it."
+        self.screen.say(f"“{row.title}” took {clocked(took)}, over {clocked(MOST_TIME)}.{advice}", "  ")
+        self._is_pace_told = True
 
     def waiting(self, items: Sequence[Item]) -> None:
         """Say what items wait for: killer items that are not settled, of whatever role."""
@@ -233,5 +244,7 @@ _NEWS = {
     NOTE: "note, {note}",
     POLL: "{answer} in the poll",
     REOPENED: "had a part asked again",
+    THUNDER: "heard thunder",
+    ALL_CLEAR: "released the thunder hold",
     SIGNED: "signed {verdict}",
 }

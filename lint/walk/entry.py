@@ -17,6 +17,9 @@ SEEN = "seen"  # the words of a no-go that was written down before they were giv
 CURE = "cure"
 NOTE = "note"
 POLL = "poll"
+THUNDER = "thunder"
+ALL_CLEAR = "all-clear"  # a thunder hold released
+KEPT = "kept"  # a phase under way goes on without being asked again, though somebody else goes on with it
 SIGNED = "signed"
 SIGNATURE = "signature"
 

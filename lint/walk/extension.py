@@ -6,6 +6,7 @@ What an entry says is merged by RFC 7396, as everywhere; only lists of things wi
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -17,6 +18,8 @@ from lint.read.problem import CannotReadError, Problem, found
 Entry = tuple[dict[str, Any], Marks]
 _NEW_PHASE = ("title", "mode", "completion", "items")
 _NEW_ITEM = ("role", "challenge")
+# From the weakest on, by the meanings of ANSI Z535.6.
+SIGNAL_WORDS = ("NOTICE", "CAUTION", "WARNING", "DANGER")
 _WORD = re.compile(r"[^\W\d_]{3}")
 
 
@@ -117,7 +120,7 @@ def _ids_in(row: dict[str, Any]) -> list[str]:
 def _note_safety(was: dict[str, Any], row: dict[str, Any], document: Document, here: Trail, notes: _Notes) -> None:
     """Have a reason stated where a caution or a killer item is left out: the walk and its record will show it."""
     items = was.get("items", [was])
-    lost = []
+    lost: list[str] = []
     if row.get("remove") is True:
         lost = [each["id"] for each in items if each.get("safety") or each.get("killer")]
     else:
@@ -125,11 +128,28 @@ def _note_safety(was: dict[str, Any], row: dict[str, Any], document: Document, h
         for key, words in (("killer", "nothing starts without"), ("second_person", "a second look at")):
             if was.get("killer") and key in row and not row[key] and was.get(key, True):
                 lost.append(f"that {was['id']} is what {words}" if key == "killer" else f"{words} {was['id']}")
+        lost += _weaker(was, row)
     because = row.get("because")
     if lost and not (isinstance(because, str) and _WORD.search(because)):
         message = f"this leaves out {', '.join(lost)}; say why, which the walk and its record will show: because: WHY"
         notes.problems.append(Problem(*document.locate((*here, "id")), message))
     notes.left_out += [f"{each} — {' '.join(str(because).split())}" for each in lost]
+
+
+def _weaker(was: dict[str, Any], row: dict[str, Any]) -> Iterator[str]:
+    """Yield where an item of safety is asked of less than it was, or its caution has a weaker word."""
+    safety, now = was.get("safety"), row.get("safety")
+    if not safety and not was.get("killer"):
+        return
+    when, asked = was.get("when", {}), row.get("when")
+    narrowed = isinstance(asked, dict) and any(
+        value is not None and when.get(key) != value for key, value in asked.items()
+    )
+    if narrowed or row.get("for_each", was.get("for_each")) != was.get("for_each"):
+        yield f"some of what {was['id']} is asked of"
+    word = now.get("word") if isinstance(now, dict) else None
+    if safety and word in SIGNAL_WORDS and SIGNAL_WORDS.index(word) < SIGNAL_WORDS.index(safety["word"]):
+        yield f"the {safety['word']} of {was['id']}, here a {word}"
 
 
 def _repeats_of_removed(phases: list[Entry], notes: _Notes, document: Document) -> list[Problem]:

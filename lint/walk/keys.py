@@ -24,6 +24,7 @@ WORDS = {
     "p": "progress", "progress": "progress",
     "t": "note", "note": "note",
     "s": "sign", "sign": "sign",
+    "thunder": "thunder",
     "?": "help", "help": "help",
     "q": "stop", "quit": "stop", "stop": "stop",
 }  # fmt: skip
@@ -39,6 +40,8 @@ o  open      list what is open, held or no-go, and pick one
 p  progress  what remains, by phase and role
 t  note TEXT note something about this item
 s  sign      sign off now (while anything is open that records a no-go)
+thunder WHO  thunder is heard: holds the whole walk until 30 minutes after the last of
+             it, and until WHO (the lead, if left out) releases it
 q  quit      stop and leave; every answer is on disk, the same command resumes"""
 
 

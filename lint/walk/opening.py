@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from lint.rig.person import is_name
 from lint.walk.entry import Entry
-from lint.walk.person import is_name
-from lint.walk.screen import cleaned
+from lint.walk.screen import StoppedError, cleaned
 from lint.walk.session import Opening
 from lint.walk.terminal import Walker
 
@@ -62,6 +62,8 @@ def greet(walker: Walker, today: str) -> None:
     screen.say(f"{basis.template.title} of {basis.rig}" + (f" — {event}" if event else ""))
     if rig.event.date is not None and rig.event.date.isoformat() != today:
         screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
+    if any(circuit.outdoor for circuit in rig.circuits.values()):
+        screen.say("Outdoors: when thunder is heard, type thunder at any item; the whole walk is held then.")
     walker.show.left_out()
     walker.show.no_gos()
 
@@ -97,12 +99,28 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
 
 
 def _offer_restart(opening: Opening, walker: Walker) -> None:
-    """Where another person goes on, or after long, offer to ask the phase under way again from its beginning."""
-    screen, items = walker.screen, opening.restart
-    title = walker.session.state.plan.phases[items[0].phase].title
+    """Where another person goes on, or after long, ask whether the phase under way is asked again from its beginning.
+
+    Where nothing starts without a part of it, there is no way round a choice; either way it is written down.
+    """
+    screen, items, session = walker.screen, opening.restart, walker.session
+    title = session.state.plan.phases[items[0].phase].title
     screen.say(f"Of “{title}”, {len(items)} are answered, by somebody else or more than ten minutes ago.")
-    if screen.ask("r: ask them again from the start · Enter: go on where it was ").casefold() in ("r", "restart"):
-        walker.kept(lambda: walker.session.reopen(items))
+    is_killer = any(item.killer for item in items)
+    if is_killer:
+        screen.say("Nothing starts without some of them: choose.")
+    choice = screen.listed("r: ask them again from the start", f"{'k' if is_killer else 'Enter'}: go on where it was")
+    screen.forget_typed()
+    while True:
+        line = screen.ask(f"{choice} ").casefold()
+        if line in ("r", "restart"):
+            walker.kept(lambda: session.reopen(items))
+            return
+        if line in ("k", "keep") or not (line or is_killer):
+            walker.kept(lambda: session.keep(items))
+            return
+        if line in ("q", "quit", "stop"):
+            raise StoppedError
 
 
 def moment(local: str) -> str:

@@ -5,16 +5,16 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
+from lint.rig.person import is_name, same_person
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.person import is_name, same_person
 from lint.walk.state import Answer
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
 
 # What may be said instead of a name.
-_INSTEAD = ("not-applicable", "hold", "stop", "sign", "open")
+_INSTEAD = ("not-applicable", "hold", "stop", "sign", "open", "thunder")
 _AND = re.compile(r"\s+and\s+|\s*[,&+]\s*", re.IGNORECASE)
 
 

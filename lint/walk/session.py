@@ -7,13 +7,16 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from lint.rig.person import person_key, same_person
 from lint.walk.basis import Basis, Digest
 from lint.walk.change import Change, asked_list, change_between
 from lint.walk.entry import (
+    ALL_CLEAR,
     ANSWER,
     BEGUN,
     CHANGED,
     CURE,
+    KEPT,
     NOTE,
     POLL,
     REOPENED,
@@ -21,6 +24,7 @@ from lint.walk.entry import (
     SEEN,
     SIGNATURE,
     SIGNED,
+    THUNDER,
     Entry,
     Log,
     MovedOnError,
@@ -28,9 +32,9 @@ from lint.walk.entry import (
 )
 from lint.walk.given import Given, about, judged
 from lint.walk.items import Item
-from lint.walk.person import person_key, same_person
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
+from lint.walk.thunder import left_standing
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
@@ -153,8 +157,17 @@ class Session:
                 continue
             self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
             self._replay()
+            self._carry_thunder(latest)
             left = latest.begun if latest is not None and latest.signed_go is None else None
             return Opening(begun, False, left=left)
+
+    def _carry_thunder(self, latest: Latest | None) -> None:
+        """Take a thunder hold over from the walk before: beginning anew releases nothing."""
+        earlier = self._log.entries(latest.begun.walk, kinds=(THUNDER, ALL_CLEAR)) if latest is not None else []
+        hold = left_standing((entry.kind == THUNDER, entry.body) for entry in earlier)
+        if latest is not None and latest.is_todays and hold is not None:
+            utc, local = hold.heard[-1]
+            self._append(THUNDER, {"heard_utc": utc, "heard_local": local, "releases": hold.releases})
 
     def _resume(self, latest: Latest, role: str | None) -> Opening:
         self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
@@ -293,6 +306,31 @@ class Session:
         """Write down a note, about an item or the walk."""
         self._append(NOTE, {"item": item.key if item else None, "note": text, "by": by or self.by})
 
+    def keep(self, items: Sequence[Item]) -> None:
+        """Write down that what others answered, or long ago, was not asked again."""
+        self._append(KEPT, {"items": [item.key for item in items]})
+
+    def thunder(self, releases: str = "") -> None:
+        """Write down that thunder was heard: the walk is held until `releases` ends it (else the lead or who heard)."""
+        hold, moment = self.state.thunder_hold, times(self._now())
+        who = hold.releases if hold else releases or self.basis.checked.resolved.rig.crew.get("lead", "") or self.by
+        self._append(THUNDER, {"heard_utc": moment["utc"], "heard_local": moment["local"], "releases": who})
+
+    def all_clear(self, by: str) -> None:
+        """Release the thunder hold. Raises ValueError for anybody but the one named, and before the time is over."""
+
+        def require() -> None:
+            hold = self.state.thunder_hold
+            if hold is None:
+                raise ValueError("no thunder hold stands any more")
+            if not same_person(by, hold.releases):
+                raise ValueError(f"only {hold.releases} releases this hold")
+            if (now := self._now()) < hold.over_at:
+                minutes = -(-int((hold.over_at - now).total_seconds()) // 60)
+                raise ValueError(f"not before {hold.over_at.astimezone(now.tzinfo):%H:%M}, in {minutes} min")
+
+        self._append(ALL_CLEAR, {"by": by}, require)
+
     def poll(self, role: str, answer: str, said: str) -> None:
         """Write down what a role said in the poll."""
         person = self.basis.checked.resolved.rig.crew.get(role, "")
@@ -341,6 +379,11 @@ class Session:
     def add_signature(self, signature: dict[str, str]) -> Entry:
         """Write down a signature over the seal of a sign-off."""
         return self._append(SIGNATURE, dict(signature))
+
+    @property
+    def entries(self) -> Sequence[Entry]:
+        """What is written down of this walk so far."""
+        return self._entries
 
     @property
     def corrections(self) -> int:

@@ -33,6 +33,8 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
         f"The check of the rig file stands at no-go ({finding.rule}, {finding.about}): {finding.message}"
         for finding in basis.no_gos
     ]
+    if state.thunder_hold is not None:
+        reasons.append(state.thunder_hold.words)
     for item in state.with_status(NO_GO):
         cure = state.cures.get(item.key)
         tail = f"; then done: {cure}, but not answered again" if cure else ""
@@ -79,6 +81,7 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "killers_not_applicable": [
             f"{item.challenge} — {state.answers[item.key].reason}" for item in not_applicable_killers(state)
         ],
+        "thunder": [hold.words for hold in state.thunder_holds],
         "open": [item.challenge for item in state.with_status(OPEN)],
         "corrections": corrections,
         "quick_answers": quick,
@@ -116,7 +119,14 @@ def _finding(finding: Finding) -> dict[str, Any]:
     waiver = finding.waived
     waived = None
     if waiver is not None:
-        waived = {"by": waiver.by, "because": waiver.because, "until": waiver.until.isoformat()}
+        waived = {
+            "by": waiver.by,
+            "because": waiver.because,
+            "until": waiver.until.isoformat(),
+            "asked_by": waiver.asked_by or None,
+            "instead": waiver.instead or None,
+            "words": waiver.words,
+        }
     return {
         "rule": finding.rule,
         "about": finding.about,

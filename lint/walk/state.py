@@ -6,8 +6,10 @@ from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from lint.walk.entry import ANSWER, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, Entry
+from lint.walk import thunder
+from lint.walk.entry import ALL_CLEAR, ANSWER, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import SECOND, Item, Plan
+from lint.walk.thunder import ThunderHold
 
 GO = "go"
 NO_GO = "no-go"
@@ -84,6 +86,7 @@ class State:
     cures: dict[str, str] = field(default_factory=dict)
     polls: dict[str, PollAnswer] = field(default_factory=dict)
     given: list[Answer] = field(default_factory=list)
+    thunder_holds: list[ThunderHold] = field(default_factory=list)
     last_change: int = 0
     last_signed: Entry | None = None
     _latest: dict[str, Answer] = field(default_factory=dict, repr=False)
@@ -96,7 +99,7 @@ class State:
         """Take the next entry of the walk into account."""
         body = entry.body
         self._blocked.clear()
-        if entry.kind in (ANSWER, CHANGED, REOPENED):
+        if entry.kind in (ANSWER, CHANGED, REOPENED, THUNDER, ALL_CLEAR):
             self.last_change = entry.seq
         if entry.kind == ANSWER:
             self._answer(Answer.of(entry))
@@ -110,6 +113,10 @@ class State:
         elif entry.kind == POLL:
             words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
             self.polls[body["role"]] = PollAnswer(entry.seq, *words)
+        elif entry.kind == THUNDER:
+            self.thunder_holds = thunder.heard(self.thunder_holds, body)
+        elif entry.kind == ALL_CLEAR:
+            self.thunder_holds = thunder.released(self.thunder_holds, body)
         elif entry.kind == SIGNED:
             self.last_signed = entry
 
@@ -167,6 +174,11 @@ class State:
             self.differs[first_key] = second
 
     # -- where it stands ---------------------------------------------------------------------------------------
+
+    @property
+    def thunder_hold(self) -> ThunderHold | None:
+        """The thunder hold that stands, if one does."""
+        return thunder.standing(self.thunder_holds)
 
     def times_held(self, item: Item) -> int:
         """Return how often in a row an item was held, where it is held now."""

@@ -6,8 +6,8 @@ house's file replaces the bundled one of its name, or says by ids what is differ
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
@@ -19,11 +19,12 @@ from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, cannot_read, found
 from lint.read.schema import require_valid
 from lint.read.showable import unshowable
-from lint.walk.extension import extend_checklist
+from lint.walk.extension import SIGNAL_WORDS, extend_checklist
 from lint.walk.mistakes import FIELD, mistakes_in
 
 # The order in which the lead polls: the lead's own word comes last.
 ROLES = ("stage", "house-mixer", "monitor-mixer", "wireless", "lead")
+MOST_NAMED = 5
 MAINS_SENTENCE = "Local electrical codes and a licensed electrician decide."
 
 
@@ -120,7 +121,26 @@ def load_template(name: str, house: Path | None) -> Template:
     """
     files = sorted((house / "checklists").glob("*.yaml")) if house else []
     own = {path.stem: path for path in files if not unshowable(path.stem)}
-    return build_template(name, _read(name, own, ()))
+    template = build_template(name, _read(name, own, ()))
+    if name not in own or name not in bundled_checklists() or len(template.files) > 1:
+        return template
+    return replace(template, left_out=tuple(_not_taken_over(template, build_template(name, _read(name, {}, ())))))
+
+
+def _not_taken_over(own: Template, bundled: Template) -> Iterator[str]:
+    """Say how many cautions of the bundled list a house's whole list in its place lacks, or has in a weaker word."""
+    rank = SIGNAL_WORDS.index
+    ours = [(item.id, item.safety) for phase in own.phases for item in phase.items if item.safety]
+    theirs = [(item.id, item.safety) for phase in bundled.phases for item in phase.items if item.safety]
+    lost = [
+        name
+        for name, note in theirs
+        if not any((name == id_ or note.text == has.text) and rank(has.word) >= rank(note.word) for id_, has in ours)
+    ]
+    if lost:
+        more = f" and {len(lost) - MOST_NAMED} more" if len(lost) > MOST_NAMED else ""
+        named = ", ".join(lost[:MOST_NAMED]) + more
+        yield f"{len(lost)} of the {len(theirs)} safety cautions of {own.name}: {named}"
 
 
 def _read(name: str, own: Mapping[str, Path], above: tuple[str, ...]) -> Document:

@@ -7,18 +7,18 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from lint.rig.person import is_name, same_person
 from lint.walk.closing import close_walk
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
-from lint.walk.person import same_person
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import AnsweredMeanwhileError, Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
-from lint.walk.waiting import SignNow, must_wait, waits
+from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
 
@@ -66,6 +66,8 @@ class Walker:
         """Ask whatever is to be asked next, or whatever the walker turned to, until nothing is left."""
         while True:
             self.refresh()
+            if held_by_thunder(self):
+                continue
             turned, self._turned_to = self._turned_to, None
             state = self.session.state
             self.leaving &= {item.key for item in state.standing()}
@@ -159,6 +161,8 @@ class Walker:
             self.screen.say(f"This item takes a value in {asked.item.measure.unit}, such as v 72.5")
             return None
         self._record(asked, Given(GO, after_ms=asked.after_ms))
+        if asked.item.is_call:
+            self.show.pace(asked.item.phase)
         return True
 
     def _value(self, asked: _Asked, rest: str) -> bool | None:
@@ -326,6 +330,16 @@ class Walker:
             return None
         raise SignNow
 
+    def _thunder(self, asked: _Asked, rest: str) -> bool | None:
+        self.thunder(rest)
+        self._turned_to = asked.item
+        return True
+
+    def thunder(self, releases: str = "") -> None:
+        """Write down that thunder is heard."""
+        self.kept(lambda: self.session.thunder(releases if is_name(releases) else ""))
+        self.screen.write("  thunder recorded")
+
     def _help(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.screen.write(HELP)
         return None
@@ -336,7 +350,7 @@ class Walker:
     _do: dict[str, Callable[[Walker, _Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
         "go": _go, "value": _value, "no-go": _no_go, "hold": _hold, "not-applicable": _not_applicable,
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
-        "help": _help, "stop": _stop,
+        "thunder": _thunder, "help": _help, "stop": _stop,
     }  # fmt: skip
 
 

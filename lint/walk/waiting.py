@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
+from lint.walk.keys import WORDS
 from lint.walk.screen import StoppedError
 from lint.walk.state import OPEN
+from lint.walk.thunder import NOTICE
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -14,6 +17,47 @@ if TYPE_CHECKING:
 
 class SignNow(Exception):  # noqa: N818 - a turn of the way, not a mistake
     """Raised where the lead asks for the sign-off before everything is answered."""
+
+
+def held_by_thunder(walker: Walker) -> bool:
+    """Whether a thunder hold stands; say so and ask what to do. Raises SignNow and StoppedError."""
+    hold, screen = walker.session.state.thunder_hold, walker.screen
+    if hold is None:
+        return False
+    local = hold.over_at.astimezone(datetime.fromisoformat(hold.heard[-1][1]).tzinfo)
+    screen.write("")
+    screen.rule()
+    screen.say(f"{screen.status('hold')} {hold.words}, and not before {local:%H:%M}.")
+    screen.say(NOTICE, f"{screen.paint('WARNING', 'WARNING')}: ", "  ")
+    signs = "s: sign off now (a no-go)" if walker.role in (None, "lead") else ""
+    keys = ("thunder: heard again", f"c: {hold.releases} says all clear", "Enter: look again", signs, "q: stop")
+    screen.say(screen.listed(*keys))
+    screen.forget_typed()
+    line = screen.ask("> ").casefold()
+    action = WORDS.get(line)
+    if action == "thunder":
+        walker.thunder()
+    elif action == "stop":
+        raise StoppedError
+    elif action == "sign" and signs:
+        raise SignNow
+    elif line in ("c", "clear", "all clear"):
+        _all_clear(walker)
+    elif line:
+        screen.say(f"“{line}” is no answer here.")
+    return True
+
+
+def _all_clear(walker: Walker) -> None:
+    name = walker.screen.ask("Your name, to release the hold (Enter: do not): ")
+    if not name:
+        return
+    try:
+        walker.kept(lambda: walker.session.all_clear(name))
+    except ValueError as error:
+        walker.screen.say(f"Not released: {error}.")
+    else:
+        walker.screen.write("  all clear recorded")
 
 
 def must_wait(walker: Walker, item: Item) -> bool:

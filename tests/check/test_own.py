@@ -21,14 +21,18 @@ Made = Callable[..., Any]
 def everything(check: Made, says: Made) -> Checked:
     """A check in which the check itself has every one of its say."""
     row = "{{rule: {}, about: {}, because: known, by: M. Okafor, until: 2026-12-06}}"
-    waivers = ", ".join((row.format("grave", "desk"), row.format("grave", "nowhere")))
+    own = row.format("light", "desk").replace("by:", "asked_by: M. Okafor, by:")
+    waivers = ", ".join((row.format("grave", "desk"), row.format("grave", "nowhere"), own))
     idle = "rules: {grave: {because: as it is}}"
     fragment = f"sources: {{nobody: null}}\nwaivers: [{waivers}]\n{idle}"
-    return check(fragment, says("grave", "desk", waivable=False), failures=[LoadFailure("house", "OSError: gone")])
+    rules = (says("grave", "desk", waivable=False), says("light", "desk"))
+    return check(fragment, *rules, failures=[LoadFailure("house", "OSError: gone")])
 
 
 def test_all_that_the_check_itself_says_is_documented_and_weighs_what_is_written(check: Made, says: Made) -> None:
-    given = {finding.rule: finding for finding in everything(check, says).findings if finding.rule != "grave"}
+    given = {
+        finding.rule: finding for finding in everything(check, says).findings if finding.rule not in ("grave", "light")
+    }
     assert set(given) == set(OWN_RULES) - {"waivers-replaced", "rule-unproven"}  # these take files of a house
     for name, finding in given.items():
         assert (finding.weight, finding.family) == (OWN_RULES[name].severity, OWN_RULES[name].family)
@@ -37,8 +41,8 @@ def test_all_that_the_check_itself_says_is_documented_and_weighs_what_is_written
 def test_the_screen_says_what_to_do_about_each(check: Made, says: Made, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "80")
     checked = everything(check, says)
-    text = " ".join(check_text(checked, Catalogue({"grave": says("grave")}, ())).split())
-    for rule in (OWN_RULES[finding.rule] for finding in checked.findings if finding.rule != "grave"):
+    text = " ".join(check_text(checked, Catalogue({name: says(name) for name in ("grave", "light")}, ())).split())
+    for rule in (OWN_RULES[finding.rule] for finding in checked.findings if finding.rule not in ("grave", "light")):
         assert f" do {' '.join(rule.do.split())} rule {rule.id}" in text
 
 

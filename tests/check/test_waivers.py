@@ -165,3 +165,28 @@ def test_a_list_that_replaces_the_houses_says_which_waivers_no_longer_count(tmp_
 @pytest.mark.parametrize("text", ["", "waivers: null\n", HOUSE.partition("\n")[2]])
 def test_no_list_a_list_taken_out_and_the_same_list_are_let_be(tmp_path: Path, text: str) -> None:
     assert week(tmp_path, text) == []
+
+
+OWN_WAIVER = """\
+waivers:
+  - {rule: broken, about: desk, because: a spare comes, by: M. Okafor, asked_by: %s, instead: the small desk, until: 2026-12-06}
+"""
+
+
+def test_whoever_asked_for_a_waiver_can_not_accept_it(check: Made, says: Made) -> None:
+    """R15 of reference/checklist-design.md 7: approver is not requester."""
+    checked = check(OWN_WAIVER % "m. okafor", says("broken", "desk", severity="no-go"))
+    assert checked.verdict is Verdict.NO_GO
+    assert sorted(told(checked)) == [("broken", "no-go", False), ("waiver-by-asker", "caution", False)]
+    assert "M. Okafor asked for the waiver of broken for desk and accepted it as well; it does not count" in [
+        finding.message for finding in checked.findings
+    ]
+
+
+def test_who_asked_and_what_is_done_instead_are_kept(check: Made, says: Made) -> None:
+    """R15: scope (rule and about), reason, compensating action, approver and requester, last day."""
+    checked = check(OWN_WAIVER % "A. Silva", says("broken", "desk", severity="no-go"))
+    assert checked.verdict is Verdict.GO
+    accepted = checked.findings[0].waived
+    words = "by M. Okafor until 2026-12-06: a spare comes; instead: the small desk; asked for by A. Silva"
+    assert accepted.words == words

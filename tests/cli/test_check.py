@@ -237,7 +237,9 @@ def test_a_waiver_and_what_is_switched_off_are_shown(house: Path) -> None:
     assert last_line(done.stdout) == "NO-GO (7 no-go, 2 cautions, 1 note, 1 waived)"
     _, told = report(FAULTY)
     waived = [row["waived"] for row in told["rigs"][0]["findings"] if row["waived"]]
-    assert waived == [{"by": "M. Okafor", "because": "next week", "until": "2026-12-13"}]
+    assert waived == [
+        {"by": "M. Okafor", "because": "next week", "until": "2026-12-13", "asked_by": None, "instead": None}
+    ]
 
 
 # -- how it looks ----------------------------------------------------------------------------------------------

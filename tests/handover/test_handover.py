@@ -7,7 +7,7 @@ import re
 import shutil
 import sqlite3
 from collections.abc import Callable
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from html import escape
 from pathlib import Path
 
@@ -18,7 +18,6 @@ from lint.check.engine import check_file
 from lint.handover.handover import Handover, make_handover
 from lint.handover.page import handover_json, handover_page
 from lint.handover.since import NothingToCompareError
-from lint.handover.walked import LOOK_BACK
 from lint.hunt.hunt import Hunt
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
@@ -29,6 +28,7 @@ from lint.page.as_text import page_text
 from lint.page.page import Page, Words
 from lint.record.hunts import record_hunt
 from lint.record.ledger import Ledger, ledger_path
+from lint.record.recurring import recurring as in_history
 from lint.record.seal import short
 from lint.walk.entry import Entry
 
@@ -125,8 +125,8 @@ def test_what_failed_is_told_with_its_cure_and_what_keeps_failing(house: Path, w
         "✓ east-box, output bank: 9–16 — seen: 17-24 (S. Stage); cure: taped it down",
         "✓ west-box, output bank: 1–8 — seen: 9-16 (S. Stage); cure: turned it",
     )
-    assert told["What failed more than once in ten weeks"] == (
-        "east-box, output bank: 9–16: 2 times (2026-11-15, 2026-11-22); last cure: taped it down",
+    assert told["What fails again and again"] == (
+        "east-box, output bank: 9–16: in 2 of the last 2 walks (2026-11-15, 2026-11-22); last cure: taped it down",
     )
     assert told["Who did what"] == (
         "L. Lead (lead): said go in the poll as lead, signed",
@@ -137,13 +137,17 @@ def test_what_failed_is_told_with_its_cure_and_what_keeps_failing(house: Path, w
     assert "Find out why it keeps failing: east-box, output bank: 9–16" in found.next_steps
 
 
-def test_ten_weeks_back_is_as_far_as_it_looks(house: Path, walked: Walk) -> None:
+def test_ten_walks_back_is_as_far_as_it_looks_and_history_too(house: Path, walked: Walk) -> None:
     rig = house / "rigs" / "a.yaml"
-    for day in ("2026-09-01", "2026-11-22"):
-        walked(rig, day, {"bank/east-box": ("1-8", "turned it")})
-    assert handover(rig, today=date(2026, 11, 22)).recurring == []
-    assert len(handover(rig, today=date(2026, 9, 1) + LOOK_BACK).recurring) == 0  # the second walk lies after that day
-    assert LOOK_BACK.days == 70
+    wrong = {"bank/east-box": ("1-8", "turned it")}
+    walked(rig, "2026-09-01", wrong)
+    for week in range(9):
+        walked(rig, f"{date(2026, 9, 7) + timedelta(weeks=week)}", wrong if week == 8 else {})
+    (row,) = handover(rig).recurring
+    assert (row.dates, row.of) == (("2026-09-01", "2026-11-02"), 10)
+    assert [(len(told.walks), told.of) for told in in_history(handover(rig).past.walks)] == [(2, 10)]
+    walked(rig, "2026-11-09")
+    assert handover(rig).recurring == in_history(handover(rig).past.walks) == []
 
 
 def test_what_was_never_put_right_is_a_next_step(house: Path, walked: Walk) -> None:
@@ -170,9 +174,7 @@ gear:
     walked(rig, "2026-11-22")
     found = handover(rig)
     told = lists(found)
-    assert told["Waivers"] == (
-        "source-unheard for clarinet: 7 days left (until 2026-12-03), by M. Okafor, because next week",
-    )
+    assert told["Waivers"] == ("source-unheard for clarinet: 7 days left, by M. Okafor until 2026-12-03: next week",)
     assert told["Borrowed, lent, broken, missing"] == (
         "two short stands: borrowed from the school, until 2026-12-06",
         "red-wedge: broken, seen to by T. Lindqvist, cuts out",
@@ -397,9 +399,10 @@ def test_what_was_never_put_right_stays_however_long_ago(house: Path, walked: Wa
     walked(rig, "2026-06-07", {"bank/east-box": ("1-8", ""), "bank/west-box": ("9-16", "turned it")})
     written = checklist.read_text()
     checklist.write_text(re.sub(r"\{id: bank, .*\}$", OTHER_ITEM, written, flags=re.MULTILINE))
-    walked(rig, "2026-11-22")
+    for week in range(10):
+        walked(rig, f"{date(2026, 9, 20) + timedelta(weeks=week)}")
     found = handover(rig)
-    (line,) = lists(found)[BEFORE]  # what was cured so long ago is told no more
+    (line,) = lists(found)[BEFORE]  # what was cured more than ten walks ago is told no more
     assert line.startswith("✗ east-box")
     assert (
         "Still open from the walk of rigs/a.yaml on 2026-06-07: east-box, output bank: 9–16: seen 1-8"
@@ -407,7 +410,7 @@ def test_what_was_never_put_right_stays_however_long_ago(house: Path, walked: Wa
     )
 
 
-def test_what_hunts_found_is_told_for_ten_weeks(house: Path, walked: Walk) -> None:
+def test_what_hunts_found_is_told_since_the_last_ten_walks_began(house: Path, walked: Walk) -> None:
     rig = house / "rigs" / "a.yaml"
     walked(rig, "2026-11-15")
     checked = check_file(rig)

@@ -185,6 +185,8 @@ GO (1 waived)
         "by": "M. Okafor",
         "because": "it is Lent",
         "until": "2026-12-06",
+        "asked_by": None,
+        "instead": None,
     }
 
 
@@ -296,6 +298,7 @@ MIXES
 quiet-choir       ! caution  The choir is too quiet
 
 CONTROL
+waiver-by-asker   ! caution  A waiver is accepted by whoever asked for it
 waiver-forbidden  ✗ no-go    A waiver accepts what nobody may accept
 waiver-unused     · note     A waiver waives nothing
 waivers-replaced  · note     A list of waivers replaces the one that it extends

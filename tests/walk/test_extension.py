@@ -190,12 +190,15 @@ def test_whatever_stands_in_the_file_no_traceback_comes_of_it(house, seed: int) 
         ("{id: walkways, safety: null}", "the caution of walkways"),
         ("{id: faders-before-power, killer: false}", "that faders-before-power is what nothing starts without"),
         ("{id: mains-leads, second_person: false}", "a second look at mains-leads"),
+        ("{id: mains-leads, when: {has_wireless: true}}", "some of what mains-leads is asked of"),
+        ("{id: mains-leads, for_each: circuits}", "some of what mains-leads is asked of"),
+        ("{id: mains-leads, safety: {word: NOTICE}}", "the WARNING of mains-leads, here a NOTICE"),
     ],
 )
 def test_safety_is_left_out_only_with_a_reason_which_the_walk_and_its_record_show(house, entry, lost) -> None:
     told = problems(house, HEAD + f"      - {entry}\n")
     assert told[0].startswith(f"ours.yaml:6:14: this leaves out {lost}; say why")
-    reasoned = entry.replace("}", ", because: the hall owns the power}")
+    reasoned = entry.removesuffix("}") + ", because: the hall owns the power}"
     text = HEAD + f"      - {reasoned}\n"
     template = extended(house, text, "short-walk")
     assert template.left_out == (f"{lost} — the hall owns the power",)
@@ -222,3 +225,32 @@ def test_safety_is_left_out_only_with_a_reason_which_the_walk_and_its_record_sho
 def test_slips_are_told_at_their_place(house, text, told) -> None:
     found = problems(house, "checklist_format: 1\nextends: short-walk\n" + text)
     assert any(told in line and line.startswith("ours.yaml:4:") for line in found), found
+
+
+WHOLE = """\
+checklist_format: 1
+title: Our own
+phases:
+  - id: power
+    title: Power
+    mode: read-do
+    completion: Power complete
+    items:
+      - {id: walkways, role: stage, challenge: "Aisles: clear", safety: {word: %s, hazard: A cable lies there, consequence: People fall, avoidance: Tape it}}
+"""
+
+
+@pytest.mark.parametrize(("word", "kept"), [("WARNING", 1), ("CAUTION", 1), ("NOTICE", 0)])
+def test_a_whole_list_in_place_of_a_bundled_one_tells_the_cautions_it_lacks(house, word, kept) -> None:
+    bundled = load_template("full-walk", None)
+    cautions = sum(item.safety is not None for phase in bundled.phases for item in phase.items)
+    house.checklist(WHOLE % word)
+    (told,) = load_template("full-walk", house.folder).left_out
+    assert told.startswith(f"{cautions - kept} of the {cautions} safety cautions of full-walk: mains-leads, ")
+    shown = " ".join(house.run([], "--by", "Ann").stdout.split())
+    assert f"This house's list leaves out: {cautions - kept} of the {cautions} safety cautions of full-walk" in shown
+
+
+def test_a_list_of_its_own_name_lacks_nothing(house) -> None:
+    house.checklist(WHOLE % "CAUTION", "ours")
+    assert load_template("ours", house.folder).left_out == ()

@@ -99,10 +99,22 @@ def test_another_person_or_a_long_break_may_have_the_phase_asked_again(small, wa
 
 def test_the_phase_is_asked_again_only_where_that_is_wanted(small) -> None:
     small.run(["g"], "--by", "A. Adams")
-    assert "at: east-box" in small.run(["", "q"], "--by", "B. Brown").stdout
+    assert "at: east-box" in small.run(["k", "q"], "--by", "B. Brown").stdout
     again = small.run(["r"], "--by", "C. Clay").stdout
     assert "▶ west-box, output bank: 1–8" in again
-    assert kinds(small).count("reopened") == 1
+    assert (kinds(small).count("kept"), kinds(small).count("reopened")) == (1, 1)
+
+
+def test_where_nothing_starts_without_it_there_is_no_way_round_the_choice(small) -> None:
+    """R08."""
+    small.run(["g"], "--by", "A. Adams")
+    asked = small.run(["", "", "q"], "--by", "B. Brown").stdout
+    assert asked.count("k: go on where it was") == 3
+    assert "▶" not in asked
+    assert not {"kept", "reopened"} & set(kinds(small))
+    small.run(["k"], "--by", "B. Brown")
+    told = small.run([], "1", check="history").stdout
+    assert "1 of others or of long ago kept as answered, by B. Brown" in told
 
 
 def test_nothing_of_an_earlier_week_is_an_answer(small, ways) -> None:

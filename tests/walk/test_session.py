@@ -271,7 +271,7 @@ def test_a_waived_finding_does_not_stand_against_a_go_and_is_recorded(small, led
     small.write(
         small.rig.read_text(encoding="utf-8")
         + "waivers:\n  - {rule: chain-input-from-downstream, about: east-box, because: trial, by: M. Moss,\n"
-        + "     until: 2099-01-01}\n"
+        + "     until: 2099-01-01, asked_by: A. Silva, instead: a cue card}\n"
     )
     session = small.session(ledger)
     session.open("A")
@@ -280,7 +280,8 @@ def test_a_waived_finding_does_not_stand_against_a_go_and_is_recorded(small, led
     body = session.sign("L", wants_go=True).body
     assert body["verdict"] == "go"
     waived = [finding["waived"] for finding in body["findings"] if finding["rule"] == "chain-input-from-downstream"]
-    assert waived == [{"by": "M. Moss", "because": "trial", "until": "2099-01-01"}]
+    words = "by M. Moss until 2099-01-01: trial; instead: a cue card; asked for by A. Silva"
+    assert [row["words"] for row in waived] == [words]
 
 
 def test_nothing_is_signed_on_a_rig_that_changed_on_the_way(small, ledger, ways) -> None:
