@@ -8,7 +8,7 @@ lap 140 with numpy, floats only; networkx 190 and more. The tests hold it agains
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Protocol
 
 
@@ -41,7 +41,7 @@ class LazyCosts:
         return self._made[row]
 
 
-def assign(costs: Costs, free: Mapping[int, int] | None = None) -> list[int]:
+def assign(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0) -> list[int]:
     """Return the column of each row so that no column is taken twice and the sum of the costs is least.
 
     Rows are added one by one, each by a shortest augmenting path under dual prices (the Hungarian method in the form
@@ -51,7 +51,8 @@ def assign(costs: Costs, free: Mapping[int, int] | None = None) -> list[int]:
     then. These rows start there and only the others are added: rows added × rows that step aside × columns steps, and
     the costs of a row that nobody asks to step aside are never looked at. It is as exact: prices of nothing everywhere
     are above no cost, and a row in a column that costs nothing pays just its prices. That is all that the method asks
-    of the rows that are in already when it adds one, however they came in.
+    of the rows that are in already when it adds one, however they came in. `leaving` is what every other column costs
+    such a row at the least; a way through it that can't be shorter than one that is known is not followed.
     """
     rows, columns = len(costs), len(costs[0]) if len(costs) else 0
     if rows > columns:
@@ -59,12 +60,14 @@ def assign(costs: Costs, free: Mapping[int, int] | None = None) -> list[int]:
     row_price = [0] * rows
     column_price = [0] * columns
     row_of: list[int | None] = [None] * columns
-    started = free or {}
-    for row, column in started.items():
+    at_home = {column: row for row, column in (free or {}).items()}
+    for column, row in at_home.items():
         row_of[column] = row
+    started = set(at_home.values())
     for row in range(rows):
         if row not in started:
-            _add_row(costs, row, row_price, column_price, row_of)
+            stays = {column for column, here in at_home.items() if row_of[column] == here} if leaving else set()
+            _add_row(costs, row, row_price, column_price, row_of, stays, leaving)
     column_of = [0] * rows
     for column, taken in enumerate(row_of):
         if taken is not None:
@@ -78,13 +81,22 @@ def _add_row(
     row_price: list[int],
     column_price: list[int],
     row_of: list[int | None],
+    stays: Collection[int],
+    leaving: int,
 ) -> None:
-    """Give one more row a column: along the cheapest path on which others step aside."""
+    """Give one more row a column: along the cheapest path on which others step aside.
+
+    Prices of columns only ever fall, so a row that stays where it started can't step aside for less than `leaving`
+    beyond its own price. Where that is as long as a path that is known its costs need not be looked at, and the new
+    prices are below all of them as they should be: its own rises by no more than that.
+    """
     columns = range(len(column_price))
     slack = [cost - row_price[row] - column_price[column] for column, cost in enumerate(costs[row])]
     before: list[int | None] = [None] * len(slack)  # the column from which each was reached; None: the new row
     settled: list[int] = []
     is_open = [True] * len(slack)
+    ends = [column for column in columns if row_of[column] is None]
+    shortest = min(slack[column] for column in ends)
     while True:
         here = min((column for column in columns if is_open[column]), key=slack.__getitem__)
         is_open[here] = False
@@ -92,11 +104,14 @@ def _add_row(
         if step is None:
             break
         settled.append(here)
+        if here in stays and slack[here] + leaving - row_price[step] >= shortest:
+            continue
         reached, prices = slack[here], costs[step]
         base = reached - row_price[step]
         for column in columns:
             if is_open[column] and (way := base + prices[column] - column_price[column]) < slack[column]:
                 slack[column], before[column] = way, here
+        shortest = min(slack[column] for column in ends)
     length = slack[here]
     row_price[row] += length
     for column in settled:

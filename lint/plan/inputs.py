@@ -181,7 +181,9 @@ class InputSide:
             for row, plug in enumerate(self.plugs)
             if not self.cost_in(plug, plug.socket, price)
         }
-        picked = assign(LazyCosts(len(self.plugs), costs_of), {row: column for column, row in right.items()})
+        picked = assign(
+            LazyCosts(len(self.plugs), costs_of), {row: column for column, row in right.items()}, CHANGE * most_far
+        )
         places = {plug: self.columns[column] for plug, column in zip(self.plugs, picked, strict=True)}
         least = sum(self.cost_in(plug, socket, price) for plug, socket in places.items())
         return {plug: socket if socket.device else plug.socket for plug, socket in places.items()}, least

@@ -107,7 +107,7 @@ class OutputSearch:
             if plug.socket in column_of and not self._plug_cost(plug, plug.socket, state)
         }
         costs = LazyCosts(len(loose), costs_of)
-        picked = assign(costs, right)
+        picked = assign(costs, right, CHANGE * self.most_far)
         bound = sum(costs[row][column] for row, column in enumerate(picked) if row not in right or right[row] != column)
         bound = bound // self.most_far + self._standing_cost(state)
         if bound >= self.never:

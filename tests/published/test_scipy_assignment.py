@@ -67,7 +67,14 @@ def test_rows_that_start_where_they_cost_nothing_lead_to_the_same_least_cost(
             matrix[row][column] = 0
             free[row] = column
     lazy = LazyCosts(len(matrix), matrix.__getitem__)
-    assert total(matrix, assign(lazy, free)) == total(matrix, assign(matrix))
+    least = total(matrix, assign(matrix))
+    assert total(matrix, assign(lazy, free)) == least
+    away = [cost for row, own in free.items() for column, cost in enumerate(matrix[row]) if column != own]
+    assert total(matrix, assign(lazy, free, min(away, default=0))) == least
+    for row, own in free.items():  # where those that may stay are loath to go
+        matrix[row] = [cost + 700 * (column != own) for column, cost in enumerate(matrix[row])]
+    least = total(matrix, assign(matrix))
+    assert total(matrix, assign(matrix, free, 700)) == least
 
 
 def test_the_costs_of_a_row_that_may_stay_are_not_looked_at() -> None:
