@@ -8,23 +8,66 @@ lap 140 with numpy, floats only; networkx 190 and more. The tests hold it agains
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from typing import Protocol
 
 
-def assign(costs: Sequence[Sequence[int]]) -> list[int]:
+class Costs(Protocol):
+    """What each column costs each row: a list of lists, or rows worked out when they are asked for."""
+
+    def __len__(self) -> int:
+        """How many rows there are."""
+
+    def __getitem__(self, row: int, /) -> Sequence[int]:
+        """Return the costs of one row."""
+
+
+class LazyCosts:
+    """Costs whose rows are made when they are asked for, and once."""
+
+    def __init__(self, count: int, make: Callable[[int], Sequence[int]]) -> None:
+        self._count = count
+        self._make = make
+        self._made: dict[int, Sequence[int]] = {}
+
+    def __len__(self) -> int:
+        """How many rows there are."""
+        return self._count
+
+    def __getitem__(self, row: int, /) -> Sequence[int]:
+        """Return the costs of one row."""
+        if row not in self._made:
+            self._made[row] = self._make(row)
+        return self._made[row]
+
+
+def assign(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0) -> list[int]:
     """Return the column of each row so that no column is taken twice and the sum of the costs is least.
 
     Rows are added one by one, each by a shortest augmenting path under dual prices (the Hungarian method in the form
     of Jonker and Volgenant, 1987): rows² × columns steps. Raises ValueError where there are more rows than columns.
+
+    `free` has, for rows that have one, a column of their own that costs them nothing; no cost may be below nothing
+    then. These rows start there and only the others are added: rows added × rows that step aside × columns steps, and
+    the costs of a row that nobody asks to step aside are never looked at. It is as exact: prices of nothing everywhere
+    are above no cost, and a row in a column that costs nothing pays just its prices. That is all that the method asks
+    of the rows that are in already when it adds one, however they came in. `leaving` is what every other column costs
+    such a row at the least; a way through it that can't be shorter than one that is known is not followed.
     """
-    rows, columns = len(costs), len(costs[0]) if costs else 0
+    rows, columns = len(costs), len(costs[0]) if len(costs) else 0
     if rows > columns:
         raise ValueError(f"{rows} rows can't have a column each of {columns}")
     row_price = [0] * rows
     column_price = [0] * columns
     row_of: list[int | None] = [None] * columns
+    at_home = {column: row for row, column in (free or {}).items()}
+    for column, row in at_home.items():
+        row_of[column] = row
+    started = set(at_home.values())
     for row in range(rows):
-        _add_row(costs, row, row_price, column_price, row_of)
+        if row not in started:
+            stays = {column for column, here in at_home.items() if row_of[column] == here} if leaving else set()
+            _add_row(costs, row, row_price, column_price, row_of, stays, leaving)
     column_of = [0] * rows
     for column, taken in enumerate(row_of):
         if taken is not None:
@@ -33,18 +76,27 @@ def assign(costs: Sequence[Sequence[int]]) -> list[int]:
 
 
 def _add_row(
-    costs: Sequence[Sequence[int]],
+    costs: Costs,
     row: int,
     row_price: list[int],
     column_price: list[int],
     row_of: list[int | None],
+    stays: Collection[int],
+    leaving: int,
 ) -> None:
-    """Give one more row a column: along the cheapest path on which others step aside."""
+    """Give one more row a column: along the cheapest path on which others step aside.
+
+    Prices of columns only ever fall, so a row that stays where it started can't step aside for less than `leaving`
+    beyond its own price. Where that is as long as a path that is known its costs need not be looked at, and the new
+    prices are below all of them as they should be: its own rises by no more than that.
+    """
     columns = range(len(column_price))
     slack = [cost - row_price[row] - column_price[column] for column, cost in enumerate(costs[row])]
     before: list[int | None] = [None] * len(slack)  # the column from which each was reached; None: the new row
     settled: list[int] = []
     is_open = [True] * len(slack)
+    ends = [column for column in columns if row_of[column] is None]
+    shortest = min(slack[column] for column in ends)
     while True:
         here = min((column for column in columns if is_open[column]), key=slack.__getitem__)
         is_open[here] = False
@@ -52,11 +104,14 @@ def _add_row(
         if step is None:
             break
         settled.append(here)
+        if here in stays and slack[here] + leaving - row_price[step] >= shortest:
+            continue
         reached, prices = slack[here], costs[step]
         base = reached - row_price[step]
         for column in columns:
             if is_open[column] and (way := base + prices[column] - column_price[column]) < slack[column]:
                 slack[column], before[column] = way, here
+        shortest = min(slack[column] for column in ends)
     length = slack[here]
     row_price[row] += length
     for column in settled:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from lint.plan.assign import assign
+from lint.plan.assign import LazyCosts, assign
 from lint.plan.branch import CHANGE
 from lint.plan.distance import FARTHEST, far
 from lint.plan.inblocks import BlockSearch
@@ -166,13 +166,26 @@ class InputSide:
         a socket, in parts of a change.
         """
         most_far = FARTHEST * (len(self.plugs) + 1)
-        costs = []
-        for plug in self.plugs:
-            row = [self.cost_in(plug, socket, price) * most_far for socket in self.columns]
-            costs.append([cost + far(self.rig, plug.socket, at) for cost, at in zip(row, self.columns, strict=True)])
-        picked = assign(costs)
-        least = sum(row[column] // most_far for row, column in zip(costs, picked, strict=True))
+
+        def costs_of(row: int) -> list[int]:
+            plug = self.plugs[row]
+            return [
+                self.cost_in(plug, socket, price) * most_far + far(self.rig, plug.socket, socket)
+                for socket in self.columns
+            ]
+
+        # Plugs that are right where they are start there, so that the work goes by what is wrong, not by the rig.
+        column_of = {socket: column for column, socket in enumerate(self.columns)}
+        right = {
+            column_of[plug.socket]: row
+            for row, plug in enumerate(self.plugs)
+            if not self.cost_in(plug, plug.socket, price)
+        }
+        picked = assign(
+            LazyCosts(len(self.plugs), costs_of), {row: column for column, row in right.items()}, CHANGE * most_far
+        )
         places = {plug: self.columns[column] for plug, column in zip(self.plugs, picked, strict=True)}
+        least = sum(self.cost_in(plug, socket, price) for plug, socket in places.items())
         return {plug: socket if socket.device else plug.socket for plug, socket in places.items()}, least
 
     @cached_property

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
-from lint.plan.assign import assign
+from lint.plan.assign import LazyCosts, assign
 from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
 from lint.plan.distance import FARTHEST
 from lint.rig.address import OutputPoint, Signal, Socket
@@ -95,13 +95,21 @@ class OutputSearch:
         columns = [socket for socket in self.open if socket not in held]
         columns += [plug.socket for plug in loose if self.points[plug.socket] is None]
         never = self.never * self.most_far
-        costs = []
-        for plug in loose:
-            row = [self._plug_cost(plug, socket, state) for socket in columns]
-            costs.append([*row, *[never] * len(loose)])  # no place at all
-        picked = assign(costs)
-        bound = sum(row[column] for row, column in zip(costs, picked, strict=True)) // self.most_far
-        bound += self._standing_cost(state)
+
+        def costs_of(row: int) -> list[int]:
+            costs = [self._plug_cost(loose[row], socket, state) for socket in columns]
+            return [*costs, *[never] * len(loose)]  # no place at all
+
+        column_of = {socket: column for column, socket in enumerate(columns)}
+        right = {
+            row: column_of[plug.socket]
+            for row, plug in enumerate(loose)
+            if plug.socket in column_of and not self._plug_cost(plug, plug.socket, state)
+        }
+        costs = LazyCosts(len(loose), costs_of)
+        picked = assign(costs, right, CHANGE * self.most_far)
+        bound = sum(costs[row][column] for row, column in enumerate(picked) if row not in right or right[row] != column)
+        bound = bound // self.most_far + self._standing_cost(state)
         if bound >= self.never:
             return bound, None, {}
         ends: dict[Hang, list[Socket]] = {}
