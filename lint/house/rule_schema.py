@@ -89,7 +89,6 @@ def _keys() -> dict[str, Schema]:
         "minimum": 0,
         "pattern": "^[0-9]{1,6} per [a-z_]+$",
     }
-    fragment: Schema = {"type": "object", "minProperties": 1}
     return {
         "rule_format": {"const": 1, "description": "The version of this format: 1."},
         "rule": {
@@ -123,6 +122,13 @@ def _keys() -> dict[str, Schema]:
             "enum": ["example", "house"],
             "description": "What the examples are merged into: the small example rig, or this house's house.yaml.",
         },
+        **_examples(),
+    }
+
+
+def _examples() -> dict[str, Schema]:
+    fragment: Schema = {"type": "object", "minProperties": 1}
+    return {
         "good": {
             "type": "array",
             "items": {**fragment, "description": "A piece of a rig file with which the rule finds nothing."},
