@@ -40,7 +40,10 @@ class Recurring:
 
 @dataclass(frozen=True)
 class Found:
-    """What a hunt found: when, of which rig, what was amiss with what, the fault, its cure, and who hunted."""
+    """What a hunt found: when, of which rig, what was amiss with what, the fault, its cure, and who hunted.
+
+    Where it found nothing (`is_found`) these are how it ended, with what is suspected, and what is to be done.
+    """
 
     on: str
     rig: str
@@ -49,13 +52,22 @@ class Found:
     found: str
     cure: str
     by: str
+    is_found: bool
 
 
 def hunts_since(hunts: Iterable[Entry], today: date) -> list[Found]:
-    """Return what the hunts of the last ten weeks before `today` found, from their records (`lint/record/hunts.py`)."""
+    """Return what the hunts of the last ten weeks before `today` found, from their records (`lint/record/hunts.py`).
+
+    One that found nothing is left out once a later one of the same thing found the fault.
+    """
     keys = ("rig", "about", "symptom", "found", "cure", "by")
-    rows = [Found(entry.body["local"][:10], *(entry.body[key] for key in keys)) for entry in hunts]
-    return [row for row in rows if today - LOOK_BACK <= date.fromisoformat(row.on) <= today]
+    every = [
+        Found(entry.body["local"][:10], *(entry.body[key] for key in keys), bool(entry.body["cause"]))
+        for entry in hunts
+    ]
+    rows = [row for row in every if today - LOOK_BACK <= date.fromisoformat(row.on) <= today]
+    settled = {(row.about, row.symptom): index for index, row in enumerate(rows) if row.is_found}
+    return [row for index, row in enumerate(rows) if row.is_found or settled.get((row.about, row.symptom), -1) < index]
 
 
 def failures(walk: PastWalk) -> list[Failure]:

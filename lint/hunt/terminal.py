@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
-from lint.hunt.hunt import NO, SKIP, STOP, YES, Hunt, Question, Suspect
+from lint.hunt.hunt import SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
+from lint.hunt.replay import answers_to
 from lint.hunt.target import Target
 from lint.walk.screen import Screen
 
@@ -40,13 +41,9 @@ q            stop here"""
 SHOWN = 4
 
 
-def _may_skip(question: Question) -> bool:
-    return question.kind in ("point", "look")
-
-
 def _keys(question: Question) -> str:
     """Return the keys that answer a question, for its line."""
-    skip = "s can't tell   " if _may_skip(question) else ""
+    skip = "s can't tell   " if SKIP in answers_to(question) else ""
     back = "" if question.kind == "safety" else "b back   "
     return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
@@ -103,7 +100,7 @@ class Hunter:
             key = self.keys.press("    > ")
             question = self.hunt.question
             assert question is not None
-            if key in (YES, NO) or (key == SKIP and _may_skip(question)):
+            if key in answers_to(question):
                 self.hunt = self.hunt.answered(key)
                 self._tell_left()
                 return
