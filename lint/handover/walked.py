@@ -60,14 +60,16 @@ def hunts_since(hunts: Iterable[Entry], today: date) -> list[Found]:
 
     One that found nothing is left out once a later one of the same thing found the fault.
     """
-    keys = ("rig", "about", "symptom", "found", "cure", "by")
-    every = [
-        Found(entry.body["local"][:10], *(entry.body[key] for key in keys), bool(entry.body["cause"]))
-        for entry in hunts
-    ]
+    every = [_found(entry) for entry in hunts]
     rows = [row for row in every if today - LOOK_BACK <= date.fromisoformat(row.on) <= today]
     settled = {(row.about, row.symptom): index for index, row in enumerate(rows) if row.is_found}
     return [row for index, row in enumerate(rows) if row.is_found or settled.get((row.about, row.symptom), -1) < index]
+
+
+def _found(entry: Entry) -> Found:
+    on, body = entry.body["local"][:10], entry.body
+    words = body["rig"], body["about"], body["symptom"], body["found"], body["cure"], body["by"]
+    return Found(on, *words, bool(body["cause"]))
 
 
 def failures(walk: PastWalk) -> list[Failure]:
