@@ -17,9 +17,8 @@ RIGHT = {
     ELSEWHERE: "{source} is not heard there",
 }
 MODEL = (
-    "Asked is what makes the rest of the search shortest on average: one fault is assumed, answers are trusted, and "
-    "likelihoods and seconds are guesses until this house's own records know better. What comes and goes by itself "
-    "is not found so; wait for it, or take its parts out of use."
+    "Asked is what makes the rest of the search shortest on average, if there is one fault; odds and seconds are "
+    "guesses until this house's records know better. What comes and goes is not found so: take its parts out of use."
 )
 CARE = (
     "Before a plug is pulled or put in: mute its channel, turn monitors and house down, ears out, switch phantom power "
@@ -127,7 +126,10 @@ class Hunter:
             text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
             self.screen.say(text, "    ")
         rows = self.hunt.suspects
-        names = "; ".join(f"{row.words} {row.share:.0%}" for row in rows[:SHOWN])
+        causes: dict[str, list[str]] = {}
+        for row in rows[:SHOWN]:
+            causes.setdefault(row.part.title, []).append(f"{row.cause.title} {row.share:.0%}")
+        names = "; ".join(f"{part}: {', '.join(titles)}" for part, titles in causes.items())
         more = f"; and {len(rows) - SHOWN} more" if len(rows) > SHOWN else ""
         self.screen.say(f"Left: {names}{more}.", "    ")
 

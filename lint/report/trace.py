@@ -19,7 +19,15 @@ def trace_text(traces: Sequence[Step]) -> str:
 def summary_of(traces: Sequence[Step]) -> list[str]:
     """Return what is wrong: what it comes to, then where it stops, each once."""
     ends = [trace.comes_to for trace in traces if trace.comes_to]
-    return list(dict.fromkeys((*ends, *(step.text for trace in traces for step in trace.every() if step.stops))))
+    return list(dict.fromkeys((*ends, *(words for trace in traces for words in _stops(trace, "")))))
+
+
+def _stops(step: Step, before: str) -> Iterator[str]:
+    """Yield where a signal stops, with the step before where the words alone would not say what does."""
+    if step.stops:
+        yield f"{before}: {step.text}" if before and step.text.startswith(("it ", "no ")) else step.text
+    for below in step.below:
+        yield from _stops(below, step.text)
 
 
 def _summary(traces: Sequence[Step]) -> str:

@@ -134,3 +134,9 @@ def test_json_has_one_shape_for_every_question() -> None:
     ways = json.loads(trace(CLEAN, "lead-vocal", "--to", "singer-wedge", "--format", "json").stdout)
     assert [node["name"] for node in ways["ways"][0]][-2:] == ["west-box/out/1", "singer-wedge"]
     assert (ways["to"], ways["steps"], ways["more_ways"]) == ("singer-wedge", None, False)
+
+
+def test_what_stops_is_told_with_its_subject_first() -> None:
+    lines = trace(FAULTY, "lead-vocal").stdout.splitlines()
+    assert "✗ house.left leaves on slot desk/link-1/15: no box's selector takes that slot" in lines
+    assert not any(line.startswith(("✗ it ", "✗ no ")) for line in lines)
