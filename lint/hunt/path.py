@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from lint.hunt.causes import CAUSES, CauseKind
+from lint.hunt.causes import CauseKind, causes
 from lint.hunt.target import Target
 from lint.plan.intent import sender
 from lint.plan.phantom import BARRED, NEEDED, phantom_need
@@ -45,7 +45,7 @@ class Part:
 
     def causes(self, symptom: str) -> list[CauseKind]:
         """Return what may be wrong with it under a symptom."""
-        return [cause for cause in CAUSES if cause.part in self.kinds and symptom in cause.odds]
+        return [cause for cause in causes() if cause.part in self.kinds and symptom in cause.odds]
 
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:

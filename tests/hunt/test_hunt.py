@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rigs import BASE, resolved
 
-from lint.hunt.causes import CAUSES, DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG, causes
 from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Question
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.path import Part, path_of
@@ -191,7 +191,20 @@ def test_every_cause_is_suspected_somewhere_and_every_text_is_filled_in() -> Non
                     for text in (cause.look, cause.cure):
                         assert "{" not in text.format(**part.words)
             assert all("{" not in point.ask.format(**part.words) for point in part.points)
-    assert {cause.name for cause in CAUSES} == met
+    assert {cause.name for cause in causes()} == met
+
+
+def test_every_cause_has_odds_seconds_and_whole_sentences() -> None:
+    for cause in causes():
+        assert cause.odds, cause.name
+        assert set(cause.odds) <= set(SYMPTOMS)
+        assert all(isinstance(odds, int) and 0 < odds < 100 for odds in cause.odds.values())
+        assert 0 < cause.seconds <= 300
+        assert cause.look.endswith("?")
+        assert cause.cure[0].islower() or cause.cure[0] == "{"
+        assert not cause.cure.endswith(".")
+        assert not (cause.swap and cause.mends_by_plug)  # what was put in its place has mended it
+        assert [type(flag) for flag in (cause.handles, cause.swap, cause.mends_by_plug)] == [bool] * 3
 
 
 def test_an_effects_unit_is_hunted_from_what_feeds_it_to_where_it_returns() -> None:
