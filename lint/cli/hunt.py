@@ -32,7 +32,10 @@ class Symptom(StrEnum):
 def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
     what: str = typer.Argument(
-        ..., metavar="WHAT", help="A source, channel number, effects unit, mix or destination.", show_default=False
+        ...,
+        metavar="WHAT",
+        help="A source, channel number, effects unit, mix, destination or socket.",
+        show_default=False,
     ),
     symptom: Symptom = typer.Argument(
         Symptom.DEAD,

@@ -46,13 +46,14 @@ def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
     followed to the house, and else to wherever it is heard first. Raises UnknownTargetError.
     """
     end = _destination(rig, at) if at is not None else None
-    destination = _named(rig.rig.destinations.values(), what)
+    hung = rig.rig.destinations.values()
+    destination = _named(hung, what) or _plugged(hung, what)
     if destination is not None:
         return _to_destination(rig, destination)
     if what in rig.rig.mixes:
         return _from_mix(rig, what, end)
     channel = _channel(rig, what)
-    source = _named(rig.rig.sources.values(), what)
+    source = _named(rig.rig.sources.values(), what) or _plugged(rig.rig.sources.values(), what)
     if channel is None and source is None:
         return _from_effects(rig, what, end)
     if channel is None and source is not None:
@@ -64,9 +65,14 @@ def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
 def _from_effects(rig: ResolvedRig, what: str, end: Destination | None) -> Target:
     units = rig.rig.effects.values()
     unit = next((unit for unit in units if what in (unit.name, f"effects/{unit.name}")), None)
+    if unit is None and what in {*rig.boxes, *rig.rig.cables, *rig.rig.circuit_names}:
+        raise UnknownTargetError(
+            f"{what} is no signal: hunt what is missed (`rigwalk trace` tells what rides on {what}), or ask `rigwalk "
+            f"spares` how to carry on without {what}"
+        )
     if unit is None:
         names = [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations, *(unit.name for unit in units)]
-        kinds = "a source, channel number, effects unit, mix or destination"
+        kinds = "a source, channel number, effects unit, mix, destination or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
     if channel is not None:
@@ -113,6 +119,11 @@ Named = TypeVar("Named", Source, Destination)
 def _named(rows: Iterable[Named], what: str) -> Named | None:
     label = what.casefold()
     return next((row for row in rows if row.name == what or row.label.casefold() == label != ""), None)
+
+
+def _plugged(rows: Iterable[Named], where: str) -> Named | None:
+    """Return what is plugged into the socket of an address."""
+    return next((row for row in rows if where in map(str, row.sockets)), None)
 
 
 def _destination(rig: ResolvedRig, name: str) -> Destination:

@@ -388,3 +388,11 @@ def test_a_source_that_leaks_is_not_hunted_through_the_effects_unit_that_it_feed
     leak = leak_of(resolved(BASE, AMPLIFIED), "reed", "wedge")
     assert leak.then is None
     assert not any("effects" in part.title for part in path_of(resolved(BASE, AMPLIFIED), leak))
+
+
+def test_a_socket_stands_for_what_is_plugged_into_it() -> None:
+    rig = resolved(BASE)
+    assert target_of(rig, "west-box/in/1") == target_of(rig, "vocal")
+    assert target_of(rig, "east-box/out/7") == target_of(rig, "left")
+    with pytest.raises(UnknownTargetError):
+        target_of(rig, "west-box/in/9")
