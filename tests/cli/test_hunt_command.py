@@ -153,7 +153,10 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["nobody"], "nothing here is called 'nobody' (a source, channel number, effects unit, mix, destination or socket)"),
+        (
+            ["nobody"],
+            "nothing here is called 'nobody' (a source, channel number, effects unit, mix, destination or socket)",
+        ),
         (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
         (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
     ],
