@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli.planned import Format
+
 if TYPE_CHECKING:
     from lint.hunt.hunt import Hunt
     from lint.hunt.learn import Found
@@ -27,10 +29,13 @@ class Symptom(StrEnum):
     ELSEWHERE = "elsewhere"
 
 
-def hunt(
+def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
     what: str = typer.Argument(
-        ..., metavar="WHAT", help="A source, channel number, mix or destination.", show_default=False
+        ...,
+        metavar="WHAT",
+        help="A source, channel number, effects unit, mix, destination or socket.",
+        show_default=False,
     ),
     symptom: Symptom = typer.Argument(
         Symptom.DEAD,
@@ -52,12 +57,16 @@ def hunt(
         help="The keys to answer with, such as yynsy, instead of asking.",
         show_default=False,
     ),
+    output: Format = typer.Option(
+        Format.TEXT, "--format", help="json: asks nothing; says where the hunt stands after --answers."
+    ),
 ) -> None:
     """Find a fault step by step: each question says where to look and what to see; it ends in the part and the cure.
 
     Exit status: 0 found and right again, 1 not found or stopped, 2 a file can't be read or the call is wrong.
     """
     gc.enable()  # a hunt goes on for long
+    from lint.hunt.replay import NoAnswerError
     from lint.hunt.target import UnknownTargetError
     from lint.read.problem import CannotReadError
     from lint.record.ledger import RecordError
@@ -65,14 +74,42 @@ def hunt(
     from lint.rig.build import load_rig
 
     try:
-        found = _hunt(resolve(load_rig(rig)), rig, (what, symptom.value, at), (by, plain, answers))
+        about = (what, symptom.value, at)
+        resolved = resolve(load_rig(rig))
+        if output is Format.JSON:
+            found = _as_json(resolved, rig, about, answers or "", by)
+        else:
+            found = _hunt(resolved, rig, about, (by, plain, answers))
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
         raise typer.Exit(2) from None
-    except (UnknownTargetError, RecordError) as error:
-        typer.echo(f"{rig}: {error}" if isinstance(error, UnknownTargetError) else str(error), err=True)
+    except (UnknownTargetError, NoAnswerError, RecordError) as error:
+        typer.echo(str(error) if isinstance(error, RecordError) else f"{rig}: {error}", err=True)
         raise typer.Exit(2) from None
     raise typer.Exit(0 if found else 1)
+
+
+def _as_json(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], answers: str, by: str) -> bool:
+    """Tell where a hunt stands after the answers; return whether it found the fault.
+
+    It is recorded under a name once it is over, or was stopped: a program may ask again with an answer more.
+    """
+    from lint.hunt.hunt import Hunt
+    from lint.hunt.learn import likelihoods
+    from lint.hunt.path import path_of
+    from lint.hunt.replay import replayed
+    from lint.report.hunt_json import hunt_json
+    from lint.walk.screen import cleaned
+
+    target = _target(rig, *about)
+    parts = path_of(rig, target)
+    begun = Hunt(parts, about[1], likelihoods(parts, about[1], _past(path)))
+    hunt, said = replayed(begun, answers.casefold())
+    is_over = hunt.question is None or answers.casefold().endswith("q")
+    if is_over and (name := cleaned(by)):
+        _record(path, target, hunt, name)
+    typer.echo(hunt_json(str(path), target, hunt, said, _rig_faults(rig, target)), nl=False)
+    return hunt.found is not None
 
 
 def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how: tuple[str, bool, str | None]) -> bool:
@@ -100,7 +137,8 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
     screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
     if past:  # those that found nothing are not among them
         screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")
-    _tell_rig_faults(rig, target, screen)
+    if faults := _rig_faults(rig, target):
+        screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
     hunter = Hunter(hunt, target, screen, keys)
     found = None
     try:
@@ -140,16 +178,14 @@ def _past(path: Path) -> list[Found]:
         return found_before(past_hunts(book))
 
 
-def _tell_rig_faults(rig: ResolvedRig, target: Target, screen: Screen) -> None:
-    """Say what the rig file itself has wrong on this path: no hunt is needed for that."""
+def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:
+    """Return what the rig file itself has wrong on this path: no hunt is needed for that."""
     from lint.plan.intent import intent_of, unmet_channels, unmet_outputs
 
     intent = intent_of(rig)
     channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel]
     outputs = [destination for destination, _, _ in unmet_outputs(intent, rig) if destination == target.destination]
-    if channels or outputs:
-        names = [rig.rig.channel_words(channel) for channel in channels] + [entry.name for entry in outputs]
-        screen.say(f"By the rig file itself {' and '.join(names)} is not as it should be: see `rigwalk check` first.")
+    return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs)]
 
 
 def _name(screen: Screen) -> str:
@@ -158,18 +194,26 @@ def _name(screen: Screen) -> str:
 
 
 def _note(path: Path, target: Target, hunt: Hunt, by: str, screen: Screen) -> None:
-    from datetime import datetime
-
-    from lint.read.load import house_folder
-    from lint.record.hunts import record_hunt
-    from lint.record.ledger import Ledger, RecordError, ledger_path
-    from lint.walk.basis import rig_name
+    from lint.record.ledger import ledger_path
     from lint.walk.screen import cleaned
 
     name = cleaned(by)
     if not name:
         screen.say("Not recorded.")
         return
+    number = _record(path, target, hunt, name)
+    screen.say(f"Recorded for the walk and the handover: {ledger_path(path)}, entry {number}.")
+
+
+def _record(path: Path, target: Target, hunt: Hunt, name: str) -> int:
+    """Write a hunt into the house's record; return the number of its entry. Raises RecordError."""
+    from datetime import datetime
+
+    from lint.read.load import house_folder
+    from lint.record.hunts import record_hunt
+    from lint.record.ledger import Ledger, RecordError, ledger_path
+    from lint.walk.basis import rig_name
+
     with Ledger(ledger_path(path)) as ledger:
         broken = ledger.verify().broken
         if broken is not None:
@@ -179,4 +223,4 @@ def _note(path: Path, target: Target, hunt: Hunt, by: str, screen: Screen) -> No
         entry = record_hunt(
             ledger, rig_name(path, house_folder(path)), target.name, hunt, name, datetime.now().astimezone()
         )
-    screen.say(f"Recorded for the walk and the handover: {ledger.path}, entry {entry.seq}.")
+    return entry.seq

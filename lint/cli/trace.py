@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli.planned import Format
+
 if TYPE_CHECKING:
     from lint.resolve.resolved import ResolvedRig
 
@@ -25,6 +27,7 @@ def trace(
     ),
     upstream: bool = typer.Option(False, "--upstream", help="Everything that gets to WHAT instead."),
     downstream: bool = typer.Option(False, "--downstream", help="Everything that WHAT feeds instead."),
+    output: Format = typer.Option(Format.TEXT, "--format", help="For people or for programs."),
 ) -> None:
     """Follow one signal end to end, and say where and why it stops.
 
@@ -41,42 +44,58 @@ def trace(
         raise typer.Exit(2)
     try:
         resolved = resolve(load_rig(rig))
+        as_json = output is Format.JSON
         if to is not None:
-            text, whole = _between(resolved, what, to)
+            text, whole = _between(resolved, (str(rig), what, to), as_json)
         elif upstream or downstream:
-            text, whole = _reached(resolved, what, upstream)
+            text, whole = _reached(resolved, (str(rig), what), upstream, as_json)
         else:
-            text, whole = _traced(resolved, what)
+            text, whole = _traced(resolved, (str(rig), what), as_json)
     except CannotReadError as error:
         typer.echo(problems_text(error), err=True)
         raise typer.Exit(2) from None
     except UnknownSignalError as error:
         typer.echo(f"{rig}: {error}", err=True)
         raise typer.Exit(2) from None
-    typer.echo(text)
+    typer.echo(text, nl=output is Format.TEXT)
     raise typer.Exit(0 if whole else 1)
 
 
-def _traced(rig: ResolvedRig, what: str) -> tuple[str, bool]:
+def _traced(rig: ResolvedRig, about: tuple[str, str], as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import trace_text
     from lint.resolve.trace import trace_signal
 
-    traces = trace_signal(rig, what)
+    traces = trace_signal(rig, about[1])
     whole = not any(step.stops or step.comes_to for found in traces for step in found.every())
+    if as_json:
+        from lint.report.trace_json import PATH, Asked, trace_json
+
+        return trace_json(Asked(*about, PATH), whole, traces), whole
     return trace_text(traces), whole
 
 
-def _reached(rig: ResolvedRig, what: str, upstream: bool) -> tuple[str, bool]:
+def _reached(rig: ResolvedRig, about: tuple[str, str], upstream: bool, as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import reached_text
-    from lint.resolve.ways import reached
+    from lint.resolve.ways import reached, silent_without
 
-    kinds = reached(rig, what, upstream)
-    return reached_text(what, kinds, upstream), bool(kinds)
+    kinds = reached(rig, about[1], upstream)
+    silent = [] if upstream else silent_without(rig, about[1])
+    if as_json:
+        from lint.report.trace_json import DOWNSTREAM, UPSTREAM, Asked, trace_json
+
+        asked = Asked(*about, UPSTREAM if upstream else DOWNSTREAM)
+        return trace_json(asked, bool(kinds), reached=kinds, silent=silent), bool(kinds)
+    return reached_text(about[1], kinds, upstream, silent), bool(kinds)
 
 
-def _between(rig: ResolvedRig, first: str, second: str) -> tuple[str, bool]:
+def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import ways_text
     from lint.resolve.ways import ways_between
 
+    file, first, second = about
     ways = ways_between(rig, first, second)
+    if as_json:
+        from lint.report.trace_json import WAYS, Asked, trace_json
+
+        return trace_json(Asked(file, first, WAYS, second), bool(ways.found), ways=ways), bool(ways.found)
     return ways_text(first, second, ways), bool(ways.found)

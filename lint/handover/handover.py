@@ -122,6 +122,11 @@ class Handover:
             if not row.settled
         ]
         steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
+        steps += [
+            f"Still not found: {row.about}, {row.symptom} on {row.on}: {row.cure}."
+            for row in self.hunts
+            if not row.is_found
+        ]
         if self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
         steps += [

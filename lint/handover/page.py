@@ -37,8 +37,7 @@ def handover_page(handover: Handover) -> Page:
     if earlier := handover.earlier_failures:
         lines = tuple(f"{_failed_line(row)} — on {walk.begun[:10]}" for walk, row in earlier)
         blocks.append(Words("What failed before and was not seen go in a walk since", lines))
-    if handover.hunts:
-        blocks.append(Words("What hunts found, and its cure", tuple(map(_found_line, handover.hunts))))
+    blocks += _hunts(handover)
     if handover.recurring:
         blocks.append(Words("What fails again and again", tuple(_recurring_lines(handover))))
     if handover.gear:
@@ -94,8 +93,19 @@ def _failed_line(row: Failure) -> str:
     )
 
 
+def _hunts(handover: Handover) -> list[Words]:
+    found = tuple(_found_line(row) for row in handover.hunts if row.is_found)
+    vain = tuple(_vain_line(row) for row in handover.hunts if not row.is_found)
+    blocks = (Words("What hunts found, and its cure", found), Words("What hunts did not find", vain))
+    return [block for block in blocks if block.lines]
+
+
 def _found_line(row: Found) -> str:
     return f"{row.about} was {row.symptom} on {row.on} — found: {row.found} ({row.by}); cure: {row.cure}"
+
+
+def _vain_line(row: Found) -> str:
+    return f"✗ {row.about} was {row.symptom} on {row.on} ({row.by}) — {row.found}; to do: {row.cure}"
 
 
 def _recurring_lines(handover: Handover) -> list[str]:

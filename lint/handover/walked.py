@@ -38,7 +38,10 @@ class Recurring:
 
 @dataclass(frozen=True)
 class Found:
-    """What a hunt found: when, of which rig, what was amiss with what, the fault, its cure, and who hunted."""
+    """What a hunt found: when, of which rig, what was amiss with what, the fault, its cure, and who hunted.
+
+    Where it found nothing (`is_found`) these are how it ended, with what is suspected, and what is to be done.
+    """
 
     on: str
     rig: str
@@ -47,14 +50,24 @@ class Found:
     found: str
     cure: str
     by: str
+    is_found: bool
 
 
 def hunts_since(hunts: Iterable[Entry], walks: Sequence[PastWalk]) -> list[Found]:
-    """Return what hunts found since the last ten walks began, from their records (`lint/record/hunts.py`)."""
+    """Return what hunts found since the last ten walks began, from their records (`lint/record/hunts.py`).
+
+    One that found nothing is left out once a later one of the same thing found the fault.
+    """
     since = next((walk.begun[:10] for walk in looked_back(walks)), "")
-    keys = ("rig", "about", "symptom", "found", "cure", "by")
-    rows = [Found(entry.body["local"][:10], *(entry.body[key] for key in keys)) for entry in hunts]
-    return [row for row in rows if row.on >= since]
+    rows = [row for row in map(_found, hunts) if row.on >= since]
+    settled = {(row.about, row.symptom): index for index, row in enumerate(rows) if row.is_found}
+    return [row for index, row in enumerate(rows) if row.is_found or settled.get((row.about, row.symptom), -1) < index]
+
+
+def _found(entry: Entry) -> Found:
+    on, body = entry.body["local"][:10], entry.body
+    words = body["rig"], body["about"], body["symptom"], body["found"], body["cure"], body["by"]
+    return Found(on, *words, bool(body["cause"]))
 
 
 def failures(walk: PastWalk) -> list[Failure]:

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from lint.hunt.causes import CAUSES, CauseKind
+from lint.hunt.causes import CauseKind, causes
 from lint.hunt.target import Target
 from lint.plan.intent import sender
 from lint.plan.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.chain import ChainBox
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
-from lint.rig.rig import LINE_KINDS, Channel
+from lint.rig.rig import LINE_KINDS, Channel, Effects
 
 
 class Point(NamedTuple):
@@ -45,7 +45,7 @@ class Part:
 
     def causes(self, symptom: str) -> list[CauseKind]:
         """Return what may be wrong with it under a symptom."""
-        return [cause for cause in CAUSES if cause.part in self.kinds and symptom in cause.odds]
+        return [cause for cause in causes() if cause.part in self.kinds and symptom in cause.odds]
 
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
@@ -60,6 +60,8 @@ class _Walker:
         self.words: dict[str, str] = {"source": "what is sent", "channel": "the channel", "mix": "the mix"}
         if target.source is not None:
             self.words["source"] = target.source
+        elif target.effects is not None:
+            self.words["source"] = f"the effects unit {target.effects.name}"
         if target.channel is not None:
             self.words["channel"] = rig.rig.channel_words(target.channel)
         if target.destination is not None:
@@ -85,12 +87,18 @@ class _Walker:
         target = self.target
         if target.source is not None and target.socket is not None:
             yield from self._input(target.source, target.socket)
+        if target.effects is not None:
+            yield from self._effects(target.effects)
         if target.channel is not None:
             yield from self._channel(target.channel)
         for index, name in enumerate(target.mixes):
             yield from self._mix(name, index)
         if target.output is not None:
             yield from self._output(target.output)
+        if target.then is not None:
+            rest = _Walker(self.rig, target.then)
+            rest.words["source"] = self.words["source"]
+            yield from rest.parts()
 
     def _part(
         self, name: str, title: str, kinds: tuple[str, ...], words: Mapping[str, str], *points: Point | None
@@ -203,8 +211,20 @@ class _Walker:
             more = {**words, "channel": before} if index else words
             title = f"what {before} sends to {name}"
             yield self._part(f"send to {name}", title, ("send",), more, sent, self._others(name))
+        yield self._bus(name)
+
+    def _bus(self, name: str) -> Part:
+        words = {"mix": name, "console": self.rig.rig.mixes[name].console}
         meter = Point(f"Listen to the mix {name} behind its fader, or look at its meter: {{right}}?", 6)
-        yield self._part(f"mix {name}", f"the mix {name}", ("mix",), words, meter)
+        return self._part(f"mix {name}", f"the mix {name}", ("mix",), words, meter)
+
+    def _effects(self, unit: Effects) -> Iterator[Part]:
+        """Yield what feeds an effects unit, and the unit."""
+        if unit.fed_by.kind == "mix":
+            yield self._bus(unit.fed_by.name)
+        meter = Point(f"Look at the output meter of the effects unit {unit.name}, or listen there: {{right}}?", 8)
+        words = {"effects": unit.name, "console": unit.console}
+        yield self._part(f"effects {unit.name}", f"the effects unit {unit.name}", ("effects",), words, meter)
 
     # -- output ----------------------------------------------------------------------------------------------------
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
-from lint.hunt.hunt import NO, SKIP, STOP, YES, Hunt, Question, Suspect
+from lint.hunt.hunt import SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
+from lint.hunt.replay import answers_to
 from lint.hunt.target import Target
 from lint.walk.screen import Screen
 
@@ -16,9 +17,8 @@ RIGHT = {
     ELSEWHERE: "{source} is not heard there",
 }
 MODEL = (
-    "Asked is what makes the rest of the search shortest on average: one fault is assumed, answers are trusted, and "
-    "likelihoods and seconds are guesses until this house's own records know better. What comes and goes by itself "
-    "is not found so; wait for it, or take its parts out of use."
+    "Asked is what makes the rest of the search shortest on average, if there is one fault; odds and seconds are "
+    "guesses until this house's records know better. What comes and goes is not found so: take its parts out of use."
 )
 CARE = (
     "Before a plug is pulled or put in: mute its channel, turn monitors and house down, ears out, switch phantom power "
@@ -40,13 +40,9 @@ q            stop here"""
 SHOWN = 4
 
 
-def _may_skip(question: Question) -> bool:
-    return question.kind in ("point", "look")
-
-
 def _keys(question: Question) -> str:
     """Return the keys that answer a question, for its line."""
-    skip = "s can't tell   " if _may_skip(question) else ""
+    skip = "s can't tell   " if SKIP in answers_to(question) else ""
     back = "" if question.kind == "safety" else "b back   "
     return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
@@ -103,7 +99,7 @@ class Hunter:
             key = self.keys.press("    > ")
             question = self.hunt.question
             assert question is not None
-            if key in (YES, NO) or (key == SKIP and _may_skip(question)):
+            if key in answers_to(question):
                 self.hunt = self.hunt.answered(key)
                 self._tell_left()
                 return
@@ -130,7 +126,10 @@ class Hunter:
             text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
             self.screen.say(text, "    ")
         rows = self.hunt.suspects
-        names = "; ".join(f"{row.words} {row.share:.0%}" for row in rows[:SHOWN])
+        causes: dict[str, list[str]] = {}
+        for row in rows[:SHOWN]:
+            causes.setdefault(row.part.title, []).append(f"{row.cause.title} {row.share:.0%}")
+        names = "; ".join(f"{part}: {', '.join(titles)}" for part, titles in causes.items())
         more = f"; and {len(rows) - SHOWN} more" if len(rows) > SHOWN else ""
         self.screen.say(f"Left: {names}{more}.", "    ")
 

@@ -133,7 +133,7 @@ def _patch_turns(rig: ResolvedRig, new: Repatch, patches: list[dict[str, Any]]) 
         block = turn.block
         turns.append(f"patch the block of channels {block.key} from {turn.text}{_on(rig, block.console)}")
         patches.append(nested(block.trail, turn.text))
-    for key, point in new.channels.items():
+    for key, point in sorted(new.channels.items(), key=lambda row: row[0]):
         channel = rig.rig.channels[key]
         was = channel.patched_from if channel.patched_from is not None else "nowhere"
         turns.append(f"patch {rig.rig.channel_words(channel)} from {point} (now: {was})")

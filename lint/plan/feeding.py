@@ -17,6 +17,11 @@ def console_of(point: OutputPoint) -> str:
     return point.device if isinstance(point, Socket) else point.port.device
 
 
+def sender_of(rig: ResolvedRig, signal: Signal) -> str:
+    """Return the only console that can send a signal: no bus leads from one console to another."""
+    return rig.rig.mixes[signal.name].console if signal.kind == "mix" else signal.name.rpartition("/")[0]
+
+
 class Feeding:
     """The outputs of the consoles as a forest: an output that is `same_as` another hangs below it and follows it."""
 
@@ -42,9 +47,8 @@ class Feeding:
         return feed.signal if feed is not None else None
 
     def can_send(self, point: OutputPoint, signal: Signal) -> bool:
-        """Whether the console of an output lives and has that signal: no bus leads from one console to another."""
-        own = self.rig.rig.mixes[signal.name].console if signal.kind == "mix" else signal.name.rpartition("/")[0]
-        return self.lives(point) and own == console_of(point)
+        """Whether the console of an output lives and has that signal."""
+        return self.lives(point) and sender_of(self.rig, signal) == console_of(point)
 
     def lives(self, point: OutputPoint) -> bool:
         """Whether the console of an output works."""

@@ -12,7 +12,7 @@ from itertools import chain, combinations, product
 from typing import NamedTuple
 
 from lint.plan.distance import far
-from lint.plan.feeding import Feeding, Wishes
+from lint.plan.feeding import Feeding, Wishes, sender_of
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
 from lint.plan.outsearch import OutputSearch, Places
@@ -159,13 +159,34 @@ class OutputSide:
                     wrong.add(self.feeding.root(point))
         return len(banks) + len(wrong)
 
+    def _wrong_consoles(self) -> set[str]:
+        """Return the consoles whose signals are missing somewhere as things are; all where a plug wants nothing.
+
+        What wants nothing may have to make room, and go where a selector is to be turned for it.
+        """
+        if not all(any(hang.wants) for hang in self.hangs if hang.movable):
+            return {console.name for console in self.rig.rig.consoles}
+        return {
+            sender_of(self.rig, want)
+            for hang in self.hangs
+            for socket, wants in zip(hang.sockets, hang.wants, strict=True)
+            for want in wants
+            if (point := self.point(socket, {})) is None or want != self.feeding.sent(point, {})
+        }
+
     def _settings(self) -> Iterator[Banks]:
-        """Yield combinations of selectors to turn, fewest first."""
+        """Yield combinations of selectors to turn, fewest first: on the chains of consoles whose signals are missing.
+
+        Only sockets of its own console carry a signal. Where none of a console's signals is missing, all that wants
+        them hangs rightly on its sockets, and what hangs elsewhere wants nothing that they carry: a turn only costs.
+        """
+        wrong = self._wrong_consoles()
         used = dict.fromkeys(socket.device for hang in self.hangs for socket in hang.sockets)
         others = {
             name: [at for at in self.rig.device(name).model.outputs.selector if at != self.rig.device(name).output_bank]
             for name in used
-            if name in self.rig.boxes and name not in self.settled and name not in self.dead
+            if (box := self.rig.boxes.get(name)) is not None and box.link.device in wrong
+            if name not in self.settled and name not in self.dead
         }
         for count in range(1, len(others) + 1):
             for names in combinations(others, count):

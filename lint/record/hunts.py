@@ -60,7 +60,7 @@ def _left_words(hunt: Hunt) -> str:
 def _still_to_do(hunt: Hunt) -> str:
     if hunt.is_stopped:
         return "keep away from it until a licensed electrician has seen it"
-    return "none yet: hunt it again"
+    return "hunt it again"
 
 
 def _open_walk(ledger: Ledger, rig: str) -> int | None:

@@ -16,9 +16,22 @@ def trace_text(traces: Sequence[Step]) -> str:
     return "\n\n".join((_summary(traces), *("\n".join(_lines(trace, 0)) for trace in traces))) + "\n"
 
 
-def _summary(traces: Sequence[Step]) -> str:
+def summary_of(traces: Sequence[Step]) -> list[str]:
+    """Return what is wrong: what it comes to, then where it stops, each once."""
     ends = [trace.comes_to for trace in traces if trace.comes_to]
-    stops = list(dict.fromkeys((*ends, *(step.text for trace in traces for step in trace.every() if step.stops))))
+    return list(dict.fromkeys((*ends, *(words for trace in traces for words in _stops(trace, "")))))
+
+
+def _stops(step: Step, before: str) -> Iterator[str]:
+    """Yield where a signal stops, with the step before where the words alone would not say what does."""
+    if step.stops:
+        yield f"{before}: {step.text}" if before and step.text.startswith(("it ", "no ")) else step.text
+    for below in step.below:
+        yield from _stops(below, step.text)
+
+
+def _summary(traces: Sequence[Step]) -> str:
+    stops = summary_of(traces)
     if not stops:
         return paint("✓ Nothing stops it and nothing is wrong on its way.", "go")
     shown = [wrapped(text, f"{MARKS['no-go']} ", "  ") for text in stops[:MOST_STOPS]]
@@ -36,14 +49,16 @@ def _lines(step: Step, depth: int) -> Iterator[str]:
         yield from _lines(below, depth + 1)
 
 
-def reached_text(what: str, kinds: Mapping[str, Sequence[str]], upstream: bool) -> str:
-    """Return everything that gets to a thing, or that it feeds, a paragraph a kind."""
+def reached_text(what: str, kinds: Mapping[str, Sequence[str]], upstream: bool, silent: Sequence[str] = ()) -> str:
+    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last what is silent without it."""
     heading = f"Everything that gets to {what}" if upstream else f"Everything that {what} feeds"
     if not kinds:
         return f"{heading}: nothing.\n"
     lines = [
         wrapped(f"{KINDS[kind]} ({len(names)}): {', '.join(names)}", "  ", "    ") for kind, names in kinds.items()
     ]
+    if silent:
+        lines.append(wrapped(f"silent without {what} ({len(silent)}): {', '.join(silent)}", "  ", "    "))
     return "\n".join((heading, *lines)) + "\n"
 
 

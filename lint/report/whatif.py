@@ -41,6 +41,8 @@ def whatif_text(plan: WhatIf) -> str:
     parts = ["\n".join(wrapped(f"What if {edit.words}", "", "  ") for edit in plan.edits), _summary(plan)]
     parts += ["\n".join(rows) for rows in (list(_first(plan)),) if rows]
     parts += list(_worst(plan))
+    if plan.cures:
+        parts.append(_ways(plan))
     if plan.effect.sources:
         parts.append("\n".join(("What each source becomes", *_table(plan))))
     if hearing := list(_hearing(plan)):
@@ -211,18 +213,29 @@ def verdict_words(checked: Checked) -> str:
     return paint(words, checked.verdict.value, bold=True) + (f" ({', '.join(counts)})" if counts else "")
 
 
+def _ways(plan: WhatIf) -> str:
+    """Say what each cure takes, before all that follows: the choice is made by that."""
+    words = []
+    for way, cure in plan.cures.items():
+        same = _same(plan, cure)
+        leaves = f", and leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.changes and cure.unmet else ""
+        words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure) + leaves}")
+    return wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")
+
+
+def _same(plan: WhatIf, cure: Cure) -> str | None:
+    """Return the way of an earlier cure that does the same; those that do nothing say so themselves."""
+    earlier = (way for way, other in plan.cures.items() if other.patch == cure.patch and cure.changes)
+    found = next(earlier, cure.way)
+    return found if found != cure.way else None
+
+
 def _cures(plan: WhatIf) -> Iterator[str]:
     if not plan.cures:
         yield "Nothing to mend: every channel and destination gets what it is meant to."
-        return
-    shown: list[Cure] = []
     for way, cure in plan.cures.items():
-        same = next((other for other in shown if other.patch == cure.patch), None)
-        if same is not None:
-            yield f"{TITLES[way]}: the same as {TITLES[same.way][:3]}."
-            continue
-        shown.append(cure)
-        yield "\n".join(_cure(plan, cure))
+        same = _same(plan, cure)
+        yield f"{TITLES[way]}: the same as {TITLES[same][:3]}." if same else "\n".join(_cure(plan, cure))
 
 
 def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
@@ -280,7 +293,7 @@ def handling_words(handling: Handling) -> str:
 
 def _count(cure: Cure) -> str:
     if not cure.changes:
-        return "nothing it could change helps"
+        return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
     parts = [counted(len(cure.turns), "change at the console or a box", "changes at the console or a box")]
     parts = parts if cure.turns else []

@@ -44,14 +44,17 @@ class Graph:
             self.after[first].append(second)
             self.before[second].append(first)
 
-    def reached_from(self, starts: Iterable[Node], backwards: bool = False) -> set[Node]:
-        """Return every node that a signal gets to from `starts` (or comes from), the starts among them."""
+    def reached_from(self, starts: Iterable[Node], backwards: bool = False, without: Container[Node] = ()) -> set[Node]:
+        """Return every node that a signal gets to from `starts` (or comes from), the starts among them.
+
+        Nothing passes those of `without`.
+        """
         ways = self.before if backwards else self.after
-        seen = {node for node in starts if node in ways}
+        seen = {node for node in starts if node in ways and node not in without}
         queue = list(seen)
         while queue:
             for node in ways[queue.pop()]:
-                if node not in seen:
+                if node not in seen and node not in without:
                     seen.add(node)
                     queue.append(node)
         return seen

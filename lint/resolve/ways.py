@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from lint.resolve.graph import Graph, Node
@@ -51,25 +51,75 @@ def nodes_of(rig: ResolvedRig, what: str) -> list[Node]:
     }
     for kind in ("input-socket", "output-socket", "amplifier"):
         named[kind] |= {node.name for node in graph.after if node.kind == kind and node.name.startswith(f"{what}/")}
-    found = [node for node in graph.after if node.name in named[node.kind]]
+    carried = carried_by(rig, what)
+    found = [node for node in graph.after if node.name in named[node.kind] or node in carried]
     if not found and not _is_there(rig, what):
         raise UnknownSignalError(unknown(rig, what))
     return found
 
 
 def _is_there(rig: ResolvedRig, what: str) -> bool:
-    """Whether a thing is in the rig though no signal passes it: a box, a free socket, a slot nobody uses."""
+    """Whether a thing is in the rig though no signal passes it: a box, a cable, a free socket, a slot nobody uses."""
+    if what in rig.rig.cables or what in rig.rig.circuit_names:
+        return True
     device, _, rest = what.partition("/")
     return device in rig.rig.devices and (not rest or rest.rpartition("/")[2].isdecimal())
+
+
+def carried_by(rig: ResolvedRig, what: str) -> set[Node]:
+    """Return the points that are dead without a link cable or a mains circuit; empty for all else.
+
+    Of a cable these are the sockets of the boxes behind it. Of a circuit they are the sockets of its boxes and of those
+    behind them, its consoles with their channels and mixes, its amplifiers and its destinations.
+    """
+    rows, circuits = rig.rig, rig.rig.circuit_names
+    if what not in rows.cables and what not in circuits:
+        return set()
+    devices = {device.name for device in rows.devices.values() if what in circuits and device.circuit == what}
+    for chain in rig.chains.values():
+        cut = (box.position for box in chain.boxes if box.cable.name == what or box.device in devices)
+        if (first := min(cut, default=None)) is not None:
+            devices |= {box.device for box in chain.boxes if box.position >= first}
+    named = {
+        "mix": {mix.name for mix in rows.mixes.values() if mix.console in devices},
+        "amplifier": {entry.name for entry in rows.amplifiers.values() if what in circuits and entry.circuit == what},
+        "destination": {e.name for e in rows.destinations.values() if what in circuits and e.circuit == what},
+    }
+    by_device = ("input-socket", "output-socket", "channel", "effects")
+    return {
+        node
+        for node in rig.graph.after
+        if (node.kind in by_device and node.name.partition("/")[0] in devices)
+        or node.name.partition("/")[0] in named.get(node.kind, ())
+    }
+
+
+def silent_without(rig: ResolvedRig, what: str) -> list[str]:
+    """Return the sources that no channel hears and the destinations that no source gets to without a cable or circuit.
+
+    Only those that are heard or reached with it; empty where `what` is neither.
+    """
+    dead, graph = carried_by(rig, what), rig.graph
+    if not dead:
+        return []
+    ends = {kind: [node for node in graph.after if node.kind == kind] for kind in ("source", "channel", "destination")}
+
+    def alive(without: Container[Node]) -> set[Node]:
+        heard = graph.reached_from(ends["channel"], backwards=True, without=without).intersection(ends["source"])
+        return heard | graph.reached_from(ends["source"], without=without).intersection(ends["destination"])
+
+    return _names(rig, list(alive(()) - alive(dead)))
 
 
 def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[str]]:
     """Return everything that gets to `what` (or that it feeds), by kind, the kinds in the order of the signal.
 
+    What rides on a cable or a circuit is among it: these are no points of the signal themselves.
+
     Raises UnknownSignalError.
     """
     start = nodes_of(rig, what)
-    met = rig.graph.reached_from(start, backwards=upstream) - set(start)
+    met = rig.graph.reached_from(start, backwards=upstream) - (set(start) - carried_by(rig, what))
     return {kind: names for kind in KINDS if (names := _names(rig, [node for node in met if node.kind == kind]))}
 
 

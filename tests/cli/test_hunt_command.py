@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
@@ -111,7 +112,7 @@ def test_stopped_or_in_vain_it_is_recorded_and_teaches_nothing(house: Path) -> N
         assert found_before((left, danger)) == []
     assert (left.body["part"], left.body["cause"], left.body["questions"]) == ("", "", 3)
     assert left.body["found"].startswith("not found; still suspected: ")
-    assert left.body["cure"] == "none yet: hunt it again"
+    assert left.body["cure"] == "hunt it again"
     assert danger.body["found"] == "smoke, water, heat or a tingle: nothing more may be touched"
     shown = CliRunner().invoke(app, ["history", "hall"])
     assert shown.exit_code == 0
@@ -152,7 +153,10 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["nobody"], "nothing here is called 'nobody' (a source, channel number, mix or destination)"),
+        (
+            ["nobody"],
+            "nothing here is called 'nobody' (a source, channel number, effects unit, mix, destination or socket)",
+        ),
         (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
         (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
     ],
@@ -230,3 +234,53 @@ def test_plain_asks_for_lines_even_at_a_terminal(house: Path) -> None:
     )
     assert done.returncode == 1
     assert "\x1b" not in done.stdout
+
+
+def test_json_says_where_a_hunt_stands_and_asks_nothing(house: Path) -> None:
+    first = json.loads(call(CLEAN, "lead-vocal", "--format", "json").stdout)
+    assert first["asked"]["kind"] == "safety"
+    assert first["asked"]["keys"] == ["y", "n"]
+    assert abs(sum(row["likelihood"] for row in first["suspects"]) - 1) < 0.01
+    on_the_way = call(CLEAN, "lead-vocal", "--answers", MUTED[:-1], "--by", "T. Lindqvist", "--format", "json")
+    assert on_the_way.exit_code == 1
+    assert json.loads(on_the_way.stdout)["asked"]["kind"] == "cured"
+    assert not (house / "records").exists()  # it is not over
+    done = call(CLEAN, "lead-vocal", "--answers", MUTED, "--by", "T. Lindqvist", "--format", "json")
+    assert done.exit_code == 0
+    end = json.loads(done.stdout)
+    assert (end["asked"], end["suspects"]) == (None, [])
+    assert end["found"]["words"] == "channel 10 (Lead vox): muted or down"
+    assert end["cure"] == "turn its fader down, unmute it, bring it up slowly"
+    assert [row["said"] for row in end["answers"]] == ["yes", "yes", "yes", "yes", "no", "yes"]
+    with Ledger(house / "records" / "walks.sqlite", reading=True) as ledger:
+        assert len(past_hunts(ledger)) == 1
+
+
+@pytest.mark.usefixtures("house")
+def test_json_shows_the_care_before_plugs_and_takes_answers_back() -> None:
+    handled = json.loads(call(CLEAN, "lead-vocal", "noise", "--answers", "yssss", "--format", "json").stdout)
+    keys = "y"
+    while handled["asked"]["care"] is None:
+        keys += "s"
+        handled = json.loads(call(CLEAN, "lead-vocal", "noise", "--answers", keys, "--format", "json").stdout)
+    assert "phantom power" in handled["asked"]["care"]
+    back = json.loads(call(CLEAN, "lead-vocal", "noise", "--answers", keys + "yb", "--format", "json").stdout)
+    assert back["asked"] == handled["asked"]
+    stopped = json.loads(call(CLEAN, "lead-vocal", "--answers", "n", "--format", "json").stdout)
+    assert stopped["stopped"].startswith("Stop here.")
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize(
+    ("keys", "message"),
+    [
+        ("ys?", "answer 3 is '?', expected one of y, n, s to: "),
+        ("s", "answer 1 is 's', expected one of y, n to: Before anything else"),
+        (MUTED + "y", "answer 7 ('y') comes after the end of the hunt, which took 6"),
+    ],
+)
+def test_json_refuses_a_key_that_answers_nothing(keys: str, message: str) -> None:
+    done = call(CLEAN, "lead-vocal", "--answers", keys, "--format", "json")
+    assert done.exit_code == 2
+    assert f"{CLEAN}: {message}" in done.output
+    assert "{" not in done.stdout

@@ -76,6 +76,19 @@ sources:
     assert "To make room, unplug what matters less by its priority: a1 (a/in/1)" in done.stdout
 
 
+@pytest.mark.usefixtures("house")
+def test_where_nobody_is_left_over_a_no_go_of_the_rescued_rig_is_1_all_the_same() -> None:
+    faulty = call("hall/rigs/faulty-week.yaml", "desk/in/1-3", "--format", "json")
+    report = json.loads(faulty.stdout)
+    assert report["rescue"]
+    assert all(row["to"] is not None for row in report["rescue"])
+    assert (report["verdict"], faulty.exit_code) == ("no-go", 1)
+    told = call("hall/rigs/faulty-week.yaml", "desk/in/1-3")
+    assert told.exit_code == 1
+    assert "All of them find a socket" in told.stdout
+    assert "The whole check after it: NO-GO" in told.stdout
+
+
 def test_what_is_not_there_is_told(house: Path) -> None:
     del house
     done = call(CLEAN, "eastbox")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -95,3 +96,47 @@ def test_ways_from_a_whole_box_are_each_told_once() -> None:
     ends = [way.rpartition(" ")[0] for way in ways]
     assert len(set(ends)) == len(ends)
     assert not any(way.startswith("west-box/out") and "west-box/in" in way for way in ways)
+
+
+def test_what_rides_on_a_link_cable_and_what_is_silent_without_it() -> None:
+    done = trace(CLEAN, "stairwell", "--downstream")
+    assert done.exit_code == 0
+    text = " ".join(done.stdout.split())
+    assert text.startswith("Everything that stairwell feeds input sockets (7): loft-box/in/1, loft-box/in/2,")
+    assert text.endswith(
+        "silent without stairwell (8): soprano, alto, tenor, choir-bass, organ-left, organ-right, soloist, choir-wedge"
+    )
+    come = " ".join(trace(CLEAN, "stairwell", "--upstream").stdout.split())
+    assert "output sockets (1): loft-box/out/1" in come
+    assert "silent without" not in come
+    assert "  1. soprano → loft-box/in/1\n" in trace(CLEAN, "soprano", "--to", "stairwell").stdout
+
+
+def test_a_circuit_takes_the_boxes_behind_its_own_along() -> None:
+    text = " ".join(trace(CLEAN, "stage-right", "--downstream").stdout.split())
+    assert "input sockets (14): east-box/in/1," in text
+    silent = text.partition("silent without stage-right (")[2]
+    assert {"violin", "organ-left", "strings-wedge", "house-left"} <= set(silent.partition(": ")[2].split(", "))
+    assert "kick" not in silent
+
+
+def test_json_has_one_shape_for_every_question() -> None:
+    path = json.loads(trace(FAULTY, "house-left", "--format", "json").stdout)
+    assert path["question"] == "path"
+    assert not path["whole"]
+    assert path["wrong"][0].startswith("east-box/out/7 carries slot desk/link-1/7")
+    assert path["steps"][0]["text"].startswith("house-left")
+    done = trace(CLEAN, "crossing", "--downstream", "--format", "json")
+    fed = json.loads(done.stdout)
+    assert done.exit_code == 0
+    assert "loft-box/in/1" in fed["reached"]["input-socket"]
+    assert "violin" in fed["silent_without"]
+    ways = json.loads(trace(CLEAN, "lead-vocal", "--to", "singer-wedge", "--format", "json").stdout)
+    assert [node["name"] for node in ways["ways"][0]][-2:] == ["west-box/out/1", "singer-wedge"]
+    assert (ways["to"], ways["steps"], ways["more_ways"]) == ("singer-wedge", None, False)
+
+
+def test_what_stops_is_told_with_its_subject_first() -> None:
+    lines = trace(FAULTY, "lead-vocal").stdout.splitlines()
+    assert "✗ house.left leaves on slot desk/link-1/15: no box's selector takes that slot" in lines
+    assert not any(line.startswith(("✗ it ", "✗ no ")) for line in lines)

@@ -430,6 +430,41 @@ def test_what_hunts_found_is_told_since_the_last_ten_walks_began(house: Path, wa
     assert "(M. Mixer); cure: " in line
     (row,) = json.loads(handover_json(found))["hunts"]
     assert (row["on"], row["about"], row["rig"]) == ("2026-11-20", "lead-vocal", "rigs/a.yaml")
+    assert row["is_found"]
+
+
+def test_a_hunt_in_vain_is_told_as_such_until_the_fault_is_found(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-15")
+    checked = check_file(rig)
+    parts = path_of(checked.resolved, target_of(checked.resolved, "lead-vocal", None))
+    begun = Hunt(parts, "dead", likelihoods(parts, "dead", []))
+    vain = begun.answered("y").answered("y")
+
+    def noted(hunt: Hunt, about: str, day: int) -> None:
+        with Ledger(ledger_path(rig)) as ledger:
+            record_hunt(ledger, "rigs/a.yaml", about, hunt, "M. Mixer", datetime(2026, 11, day, 9, tzinfo=UTC))
+
+    noted(vain, "lead-vocal", 18)
+    noted(begun.answered("n"), "choir", 19)
+    found = handover(rig)
+    first, second = lists(found)["What hunts did not find"]
+    assert first.startswith("✗ lead-vocal was dead on 2026-11-18 (M. Mixer) — not found; still suspected: ")
+    assert first.endswith("; to do: hunt it again")
+    assert second == (
+        "✗ choir was dead on 2026-11-19 (M. Mixer) — smoke, water, heat or a tingle: nothing more may be touched; "
+        "to do: keep away from it until a licensed electrician has seen it"
+    )
+    assert "What hunts found, and its cure" not in lists(found)
+    assert "Still not found: lead-vocal, dead on 2026-11-18: hunt it again." in found.next_steps
+    hunt = begun
+    for _ in range(50):
+        if hunt.found is None:
+            hunt = hunt.answered("y" if hunt.question and hunt.question.kind != "look" else "n")
+    noted(hunt, "lead-vocal", 20)
+    found = handover(rig)
+    assert [row.about for row in found.hunts] == ["choir", "lead-vocal"]
+    assert not any("lead-vocal, dead" in step for step in found.next_steps)
 
 
 CLOSING = """\

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from rigs import BASE, resolved
 
-from lint.hunt.causes import CAUSES, DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG, causes
 from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Question
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.path import Part, path_of
@@ -18,9 +18,15 @@ from lint.rig.build import load_rig
 DEMO = Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"
 AMPLIFIED = """
 sources: {reed: {kind: ribbon-microphone, plugged_into: west-box/in/5}}
-channels: {5: {carries: reed, patched_from: desk/link-1/5, phantom: off}}
+channels:
+  5: {carries: reed, patched_from: desk/link-1/5, phantom: off}
+  9: {carries: effects/plate, patched_from: effects/plate}
+effects: {plate: {fed_by: send}}
 amplifiers: {amp: {plugged_into: east-box/out/7, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}
-mixes: {subs: {kind: house, takes: {mixes: [house.mono]}}}
+mixes:
+  house: {takes: {channels: [1-3, 9]}}
+  send: {kind: effects, takes: {channels: [5]}}
+  subs: {kind: house, takes: {mixes: [house.mono]}}
 feeds: {desk/link-1: {14: subs}}
 destinations: {sub: {kind: subwoofer, plugged_into: east-box/out/6, expects: subs}}
 """
@@ -177,7 +183,7 @@ def test_the_whole_path_from_a_source_to_a_loudspeaker_in_order() -> None:
 def test_every_cause_is_suspected_somewhere_and_every_text_is_filled_in() -> None:
     rig = resolved(BASE, AMPLIFIED)
     met = set()
-    for what in [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations]:
+    for what in [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations, "plate", "9"]:
         for part in path_of(rig, target_of(rig, what)):
             for symptom in SYMPTOMS:
                 for cause in part.causes(symptom):
@@ -185,7 +191,61 @@ def test_every_cause_is_suspected_somewhere_and_every_text_is_filled_in() -> Non
                     for text in (cause.look, cause.cure):
                         assert "{" not in text.format(**part.words)
             assert all("{" not in point.ask.format(**part.words) for point in part.points)
-    assert {cause.name for cause in CAUSES} - met == {"effects-off"}
+    assert {cause.name for cause in causes()} == met
+
+
+def test_every_cause_has_odds_seconds_and_whole_sentences() -> None:
+    for cause in causes():
+        assert cause.odds, cause.name
+        assert set(cause.odds) <= set(SYMPTOMS)
+        assert all(isinstance(odds, int) and 0 < odds < 100 for odds in cause.odds.values())
+        assert 0 < cause.seconds <= 300
+        assert cause.look.endswith("?")
+        assert cause.cure[0].islower() or cause.cure[0] == "{"
+        assert not cause.cure.endswith(".")
+        assert not (cause.swap and cause.mends_by_plug)  # what was put in its place has mended it
+        assert [type(flag) for flag in (cause.handles, cause.swap, cause.mends_by_plug)] == [bool] * 3
+
+
+def test_an_effects_unit_is_hunted_from_what_feeds_it_to_where_it_returns() -> None:
+    rig = resolved(BASE, AMPLIFIED)
+    titles = [
+        "the mix send",
+        "the effects unit plate",
+        "the input patch of channel 9",
+        "channel 9",
+        "what channel 9 sends to house",
+        "the mix house",
+    ]
+    for what in ("plate", "9", "effects/plate"):
+        assert [part.title for part in path_of(rig, target_of(rig, what, "right"))][:6] == titles
+    target = target_of(rig, "plate")
+    assert begun(rig, target, DEAD).points["point effects plate / 0"][1].ask.startswith("Look at the output meter of")
+
+
+def test_a_source_that_is_heard_only_by_an_effects_unit_is_followed_through_it() -> None:
+    rig = resolved(BASE, AMPLIFIED)
+    target = target_of(rig, "reed", "left")  # in no mix but what feeds the plate
+    assert target.destination is not None
+    assert target.destination.name == "left"
+    titles = [part.title for part in path_of(rig, target)]
+    assert titles[titles.index("channel 5") : titles.index("the mix house")] == [
+        "channel 5",
+        "what channel 5 sends to send",
+        "the mix send",
+        "the effects unit plate",
+        "the input patch of channel 9",
+        "channel 9",
+        "what channel 9 sends to house",
+    ]
+    assert titles[-1] == "left itself"
+    for part, cause in (("effects plate", "effects-off"), ("mix send", "mix-muted")):
+        hunt = begun(rig, target, DEAD)
+        while (question := hunt.question) is not None:
+            hunt = hunt.answered(truthful(hunt, question, part, cause))
+        assert hunt.found is not None
+        assert hunt.found.key == (part, cause)
+    assert not path_of(rig, target_of(rig, "piano"))[-1].title.startswith("the effects")
 
 
 def test_with_one_fault_on_the_channel_the_meters_lead_there_first() -> None:
@@ -322,3 +382,17 @@ def test_what_is_not_there_is_told(what: str, at: str | None, message: str) -> N
 def test_a_destination_is_not_heard_at_another() -> None:
     with pytest.raises(UnknownTargetError, match="say what is heard at singer-wedge"):
         leak_of(demo(), "choir-wedge", "singer-wedge")
+
+
+def test_a_source_that_leaks_is_not_hunted_through_the_effects_unit_that_it_feeds() -> None:
+    leak = leak_of(resolved(BASE, AMPLIFIED), "reed", "wedge")
+    assert leak.then is None
+    assert not any("effects" in part.title for part in path_of(resolved(BASE, AMPLIFIED), leak))
+
+
+def test_a_socket_stands_for_what_is_plugged_into_it() -> None:
+    rig = resolved(BASE)
+    assert target_of(rig, "west-box/in/1") == target_of(rig, "vocal")
+    assert target_of(rig, "east-box/out/7") == target_of(rig, "left")
+    with pytest.raises(UnknownTargetError):
+        target_of(rig, "west-box/in/9")

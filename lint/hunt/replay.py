@@ -1,0 +1,47 @@
+"""A hunt from keys that are given: what each of them answered, and where that leads."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from lint.hunt.hunt import NO, SKIP, YES, Hunt, Question
+
+BACK, STOP = "b", "q"
+
+
+class NoAnswerError(ValueError):
+    """A key answers nothing where it stands; the text says which, and what would."""
+
+
+class Said(NamedTuple):
+    """A question that was answered, and the key that did."""
+
+    question: Question
+    said: str
+
+
+def answers_to(question: Question) -> tuple[str, ...]:
+    """Return the keys that answer a question: what is about safety or a cure is seen or not, and can't be skipped."""
+    return (YES, NO, SKIP) if question.kind in ("point", "look") else (YES, NO)
+
+
+def replayed(hunt: Hunt, keys: Iterable[str]) -> tuple[Hunt, list[Said]]:
+    """Return the hunt after the keys, with every question that stands answered. Raises NoAnswerError."""
+    said: list[Said] = []
+    for number, key in enumerate(keys, start=1):
+        question = hunt.question
+        if key == STOP:
+            break
+        if key == BACK and said:
+            hunt = hunt.back()
+            said.pop()
+            continue
+        if question is None:
+            raise NoAnswerError(f"answer {number} ('{key}') comes after the end of the hunt, which took {number - 1}")
+        if key not in answers_to(question):
+            keys_here = ", ".join(answers_to(question))
+            raise NoAnswerError(f"answer {number} is '{key}', expected one of {keys_here} to: {question.text}")
+        said.append(Said(question, key))
+        hunt = hunt.answered(key)
+    return hunt, said

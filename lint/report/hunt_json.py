@@ -1,0 +1,60 @@
+"""A hunt as JSON for programs: what was answered, what is asked next, what is still suspected."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Any
+
+from lint.hunt.hunt import STOP, Hunt, Question
+from lint.hunt.replay import Said, answers_to
+from lint.hunt.target import Target
+from lint.hunt.terminal import CARE
+
+FORMAT = 1
+WORDS = {"y": "yes", "n": "no", "s": "can't tell"}
+
+
+def hunt_json(rig: str, target: Target, hunt: Hunt, said: Sequence[Said], wrong: Sequence[str]) -> str:
+    """Return where a hunt stands; `wrong` names what on its path is wrong by the rig file itself."""
+    found = hunt.found
+    report = {
+        "format": FORMAT,
+        "rig": rig,
+        "about": target.name,
+        "at": target.destination.name if target.destination is not None else None,
+        "symptom": hunt.symptom,
+        "wrong_by_the_rig": list(wrong),
+        "answers": [{**_question(row.question), "said": WORDS[row.said]} for row in said],
+        "asked": _asked(hunt.question),
+        "suspects": [
+            {
+                "part": suspect.part.title,
+                "cause": suspect.cause.name,
+                "words": suspect.words,
+                "likelihood": round(suspect.share, 4),
+            }
+            for suspect in ([] if found else hunt.suspects)
+        ],
+        "reopened": hunt.is_reopened,
+        "expected_s": 0.0 if hunt.question is None else round(hunt.expected_s(), 1),
+        "stopped": STOP if hunt.is_stopped else None,
+        "found": {"part": found.part.title, "cause": found.cause.name, "words": found.words} if found else None,
+        "cure": found.filled(found.cause.cure) if found else None,
+    }
+    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _question(question: Question) -> dict[str, str]:
+    return {"kind": question.kind, "question": question.text}
+
+
+def _asked(question: Question | None) -> dict[str, Any] | None:
+    if question is None:
+        return None
+    return {
+        **_question(question),
+        "keys": list(answers_to(question)),
+        "seconds": question.seconds,
+        "care": CARE if question.handles else None,
+    }
