@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lint.rig.person import is_name, same_person
+from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import ChangedMeanwhileError
 from lint.walk.signoff import UNANSWERED, not_applicable_killers
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
@@ -200,7 +200,7 @@ def _sign(walker: Walker) -> bool | None:
 
 
 def _tell_reasons(screen: Screen, reasons: Sequence[str]) -> None:
-    """Say what keeps a go away; what is only not answered yet is counted where it would push the rest off the screen."""
+    """Say what keeps a go away; what is only not answered is counted where it would push the rest off the screen."""
     unanswered = [reason for reason in reasons if reason.startswith(UNANSWERED)]
     shown = list(reasons)
     if len(unanswered) > MOST_UNANSWERED:
