@@ -48,7 +48,7 @@ def received_text(entry: Entry) -> str:
     """Return a handover that was said back."""
     head, *points = received_lines(entry.body)
     lines = [
-        wrapped(f"handed over {head}", "     ", "     "),
+        wrapped(head, "     ", "     "),
         *(wrapped(point, "       ", "       ") for point in points),
     ]
     return "\n".join([*lines, f"     seal {short(entry.seal)}"])
