@@ -124,6 +124,7 @@ class Killing:
     checks: int = 0
     on_disk: int = 0
     no_gos: int = 0
+    together: int = 0
     problems: list[str] = field(default_factory=list)
 
     def plan(self) -> Plan:
@@ -237,6 +238,7 @@ class Killing:
         self.acknowledged = on_disk
         self.on_disk = sum(entry.kind == "answer" for entry in entries)
         self.no_gos = sum(entry.kind == "answer" and entry.body["answer"] == "no-go" for entry in entries)
+        self.together = sum(bool(entry.body.get("together_with")) for entry in entries)
         if last and last[-1].kind == "signed":
             self.signed.add(walk)
             self.acknowledged, self.settled = [], set()
@@ -378,7 +380,8 @@ def kill_many(folder: Path, kills: int, seed: int, house_kills: int = 50) -> Non
         print(f"killed so far: {sum(each.kills for each in done)}, problems: {killing.problems[:3]}", flush=True)
     print(f"killed: {sum(each.kills for each in done)}, while starting: {sum(each.startups for each in done)}")
     print(f"walks signed: {sum(len(each.signed) for each in done)}")
-    print(f"no-gos among the answers: {sum(each.no_gos for each in done)}")
+    no_gos, together = (sum(getattr(each, name) for each in done) for name in ("no_gos", "together"))
+    print(f"no-gos among the answers: {no_gos}, looks together after a difference: {together}")
     print(
         f"answers on disk: {sum(each.on_disk for each in done)}, integrity checks: {sum(each.checks for each in done)}"
     )

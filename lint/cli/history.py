@@ -102,8 +102,9 @@ def _ledger_in(folder: Path) -> Path:
 
 
 def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int) -> bool:
+    from lint.record.received import RECEIVED
     from lint.record.recurring import recurring
-    from lint.report.history import proof_text, recurring_text, signature_text, walk_lines, walk_text
+    from lint.report.history import proof_text, received_text, recurring_text, signature_text, walk_lines, walk_text
 
     proof = ledger.verify()
     walks, shown = _chosen(ledger, proof, rig, number)
@@ -114,6 +115,9 @@ def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int) ->
             typer.echo(walk_lines(walk, proof))
         if not shown:
             typer.echo("No walk of this rig." if rig and walks else "No walk.")
+        for entry in ledger.entries(kinds=(RECEIVED,), up_to=proof.holding):
+            if rig in (None, entry.body["rig"]):
+                typer.echo(received_text(entry))
         for row in recurring(shown, last):
             typer.echo(f"\n{recurring_text(row)}")
     typer.echo("")

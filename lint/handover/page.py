@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import asdict
 from typing import Any
 
@@ -10,6 +11,7 @@ from lint.check.finding import Finding
 from lint.handover.handover import Handover, counted_days, gear_words
 from lint.handover.walked import Failure, Found, failures, notes, reasons, verdict_words, who_did_what
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
+from lint.record.received import received_lines
 from lint.record.seal import short
 from lint.sheet.book import VERDICTS, event_times, event_title
 from lint.sheet.boxes import PLUGGING
@@ -42,6 +44,7 @@ def handover_page(handover: Handover) -> Page:
         blocks.append(Words("What fails again and again", tuple(_recurring_lines(handover))))
     if handover.gear:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
+    blocks += _said_back(handover)
     for name, told, of_rig in handover.walks:
         of = "" if told is walk else f" in {name}"
         blocks.append(Words(f"Who did what{of}", tuple(who_did_what(told, of_rig.crew))))
@@ -50,6 +53,11 @@ def handover_page(handover: Handover) -> Page:
     section = Section("handover", "Handover", tuple(blocks), in_columns=True)
     subtitle = ", ".join(filter(None, (event_times(rig.event), rig.file, f"as of {handover.today}")))
     return Page(event_title(rig.event, rig.file), subtitle, (section,), tuple(_foot(handover)), rig.file)
+
+
+def _said_back(handover: Handover) -> list[Block]:
+    last = handover.past.received
+    return [] if last is None else [Words("The last handover that was said back", tuple(received_lines(last.body)))]
 
 
 def _verdict(handover: Handover) -> Line:
@@ -177,11 +185,22 @@ def _data(handover: Handover) -> dict[str, Any]:
         "people": [line for _, told, of_rig in handover.walks for line in who_did_what(told, of_rig.crew)],
         "notes": [line for _, told, _ in handover.walks for line in notes(told)],
         "next_steps": handover.next_steps,
+        "received": None if handover.past.received is None else _received(handover.past.received.body),
     }
 
 
 def _failed(row: Failure) -> dict[str, Any]:
     return {key: getattr(row, key) for key in ("challenge", "seen", "cure", "by", "settled")}
+
+
+def _received(body: Mapping[str, Any]) -> dict[str, Any]:
+    return {
+        "by": body["by"],
+        "from": body["given_by"],
+        "at": body["local"],
+        "rig": body["rig"],
+        "read_back": [dict(row) for row in body["read_back"]],
+    }
 
 
 def _finding(finding: Finding) -> dict[str, Any]:

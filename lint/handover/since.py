@@ -12,6 +12,7 @@ from lint.read.load import house_folder
 from lint.read.problem import CannotReadError
 from lint.record.hunts import HUNT
 from lint.record.ledger import Ledger, Proof, ledger_path
+from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig, load_rig
@@ -33,6 +34,7 @@ class Past:
     `own` is the sign-off of exactly this rig on these models; `walk` the walk that it ended, or else the latest of this
     rig file. A close-down signs no rig off: `closed` is the one that followed the walk, if any did. `is_other_model`
     says that a sign-off of this very rig stood on models that said something else.
+    `received` is the house's last handover that its receiver said back.
     """
 
     proof: Proof | None
@@ -43,6 +45,7 @@ class Past:
     closed: PastWalk | None = None
     hunts: Sequence[Entry] = ()
     is_other_model: bool = False
+    received: Entry | None = None
 
 
 @dataclass(frozen=True)
@@ -65,6 +68,7 @@ def read_past(rig: ResolvedRig) -> Past:
         proof = ledger.verify()
         every = past_walks(ledger, proof)
         hunts = ledger.entries(kinds=(HUNT,), up_to=proof.holding)
+        received = ledger.entries(kinds=(RECEIVED,), up_to=proof.holding)
     walks = [walk for walk in every if walk.signs_off]
     signed = sorted(
         (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
@@ -79,7 +83,7 @@ def read_past(rig: ResolvedRig) -> Past:
     closings = [walk for walk in every if walk.rig == name and not walk.signs_off]
     closed = closings[-1] if closings and (last is None or closings[-1].number > last.number) else None
     is_other_model = own is None and bool(same_file)
-    return Past(proof, walks, signed, own, last, closed, hunts, is_other_model)
+    return Past(proof, walks, signed, own, last, closed, hunts, is_other_model, received[-1] if received else None)
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:

@@ -7,11 +7,13 @@ from datetime import timedelta
 from typing import Any
 
 from lint.record.ledger import Proof, RecordError
+from lint.record.received import received_lines
 from lint.record.recurring import Recurring
 from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
 from lint.report.layout import wrapped
+from lint.walk.entry import Entry
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
 _INDENT = " " * 14
@@ -40,6 +42,16 @@ def recurring_text(row: Recurring) -> str:
         cure = f"; then {failure.cure}" if failure.cure else ""
         lines.append(f"  {failure.day}, walk {failure.walk}: {failure.seen or 'no words'}{cure}")
     return "\n".join(wrapped(line.strip(), line[: len(line) - len(line.lstrip())], "    ") for line in lines)
+
+
+def received_text(entry: Entry) -> str:
+    """Return a handover that was said back."""
+    head, *points = received_lines(entry.body)
+    lines = [
+        wrapped(head, "     ", "     "),
+        *(wrapped(point, "       ", "       ") for point in points),
+    ]
+    return "\n".join([*lines, f"     seal {short(entry.seal)}"])
 
 
 def signature_text(walk: PastWalk) -> tuple[bool, str]:

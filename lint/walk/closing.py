@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lint.rig.person import is_name, same_person
+from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.session import ChangedMeanwhileError
-from lint.walk.signoff import not_applicable_killers
+from lint.walk.signoff import UNANSWERED, not_applicable_killers
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
 
 MOST_REASONS = 15
+MOST_UNANSWERED = 3
 
 
 def close_walk(walker: Walker, now: bool = False) -> bool | None:
@@ -169,10 +171,7 @@ def _sign(walker: Walker) -> bool | None:
     screen.rule()
     if reasons:
         screen.say(f"{screen.status('no-go')} A go can't be signed:")
-        for reason in reasons[:MOST_REASONS]:
-            screen.say(reason, "  ✗ ", "    ")
-        if len(reasons) > MOST_REASONS:
-            screen.say(f"and {len(reasons) - MOST_REASONS} more; the record holds them all", "    ")
+        _tell_reasons(screen, reasons)
         lead = _lead_name(walker, "Name of the lead who records this no-go (Enter: do not record it): ")
         if not lead:
             raise StoppedError
@@ -198,6 +197,19 @@ def _sign(walker: Walker) -> bool | None:
             walker.show.change(error.change)
         return None
     return bool(walker.signed.body["verdict"] == GO)
+
+
+def _tell_reasons(screen: Screen, reasons: Sequence[str]) -> None:
+    """Say what keeps a go away; what is only not answered is counted where it would push the rest off the screen."""
+    unanswered = [reason for reason in reasons if reason.startswith(UNANSWERED)]
+    shown = list(reasons)
+    if len(unanswered) > MOST_UNANSWERED:
+        shown = [reason for reason in reasons if reason not in unanswered]
+        shown.append(f"{UNANSWERED}{len(unanswered)} items; the record holds them all")
+    for reason in shown[:MOST_REASONS]:
+        screen.say(reason, "  ✗ ", "    ")
+    if len(shown) > MOST_REASONS:
+        screen.say(f"and {len(shown) - MOST_REASONS} more; the record holds them all", "    ")
 
 
 def _tell_exceptions(walker: Walker) -> None:

@@ -55,7 +55,7 @@ class Display:
             screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
         if item.safety is not None:
             screen.write("")
-            self._safety(item.safety)
+            self.safety(item.safety)
         screen.write("")
         screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
         screen.write("")
@@ -89,7 +89,7 @@ class Display:
         name = self.session.basis.checked.resolved.rig.crew.get(role)
         return f"{role} ({name})" if name else role
 
-    def _safety(self, safety: Safety) -> None:
+    def safety(self, safety: Safety) -> None:
         """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
         again = safety.text == self._safety_shown
         self._safety_shown = safety.text

@@ -32,6 +32,7 @@ from lint.walk.entry import (
 )
 from lint.walk.given import Given, about, judged
 from lint.walk.items import Item
+from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
 from lint.walk.thunder import left_standing
@@ -40,22 +41,6 @@ from lint.walk.thunder import left_standing
 STALE_AFTER = timedelta(hours=24)
 # Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
 AWAY_AFTER = timedelta(minutes=10)
-
-
-class AnsweredMeanwhileError(Exception):
-    """Raised where somebody else answered the item while it was on this screen; nothing was recorded."""
-
-    def __init__(self, answer: Answer) -> None:
-        super().__init__(f"{answer.by} answered this meanwhile: {answer.answer}")
-        self.answer = answer
-
-
-class ChangedMeanwhileError(Exception):
-    """Raised where the rig, the checklist or an answer changed on the way to the signature; nothing was signed."""
-
-    def __init__(self, change: Change | None) -> None:
-        super().__init__("the rig or the checklist has changed")
-        self.change = change
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,6 +244,10 @@ class Session:
         """Return what others have written since this was last asked."""
         found, self._news = self._news, []
         return found
+
+    def told(self, answer: Answer) -> None:
+        """Leave an answer out of the news: it was told."""
+        self._news = [entry for entry in self._news if entry.seq != answer.seq]
 
     # -- steps -------------------------------------------------------------------------------------------------
 

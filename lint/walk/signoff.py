@@ -17,6 +17,7 @@ from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
 
 # Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
 QUICK_MS = 1000
+UNANSWERED = "Not answered: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,7 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
         tail = f"; then done: {cure}, but not answered again" if cure else ""
         reasons.append(f"No-go: {item.challenge} — seen: {state.seen(item)}{tail}")
     reasons += [f"Held: {item.challenge}" for item in state.with_status(HOLD)]
-    reasons += [f"Not answered: {item.challenge}" for item in state.with_status(OPEN)]
+    reasons += [f"{UNANSWERED}{item.challenge}" for item in state.with_status(OPEN)]
     for role in state.plan.roles:
         poll = state.polls.get(role)
         if poll is None:

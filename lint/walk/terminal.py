@@ -14,9 +14,10 @@ from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
+from lint.walk.meanwhile import AnsweredMeanwhileError
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
-from lint.walk.session import AnsweredMeanwhileError, Session
+from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
@@ -141,6 +142,7 @@ class Walker:
             return self._do[action](self, asked, rest.strip())
         except AnsweredMeanwhileError as error:
             self.screen.say(f"{error}. Your answer was not recorded.")
+            self.session.told(error.answer)
             self.screen.forget_typed()
             return True
 

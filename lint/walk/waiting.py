@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.screen import StoppedError
+from lint.walk.screen import MARKS, StoppedError
 from lint.walk.state import OPEN
+from lint.walk.template import Safety
 from lint.walk.thunder import NOTICE
 
 if TYPE_CHECKING:
@@ -27,11 +28,10 @@ def held_by_thunder(walker: Walker) -> bool:
     local = hold.over_at.astimezone(datetime.fromisoformat(hold.heard[-1][1]).tzinfo)
     screen.write("")
     screen.rule()
-    screen.say(f"{screen.status('hold')} {hold.words}, and not before {local:%H:%M}.")
-    screen.say(NOTICE, f"{screen.paint('WARNING', 'WARNING')}: ", "  ")
-    signs = "s: sign off now (a no-go)" if walker.role in (None, "lead") else ""
-    keys = ("thunder: heard again", f"c: {hold.releases} says all clear", "Enter: look again", signs, "q: stop")
-    screen.say(screen.listed(*keys))
+    screen.say(f"{screen.marked(MARKS['hold'], hold.words)}, and not before {local:%H:%M}.")
+    walker.show.safety(Safety("WARNING", NOTICE))
+    signs = "s: sign a no-go" if walker.role in (None, "lead") else ""
+    screen.say(screen.listed("thunder: heard again", "c: all clear", "Enter: look again", signs, "q: stop"))
     screen.forget_typed()
     line = screen.ask("> ").casefold()
     action = WORDS.get(line)

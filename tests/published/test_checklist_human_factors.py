@@ -105,3 +105,11 @@ def test_a_status_is_a_word_and_a_shape_beside_its_colour(monkeypatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     shown = [Screen().status(name) for name in MARKS]
     assert len(set(shown)) == len({text[0] for text in shown}) == len({text[2:] for text in shown}) == len(MARKS)
+
+
+def test_nobody_to_hand_to_the_close_down_leaves_it_off_and_in_writing() -> None:
+    """R18: safe and stable, and the whole state written down (DOE-STD-1038-93, unstaffed stations)."""
+    close_down = load_template("close-down", None)
+    ids = {item.id for phase in close_down.phases for item in phase.items}
+    assert {"faders-down", "power-off-loud", "power-off", "mains-off", "walkways", "cases"} <= ids
+    assert {"changed", "broken", "borrowed", "next"} == {item.id for item in close_down.phases[-1].items}

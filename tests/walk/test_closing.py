@@ -157,3 +157,12 @@ def test_a_killer_that_does_not_apply_is_listed_at_the_signature_and_in_the_reco
     text = " ".join(shown.text.split())
     assert text.index(line) > text.index("The poll:")
     assert shown.walker.signed.body["killers_not_applicable"] == ["west-box, output bank: 1–8 — no west box"]
+
+
+def test_what_stands_against_a_go_is_not_pushed_off_the_screen_by_what_is_open(session, ways) -> None:
+    session.answer(session.state.plan.by_key["bank/west-box"], ways.Given("no-go", seen="9-16"))
+    text = " ".join(ways.typed(session, ["s", ""]).text.split())
+    end = text[text.index("A go can't be signed:") :]
+    assert "No-go: west-box, output bank: 1–8 — seen: 9-16" in end
+    assert "Not answered: 4 items; the record holds them all" in end
+    assert "Not answered: east-box" not in end

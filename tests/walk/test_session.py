@@ -9,7 +9,7 @@ import pytest
 
 from lint.read.problem import CannotReadError
 from lint.record.ledger import Ledger
-from lint.walk.session import AnsweredMeanwhileError, ChangedMeanwhileError
+from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.state import replay
 
 

@@ -69,6 +69,7 @@ def test_a_go_does_not_win_over_a_no_go_of_a_second_before(both, ways) -> None:
     item = one.state.next_item()
     text, _, _ = walked(one, lambda: two.answer(item, ways.Given("no-go", seen="buzzes")), "g")
     assert "Your answer was not recorded" in text
+    assert "B. Brown (stage)" not in text, "told once"
     assert one.state.status(item) == "no-go"
 
 

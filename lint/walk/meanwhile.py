@@ -1,0 +1,22 @@
+"""What somebody else did while an item, or the signature, was on this screen."""
+
+from __future__ import annotations
+
+from lint.walk.change import Change
+from lint.walk.state import Answer
+
+
+class AnsweredMeanwhileError(Exception):
+    """Raised where somebody else answered the item while it was on this screen; nothing was recorded."""
+
+    def __init__(self, answer: Answer) -> None:
+        super().__init__(f"{answer.by} answered this meanwhile: {answer.answer}")
+        self.answer = answer
+
+
+class ChangedMeanwhileError(Exception):
+    """Raised where the rig, the checklist or an answer changed on the way to the signature; nothing was signed."""
+
+    def __init__(self, change: Change | None) -> None:
+        super().__init__("the rig or the checklist has changed")
+        self.change = change
