@@ -16,16 +16,8 @@ from lint.picture.svg import ADVANCE, INK, PALE, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.rig import Channel, Mix
 from lint.sheet.marks import Marks
-from lint.sheet.truth import (
-    DIFFERS,
-    DIFFERS_LEGEND,
-    ON,
-    PHANTOM_LEGEND,
-    Truth,
-    arrival_truth,
-    channel_phantom,
-    departure_truth,
-)
+from lint.sheet.phantom import NO_SWITCH, OFF, PHANTOM_LEGEND, channel_phantom
+from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, Truth, arrival_truth, departure_truth
 
 SIZE = 13.0
 LINE = 15.0
@@ -39,6 +31,7 @@ BADGES = 76.0
 # A longer name takes several lines: how many letters a line has beside its channel, and below a column.
 LETTERS = 26
 LETTERS_BELOW = 46
+LETTERS_PHANTOM = 18
 HEADS = ("arrives", "from", "ch", "channel", "48 V")
 READING = (
     "A filled dot: sent before the fader. A ring: sent after it, or not stated. A square: one mix goes into another. "
@@ -108,7 +101,7 @@ class _Crossbar:
             textwrap.wrap("effects" if arrival.effects else where, LETTERS),
             [str(channel.number)],
             textwrap.wrap(channel.label or truth.meant, LETTERS),
-            channel_phantom(self.rig, arrival).split(", "),
+            textwrap.wrap(channel_phantom(self.rig, arrival, self.marks), LETTERS_PHANTOM),
         )
         return _Row(channel, cells, truth)
 
@@ -163,7 +156,7 @@ class _Crossbar:
         if index % 2 == 0:
             drawing.rect((8, y, self._end + 18 - 8, row.height), f'fill="{PALE}" fill-opacity="0.55"')
         for left, lines, head in zip(self.lefts, row.cells, HEADS, strict=False):
-            needs_care = head == "48 V" and (len(lines) > 1 or lines[0] == ON)
+            needs_care = head == "48 V" and lines[0] not in (OFF, NO_SWITCH)
             is_loud = head == "ch" or needs_care or (head == "arrives" and not row.truth.is_right)
             for line, words in enumerate(lines):
                 drawing.text((left, middle + 4.5 + LINE * line), words, SIZE, bold=is_loud)

@@ -16,7 +16,8 @@ from lint.rig.address import Socket
 from lint.rig.rig import Destination, Mix, Source
 from lint.sheet.marks import Marks
 from lint.sheet.names import channel_short, kind_words, sockets_short
-from lint.sheet.truth import DIFFERS, Truth, arrival_truth, channel_phantom, destination_truths, plug_truth
+from lint.sheet.phantom import channel_phantom
+from lint.sheet.truth import DIFFERS, Truth, arrival_truth, destination_truths, plug_truth
 
 CARD = 184.0
 CARD_HEIGHT = 66.0
@@ -101,7 +102,7 @@ class _Branch:
     def _channel(self, arrival: Arrival, x: float, top: float) -> float:
         drawing, channel = self.drawing, arrival.channel
         gain = "" if channel.gain_db is None else f", gain {channel.gain_db:g} dB"
-        foot = f"48 V {channel_phantom(self.rig, arrival)}{gain}"
+        foot = f"48 V {channel_phantom(self.rig, arrival, self.marks)}{gain}"
         numbers = self.marks.causes(arrival_truth(self.rig, arrival))
         _card(drawing, (x, top), channel_short(self.rig, channel), foot, self.marks, numbers)
         rows = list(self._heard(channel.console, channel.number))

@@ -7,10 +7,11 @@ from collections.abc import Iterable, Iterator
 from lint.page.page import CARE, Block, Line, Section, Table, Words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket, spans
-from lint.rig.rig import Destination, Device
+from lint.rig.rig import Channel, Destination, Device
 from lint.sheet.marks import Marks
 from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, source_words, title
-from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, PHANTOM_LEGEND, departure_truth, phantom_at, plug_truth
+from lint.sheet.phantom import PHANTOM_LEGEND, phantom_at
+from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, departure_truth, is_extra, plug_truth
 
 INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "meant for", "48 V", "see")
 # Before everything that hands do by these sheets.
@@ -117,11 +118,16 @@ def _inputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[st
             " and ".join(dict.fromkeys(kind_words(source.kind) for source in sources)),
             " and ".join(filter(None, (source.cable for source in sources))),
             where,
-            ", ".join(channel_short(rig, channel) for channel in channels) or truth.real,
+            ", ".join(_taking(rig, channel, names) for channel in channels) or truth.real,
             "" if truth.is_right else truth.instead,
-            phantom_at(rig, socket, sources, channels),
+            phantom_at(rig, socket, sources, channels, truth, marks),
             marks.see(truth),
         )
+
+
+def _taking(rig: ResolvedRig, channel: Channel, names: list[str]) -> str:
+    """Return a channel that takes a socket, marked where it is meant to carry something that is not plugged in there."""
+    return (f"{DIFFERS} " if names and is_extra(channel, names) else "") + channel_short(rig, channel)
 
 
 def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:

@@ -10,7 +10,8 @@ from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device
 from lint.sheet.boxes import PLUGGING, console_sockets, legend
 from lint.sheet.marks import Marks
-from lint.sheet.truth import DIFFERS, PHANTOM_LEGEND, Truth, arrival_truth, channel_phantom, departure_truth
+from lint.sheet.phantom import PHANTOM_LEGEND, channel_phantom
+from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth
 
 CHANNELS = ("ch", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at", "but should", "see")
@@ -69,7 +70,7 @@ def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...
         _point(channel),
         f"{arrival.socket.device} {arrival.socket.number}" if arrival.slot and arrival.socket else "",
         "" if truth.is_right and truth.meant else truth.real,
-        channel_phantom(rig, arrival),
+        channel_phantom(rig, arrival, marks),
         "" if channel.gain_db is None else f"{channel.gain_db:g}",
         channel.pan or "",
         marks.see(truth),

@@ -56,6 +56,10 @@ class Marks:
         has_unsaid = any(not truth.is_right and not self.causes(truth) for truth in truths)
         return ", ".join([*([DIFFERS] if has_unsaid else []), *told])
 
+    def why(self, truth: Truth) -> str:
+        """Return mark and number of what tells why a signal is not where it should be: `✗1`."""
+        return ", ".join(f"{self.mark(number)}{number}" for number in self.causes(truth) if self._is_path(number))
+
     def _is_path(self, number: int) -> bool:
         """Whether a finding tells of where signals go, and so may be why one is not there."""
         return self.findings[number - 1].family in PATHS
