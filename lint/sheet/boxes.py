@@ -126,7 +126,7 @@ def _inputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[st
 
 
 def _taking(rig: ResolvedRig, channel: Channel, names: list[str]) -> str:
-    """Return a channel that takes a socket, marked where it is meant to carry something that is not plugged in there."""
+    """Return a channel that takes a socket, marked where it is meant for something that is not plugged in there."""
     return (f"{DIFFERS} " if names and is_extra(channel, names) else "") + channel_short(rig, channel)
 
 
