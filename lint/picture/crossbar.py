@@ -80,7 +80,7 @@ class _Crossbar:
         widths = [max(_wide(HEADS[index]), *_wides(self.rows, index)) + GUTTER for index in range(len(HEADS))]
         self.lefts = [MARGIN, *accumulate(widths, initial=MARGIN)][1:]
         self.left = max(self.lefts[-1] + GUTTER, 486.0)
-        heads = [_head(mix) for mix in self.mixes]
+        heads = [self._head(mix) for mix in self.mixes]
         rise = max((_wide(head) * 0.79 for head in heads), default=0)  # turned by 52 degrees
         self.head = max(LEAST_HEAD, rise + 24)
         lean = max([BADGES, *(_wide(head) * 0.62 for head in heads)])
@@ -104,6 +104,13 @@ class _Crossbar:
             textwrap.wrap(channel_phantom(self.rig, arrival, self.marks), LETTERS_PHANTOM),
         )
         return _Row(channel, cells, truth)
+
+    def _head(self, mix: Mix) -> str:
+        """Return a mix's name with what is found of it, and of the effects unit that it feeds."""
+        units = [f"effects/{unit.name}" for unit in self.rig.rig.effects.values() if unit.fed_by.name == mix.name]
+        found = self.marks.at(mix.name, *units)
+        width = " (stereo)" if mix.width == "stereo" else ""
+        return f"{mix.label or mix.name}{width}" + (f" — {found}" if found else "")
 
     def _heard_at(self, mix: str) -> str:
         """Say where a mix is really heard, and where it is not though it is meant to be."""
@@ -149,7 +156,7 @@ class _Crossbar:
         for index, mix in enumerate(self.mixes):
             x = self._x(index)
             drawing.line([(x, self.head - 4), (x, bottom)], 0.75, ink="#767676")
-            drawing.text((x + 4, self.head - 10), _head(mix), SIZE, bold=mix.kind == "house", turned=-52)
+            drawing.text((x + 4, self.head - 10), self._head(mix), SIZE, bold=mix.kind == "house", turned=-52)
 
     def _channel(self, row: _Row, y: float, index: int) -> None:
         drawing, middle, channel = self.drawing, y + ROW / 2, row.channel
@@ -204,10 +211,6 @@ class _Crossbar:
     def _badges(self, numbers: Sequence[int], x: float, y: float) -> None:
         for number in numbers[:2]:
             x = self.drawing.badge(x, y, self.marks.mark(number), number) + 3
-
-
-def _head(mix: Mix) -> str:
-    return (mix.label or mix.name) + (" (stereo)" if mix.width == "stereo" else "")
 
 
 def _wide(words: str) -> float:

@@ -7,9 +7,10 @@ from collections.abc import Iterable, Iterator
 from lint.page.page import CARE, Block, Line, Section, Table, Words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket, spans
+from lint.rig.plant import Amplifier
 from lint.rig.rig import Channel, Destination, Device
 from lint.sheet.marks import Marks
-from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, source_words, title
+from lint.sheet.names import bank_words, channel_short, kind_words, plug_words, slot_words, source_words, title
 from lint.sheet.phantom import PHANTOM_LEGEND, phantom_at
 from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, departure_truth, is_extra, plug_truth
 
@@ -131,21 +132,22 @@ def _taking(rig: ResolvedRig, channel: Channel, names: list[str]) -> str:
 
 
 def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
-    hanging: dict[Socket, list[tuple[Destination, Signal | None]]] = {}
-    for destination, departure, wanted in rig.outputs():
-        hanging.setdefault(departure.socket, []).append((destination, wanted))
+    hanging: dict[Socket, list[tuple[Destination | Amplifier, Signal | None]]] = {}
+    for plug, socket, wanted in output_plugs(rig):
+        hanging.setdefault(socket, []).append((plug, wanted))
     for number in _numbers(rig, device, "out"):
         socket = Socket(device.name, "out", number)
         departure = rig.departure(socket)
         hung = hanging.get(socket, ())
         rows = [row for row, _ in hung]
+        destinations = [row for row in rows if isinstance(row, Destination)]
         truth = departure_truth(rig, rows, departure, [wanted for _, wanted in hung if wanted])
         carried = truth.real if rows or departure.signal else ""
         yield (
             str(number),
-            " and ".join(f"{row.name} “{row.label}”" if row.label else row.name for row in rows),
-            " and ".join(dict.fromkeys(row.location for row in rows if row.location)),
-            " and ".join(row.cable for row in rows if row.cable),
+            " and ".join(map(plug_words, rows)),
+            " and ".join(dict.fromkeys(row.location for row in destinations if row.location)),
+            " and ".join(row.cable for row in destinations if row.cable),
             slot_words(departure.slot) if carried else "",
             carried,
             truth.instead,
@@ -153,9 +155,18 @@ def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[s
         )
 
 
+def output_plugs(rig: ResolvedRig) -> Iterator[tuple[Destination | Amplifier, Socket, Signal | None]]:
+    """Yield all that hangs on outputs, with the socket and what it expects there; amplifiers last."""
+    for destination, departure, wanted in rig.outputs():
+        yield destination, departure.socket, wanted
+    for amplifier in rig.rig.amplifiers.values():
+        for index, socket in enumerate(amplifier.sockets):
+            yield amplifier, socket, amplifier.expects[index] if amplifier.expects else None
+
+
 def _numbers(rig: ResolvedRig, device: Device, side: str) -> list[int]:
     """Return the sockets of a side, and any beyond them that the rig file uses all the same."""
     sockets = device.model.inputs if side == "in" else device.model.outputs
-    used = rig.sources_in if side == "in" else {departure.socket for _, departure, _ in rig.outputs()}
+    used = rig.sources_in if side == "in" else {socket for _, socket, _ in output_plugs(rig)}
     named = {socket.number for socket in used if socket.device == device.name and socket.side == side}
     return sorted({*range(1, sockets.count + 1), *named})

@@ -10,11 +10,13 @@ from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device
 from lint.sheet.boxes import PLUGGING, console_sockets, legend
 from lint.sheet.marks import Marks
+from lint.sheet.names import sockets_short
 from lint.sheet.phantom import PHANTOM_LEGEND, channel_phantom
 from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth
 
 CHANNELS = ("ch", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at", "but should", "see")
+AMPLIFIERS = ("amplifier", "plugged into", "output", "kind", "loudspeakers", "see")
 PATCHING = Words(
     "",
     (
@@ -58,7 +60,23 @@ def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
         for console in rig.rig.consoles
         if (rows := tuple(_sends(rig, console, marks)))
     )
+    driven = tuple(_amplifiers(rig, marks))
+    if driven:
+        tables = (*tables, Table("Amplifiers", AMPLIFIERS, driven, group="amplifiers"))
     return Section("outputs", "Output patch of the console", (SENDING, *tables)) if tables else None
+
+
+def _amplifiers(rig: ResolvedRig, marks: Marks) -> Iterator[tuple[str, ...]]:
+    """Yield each loudspeaker output of each amplifier: its findings have no other place of their own."""
+    for amplifier in rig.rig.amplifiers.values():
+        fed = sockets_short(amplifier.sockets) or "not stated"
+        name = f"{amplifier.name} “{amplifier.label}”" if amplifier.label else amplifier.name
+        if not amplifier.outputs:
+            yield name, fed, "", "", "", marks.at(amplifier.name)
+        for part in amplifier.outputs:
+            what = f"{part.line_v:g} V line" if part.line_v else "low impedance"
+            see = marks.at(amplifier.name, f"{amplifier.name}/{part.name}")
+            yield name, fed, part.name, what, str(sum(row.number for row in part.loudspeakers)), see
 
 
 def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...]:
@@ -100,7 +118,8 @@ def _sends(rig: ResolvedRig, console: Device, marks: Marks) -> Iterator[tuple[st
         copied = f" (copy of {feed.copied_from})" if feed.copied_from else ""
         wrong = list(_wrong_ends(rig, str(feed.signal), sockets))
         words = "; ".join(dict.fromkeys(words for words, _ in wrong))
-        see = marks.see(*(truth for _, truth in wrong))
+        truths = [truth for _, truth in wrong]
+        see = marks.see(*truths) if truths else marks.at(where, feed.signal.name)
         yield str(where), str(feed.signal) + copied, ends or "no socket", words, see
 
 

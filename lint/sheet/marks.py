@@ -42,23 +42,26 @@ class Marks:
         That is what points to it, else what a rule says it accounts for, else what points to the box behind it.
         """
         found = self.numbers(*truth.addresses)
+        besides = self.numbers(*truth.also)
         if truth.is_right or any(self._is_path(number) for number in found):
-            return found
+            return sorted({*found, *besides})
         for number in (*self._among(self._explained, truth.addresses), *self._among(self._at, truth.roots)):
             self.shown.add(number)
-            return sorted({*found, number})
-        return found
+            return sorted({*found, *besides, number})
+        return sorted({*found, *besides})
 
     def see(self, *truths: Truth) -> str:
         """Return mark and number of all that is to blame; a difference that no finding tells is marked all the same."""
         numbers = sorted({number for truth in truths for number in self.causes(truth)})
         told = [f"{self.mark(number)}{number}" for number in numbers]
-        has_unsaid = any(not truth.is_right and not self.causes(truth) for truth in truths)
+        has_unsaid = any(not truth.is_right and not self.causes(truth._replace(also=())) for truth in truths)
         return ", ".join([*([DIFFERS] if has_unsaid else []), *told])
 
     def why(self, truth: Truth) -> str:
         """Return mark and number of what tells why a signal is not where it should be: `✗1`."""
-        return ", ".join(f"{self.mark(number)}{number}" for number in self.causes(truth) if self._is_path(number))
+        return ", ".join(
+            f"{self.mark(number)}{number}" for number in self.causes(truth._replace(also=())) if self._is_path(number)
+        )
 
     def _is_path(self, number: int) -> bool:
         """Whether a finding tells of where signals go, and so may be why one is not there."""

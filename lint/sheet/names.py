@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Slot, Socket, spans
-from lint.rig.rig import Channel, Device, Source
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Channel, Destination, Device, Source
 
 _SIDES = {"in": "input", "out": "output"}
 
@@ -25,6 +26,12 @@ def title(device: Device) -> str:
 def source_words(source: Source) -> str:
     """Return a source by its name, with what the crew calls it."""
     return f"{source.name} “{source.label}”" if source.label else source.name
+
+
+def plug_words(row: Destination | Amplifier) -> str:
+    """Return what hangs on an output by its label, with its name where that is another."""
+    amplifier = "amplifier " if isinstance(row, Amplifier) else ""
+    return f"{amplifier}{row.name} “{row.label}”" if row.label else f"{amplifier}{row.name}"
 
 
 def channel_short(rig: ResolvedRig, channel: Channel) -> str:

@@ -106,7 +106,8 @@ def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...
     hanging = ", ".join(load.name for load in loads) or "nothing stated"
     # A wrong selector or a broken link of what hangs there is no matter of its mains.
     hung = (load.name for load in loads)
-    own = marks.at(circuit.name, f"power/circuits/{circuit.name}")
+    loads_of_its_own = (f"{circuit.name}/{load.name}" for load in circuit.loads)
+    own = marks.at(circuit.name, f"power/circuits/{circuit.name}", *loads_of_its_own)
     of_loads = marks.at(*hung, families=("power",))
     found = ", ".join(dict.fromkeys(filter(None, (*own.split(", "), *of_loads.split(", ")))))
     return circuit.name, place, ", ".join(filter(None, supply)), guard, hanging, stated, found
@@ -144,5 +145,5 @@ def _output_label(
 def _foot(real: str, truth: Truth, verb: str, marks: Marks) -> str:
     """Return what is really there, what is meant where it differs, and the findings about it."""
     meant = f", {DIFFERS} {verb} {truth.meant}" if truth.meant and not truth.is_right else ""
-    see = marks.see(truth)
+    see = marks.see(truth._replace(also=()))  # a label is of its socket alone
     return real + meant + (f" — see {see}" if see else "")

@@ -10,6 +10,7 @@ from typing import NamedTuple
 
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import Return, Signal, Socket
+from lint.rig.plant import Amplifier
 from lint.rig.rig import Channel, Destination, Source
 
 DIFFERS = "≠"
@@ -37,7 +38,8 @@ _NO_DEPARTURE = {
 class Truth(NamedTuple):
     """What is really there and what is meant (empty where the rig does not say).
 
-    `addresses` are what a finding about it points to; `roots` what else may be its cause, such as the whole box.
+    `addresses` are what a finding about it points to; `roots` what else may be its cause, such as the whole box; `also`
+    what it belongs to, whose findings are marked here though they are no cause of a difference, such as its mix.
     """
 
     real: str
@@ -45,6 +47,7 @@ class Truth(NamedTuple):
     is_right: bool
     addresses: tuple[str, ...]
     roots: tuple[str, ...]
+    also: tuple[str, ...] = ()
 
     @property
     def instead(self) -> str:
@@ -72,7 +75,8 @@ def arrival_truth(rig: ResolvedRig, arrival: Arrival) -> Truth:
     meant = [rig.rig.sources[wanted]] if isinstance(wanted, str) and not is_right else []
     addresses = _addresses(channel.address, arrival.socket or "", *arrival.sources, *_of(meant))
     boxes = [arrival.box or "", *(socket.device for row in meant for socket in row.sockets)]
-    return Truth(real, str(wanted or ""), is_right, addresses, () if is_right else _roots(rig, boxes))
+    unit = (str(arrival.effects).partition(".")[0],) if arrival.effects is not None else ()
+    return Truth(real, str(wanted or ""), is_right, addresses, () if is_right else _roots(rig, boxes), unit)
 
 
 def got(arrival: Arrival) -> str:
@@ -81,15 +85,17 @@ def got(arrival: Arrival) -> str:
 
 
 def departure_truth(
-    rig: ResolvedRig, destinations: Sequence[Destination], departure: Departure, wanted: Iterable[Signal]
+    rig: ResolvedRig, plugs: Sequence[Destination | Amplifier], departure: Departure, wanted: Iterable[Signal]
 ) -> Truth:
     """Return what leaves at a socket, for all that hangs there and what that expects."""
     signals = list(dict.fromkeys(wanted))
     real = str(departure.signal) if departure.signal else _NO_DEPARTURE[departure.stop]
     is_right = all(same_signal(departure.signal, signal) for signal in signals)
-    addresses = _addresses(departure.socket, *(row.name for row in destinations))
+    parts = [f"{row.name}/{part.name}" for row in plugs if isinstance(row, Amplifier) for part in row.outputs]
+    addresses = _addresses(departure.socket, *(row.name for row in plugs), *parts)
     roots = () if is_right else _roots(rig, [departure.socket.device])
-    return Truth(real, " and ".join(map(str, signals)), is_right, addresses, roots)
+    mixes = dict.fromkeys(row.name for row in (departure.signal, *signals) if row and row.kind == "mix")
+    return Truth(real, " and ".join(map(str, signals)), is_right, addresses, roots, tuple(mixes))
 
 
 def destination_truths(rig: ResolvedRig, destination: Destination) -> list[Truth]:
