@@ -19,18 +19,19 @@ INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "meant for", "
 PLUGGING = Words(
     "",
     (
-        f"{CARE} Mute, turn the monitors down, switch phantom power off and wait ten seconds before anything is "
+        f"{CARE}: Mute, turn the monitors down, switch phantom power off and wait ten seconds before anything is "
         "plugged or unplugged: a hot plug sends a bang to loudspeakers and ears, and may kill a microphone.",
     ),
 )
 OUTPUTS = ("output", "goes to", "where", "cable", "slot", "carries", "needs", "see")
 
 
-def box_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
-    """Return one section a box in the order of the chains, boxes that no console reaches last."""
+def box_sections(rig: ResolvedRig, marks: Marks) -> Iterator[Section]:
+    """Yield one section a box in the order of the chains, boxes that no console reaches last."""
     reached = [box.device for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)]
     rest = [box.name for box in rig.rig.boxes if box.name not in reached]
-    return [_section(rig, rig.device(name), marks) for name in dict.fromkeys((*reached, *rest))]
+    for name in dict.fromkeys((*reached, *rest)):
+        yield _section(rig, rig.device(name), marks)
 
 
 def console_sockets(rig: ResolvedRig, marks: Marks) -> Iterator[Table]:

@@ -20,22 +20,21 @@ AMPLIFIERS = ("amplifier", "plugged into", "output", "kind", "loudspeakers", "se
 PATCHING = Words(
     "",
     (
-        f"{CARE} Mute the channel and turn the monitors down before its patch, gain or phantom power is changed; keep "
+        f"{CARE}: Mute the channel and turn the monitors down before its patch, gain or phantom power is changed; keep "
         "phantom power away from what says it must be off.",
     ),
 )
 SENDING = Words(
     "",
     (
-        f"{CARE} Turn the loudspeakers and monitors down, ears out, before a feed or a selector is changed: what "
+        f"{CARE}: Turn the loudspeakers and monitors down, ears out, before a feed or a selector is changed: what "
         "comes next may be loud.",
     ),
 )
 
 
-def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
-    """Return one section a console that has channels or sends anything."""
-    found = []
+def console_sections(rig: ResolvedRig, marks: Marks) -> Iterator[Section]:
+    """Yield one section a console that has channels."""
     for console in rig.rig.consoles:
         rows = tuple(
             _channel(rig, arrival, marks) for key, arrival in sorted(rig.arrivals.items()) if key[0] == console.name
@@ -43,8 +42,7 @@ def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
         note = legend(rows, PHANTOM_LEGEND)
         blocks: list[Block] = [Table("Channels", CHANNELS, rows, note, console.name, tick=True)] if rows else []
         if blocks:
-            found.append(Section("console", f"{console.name}: patch by channel", (PATCHING, *blocks)))
-    return found
+            yield Section("console", f"{console.name}: patch by channel", (PATCHING, *blocks))
 
 
 def local_section(rig: ResolvedRig, marks: Marks) -> Section | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
@@ -73,8 +73,9 @@ class Marks:
 
     def at(self, *addresses: object, families: tuple[str, ...] = ()) -> str:
         """Return mark and number of each of those findings: `✗2, !5`; with `families` only of rules of those."""
-        numbers = self.numbers(*addresses)
+        numbers = sorted({number for address in addresses for number in self._at.get(str(address), ())})
         wanted = [number for number in numbers if not families or self.findings[number - 1].family in families]
+        self.shown.update(wanted)
         return ", ".join(f"{self.mark(number)}{number}" for number in wanted)
 
     def mark(self, number: int) -> str:
@@ -84,6 +85,8 @@ class Marks:
     @property
     def lines(self) -> tuple[str, ...]:
         """What each of them says, behind its mark and number."""
-        return tuple(
-            f"{self.mark(number)}{number}: {finding.message}" for number, finding in enumerate(self.findings, start=1)
-        )
+        return self.say(range(1, len(self.findings) + 1))
+
+    def say(self, numbers: Iterable[int]) -> tuple[str, ...]:
+        """Return what findings say, behind their marks and numbers."""
+        return tuple(f"{self.mark(number)}{number}: {self.findings[number - 1].message}" for number in numbers)

@@ -17,7 +17,7 @@ from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth, des
 SENDS = ("channel", "label", "carries", "but arrives", "level dB", "taken", "but here", "see")
 CIRCUITS = ("circuit", "where", "supply", "residual-current device", "what hangs on it", "stated load", "see")
 WHO_DECIDES = (
-    f"{CARE} Mains can kill. This plan repeats what the rig file says; local electrical codes and a licensed "
+    f"{CARE}: Mains can kill. This plan repeats what the rig file says; local electrical codes and a licensed "
     "electrician decide."
 )
 

@@ -318,7 +318,7 @@ def test_cures_come_with_their_words_of_care_once_each(house: Path) -> None:
     text = "\n".join((*found.next_steps, *found.open_cautions))
     assert care
     for words in care:
-        assert text.count(f"CARE: {' '.join(words.split())}") == 1
+        assert len(re.findall(rf"CARE \d+: {re.escape(' '.join(words.split()))}", text)) == 1
     assert all(" Cure: " in step for step in found.next_steps if step.startswith("Put right"))
     assert all(" Cure: " in line for line in found.open_cautions)
 
@@ -330,14 +330,16 @@ def test_care_stands_before_the_cure_in_every_form(write: Callable[[Page], str])
     findings = [*found.no_gos, *found.cautions]
     lines = [line for line in (*found.next_steps, *found.open_cautions) if " Cure: " in line]
     assert len(lines) == len(findings) == 11
-    told: set[str] = set()
+    told: list[str] = []
     for row, line in zip(findings, lines, strict=True):
         rule = documented[row.rule]
-        if rule.safety:
-            words = "as above." if rule.safety in told else " ".join(rule.safety.split())
-            assert f"CARE: {words} Cure: " in line
-            told.add(rule.safety)
+        if rule.safety in told:
+            assert f"CARE: as CARE {told.index(rule.safety) + 1}. Cure: " in line
+        elif rule.safety:
+            told.append(rule.safety)
+            assert f"CARE {len(told)}: {' '.join(rule.safety.split())} Cure: " in line
         assert "CARE" not in line.partition(" Cure: ")[2]
+    assert len(told) > 1
     text = " ".join(re.sub("</?strong>|\\\\", "", write(handover_page(found))).split())
     for line in lines:
         assert " ".join(escape(line).replace("&#x27;", "'").split()) in text.replace("&#x27;", "'") or line in text

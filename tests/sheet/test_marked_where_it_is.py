@@ -11,8 +11,8 @@ import lint
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import Checked, check_file
 from lint.check.example import check_example
-from lint.page.page import Picture, Section
-from lint.sheet.book import sheet_book
+from lint.page.page import Picture, Section, Words
+from lint.sheet.book import FINDINGS, sheet_book
 from lint.sheet.marks import Marks
 
 CATALOGUE = load_catalogue()
@@ -49,3 +49,21 @@ def test_a_house_s_own_finding_about_a_mix_is_marked_at_the_mix_its_outputs_and_
     checked = check_file(Path(lint.__file__).parent / "demo" / "rigs" / "faulty-week.yaml")
     sheets = next(sheets for name, (sheets, _) in marked(checked).items() if name.startswith("stream-without-talkback"))
     assert {"overview", "stage", "local", "outputs", "signals"} <= sheets
+
+
+def test_a_sheet_says_at_its_foot_what_its_numbers_stand_for() -> None:
+    checked = check_file(Path(lint.__file__).parent / "demo" / "rigs" / "faulty-week.yaml")
+    marks = Marks(checked)
+    for section in sheet_book(checked).sections:
+        foot = section.blocks[-1]
+        told = set(foot.lines) if isinstance(foot, Words) and foot.title == FINDINGS else set[str]()
+        shown = {
+            int(number) for number in re.findall(r"[✗!](\d+)", text_of(section._replace(blocks=section.blocks[:-1])))
+        }
+        if section.key in ("overview", "labels"):
+            assert not told
+        elif section.key == "stage":  # a socket there has room for the mark alone
+            assert told > set(marks.say(shown))
+        else:
+            assert told == set(marks.say(shown)), section.title
+    assert sum(row.blocks[-1].title == FINDINGS for row in sheet_book(checked).sections) > 6
