@@ -12,11 +12,21 @@ from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED
 from lint.handover.since import Past, Since, compared_with, read_past
-from lint.handover.walked import Failure, Found, Recurring, failures, hunts_since, not_seen_go_since, recurring
+from lint.handover.walked import (
+    Failure,
+    Found,
+    Recurring,
+    failures,
+    hunts_since,
+    not_seen_go_since,
+    reasons,
+    recurring,
+)
 from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
+from lint.walk.state import NO_GO
 
 # From this many days before its end on, a waiver is a next step.
 SOON_DAYS = 14
@@ -124,6 +134,10 @@ class Handover:
         steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
         if self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
+        elif self.past.walk is not None and self.past.walk.verdict == NO_GO:
+            unpolled = any(reason.endswith("was not polled") for reason in reasons(self.past.walk))
+            polled = " and poll everybody" if unpolled else ""
+            steps.append(f"It was signed no-go: when that is put right, walk it again{polled}, and sign it off.")
         steps += [
             f"The waiver of {waiver.rule} for {waiver.about} waives nothing: take it out."
             if self.is_idle(waiver)

@@ -28,10 +28,16 @@ OUTPUTS = ("output", "goes to", "where", "cable", "slot", "carries", "needs", "s
 
 def box_sections(rig: ResolvedRig, marks: Marks) -> Iterator[Section]:
     """Yield one section a box in the order of the chains, boxes that no console reaches last."""
+    for name in in_chain_order(rig):
+        if rig.device(name).model.chain is not None:
+            yield _section(rig, rig.device(name), marks)
+
+
+def in_chain_order(rig: ResolvedRig) -> list[str]:
+    """Return all devices: the consoles, then the boxes as the chains go, those that no console reaches last."""
     reached = [box.device for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)]
-    rest = [box.name for box in rig.rig.boxes if box.name not in reached]
-    for name in dict.fromkeys((*reached, *rest)):
-        yield _section(rig, rig.device(name), marks)
+    names = [*(row.name for row in rig.rig.consoles), *reached, *(row.name for row in rig.rig.boxes)]
+    return list(dict.fromkeys(names))
 
 
 def console_sockets(rig: ResolvedRig, marks: Marks) -> Iterator[Table]:

@@ -10,7 +10,7 @@ from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device
 from lint.sheet.boxes import PLUGGING, console_sockets, legend
 from lint.sheet.marks import Marks
-from lint.sheet.names import sockets_short
+from lint.sheet.names import sockets_short, written
 from lint.sheet.phantom import PHANTOM_LEGEND, channel_phantom
 from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth
 
@@ -68,7 +68,7 @@ def _amplifiers(rig: ResolvedRig, marks: Marks) -> Iterator[tuple[str, ...]]:
     """Yield each loudspeaker output of each amplifier: its findings have no other place of their own."""
     for amplifier in rig.rig.amplifiers.values():
         fed = sockets_short(amplifier.sockets) or "not stated"
-        name = f"{amplifier.name} “{amplifier.label}”" if amplifier.label else amplifier.name
+        name = written(amplifier.name, amplifier.label)
         if not amplifier.outputs:
             yield name, fed, "", "", "", marks.at(amplifier.name)
         for part in amplifier.outputs:

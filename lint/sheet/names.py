@@ -17,21 +17,25 @@ def kind_words(kind: str) -> str:
     return kind.replace("-", " ").replace(" microphone", " mic").replace(" di", " DI")
 
 
+def written(name: str, label: str) -> str:
+    """Return what is written on a thing, with its name in the rig file behind it where that is another."""
+    return f"{label} ({name})" if label and label != name else name
+
+
 def title(device: Device) -> str:
-    """Return a device with its label and where it stands."""
-    label = f" “{device.label}”" if device.label else ""
-    return f"{device.name}{label}" + (f", {device.location}" if device.location else "")
+    """Return a device by what is written on it, and where it stands."""
+    return written(device.name, device.label) + (f", {device.location}" if device.location else "")
 
 
 def source_words(source: Source) -> str:
-    """Return a source by its name, with what the crew calls it."""
-    return f"{source.name} “{source.label}”" if source.label else source.name
+    """Return a source by what the crew calls it."""
+    return written(source.name, source.label)
 
 
 def plug_words(row: Destination | Amplifier) -> str:
-    """Return what hangs on an output by its label, with its name where that is another."""
+    """Return what hangs on an output by what is written on it."""
     amplifier = "amplifier " if isinstance(row, Amplifier) else ""
-    return f"{amplifier}{row.name} “{row.label}”" if row.label else f"{amplifier}{row.name}"
+    return amplifier + written(row.name, row.label)
 
 
 def channel_short(rig: ResolvedRig, channel: Channel) -> str:

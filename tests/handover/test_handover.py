@@ -130,8 +130,8 @@ def test_what_failed_is_told_with_its_cure_and_what_keeps_failing(house: Path, w
     )
     assert told["Who did what"] == (
         "L. Lead (lead): said go in the poll as lead, signed",
-        "S. Stage (stage): gave 5 answers, said go in the poll as stage",
-        "S. Second: gave 2 answers",
+        "S. Stage (stage): answered 3 items for stage (2), lead (1), said go in the poll as stage",
+        "S. Second: answered 2 items for stage",
     )
     assert told["Noted on the way"] == ("the door sticks (S. Stage)",)
     assert "Find out why it keeps failing: east-box, output bank: 9–16" in found.next_steps
@@ -302,7 +302,7 @@ def test_next_weeks_file_tells_of_the_walk_that_it_is_compared_with(house: Path,
         )
         assert told["Noted on the way in the walk of rigs/a.yaml on 2026-11-22"] == ("the door sticks (S. Stage)",)
         who = told["Who did what in the walk of rigs/a.yaml on 2026-11-22"]
-        assert "S. Stage (stage): gave 4 answers, said go in the poll as stage" in who
+        assert "S. Stage (stage): answered 3 items for stage (2), lead (1), said go in the poll as stage" in who
         data = json.loads(handover_json(found))
         assert [row["cure"] for row in data["failed"]] == ["taped it down"]
         assert data["people"] == list(who)
