@@ -38,6 +38,7 @@ class Pile:
         self.new = new
         self.left: list[Change] = list(changes)
         self.told: list[Told] = []
+        self.shifted: set[str] = set()  # the boxes whose shift of slots is told
 
     def take(self, wanted: Callable[[Change], bool]) -> list[Change]:
         """Take the changes that are wanted off the pile."""

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from lint.change.compare import Change
 from lint.change.pile import Pile
 from lint.change.words import model_words
-from lint.resolve.resolved import Arrival, ResolvedRig, same_signal
+from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, spans
 from lint.sheet.names import bank_words
 
@@ -51,7 +51,7 @@ def _tell_order(pile: Pile, link: Port, before: list[str], after: list[str]) -> 
     follows = [*(_box_words(pile, change) for change in boxes if change.after), *_cable_words(cables), *follows]
     if not told and not moved:
         return  # the same cables still: it is told where its cause is
-    pile.tell(PART, "; ".join(words), [*told, *moved], [*follows, *_silenced(pile, went)])
+    pile.tell(PART, "; ".join(words), [*told, *moved], follows)
 
 
 def _box_words(pile: Pile, change: Change) -> str:
@@ -101,17 +101,6 @@ def _went(pile: Pile, name: str, link: Port, before: list[str]) -> str:
     return f"{name} was taken out of the chain ({stood})"
 
 
-def _silenced(pile: Pile, went: list[str]) -> Iterator[str]:
-    """Yield which channels receive nothing any more because their box went."""
-    numbers = []
-    for key, was in pile.old.arrivals.items():
-        now = pile.new.arrivals.get(key)
-        if now is not None and was.sources and was.socket is not None and was.socket.device in went:
-            numbers += [now.channel.number] if not received(now, "") else []
-    if numbers:
-        yield f"{'channel' if len(numbers) == 1 else 'channels'} {spans(sorted(numbers))}: nothing arrives any more"
-
-
 def _models_of(pile: Pile, boxes: list[Change]) -> list[Change]:
     """Take the models that came or went with boxes."""
     return _take_models(pile, {(change.after or change.before)["model"] for change in boxes})
@@ -123,9 +112,15 @@ def _take_models(pile: Pile, names: set[str]) -> list[Change]:
 
 def _tell_models(pile: Pile) -> None:
     """Tell boxes that are of another model now."""
-    for change in pile.take(lambda change: (change.section, change.field) == ("devices", "model")):
+    exchanged = pile.take(lambda change: (change.section, change.field) == ("devices", "model"))
+    for change in exchanged:
         place = pile.new.boxes.get(change.row)
-        follows, moved = _consequences(pile, place.link, set(pile.new.boxes), [change.row]) if place else ([], [])
+        follows, moved = list[str](), list[Change]()
+        if place:  # what stands last moves nothing
+            link, last = place.link, pile.new.chains[place.link].boxes[-1].device
+            places = [(row.row, pile.new.boxes.get(row.row)) for row in exchanged if row.row != last]
+            causes = [name for name, box in places if box and box.link == link]
+            follows, moved = _consequences(pile, link, set(pile.new.boxes), causes)
         models = _take_models(pile, {change.before, change.after})
         words = f"{change.row} was exchanged: it is a {change.after} now (before: {change.before})"
         pile.tell(PART, words, [change, *models, *moved], follows)
@@ -158,10 +153,12 @@ def _consequences(pile: Pile, link: Port, stayed: set[str], causes: Sequence[str
     new_chain = pile.new.chains.get(link)
     for box in new_chain.boxes if new_chain else ():
         was = pile.old.boxes.get(box.device)
-        if box.device not in stayed or was is None or not was.input_slots or not box.input_slots:
+        is_told = box.device in pile.shifted or box.device not in stayed
+        if is_told or was is None or not was.input_slots or not box.input_slots:
             continue
         shift = box.input_slots[0] - was.input_slots[0]
         if shift:
+            pile.shifted.add(box.device)
             direction = "up" if shift > 0 else "down"
             slots = f"slots {spans(list(was.input_slots))} are now {spans(list(box.input_slots))}"
             words.append(f"everything on {box.device} moved {direction} by {abs(shift)} slots{why}: {slots}")
@@ -172,30 +169,19 @@ def _consequences(pile: Pile, link: Port, stayed: set[str], causes: Sequence[str
 
 
 def _followers(pile: Pile, device: str) -> tuple[list[str], list[Change]]:
-    """Return which channels follow a box whose slots moved, and which do not, by what they receive."""
+    """Return which channels follow a box whose slots moved, and the changes of their patch."""
     follow: list[int] = []
-    stay: list[str] = []
     taken: list[Change] = []
     for key, was in pile.old.arrivals.items():
         now = pile.new.arrivals.get(key)
         if now is None or was.socket is None or was.socket.device != device:
             continue
-        if now.socket == was.socket:
-            if changed := pile.take_field("channels", now.channel.address, "patched_from"):
-                taken += changed
-                follow.append(now.channel.number)
-        elif now.channel.patched_from == was.channel.patched_from:
-            words = pile.new.rig.channel_words(now.channel)
-            stay.append(f"{words} does not follow: it receives {received(now)} instead of {received(was)}")
-    if follow:
-        noun, verb = ("channel", "follows") if len(follow) == 1 else ("channels", "follow")
-        stay.insert(0, f"{noun} {spans(sorted(follow))} {verb}")
-    return stay, taken
-
-
-def received(arrival: Arrival, nothing: str = "nothing") -> str:
-    """Return what arrives on a channel in words."""
-    return str(arrival.effects) if arrival.effects is not None else " and ".join(arrival.sources) or nothing
+        changed = pile.take_field("channels", now.channel.address, "patched_from") if now.socket == was.socket else []
+        if changed:
+            taken += changed
+            follow.append(now.channel.number)
+    noun, verb = ("channel", "follows") if len(follow) == 1 else ("channels", "follow")
+    return ([f"{noun} {spans(sorted(follow))} {verb}"] if follow else []), taken
 
 
 def _tell_selectors(pile: Pile) -> None:
@@ -204,20 +190,8 @@ def _tell_selectors(pile: Pile) -> None:
             now = bank_words(change.after) or "not stated"
             was = bank_words(change.before) or "not stated"
             words = f"{change.row}: the {side} selector stands at {now} (before: {was})"
-            pile.tell(PART, words, [change], _outputs(pile, change.row) if side == "output" else ())
+            pile.tell(PART, words, [change])
 
 
 def _take_banks(pile: Pile, field: str) -> list[Change]:
     return pile.take(lambda change: (change.section, change.field) == ("devices", field))
-
-
-def _outputs(pile: Pile, device: str) -> Iterator[str]:
-    """Yield what leaves the sockets of a box otherwise than before, where the same thing hangs on them."""
-    before = {(row.name, departure.socket): departure for row, departure, _ in pile.old.outputs()}
-    for destination, departure, wanted in pile.new.outputs():
-        was = before.get((destination.name, departure.socket))
-        if departure.socket.device != device or was is None or was.signal == departure.signal:
-            continue
-        right = "" if wanted is None or same_signal(departure.signal, wanted) else f", but needs {wanted}"
-        now, then = departure.signal or "nothing", was.signal or "nothing"
-        yield f"{destination.name} ({departure.socket}) now gets {now} (before: {then}){right}"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.change.compare import Change
+from lint.change.effects import received
 from lint.change.pile import Pile
-from lint.change.tell_chain import received
 from lint.change.words import became, came_and_went, now_and_before, said_of, value_words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
@@ -47,8 +47,7 @@ def _tell_channel(pile: Pile, change: Change) -> None:
     said = pile.new.rig.channel_words(channel)
     became_so = now_and_before(change)
     if change.field == "patched_from":
-        follows = _received(pile, channel)
-        pile.tell(PATCH, f"{said} is now patched from {became_so}", [change], follows)
+        pile.tell(PATCH, f"{said} is now patched from {became_so}", [change], _as_before(pile, channel))
     elif change.field == "phantom":
         pile.tell(INPUT, f"phantom power on {said}: {became_so}", [change])
     elif change.field == "gain_db":
@@ -57,10 +56,12 @@ def _tell_channel(pile: Pile, change: Change) -> None:
         pile.tell(PATCH, said_of(said, change), [change])
 
 
-def _received(pile: Pile, channel: Channel) -> Iterator[str]:
+def _as_before(pile: Pile, channel: Channel) -> Iterator[str]:
+    """Yield that a channel receives what it did; what is otherwise is told with all other effects."""
     key = (channel.console, channel.number)
-    was, now = received(pile.old.arrivals[key]), received(pile.new.arrivals[key])
-    yield f"it receives {now}" + (f" instead of {was}" if now != was else " as before")
+    now = received(pile.new.arrivals[key])
+    if now == received(pile.old.arrivals[key]):
+        yield f"it receives {now} as before"
 
 
 def _tell_mixes(pile: Pile) -> None:
@@ -106,18 +107,7 @@ def _tell_feed(pile: Pile, change: Change) -> None:
         words = f"{change.row} now sends {now_and_before(change)}"
     else:
         words = said_of(change.row, change)
-    pile.tell(OUTPUTS, words, [change], _heard(pile, change.row))
-
-
-def _heard(pile: Pile, where: str) -> Iterator[str]:
-    """Yield which destinations get something else because of an output."""
-    before = {(row.name, departure.socket): departure.signal for row, departure, _ in pile.old.outputs()}
-    for destination, departure, _ in pile.new.outputs():
-        key = (destination.name, departure.socket)
-        at = str(departure.slot or departure.socket)
-        if at == where and key in before and before[key] != departure.signal:
-            was = before[key] or "nothing"
-            yield f"{destination.name} ({departure.socket}) gets {departure.signal or 'nothing'} instead of {was}"
+    pile.tell(OUTPUTS, words, [change])
 
 
 def _tell_destination(pile: Pile, change: Change) -> None:
@@ -134,12 +124,13 @@ def _tell_destination(pile: Pile, change: Change) -> None:
         pile.tell(OUTPUTS, words, [change])
     elif change.field == "sockets":
         words = f"{change.row} moved from {value_words(change.before)} to {value_words(change.after)}"
-        pile.tell(OUTPUTS, words, [change], _now_gets(pile, change.row))
+        pile.tell(OUTPUTS, words, [change], _still_gets(pile, change.row))
     else:
         words = said_of(change.row, change)
         pile.tell(OUTPUTS, words, [change])
 
 
-def _now_gets(pile: Pile, name: str) -> Iterator[str]:
-    gets = dict.fromkeys(str(departure.signal or "nothing") for departure in pile.new.departures[name])
-    yield f"it gets {', '.join(gets)}"
+def _still_gets(pile: Pile, name: str) -> Iterator[str]:
+    now, was = ([row.signal for row in rig.departures[name]] for rig in (pile.new, pile.old))
+    if now == was:
+        yield f"it still gets {', '.join(dict.fromkeys(str(signal or 'nothing') for signal in now))}"

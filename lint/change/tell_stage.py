@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
 from lint.change.compare import Change
 from lint.change.pile import Pile
-from lint.change.tell_chain import received
 from lint.change.words import said_of
 from lint.rig.rig import PHANTOM_KINDS, Channel
 from lint.sheet.names import kind_words
@@ -59,10 +59,9 @@ def _tell_new(pile: Pile, change: Change) -> None:
             phantom = ", phantom power on" if channel.phantom == "on" else ""
             arrival = pile.new.arrivals[channel.console, channel.number]
             is_right = change.row in arrival.sources
-            state = ("is new and " if new else "") + ("carries it" if is_right else "is meant to carry it")
-            wrong = "" if is_right else f", but receives {received(arrival)}"
+            state = "is new and carries it" if new and is_right else f"is {'new and ' if new else ''}meant to carry it"
             where = f"patched from {channel.patched_from or 'nothing'}{phantom}"
-            follows.append(f"{said} {state}{'' if new else ' now'}, {where}{wrong}")
+            follows.append(f"{said} {state}{'' if new else ' now'}, {where}")
     pile.tell(PART, words, [change, *taken], follows)
 
 
@@ -84,23 +83,26 @@ def _tell_moved(pile: Pile, change: Change) -> None:
     """Tell a plug that moved, and whether its channels were patched anew."""
     words = f"{change.row} moved from {' and '.join(change.before)} to {' and '.join(change.after)}"
     taken: list[Change] = []
-    follows = []
+    follows: list[str] = []
     for channel in pile.new.carriers_of.get(change.row, ()):
         patched = pile.take_field("channels", channel.address, "patched_from")
         taken += patched
-        follows.append(_channel_of(pile, channel, change.row, bool(patched)))
+        follows += _channel_of(pile, channel, change.row, bool(patched))
     pile.tell(PART, words, [change, *taken], follows)
 
 
-def _channel_of(pile: Pile, channel: Channel, source: str, is_patched_anew: bool) -> str:
-    arrival = pile.new.arrivals[channel.console, channel.number]
+def _channel_of(pile: Pile, channel: Channel, source: str, is_patched_anew: bool) -> Iterator[str]:
+    """Yield whether a channel goes along with a plug that moved; what it receives instead is told with all effects."""
+    key = (channel.console, channel.number)
+    was, now = pile.old.arrivals.get(key), pile.new.arrivals[key]
     said = pile.new.rig.channel_words(channel)
-    if source in arrival.sources:
-        how = f"so it is now patched from {channel.patched_from}" if is_patched_anew else "as it is patched"
-        return f"{said} follows, {how}" if is_patched_anew else f"{said} still receives it, {how}"
-    how = (
-        f"is now patched from {channel.patched_from}"
-        if is_patched_anew
-        else f"is still patched from {channel.patched_from}"
-    )
-    return f"{said} {how} and receives {received(arrival)}"
+    has_it, had_it = source in now.sources, was is not None and source in was.sources
+    if has_it and had_it:
+        if is_patched_anew:
+            yield f"{said} follows, so it is now patched from {channel.patched_from}"
+        else:
+            yield f"{said} still receives it, as it is patched"
+    elif is_patched_anew:
+        yield f"{said} is now patched from {channel.patched_from or 'nothing'}"
+    elif not has_it:
+        yield f"{said} is still patched from {channel.patched_from or 'nothing'}"

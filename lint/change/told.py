@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lint.change import tell_chain, tell_console, tell_rest, tell_stage
 from lint.change.compare import changes_between
+from lint.change.effects import add_effects
 from lint.change.facts import facts_of
 from lint.change.pile import PARTS, Pile, Told
 from lint.resolve.resolved import ResolvedRig
@@ -19,4 +20,6 @@ def tell_changes(old: ResolvedRig, new: ResolvedRig) -> list[Told]:
     tell_stage.tell(pile)
     tell_console.tell(pile)
     tell_rest.tell(pile)
+    if pile.told:
+        add_effects(pile)
     return sorted(pile.told, key=lambda told: PARTS.index(told.part))

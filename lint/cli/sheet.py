@@ -50,7 +50,9 @@ def sheet(
             if not page.sections:
                 typer.echo(f"{rig}: gives rise to no sheet of the kind '{only}'", err=True)
                 raise typer.Exit(2)
-        deliver(_written(page, output), into, replace)
+        # A spreadsheet takes a file for UTF-8 only by this sign (RFC 3629, section 6); a pipe needs none.
+        signed = "\ufeff" if output is SheetFormat.CSV and into is not None else ""
+        deliver(signed + _written(page, output), into, replace)
 
 
 def _written(page: Page, output: SheetFormat) -> str:

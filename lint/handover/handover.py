@@ -12,15 +12,24 @@ from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.own import WAIVER_FORBIDDEN, WAIVER_UNUSED
 from lint.handover.since import Past, Since, compared_with, read_past
-from lint.handover.walked import Failure, Found, Recurring, failures, hunts_since, not_seen_go_since, recurring
+from lint.handover.walked import (
+    Failure,
+    Found,
+    Recurring,
+    failures,
+    hunts_since,
+    not_seen_go_since,
+    reasons,
+    recurring,
+)
 from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
+from lint.walk.state import NO_GO
 
 # From this many days before its end on, a waiver is a next step.
 SOON_DAYS = 14
-AS_ABOVE = "as above."
 
 
 @dataclass(frozen=True)
@@ -87,22 +96,23 @@ class Handover:
     @property
     def open_cautions(self) -> list[str]:
         """The cautions that are open, with their cures; what to take care of stands once on the page."""
-        told: set[str] = set()
+        told: dict[str, int] = {}
         for row in self.no_gos:
             self._advice(row, told)
         return [f"! {_sentence(row.message)}{self._advice(row, told)}" for row in self.cautions]
 
-    def _advice(self, finding: Finding, told: set[str]) -> str:
+    def _advice(self, finding: Finding, told: dict[str, int]) -> str:
         """Return what to take care of, by the finding's rule, and only then how to cure it.
 
-        Words of care are told in full once and called to mind after that.
+        Words of care are told in full once, with a number, and called to mind by that number after that.
         """
         rule = self.checked.catalogue.documented.get(finding.rule)
         cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
         said = ""
         if rule is not None and rule.safety:
-            said = f" {CARE} {AS_ABOVE if rule.safety in told else ' '.join(rule.safety.split())}"
-            told.add(rule.safety)
+            words, is_new = " ".join(rule.safety.split()), rule.safety not in told
+            number = told.setdefault(rule.safety, len(told) + 1)
+            said = f" {CARE} {number}: {words}" if is_new else f" {CARE}: as {CARE} {number}."
         return said + (f" Cure: {'; or '.join(cure.rstrip('.') for cure in cures)}." if cures else "")
 
     @property
@@ -113,7 +123,7 @@ class Handover:
     @property
     def next_steps(self) -> list[str]:
         """What to do next, the most pressing first."""
-        told: set[str] = set()
+        told: dict[str, int] = {}
         steps = [f"Put right: {_sentence(row.message)}{self._advice(row, told)}" for row in self.no_gos]
         steps += [
             f"Still open from {name}: {row.challenge}: seen {row.seen or 'not said'}"
@@ -129,6 +139,10 @@ class Handover:
         ]
         if self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
+        elif self.past.walk is not None and self.past.walk.verdict == NO_GO:
+            unpolled = any(reason.endswith("was not polled") for reason in reasons(self.past.walk))
+            polled = " and poll everybody" if unpolled else ""
+            steps.append(f"It was signed no-go: when that is put right, walk it again{polled}, and sign it off.")
         steps += [
             f"The waiver of {waiver.rule} for {waiver.about} waives nothing: take it out."
             if self.is_idle(waiver)

@@ -141,22 +141,36 @@ def recurring(walks: Sequence[PastWalk]) -> list[Recurring]:
 
 
 def who_did_what(walk: PastWalk, crew: Mapping[str, str]) -> list[str]:
-    """Return a line a person: roles by the rig file, answers given, polled as, signed."""
+    """Return a line a person: roles by the rig file, items answered and for whom, polled as, signed."""
     given = [entry.body for entry in walk.entries if entry.kind == ANSWER]
     names = [name for body in given for name in (body["by"], body.get("together_with", "")) if name]
-    answers = Counter(map(person_key, names))
+    answered: dict[
+        str, dict[str, str]
+    ] = {}  # by person, what was answered and for which role; a second answer is none more
+    for body in given:
+        for name in filter(None, (body["by"], body.get("together_with", ""))):
+            answered.setdefault(person_key(name), {})[body["item"]] = body["role"]
     polls = {entry.body["role"]: entry.body["answer"] for entry in walk.entries if entry.kind == POLL}
     signed = [entry.body["lead"] for entry in walk.entries if entry.kind == SIGNED]
     lines = []
     for person in each_once((*crew.values(), *names, *signed)):
         roles = [role for role, who in crew.items() if same_person(who, person)]
-        count = answers[person_key(person)]
-        parts = [f"gave {count} answers" if count != 1 else "gave 1 answer"] if count else []
+        items = answered.get(person_key(person), {})
+        parts = [_answered_words(items, roles)] if items else []
         parts += [f"said {polls[role].replace('-', ' ')} in the poll as {role}" for role in roles if role in polls]
         parts += ["signed"] if any(same_person(person, lead) for lead in signed) else []
         named = f"{person} ({', '.join(roles)})" if roles else person
         lines.append(f"{named}: {', '.join(parts) or 'nothing recorded'}")
     return lines
+
+
+def _answered_words(items: Mapping[str, str], roles: Sequence[str]) -> str:
+    """Say how many items somebody answered, and for which roles where those are not just their own."""
+    counts = Counter(items.values())
+    words = f"answered {len(items)} item{'s' if len(items) != 1 else ''}"
+    if set(counts) <= set(roles) and len(counts) == 1:
+        return words
+    return f"{words} for {', '.join(role if len(counts) == 1 else f'{role} ({counts[role]})' for role in counts)}"
 
 
 def notes(walk: PastWalk) -> list[str]:

@@ -12,7 +12,7 @@ from lint.page.page import CARE, FOLLOWS, Block, Labels, Line, Page, Picture, Se
 from lint.page.plain import shown
 
 # What a line is read for: the word of care, and the cure behind it.
-_LABEL = re.compile(r"(^| )(CARE:|Cure:|Put right:)(?= )")
+_LABEL = re.compile(r"(^| )(CARE(?: \d+)?:|Cure:|Put right:)(?= )")
 BOLD = r"\1<strong>\2</strong>"
 STYLE = Path(__file__).parent / "page.css"
 # Values longer than this are set smaller on the big line.

@@ -32,8 +32,10 @@ def _block(block: Block, width: int) -> str:
     if isinstance(block, Labels):
         return _grid(Table(title, ("socket", "what", ""), tuple(tuple(label) for label in block.labels)), width)
     if isinstance(block, Line):
-        values = GAP.join(f"{shown(name)}: {shown(value)}".removeprefix(": ") for name, value in block.values)
-        return "\n".join(filter(None, (title, wrapped(values), wrapped(shown(block.note)))))
+        values = [
+            wrapped(f"{shown(name)}: {shown(value)}".removeprefix(": "), "", "  ") for name, value in block.values
+        ]
+        return "\n".join(filter(None, (title, *values, wrapped(shown(block.note)))))
     if isinstance(block, Words):
         lines = [_sentence(shown(line)) for line in block.lines] or [shown(block.empty)]
         return "\n".join(filter(None, (title, *lines)))

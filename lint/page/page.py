@@ -6,7 +6,7 @@ from typing import NamedTuple
 
 FOLLOWS = "→ "
 # The word before what may hurt somebody; it stands before what is to be done, never after it.
-CARE = "CARE:"
+CARE = "CARE"
 
 
 class Table(NamedTuple):

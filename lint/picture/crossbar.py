@@ -16,16 +16,8 @@ from lint.picture.svg import ADVANCE, INK, PALE, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.rig import Channel, Mix
 from lint.sheet.marks import Marks
-from lint.sheet.truth import (
-    DIFFERS,
-    DIFFERS_LEGEND,
-    ON,
-    PHANTOM_LEGEND,
-    Truth,
-    arrival_truth,
-    channel_phantom,
-    departure_truth,
-)
+from lint.sheet.phantom import NO_SWITCH, OFF, PHANTOM_LEGEND, channel_phantom
+from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, Truth, arrival_truth, departure_truth
 
 SIZE = 13.0
 LINE = 15.0
@@ -39,6 +31,7 @@ BADGES = 76.0
 # A longer name takes several lines: how many letters a line has beside its channel, and below a column.
 LETTERS = 26
 LETTERS_BELOW = 46
+LETTERS_PHANTOM = 18
 HEADS = ("arrives", "from", "ch", "channel", "48 V")
 READING = (
     "A filled dot: sent before the fader. A ring: sent after it, or not stated. A square: one mix goes into another. "
@@ -87,7 +80,7 @@ class _Crossbar:
         widths = [max(_wide(HEADS[index]), *_wides(self.rows, index)) + GUTTER for index in range(len(HEADS))]
         self.lefts = [MARGIN, *accumulate(widths, initial=MARGIN)][1:]
         self.left = max(self.lefts[-1] + GUTTER, 486.0)
-        heads = [_head(mix) for mix in self.mixes]
+        heads = [self._head(mix) for mix in self.mixes]
         rise = max((_wide(head) * 0.79 for head in heads), default=0)  # turned by 52 degrees
         self.head = max(LEAST_HEAD, rise + 24)
         lean = max([BADGES, *(_wide(head) * 0.62 for head in heads)])
@@ -108,9 +101,16 @@ class _Crossbar:
             textwrap.wrap("effects" if arrival.effects else where, LETTERS),
             [str(channel.number)],
             textwrap.wrap(channel.label or truth.meant, LETTERS),
-            channel_phantom(self.rig, arrival).split(", "),
+            textwrap.wrap(channel_phantom(self.rig, arrival, self.marks), LETTERS_PHANTOM),
         )
         return _Row(channel, cells, truth)
+
+    def _head(self, mix: Mix) -> str:
+        """Return a mix's name with what is found of it, and of the effects unit that it feeds."""
+        units = [f"effects/{unit.name}" for unit in self.rig.rig.effects.values() if unit.fed_by.name == mix.name]
+        found = self.marks.at(mix.name, *units)
+        width = " (stereo)" if mix.width == "stereo" else ""
+        return f"{mix.label or mix.name}{width}" + (f" — {found}" if found else "")
 
     def _heard_at(self, mix: str) -> str:
         """Say where a mix is really heard, and where it is not though it is meant to be."""
@@ -156,14 +156,14 @@ class _Crossbar:
         for index, mix in enumerate(self.mixes):
             x = self._x(index)
             drawing.line([(x, self.head - 4), (x, bottom)], 0.75, ink="#767676")
-            drawing.text((x + 4, self.head - 10), _head(mix), SIZE, bold=mix.kind == "house", turned=-52)
+            drawing.text((x + 4, self.head - 10), self._head(mix), SIZE, bold=mix.kind == "house", turned=-52)
 
     def _channel(self, row: _Row, y: float, index: int) -> None:
         drawing, middle, channel = self.drawing, y + ROW / 2, row.channel
         if index % 2 == 0:
             drawing.rect((8, y, self._end + 18 - 8, row.height), f'fill="{PALE}" fill-opacity="0.55"')
         for left, lines, head in zip(self.lefts, row.cells, HEADS, strict=False):
-            needs_care = head == "48 V" and (len(lines) > 1 or lines[0] == ON)
+            needs_care = head == "48 V" and lines[0] not in (OFF, NO_SWITCH)
             is_loud = head == "ch" or needs_care or (head == "arrives" and not row.truth.is_right)
             for line, words in enumerate(lines):
                 drawing.text((left, middle + 4.5 + LINE * line), words, SIZE, bold=is_loud)
@@ -211,10 +211,6 @@ class _Crossbar:
     def _badges(self, numbers: Sequence[int], x: float, y: float) -> None:
         for number in numbers[:2]:
             x = self.drawing.badge(x, y, self.marks.mark(number), number) + 3
-
-
-def _head(mix: Mix) -> str:
-    return (mix.label or mix.name) + (" (stereo)" if mix.width == "stereo" else "")
 
 
 def _wide(words: str) -> float:

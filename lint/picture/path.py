@@ -6,7 +6,7 @@ Mixes that take a mix stand below it, further in: so no line runs behind anythin
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
 from lint.picture.legend import finished
@@ -16,7 +16,8 @@ from lint.rig.address import Socket
 from lint.rig.rig import Destination, Mix, Source
 from lint.sheet.marks import Marks
 from lint.sheet.names import channel_short, kind_words, sockets_short
-from lint.sheet.truth import DIFFERS, Truth, arrival_truth, channel_phantom, destination_truths, plug_truth
+from lint.sheet.phantom import channel_phantom
+from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth, destination_truths, plug_truth
 
 CARD = 184.0
 CARD_HEIGHT = 66.0
@@ -101,7 +102,7 @@ class _Branch:
     def _channel(self, arrival: Arrival, x: float, top: float) -> float:
         drawing, channel = self.drawing, arrival.channel
         gain = "" if channel.gain_db is None else f", gain {channel.gain_db:g} dB"
-        foot = f"48 V {channel_phantom(self.rig, arrival)}{gain}"
+        foot = f"48 V {channel_phantom(self.rig, arrival, self.marks)}{gain}"
         numbers = self.marks.causes(arrival_truth(self.rig, arrival))
         _card(drawing, (x, top), channel_short(self.rig, channel), foot, self.marks, numbers)
         rows = list(self._heard(channel.console, channel.number))
@@ -150,8 +151,9 @@ class _Branch:
             truths = destination_truths(self.rig, destination)
             meant = [truth.instead for truth in truths if not truth.is_right]
             where = " ".join((sockets_short(destination.sockets), *dict.fromkeys(meant)))
-            numbers = sorted({number for truth in truths for number in self.marks.causes(truth)})
+            numbers = self._numbers(truths)
             yield destination.label or destination.name, where, numbers
+        yield from self._missed(mix, told)
         for unit in self.rig.rig.effects.values():
             if unit.fed_by.name == mix.name:
                 back = [
@@ -162,6 +164,24 @@ class _Branch:
                 channels = ", ".join(str(channel.number) for channel in back)
                 foot = f"on channels {channels}" if back else "returns on no channel"
                 yield f"effects {unit.name}", foot, self.marks.numbers(f"effects/{unit.name}")
+
+    def _missed(self, mix: Mix, told: Mapping[str, Destination]) -> Iterator[tuple[str, str, list[int]]]:
+        """Yield what is meant to carry a mix and does not, or that nothing hears it: no line ends in the air unsaid."""
+        missed: dict[str, list[Truth]] = {}
+        for destination, departure, wanted in self.rig.outputs():
+            truth = departure_truth(self.rig, [destination], departure, [wanted] if wanted else [])
+            is_meant = wanted is not None and wanted.kind == "mix" and wanted.name == mix.name
+            if is_meant and not truth.is_right and destination.name not in told:
+                missed.setdefault(destination.label or destination.name, []).append(truth)
+        for name, truths in missed.items():
+            real = " and ".join(dict.fromkeys(truth.real for truth in truths))
+            yield f"✗ {name}", f"gets {real} {DIFFERS} {mix.name}", self._numbers(truths)
+        is_fed_on = any(unit.fed_by.name == mix.name for unit in self.rig.rig.effects.values())
+        if not (missed or told or is_fed_on or self.rig.taken_by.get(mix.name)):
+            yield "heard nowhere", "no output carries it", self.marks.numbers(mix.name)
+
+    def _numbers(self, truths: Iterable[Truth]) -> list[int]:
+        return sorted({number for truth in truths for number in self.marks.causes(truth)})
 
 
 def _card(

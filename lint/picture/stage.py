@@ -1,7 +1,8 @@
 """The stage as the audience sees it: boxes with their sockets and what hangs there, where the rig file places them.
 
 A place is read from the words of `location`: stage left and stage right as the performers have them, any other left
-and right as the audience does. What says nothing of the kind stands below the stage, with its own words.
+and right as the audience does. What says nothing of the kind stands on stage if it belongs to a performer, else in the
+house; what has no place stated stands apart.
 """
 
 from __future__ import annotations
@@ -25,8 +26,12 @@ COLUMN = (WIDTH - 2 * MARGIN) / 3
 SOCKET = 16.0
 PER_LINE = 16
 CHIP = 44.0
-BANDS = ("gallery", "upstage", "stage", "downstage", "house")
-_TITLES = {"gallery": "Above and behind", "house": "In the house, and elsewhere"}
+BANDS = ("gallery", "upstage", "stage", "downstage", "house", "unstated")
+_TITLES = {
+    "gallery": "On a gallery or balcony",
+    "house": "In the house, and elsewhere",
+    "unstated": "Place not stated in the rig file",
+}
 _ROWS = (
     ("gallery", re.compile(r"\b(gallery|balcony|loft|choir stalls|organ)\b")),
     ("house", re.compile(r"\b(mix position|foyer|lobby|back wall|front of house|hall|aisle|booth|office)\b")),
@@ -44,7 +49,8 @@ class _Thing(NamedTuple):
 
 
 READING = (
-    "Seen from the audience. Squares are input sockets and rings output sockets, filled where something is plugged in; "
+    "Seen from the audience: its left is at the left, so stage left is at the right. Squares are input sockets and "
+    "rings output sockets, filled where something is plugged in; "
     f"where something is wrong its mark stands in place of the number. {DIFFERS} comes before what is meant."
 )
 
@@ -73,10 +79,13 @@ def _wrong_words(truths: list[Truth]) -> str:
     return f"gets {real} {DIFFERS} {meant}" if wrong else ""
 
 
-def place_of(location: str) -> tuple[str, int]:
-    """Return the band of the picture and the column (0 at the audience's left) that the words of a place mean."""
+def place_of(location: str, otherwise: str = "house") -> tuple[str, int]:
+    """Return the band of the picture and the column (0 at the audience's left) that the words of a place mean.
+
+    `otherwise` is the band of words that say nothing of the kind.
+    """
     words = location.casefold().replace("-", " ")
-    band = next((name for name, pattern in _ROWS if pattern.search(words)), "house")
+    band = next((name for name, pattern in _ROWS if pattern.search(words)), otherwise)
     if re.search(r"\bstage (left|right)\b", words):
         return band, 2 if "stage left" in words else 0
     if re.search(r"\b(left|west)\b", words):
@@ -96,16 +105,26 @@ class _Stage:
                 self.at_output.setdefault(socket, []).append(truth)
         used = set(self.at_output)
         for device in rig.rig.devices.values():
-            self._put(device.location, self._box(device, used))
+            self._put(self._where(device), self._box(device, used))
         for destination in rig.rig.destinations.values():
-            self._put(destination.location, self._chip(destination))
+            self._put(self._where(destination), self._chip(destination))
 
-    def _put(self, location: str, thing: _Thing) -> None:
-        band, column = place_of(location)
-        if not location:  # anywhere: where there is most room
-            heights = [sum(row.height for row in self.cells.get((band, index), ())) for index in range(3)]
-            column = heights.index(min(heights))
-        self.cells.setdefault((band, column), []).append(thing)
+    def _where(self, row: Device | Destination) -> tuple[str, int]:
+        """Return the band and the column of a thing; what is not placed stands in the order of its sides."""
+        if row.location:
+            is_performer_s = isinstance(row, Destination) and row.kind in MONITOR_DESTINATIONS
+            is_console = isinstance(row, Device) and row.model.chain is None
+            band, column = place_of(row.location, "stage" if is_performer_s else "house")
+            # A console on a balcony looks at the stage from the house.
+            return ("house" if is_console and band == "gallery" else band), column
+        sides = {signal.side for signal in row.expects} if isinstance(row, Destination) else set()
+        if sides in ({"left"}, {"right"}):
+            return "unstated", 0 if sides == {"left"} else 2
+        heights = [sum(thing.height for thing in self.cells.get(("unstated", index), ())) for index in range(3)]
+        return "unstated", heights.index(min(heights))
+
+    def _put(self, place: tuple[str, int], thing: _Thing) -> None:
+        self.cells.setdefault(place, []).append(thing)
 
     def draw(self) -> str:
         """Draw band by band from the back of the stage to the house, and return the SVG."""
@@ -114,8 +133,7 @@ class _Stage:
         for band in BANDS:
             columns = [self.cells.get((band, column), []) for column in range(3)]
             if band == "house" and stage_top is not None:
-                self.drawing.line([(MARGIN, y), (WIDTH - MARGIN, y)], 4)
-                self.drawing.text((WIDTH / 2, y + 18), "edge of the stage — audience", 13, anchor="middle", ink=SOFT)
+                self._edge(y)
                 y += 28
             if not any(columns):
                 continue
@@ -128,6 +146,15 @@ class _Stage:
                 y += 22
             y = max(self._column(things, MARGIN + index * COLUMN, y) for index, things in enumerate(columns)) + 8
         return finished(self.drawing, self.marks)
+
+    def _edge(self, y: float) -> None:
+        """Draw the edge of the stage, with whose left is left."""
+        words = (("← left, as the audience sees it (stage right)", MARGIN, "start"),
+                 ("edge of the stage — audience", WIDTH / 2, "middle"),
+                 ("right (stage left) →", WIDTH - MARGIN, "end"))  # fmt: skip
+        self.drawing.line([(MARGIN, y), (WIDTH - MARGIN, y)], 4)
+        for said, x, anchor in words:
+            self.drawing.text((x, y + 18), said, 13, anchor=anchor, ink=SOFT)
 
     def _column(self, things: list[_Thing], x: float, y: float) -> float:
         for thing in things:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from lint.check.engine import Checked
 from lint.page.page import Block, Page, Picture, Section, Words
 from lint.picture.chain import chain_picture, chain_words
@@ -17,6 +19,7 @@ from lint.sheet.stage import circuit_section, label_section, monitor_section, se
 
 # The sheets by the names they are asked for with --only.
 KEYS = ("overview", "stage", "boxes", "local", "console", "outputs", "signals", "monitors", "circuits", "labels")
+FINDINGS = "The findings on this sheet"
 VERDICTS = {"go": "✓ GO", "go-with-cautions": "! GO WITH CAUTIONS", "no-go": "✗ NO-GO"}
 
 
@@ -24,22 +27,39 @@ def sheet_book(checked: Checked) -> Page:
     """Return every sheet that the rig gives rise to."""
     rig = checked.resolved
     marks = Marks(checked)
-    sections = [
-        _overview(checked, marks),
-        _stage(checked, marks),
-        *box_sections(rig, marks),
-        local_section(rig, marks),
-        *console_sections(rig, marks),
-        sends_section(rig, marks),
-        _signals(checked, marks),
-        monitor_section(rig, marks),
-        circuit_section(rig, marks),
-        label_section(rig, marks),
-    ]
     crew = ", ".join(f"{role.replace('-', ' ')} {who}" for role, who in rig.rig.crew.items())
     subtitle = " — ".join(filter(None, (event_times(rig.rig.event), crew, rig.rig.file)))
     title = event_title(rig.rig.event, rig.rig.file)
-    return Page(title, subtitle, tuple(filter(None, sections)), (_foot(),), rig.rig.file)
+    sections = tuple(_readable_alone(_sheets(checked, marks), marks))
+    return Page(title, subtitle, sections, (_foot(),), rig.rig.file)
+
+
+def _sheets(checked: Checked, marks: Marks) -> Iterator[Section | None]:
+    rig = checked.resolved
+    yield _overview(checked, marks)
+    yield _stage(checked, marks)
+    yield from box_sections(rig, marks)
+    yield local_section(rig, marks)
+    yield from console_sections(rig, marks)
+    yield sends_section(rig, marks)
+    yield _signals(checked, marks)
+    yield monitor_section(rig, marks)
+    yield circuit_section(rig, marks)
+    yield label_section(rig, marks)
+
+
+def _readable_alone(sheets: Iterator[Section | None], marks: Marks) -> Iterator[Section]:
+    """Yield the sheets, each with the findings that it shows by number at its foot: it hangs on a wall by itself.
+
+    A sheet is made when it is asked for; so what was shown since the one before was shown on it.
+    """
+    marks.shown.clear()
+    for sheet in sheets:
+        if sheet is not None:
+            has_them = sheet.key in ("overview", "labels")  # told there already; or cut into pieces
+            lines = () if has_them else marks.say(sorted(marks.shown))
+            yield sheet._replace(blocks=(*sheet.blocks, Words(FINDINGS, lines))) if lines else sheet
+        marks.shown.clear()
 
 
 def event_title(event: Event, file: str) -> str:

@@ -7,28 +7,37 @@ from collections.abc import Iterable, Iterator
 from lint.page.page import CARE, Block, Line, Section, Table, Words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket, spans
-from lint.rig.rig import Destination, Device
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Channel, Destination, Device
 from lint.sheet.marks import Marks
-from lint.sheet.names import bank_words, channel_short, kind_words, slot_words, source_words, title
-from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, PHANTOM_LEGEND, departure_truth, phantom_at, plug_truth
+from lint.sheet.names import bank_words, channel_short, kind_words, plug_words, slot_words, source_words, title
+from lint.sheet.phantom import PHANTOM_LEGEND, phantom_at
+from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, departure_truth, is_extra, plug_truth
 
 INPUTS = ("input", "plug in", "kind", "cable", "slot", "channel", "meant for", "48 V", "see")
 # Before everything that hands do by these sheets.
 PLUGGING = Words(
     "",
     (
-        f"{CARE} Mute, turn the monitors down, switch phantom power off and wait ten seconds before anything is "
+        f"{CARE}: Mute, turn the monitors down, switch phantom power off and wait ten seconds before anything is "
         "plugged or unplugged: a hot plug sends a bang to loudspeakers and ears, and may kill a microphone.",
     ),
 )
 OUTPUTS = ("output", "goes to", "where", "cable", "slot", "carries", "needs", "see")
 
 
-def box_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
-    """Return one section a box in the order of the chains, boxes that no console reaches last."""
+def box_sections(rig: ResolvedRig, marks: Marks) -> Iterator[Section]:
+    """Yield one section a box in the order of the chains, boxes that no console reaches last."""
+    for name in in_chain_order(rig):
+        if rig.device(name).model.chain is not None:
+            yield _section(rig, rig.device(name), marks)
+
+
+def in_chain_order(rig: ResolvedRig) -> list[str]:
+    """Return all devices: the consoles, then the boxes as the chains go, those that no console reaches last."""
     reached = [box.device for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)]
-    rest = [box.name for box in rig.rig.boxes if box.name not in reached]
-    return [_section(rig, rig.device(name), marks) for name in dict.fromkeys((*reached, *rest))]
+    names = [*(row.name for row in rig.rig.consoles), *reached, *(row.name for row in rig.rig.boxes)]
+    return list(dict.fromkeys(names))
 
 
 def console_sockets(rig: ResolvedRig, marks: Marks) -> Iterator[Table]:
@@ -117,29 +126,35 @@ def _inputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[st
             " and ".join(dict.fromkeys(kind_words(source.kind) for source in sources)),
             " and ".join(filter(None, (source.cable for source in sources))),
             where,
-            ", ".join(channel_short(rig, channel) for channel in channels) or truth.real,
+            ", ".join(_taking(rig, channel, names) for channel in channels) or truth.real,
             "" if truth.is_right else truth.instead,
-            phantom_at(rig, socket, sources, channels),
+            phantom_at(rig, socket, sources, channels, truth, marks),
             marks.see(truth),
         )
 
 
+def _taking(rig: ResolvedRig, channel: Channel, names: list[str]) -> str:
+    """Return a channel that takes a socket, marked where it is meant for something that is not plugged in there."""
+    return (f"{DIFFERS} " if names and is_extra(channel, names) else "") + channel_short(rig, channel)
+
+
 def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[str, ...]]:
-    hanging: dict[Socket, list[tuple[Destination, Signal | None]]] = {}
-    for destination, departure, wanted in rig.outputs():
-        hanging.setdefault(departure.socket, []).append((destination, wanted))
+    hanging: dict[Socket, list[tuple[Destination | Amplifier, Signal | None]]] = {}
+    for plug, socket, wanted in output_plugs(rig):
+        hanging.setdefault(socket, []).append((plug, wanted))
     for number in _numbers(rig, device, "out"):
         socket = Socket(device.name, "out", number)
         departure = rig.departure(socket)
         hung = hanging.get(socket, ())
         rows = [row for row, _ in hung]
+        destinations = [row for row in rows if isinstance(row, Destination)]
         truth = departure_truth(rig, rows, departure, [wanted for _, wanted in hung if wanted])
         carried = truth.real if rows or departure.signal else ""
         yield (
             str(number),
-            " and ".join(f"{row.name} “{row.label}”" if row.label else row.name for row in rows),
-            " and ".join(dict.fromkeys(row.location for row in rows if row.location)),
-            " and ".join(row.cable for row in rows if row.cable),
+            " and ".join(map(plug_words, rows)),
+            " and ".join(dict.fromkeys(row.location for row in destinations if row.location)),
+            " and ".join(row.cable for row in destinations if row.cable),
             slot_words(departure.slot) if carried else "",
             carried,
             truth.instead,
@@ -147,9 +162,18 @@ def _outputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[s
         )
 
 
+def output_plugs(rig: ResolvedRig) -> Iterator[tuple[Destination | Amplifier, Socket, Signal | None]]:
+    """Yield all that hangs on outputs, with the socket and what it expects there; amplifiers last."""
+    for destination, departure, wanted in rig.outputs():
+        yield destination, departure.socket, wanted
+    for amplifier in rig.rig.amplifiers.values():
+        for index, socket in enumerate(amplifier.sockets):
+            yield amplifier, socket, amplifier.expects[index] if amplifier.expects else None
+
+
 def _numbers(rig: ResolvedRig, device: Device, side: str) -> list[int]:
     """Return the sockets of a side, and any beyond them that the rig file uses all the same."""
     sockets = device.model.inputs if side == "in" else device.model.outputs
-    used = rig.sources_in if side == "in" else {departure.socket for _, departure, _ in rig.outputs()}
+    used = rig.sources_in if side == "in" else {socket for _, socket, _ in output_plugs(rig)}
     named = {socket.number for socket in used if socket.device == device.name and socket.side == side}
     return sorted({*range(1, sockets.count + 1), *named})

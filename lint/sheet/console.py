@@ -10,29 +10,31 @@ from lint.rig.address import Slot, Socket, spans
 from lint.rig.rig import Channel, Device
 from lint.sheet.boxes import PLUGGING, console_sockets, legend
 from lint.sheet.marks import Marks
-from lint.sheet.truth import DIFFERS, PHANTOM_LEGEND, Truth, arrival_truth, channel_phantom, departure_truth
+from lint.sheet.names import sockets_short, written
+from lint.sheet.phantom import PHANTOM_LEGEND, channel_phantom
+from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth
 
 CHANNELS = ("ch", "label", "carries", "patched from", "box socket", "but arrives", "48 V", "dB", "pan", "see")
 SENDS = ("output", "carries", "leaves at", "but should", "see")
+AMPLIFIERS = ("amplifier", "plugged into", "output", "kind", "loudspeakers", "see")
 PATCHING = Words(
     "",
     (
-        f"{CARE} Mute the channel and turn the monitors down before its patch, gain or phantom power is changed; keep "
+        f"{CARE}: Mute the channel and turn the monitors down before its patch, gain or phantom power is changed; keep "
         "phantom power away from what says it must be off.",
     ),
 )
 SENDING = Words(
     "",
     (
-        f"{CARE} Turn the loudspeakers and monitors down, ears out, before a feed or a selector is changed: what "
+        f"{CARE}: Turn the loudspeakers and monitors down, ears out, before a feed or a selector is changed: what "
         "comes next may be loud.",
     ),
 )
 
 
-def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
-    """Return one section a console that has channels or sends anything."""
-    found = []
+def console_sections(rig: ResolvedRig, marks: Marks) -> Iterator[Section]:
+    """Yield one section a console that has channels."""
     for console in rig.rig.consoles:
         rows = tuple(
             _channel(rig, arrival, marks) for key, arrival in sorted(rig.arrivals.items()) if key[0] == console.name
@@ -40,8 +42,7 @@ def console_sections(rig: ResolvedRig, marks: Marks) -> list[Section]:
         note = legend(rows, PHANTOM_LEGEND)
         blocks: list[Block] = [Table("Channels", CHANNELS, rows, note, console.name, tick=True)] if rows else []
         if blocks:
-            found.append(Section("console", f"{console.name}: patch by channel", (PATCHING, *blocks)))
-    return found
+            yield Section("console", f"{console.name}: patch by channel", (PATCHING, *blocks))
 
 
 def local_section(rig: ResolvedRig, marks: Marks) -> Section | None:
@@ -57,7 +58,23 @@ def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
         for console in rig.rig.consoles
         if (rows := tuple(_sends(rig, console, marks)))
     )
+    driven = tuple(_amplifiers(rig, marks))
+    if driven:
+        tables = (*tables, Table("Amplifiers", AMPLIFIERS, driven, group="amplifiers"))
     return Section("outputs", "Output patch of the console", (SENDING, *tables)) if tables else None
+
+
+def _amplifiers(rig: ResolvedRig, marks: Marks) -> Iterator[tuple[str, ...]]:
+    """Yield each loudspeaker output of each amplifier: its findings have no other place of their own."""
+    for amplifier in rig.rig.amplifiers.values():
+        fed = sockets_short(amplifier.sockets) or "not stated"
+        name = written(amplifier.name, amplifier.label)
+        if not amplifier.outputs:
+            yield name, fed, "", "", "", marks.at(amplifier.name)
+        for part in amplifier.outputs:
+            what = f"{part.line_v:g} V line" if part.line_v else "low impedance"
+            see = marks.at(amplifier.name, f"{amplifier.name}/{part.name}")
+            yield name, fed, part.name, what, str(sum(row.number for row in part.loudspeakers)), see
 
 
 def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...]:
@@ -69,7 +86,7 @@ def _channel(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> tuple[str, ...
         _point(channel),
         f"{arrival.socket.device} {arrival.socket.number}" if arrival.slot and arrival.socket else "",
         "" if truth.is_right and truth.meant else truth.real,
-        channel_phantom(rig, arrival),
+        channel_phantom(rig, arrival, marks),
         "" if channel.gain_db is None else f"{channel.gain_db:g}",
         channel.pan or "",
         marks.see(truth),
@@ -99,7 +116,8 @@ def _sends(rig: ResolvedRig, console: Device, marks: Marks) -> Iterator[tuple[st
         copied = f" (copy of {feed.copied_from})" if feed.copied_from else ""
         wrong = list(_wrong_ends(rig, str(feed.signal), sockets))
         words = "; ".join(dict.fromkeys(words for words, _ in wrong))
-        see = marks.see(*(truth for _, truth in wrong))
+        truths = [truth for _, truth in wrong]
+        see = marks.see(*truths) if truths else marks.at(where, feed.signal.name)
         yield str(where), str(feed.signal) + copied, ends or "no socket", words, see
 
 

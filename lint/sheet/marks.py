@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
@@ -42,19 +42,26 @@ class Marks:
         That is what points to it, else what a rule says it accounts for, else what points to the box behind it.
         """
         found = self.numbers(*truth.addresses)
+        besides = self.numbers(*truth.also)
         if truth.is_right or any(self._is_path(number) for number in found):
-            return found
+            return sorted({*found, *besides})
         for number in (*self._among(self._explained, truth.addresses), *self._among(self._at, truth.roots)):
             self.shown.add(number)
-            return sorted({*found, number})
-        return found
+            return sorted({*found, *besides, number})
+        return sorted({*found, *besides})
 
     def see(self, *truths: Truth) -> str:
         """Return mark and number of all that is to blame; a difference that no finding tells is marked all the same."""
         numbers = sorted({number for truth in truths for number in self.causes(truth)})
         told = [f"{self.mark(number)}{number}" for number in numbers]
-        has_unsaid = any(not truth.is_right and not self.causes(truth) for truth in truths)
+        has_unsaid = any(not truth.is_right and not self.causes(truth._replace(also=())) for truth in truths)
         return ", ".join([*([DIFFERS] if has_unsaid else []), *told])
+
+    def why(self, truth: Truth) -> str:
+        """Return mark and number of what tells why a signal is not where it should be: `✗1`."""
+        return ", ".join(
+            f"{self.mark(number)}{number}" for number in self.causes(truth._replace(also=())) if self._is_path(number)
+        )
 
     def _is_path(self, number: int) -> bool:
         """Whether a finding tells of where signals go, and so may be why one is not there."""
@@ -66,8 +73,9 @@ class Marks:
 
     def at(self, *addresses: object, families: tuple[str, ...] = ()) -> str:
         """Return mark and number of each of those findings: `✗2, !5`; with `families` only of rules of those."""
-        numbers = self.numbers(*addresses)
+        numbers = sorted({number for address in addresses for number in self._at.get(str(address), ())})
         wanted = [number for number in numbers if not families or self.findings[number - 1].family in families]
+        self.shown.update(wanted)
         return ", ".join(f"{self.mark(number)}{number}" for number in wanted)
 
     def mark(self, number: int) -> str:
@@ -77,6 +85,8 @@ class Marks:
     @property
     def lines(self) -> tuple[str, ...]:
         """What each of them says, behind its mark and number."""
-        return tuple(
-            f"{self.mark(number)}{number}: {finding.message}" for number, finding in enumerate(self.findings, start=1)
-        )
+        return self.say(range(1, len(self.findings) + 1))
+
+    def say(self, numbers: Iterable[int]) -> tuple[str, ...]:
+        """Return what findings say, behind their marks and numbers."""
+        return tuple(f"{self.mark(number)}{number}: {self.findings[number - 1].message}" for number in numbers)

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Slot, Socket, spans
-from lint.rig.rig import Channel, Device, Source
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Channel, Destination, Device, Source
 
 _SIDES = {"in": "input", "out": "output"}
 
@@ -16,15 +17,25 @@ def kind_words(kind: str) -> str:
     return kind.replace("-", " ").replace(" microphone", " mic").replace(" di", " DI")
 
 
+def written(name: str, label: str) -> str:
+    """Return what is written on a thing, with its name in the rig file behind it where that is another."""
+    return f"{label} ({name})" if label and label != name else name
+
+
 def title(device: Device) -> str:
-    """Return a device with its label and where it stands."""
-    label = f" “{device.label}”" if device.label else ""
-    return f"{device.name}{label}" + (f", {device.location}" if device.location else "")
+    """Return a device by what is written on it, and where it stands."""
+    return written(device.name, device.label) + (f", {device.location}" if device.location else "")
 
 
 def source_words(source: Source) -> str:
-    """Return a source by its name, with what the crew calls it."""
-    return f"{source.name} “{source.label}”" if source.label else source.name
+    """Return a source by what the crew calls it."""
+    return written(source.name, source.label)
+
+
+def plug_words(row: Destination | Amplifier) -> str:
+    """Return what hangs on an output by what is written on it."""
+    amplifier = "amplifier " if isinstance(row, Amplifier) else ""
+    return amplifier + written(row.name, row.label)
 
 
 def channel_short(rig: ResolvedRig, channel: Channel) -> str:

@@ -9,7 +9,7 @@ from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
 from lint.rig.plant import Circuit
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Mix
-from lint.sheet.boxes import legend
+from lint.sheet.boxes import in_chain_order, legend
 from lint.sheet.marks import Marks
 from lint.sheet.names import bank_words, kind_words, sockets_short
 from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth, destination_truths, plug_truth
@@ -17,7 +17,7 @@ from lint.sheet.truth import DIFFERS, Truth, arrival_truth, departure_truth, des
 SENDS = ("channel", "label", "carries", "but arrives", "level dB", "taken", "but here", "see")
 CIRCUITS = ("circuit", "where", "supply", "residual-current device", "what hangs on it", "stated load", "see")
 WHO_DECIDES = (
-    f"{CARE} Mains can kill. This plan repeats what the rig file says; local electrical codes and a licensed "
+    f"{CARE}: Mains can kill. This plan repeats what the rig file says; local electrical codes and a licensed "
     "electrician decide."
 )
 
@@ -106,7 +106,8 @@ def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...
     hanging = ", ".join(load.name for load in loads) or "nothing stated"
     # A wrong selector or a broken link of what hangs there is no matter of its mains.
     hung = (load.name for load in loads)
-    own = marks.at(circuit.name, f"power/circuits/{circuit.name}")
+    loads_of_its_own = (f"{circuit.name}/{load.name}" for load in circuit.loads)
+    own = marks.at(circuit.name, f"power/circuits/{circuit.name}", *loads_of_its_own)
     of_loads = marks.at(*hung, families=("power",))
     found = ", ".join(dict.fromkeys(filter(None, (*own.split(", "), *of_loads.split(", ")))))
     return circuit.name, place, ", ".join(filter(None, supply)), guard, hanging, stated, found
@@ -114,10 +115,18 @@ def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...
 
 def label_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return labels for every socket in use, to print and cut, or None where nothing is plugged in."""
-    inputs = [_input_label(rig, marks, socket, names) for socket, names in sorted(rig.sources_in.items())]
+    order = {name: index for index, name in enumerate(in_chain_order(rig))}
+
+    def place(socket: Socket) -> tuple[int, int]:
+        return order.get(socket.device, len(order)), socket.number
+
+    inputs = [
+        _input_label(rig, marks, socket, names)
+        for socket, names in sorted(rig.sources_in.items(), key=lambda row: place(row[0]))
+    ]
     outputs = [
         _output_label(rig, marks, destination, departure, wanted)
-        for destination, departure, wanted in sorted(rig.outputs(), key=lambda row: row[1].socket)
+        for destination, departure, wanted in sorted(rig.outputs(), key=lambda row: place(row[1].socket))
     ]
     labels = (*inputs, *outputs)
     return Section("labels", "Socket labels to cut", (Labels("", labels),)) if labels else None
@@ -129,7 +138,9 @@ def _input_label(rig: ResolvedRig, marks: Marks, socket: Socket, names: list[str
     truth = plug_truth(rig, socket, sources, channels)
     real = f"channel {truth.real}" if channels else f"channel: {truth.real}"
     return Label(
-        str(socket), " + ".join(row.label or row.name for row in sources), _foot(real, truth, "meant for", marks)
+        _socket_head(rig, socket),
+        " + ".join(row.label or row.name for row in sources),
+        _foot(real, truth, "meant for", marks),
     )
 
 
@@ -138,11 +149,18 @@ def _output_label(
 ) -> Label:
     truth = departure_truth(rig, [destination], departure, [wanted] if wanted else [])
     name = destination.label or destination.name
-    return Label(str(departure.socket), name, _foot(f"carries {truth.real}", truth, "needs", marks))
+    return Label(_socket_head(rig, departure.socket), name, _foot(f"carries {truth.real}", truth, "needs", marks))
+
+
+def _socket_head(rig: ResolvedRig, socket: Socket) -> str:
+    """Return a socket by what is written on its box, with the rig file's name behind it where that is another."""
+    label = rig.device(socket.device).label
+    written = f"{label} {'in' if socket.side == 'in' else 'out'} {socket.number}"
+    return f"{written} ({socket})" if label and label != socket.device else str(socket)
 
 
 def _foot(real: str, truth: Truth, verb: str, marks: Marks) -> str:
     """Return what is really there, what is meant where it differs, and the findings about it."""
     meant = f", {DIFFERS} {verb} {truth.meant}" if truth.meant and not truth.is_right else ""
-    see = marks.see(truth)
+    see = marks.see(truth._replace(also=()))  # a label is of its socket alone
     return real + meant + (f" — see {see}" if see else "")

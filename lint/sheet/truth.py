@@ -8,17 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from lint.plan.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import Return, Signal, Socket
+from lint.rig.plant import Amplifier
 from lint.rig.rig import Channel, Destination, Source
 
 DIFFERS = "≠"
-ON, OFF, NO_SWITCH = "ON", "off", "–"
-DIFFERS_LEGEND = f"{DIFFERS} what is meant, where something else is really there."
-PHANTOM_LEGEND = (
-    f"48 V: {ON} is switched on; {OFF} is not, and what is plugged in needs none; {NO_SWITCH} is not needed, no "
-    "channel takes it there. Where it is not as it should be, both are said."
+DIFFERS_LEGEND = (
+    f"{DIFFERS} what is meant, where something else is really there. Before a channel that takes a plug: that channel "
+    "is meant for something else."
 )
 _NO_ARRIVAL = {
     "unpatched": "not patched",
@@ -40,7 +38,8 @@ _NO_DEPARTURE = {
 class Truth(NamedTuple):
     """What is really there and what is meant (empty where the rig does not say).
 
-    `addresses` are what a finding about it points to; `roots` what else may be its cause, such as the whole box.
+    `addresses` are what a finding about it points to; `roots` what else may be its cause, such as the whole box; `also`
+    what it belongs to, whose findings are marked here though they are no cause of a difference, such as its mix.
     """
 
     real: str
@@ -48,6 +47,7 @@ class Truth(NamedTuple):
     is_right: bool
     addresses: tuple[str, ...]
     roots: tuple[str, ...]
+    also: tuple[str, ...] = ()
 
     @property
     def instead(self) -> str:
@@ -75,7 +75,8 @@ def arrival_truth(rig: ResolvedRig, arrival: Arrival) -> Truth:
     meant = [rig.rig.sources[wanted]] if isinstance(wanted, str) and not is_right else []
     addresses = _addresses(channel.address, arrival.socket or "", *arrival.sources, *_of(meant))
     boxes = [arrival.box or "", *(socket.device for row in meant for socket in row.sockets)]
-    return Truth(real, str(wanted or ""), is_right, addresses, () if is_right else _roots(rig, boxes))
+    unit = (str(arrival.effects).partition(".")[0],) if arrival.effects is not None else ()
+    return Truth(real, str(wanted or ""), is_right, addresses, () if is_right else _roots(rig, boxes), unit)
 
 
 def got(arrival: Arrival) -> str:
@@ -84,15 +85,17 @@ def got(arrival: Arrival) -> str:
 
 
 def departure_truth(
-    rig: ResolvedRig, destinations: Sequence[Destination], departure: Departure, wanted: Iterable[Signal]
+    rig: ResolvedRig, plugs: Sequence[Destination | Amplifier], departure: Departure, wanted: Iterable[Signal]
 ) -> Truth:
     """Return what leaves at a socket, for all that hangs there and what that expects."""
     signals = list(dict.fromkeys(wanted))
     real = str(departure.signal) if departure.signal else _NO_DEPARTURE[departure.stop]
     is_right = all(same_signal(departure.signal, signal) for signal in signals)
-    addresses = _addresses(departure.socket, *(row.name for row in destinations))
+    parts = [f"{row.name}/{part.name}" for row in plugs if isinstance(row, Amplifier) for part in row.outputs]
+    addresses = _addresses(departure.socket, *(row.name for row in plugs), *parts)
     roots = () if is_right else _roots(rig, [departure.socket.device])
-    return Truth(real, " and ".join(map(str, signals)), is_right, addresses, roots)
+    mixes = dict.fromkeys(row.name for row in (departure.signal, *signals) if row and row.kind == "mix")
+    return Truth(real, " and ".join(map(str, signals)), is_right, addresses, roots, tuple(mixes))
 
 
 def destination_truths(rig: ResolvedRig, destination: Destination) -> list[Truth]:
@@ -110,53 +113,25 @@ def plug_truth(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], chan
     names = [source.name for source in sources]
     meant = [channel for name in names for channel in rig.carriers_of.get(name, ()) if _is_alone(rig, name, socket)]
     missing = [channel for channel in meant if channel not in channels]
-    strange = [channel for channel in channels if channel.carries is not None and channel.carries not in names]
-    is_right = not missing and not strange
-    real = ", ".join(str(channel.number) for channel in channels)
+    is_right = not missing and not any(is_extra(channel, names) for channel in channels)
+    real = ", ".join((f"{DIFFERS} " if is_extra(row, names) else "") + str(row.number) for row in channels)
     if not real:
         real = "none" if rig.is_reached(socket.device) else "none (cut off)"
-    words = ", ".join(dict.fromkeys(str(channel.number) for channel in missing or meant))
+    # A plug that all its channels hear is right itself: the fault is the channel that takes it besides.
+    words = ", ".join(dict.fromkeys(str(channel.number) for channel in (meant if is_right else missing)))
     addresses = _addresses(socket, *names, *(row.address for row in (*channels, *(() if is_right else missing))))
     is_lost = not rig.is_reached(socket.device)
     return Truth(real, words, is_right, addresses, _roots(rig, [socket.device]) if is_lost or not is_right else ())
 
 
+def is_extra(channel: Channel, names: Sequence[str]) -> bool:
+    """Whether a channel takes a socket though it is meant to carry something else than what is plugged in there."""
+    return channel.carries is not None and channel.carries not in names
+
+
 def _is_alone(rig: ResolvedRig, name: str, socket: Socket) -> bool:
     """Whether a source must be heard by this very socket: behind an analogue split the other leg may do it."""
     return rig.rig.sources[name].sockets == (socket,)
-
-
-def phantom_at(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel]) -> str:
-    """Say how phantom power stands at a socket, and what is plugged in there needs where that is something else."""
-    needs = {phantom_need(source) for source in sources}
-    has_switch = rig.device(socket.device).model.inputs.phantom != "none"
-    if not channels or not sources or not has_switch:
-        return f"{NO_SWITCH}, needs {ON}" if NEEDED in needs else NO_SWITCH if sources or channels else ""
-    if is_on(rig, socket):
-        return f"{ON}, must be {OFF}" if BARRED in needs else ON
-    return f"{OFF}, needs {ON}" if NEEDED in needs else OFF
-
-
-def channel_phantom(rig: ResolvedRig, arrival: Arrival) -> str:
-    """Say how phantom power stands at what a channel takes; what it takes in vain shows the channel's own switch."""
-    if arrival.effects is not None or arrival.stop in ("unpatched", "socket-missing"):
-        return NO_SWITCH
-    socket = arrival.socket
-    if socket is None or not arrival.sources:
-        return ON if arrival.channel.phantom == "on" else OFF
-    return phantom_at(rig, socket, [rig.rig.sources[name] for name in arrival.sources], [arrival.channel])
-
-
-def is_on(rig: ResolvedRig, socket: Socket) -> bool:
-    """Whether any channel switches phantom power on at a socket, or at one that shares its switch."""
-    together = rig.device(socket.device).model.inputs.phantom_group(socket.number)
-    return any(
-        arrival.channel.phantom == "on"
-        and arrival.socket is not None
-        and arrival.socket.device == socket.device
-        and arrival.socket.number in together
-        for arrival in rig.arrivals.values()
-    )
 
 
 def _of(sources: Iterable[Source]) -> list[object]:

@@ -5,13 +5,12 @@ from __future__ import annotations
 import copy
 from dataclasses import fields
 from itertools import product
-from pathlib import Path
 from typing import Any
 
 import pytest
+from change_edits import EDITS, VALUES, WEEKS, edited
 from hypothesis import given
-from hypothesis import strategies as st
-from rigs import BASE, of_data, resolved
+from rigs import BASE, resolved
 
 import lint.change.words as change_words
 import lint.rig.model as model_module
@@ -21,15 +20,9 @@ from lint.change.compare import Change, apply, changes_between
 from lint.change.facts import Facts, facts_of
 from lint.change.pile import PARTS, Told
 from lint.change.told import tell_changes
-from lint.read.document import parse
-from lint.read.merge import merge_patch
-from lint.read.problem import CannotReadError
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 from lint.rig.rig import Rig
-
-ROOT = Path(__file__).parents[2]
-WEEKS = sorted(ROOT.glob("tests/clean/*/rigs/*.yaml")) + sorted((ROOT / "lint" / "demo" / "rigs").glob("*.yaml"))
 
 
 @pytest.fixture(scope="module")
@@ -71,43 +64,6 @@ def test_no_change_can_be_left_out(rigs: list[ResolvedRig]) -> None:
     assert len(changes) > 10
     for index in range(len(changes)):
         assert strictly(apply(before, changes[:index] + changes[index + 1 :])) != strictly(after)
-
-
-VALUES: dict[str, list[Any]] = {
-    "devices": [{"east-box": {"output_bank": "1-8"}}, {"east-box": {"label": "Box B"}}, {"west-box": {"model": "stage-box-8x8"}},
-                {"loft": {"model": "stage-box-8x8"}}, {"desk": {"watts": 300}}],
-    "cables": [{"crossing": {"to": "east-box/downstream"}}, {"crossing": {"length_m": 12}}, {"crossing": None},
-               {"stairs": {"from": "east-box/downstream", "to": "loft/upstream"}},
-               {"trunk": {"to": "east-box/upstream"}, "crossing": {"from": "east-box/downstream", "to": "west-box/upstream"}}],
-    "sources": [{"vocal": {"plugged_into": "west-box/in/3"}}, {"vocal": {"label": "Singer"}}, {"vocal": {"cable": "red"}},
-                {"flute": {"kind": "dynamic-microphone", "plugged_into": "east-box/in/2"}}, {"piano": {"kind": "passive-di"}}],
-    "channels": [{"1": {"patched_from": "desk/link-1/3"}}, {"2": {"phantom": "on"}}, {"3": {"gain_db": 20}}, {"3": {"patched_from": "desk/link-1/9"}},
-                 {"4": {"carries": "vocal", "patched_from": "desk/link-1/1", "doubles": 1}}, {"2": {"label": "Choir"}}],
-    "mixes": [{"wedge-mix": {"takes": {"channels": [1, 2]}}}, {"wedge-mix": {"takes": {"channels": {"1": {"level_db": -3}}}}},
-              {"cue": {"kind": "cue"}}, {"house": {"label": "PA"}}, {"wedge-mix": {"takes": {"mixes": ["house.mono"]}}}],
-    "feeds": [{"desk/link-1": {"2": "wedge-mix"}}, {"desk/link-1": {"1": None}}, {"desk/out": {"1-2": {"same_as": "desk/link-1/15-16"}}}],
-    "destinations": [{"wedge": {"plugged_into": "west-box/out/2"}}, {"left": None}, {"wedge": {"cable": "blue"}}],
-    "waivers": [[{"rule": "source-unheard", "about": "flute", "because": "next week", "by": "M. Okafor", "until": "2027-01-31"}]],
-    "gear": [{"red-wedge": {"state": "broken"}}, {"stands": {"state": "borrowed", "until": "2026-12-06"}}],
-    "crew": [{"lead": "R. Adeyemi"}, {"lead": "T. Lindqvist", "stage": "A. Brandt"}],
-    "event": [{"name": "Sunday", "date": "2026-11-29"}, {"doors": "09:30"}],
-    "power": [{"circuits": {"stage": {"volts": 230, "breaker_a": 16}}}, {"jurisdiction": "us"}],
-    "acoustics": [{"temperature_c": 25}],
-}  # fmt: skip
-EDITS = st.lists(
-    st.sampled_from([{section: patch} for section, patches in VALUES.items() for patch in patches]), max_size=6
-)
-BASE_DATA = parse(BASE, "base.yaml")[0]
-
-
-def edited(edits: list[dict[str, Any]]) -> ResolvedRig | None:
-    data = BASE_DATA
-    for edit in edits:
-        data = merge_patch(data, edit)
-    try:
-        return of_data(data)
-    except CannotReadError:
-        return None  # such as a cable to a box that is not there: no rig, so nothing to compare
 
 
 def without_places(value: Any) -> Any:
@@ -196,11 +152,13 @@ cables:
 """
     told = words(resolved(BASE), resolved(BASE, week))
     (follows,) = told.values()
-    assert follows[-1] == "channel 3 does not follow: it receives nothing instead of piano"
+    assert follows[-1] == "channel 3 now receives nothing instead of piano"
 
 
 def test_a_channel_that_is_gone_takes_its_sends_along() -> None:
-    assert words(resolved(BASE), resolved(BASE, "channels: {2: null}")) == {"channel 2 is gone": []}
+    assert words(resolved(BASE), resolved(BASE, "channels: {2: null}")) == {
+        "channel 2 is gone": ["no channel takes choir any more"]
+    }
 
 
 def test_how_a_source_is_powered_is_told_only_where_its_kind_does_not_say_it() -> None:
@@ -216,7 +174,9 @@ def test_a_channel_that_does_not_receive_its_new_source_is_not_said_to_carry_it(
     week = "sources: {flute: {kind: dynamic-microphone, plugged_into: east-box/in/2}}\nchannels: {2: {carries: flute}}"
     told = words(resolved(BASE), resolved(BASE, week))
     assert told["flute is new: dynamic mic on east-box/in/2"] == [
-        "channel 2 is meant to carry it now, patched from desk/link-1/2, but receives choir"
+        "channel 2 is meant to carry it now, patched from desk/link-1/2",
+        "channel 2 still receives choir, but is meant to carry flute",
+        "no channel takes flute",
     ]
 
 
@@ -226,10 +186,11 @@ def test_a_channel_that_does_not_receive_its_new_source_is_not_said_to_carry_it(
         ("sources: {vocal: {plugged_into: west-box/in/9}}\nchannels: {1: {patched_from: desk/link-1/9}}",
          {"vocal moved from west-box/in/1 to west-box/in/9": ["channel 1 follows, so it is now patched from desk/link-1/9"]}),
         ("sources: {vocal: {plugged_into: west-box/in/9}}",
-         {"vocal moved from west-box/in/1 to west-box/in/9": ["channel 1 is still patched from desk/link-1/1 and receives nothing"]}),
+         {"vocal moved from west-box/in/1 to west-box/in/9": [
+             "channel 1 is still patched from desk/link-1/1", "channel 1 now receives nothing instead of vocal"]}),
         ("channels: {1: {patched_from: desk/link-1/2}}",
-         {"channel 1 is now patched from desk/link-1/2 (before: desk/link-1/1)": ["it receives choir instead of vocal"]}),
-        ("channels: {2: {phantom: on}}", {"phantom power on channel 2: on (before: not stated)": []}),
+         {"channel 1 is now patched from desk/link-1/2 (before: desk/link-1/1)": ["it now receives choir instead of vocal"]}),
+        ("channels: {2: {phantom: on}}", {"phantom power on channel 2: on (before: not stated)": ["choir has the phantom power now that it needs"]}),
         ("channels: {2: {gain_db: 30}}", {"gain in dB of channel 2: 30 (before: not stated)": []}),
         ("devices: {east-box: {output_bank: 1-8}}",
          {"east-box: the output selector stands at 1–8 (before: 9–16)": [
@@ -239,7 +200,8 @@ def test_a_channel_that_does_not_receive_its_new_source_is_not_said_to_carry_it(
          {"flute is new: dynamic mic on east-box/in/2": ["channel 4 is new and carries it, patched from desk/link-1/18"]}),
         ("mixes: {wedge-mix: {takes: {channels: [2, 3]}}}", {"wedge-mix: no longer takes channel 1; takes channels 2–3": []}),
         ("feeds: {desk/link-1: {1: null, 2: wedge-mix}}",
-         {"desk/link-1/1 now sends nothing (before: wedge-mix)": ["wedge (west-box/out/1) gets nothing instead of wedge-mix"],
+         {"desk/link-1/1 now sends nothing (before: wedge-mix)": [
+             "wedge (west-box/out/1) now gets nothing (before: wedge-mix), but needs wedge-mix"],
           "desk/link-1/2 now sends wedge-mix (before: nothing)": []}),
         ("waivers: [{rule: mix-empty, about: cue, because: a spare, by: M. Okafor, until: 2027-01-31}]",
          {"the waiver of mix-empty for cue is new, by M. Okafor until 2027-01-31: a spare": []}),
@@ -252,8 +214,8 @@ def test_a_channel_that_does_not_receive_its_new_source_is_not_said_to_carry_it(
              "new-box is a stage-box-8x8, output selector at 9–16",
              "the cable crossing joins new-box/upstream and west-box/downstream now (before: east-box/upstream and west-box/downstream)"],
           "piano moved from east-box/in/1 to new-box/in/1": ["channel 3 still receives it, as it is patched"],
-          "left moved from east-box/out/7 to new-box/out/7": ["it gets house.left"],
-          "right moved from east-box/out/8 to new-box/out/8": ["it gets house.right"]}),
+          "left moved from east-box/out/7 to new-box/out/7": ["it still gets house.left"],
+          "right moved from east-box/out/8 to new-box/out/8": ["it still gets house.right"]}),
         ("sources: {vocal: {group: choir}}", {"vocal is in the group choir now": []}),
         ("sources: {vocal: {connection: unbalanced-adapter}}", {"vocal is connected as unbalanced adapter now (before: balanced)": []}),
         ("cables: {crossing: {shielded: false}}", {"the cable crossing is not shielded from plug to plug now (before: not stated)": []}),

@@ -120,6 +120,34 @@ def test_a_place_is_read_from_its_words(words: str, place: tuple[str, int]) -> N
     assert place_of(words) == place
 
 
+def test_what_has_no_place_stands_apart_and_sides_keep_their_side() -> None:
+    week = (
+        "devices: {desk: {location: balcony}}\n"
+        "destinations: {house-right: {location: null}, house-left: {location: null}, "
+        "fill: {kind: wedge, location: by the piano, plugged_into: west-box/out/8}}"
+    )
+    tree = ElementTree.fromstring(drawn(check_example(week, load_catalogue()), "stage"))
+    at = {
+        "".join(text.itertext()): (float(text.get("x", 0)), float(text.get("y", 0)))
+        for text in tree.iter("{http://www.w3.org/2000/svg}text")
+    }
+    apart = at["Place not stated in the rig file"][1]
+    assert at["house-left"][1] > apart
+    assert at["house-right"][1] > apart
+    assert at["house-left"][0] < at["house-right"][0]
+    edge = at["edge of the stage — audience"][1]
+    assert at["desk"][1] > edge  # a console on a balcony is no thing behind the stage
+    assert at["fill"][1] < edge  # a wedge is no thing in the house, whatever words say where it is
+
+
+def test_the_way_of_a_source_has_no_end_in_the_air(faulty: Checked) -> None:
+    words = texts(drawn(faulty, "lead-vocal"))
+    assert {"✗ house-left", "✗ house-right", "✗ sub", "✗ foyer"} <= set(words)
+    assert "gets nothing ≠ subs" in words
+    unheard = check_example("mixes: {spare: {kind: record, takes: {channels: [1]}}}", load_catalogue())
+    assert "heard nowhere" in texts(drawn(unheard, "lead-vocal"))
+
+
 def test_a_text_that_has_no_room_is_cut_with_an_ellipsis() -> None:
     assert fitted("a long name", 40, 10) == "a lon…"
     assert fitted("short", 40, 10) == "short"

@@ -69,15 +69,38 @@ def test_every_source_and_destination_is_on_a_sheet_once(clean: Checked) -> None
     page, rig = sheet_book(clean), clean.resolved.rig
     every = [*tables(page, "boxes").values(), *tables(page, "local").values()]
     plugged = [
-        row[1].partition(" “")[0] for table in every if table.columns[0] == "input" for row in table.rows if row[1]
+        re.sub(r".*\((.*)\)$", r"\1", row[1])
+        for table in every
+        if table.columns[0] == "input"
+        for row in table.rows
+        if row[1]
     ]
     assert sorted(plugged) == sorted(rig.sources)
     hung = [
-        row[1].partition(" “")[0] for table in every if table.columns[0] == "output" for row in table.rows if row[1]
+        re.sub(r".*\((.*)\)$", r"\1", row[1])
+        for table in every
+        if table.columns[0] == "output"
+        for row in table.rows
+        if row[1]
     ]
     assert set(hung) == set(rig.destinations)
     (channels,) = tables(page, "console").values()
     assert [int(row[0]) for row in channels.rows] == sorted(number for _, number in rig.channels)
+
+
+def test_what_is_written_on_a_thing_comes_first_and_labels_follow_the_chain() -> None:
+    week = (
+        "devices: {west-box: {label: Box A}, east-box: {label: Box B}}\nsources: {lead-vocal: {label: Singer}}\n"
+        "cables: {trunk: {to: east-box/upstream}, crossing: {from: east-box/downstream, to: west-box/upstream}}"
+    )
+    page = sheet_book(check_example(week, load_catalogue()))
+    titles = [section.title.partition(",")[0] for section in page.sections if section.key == "boxes"]
+    assert titles == ["Box B (east-box)", "Box A (west-box)"]
+    west = next(table for name, table in tables(page, "boxes").items() if name == "west-box Inputs")
+    assert west.rows[0][1] == "Singer (lead-vocal)"
+    (labels,) = (block for section in page.sections for block in section.blocks if isinstance(block, Labels))
+    heads = [label.head for label in labels.labels if "in " in label.head]
+    assert heads.index("Box B in 1 (east-box/in/1)") < heads.index("Box A in 1 (west-box/in/1)")
 
 
 def test_the_selectors_stand_on_one_line(clean: Checked) -> None:

@@ -20,7 +20,7 @@ from lint.page.page import Labels, Table, Words
 from lint.picture.draw import drawn
 from lint.sheet.book import sheet_book
 from lint.sheet.marks import Marks
-from lint.sheet.truth import PHANTOM_LEGEND
+from lint.sheet.phantom import PHANTOM_LEGEND
 
 FAULTY = Path(lint.__file__).parent / "demo" / "rigs" / "faulty-week.yaml"
 # By hand, from the rig file: channel, what it is meant to carry, what really arrives, and the rule that says why.
@@ -189,7 +189,7 @@ def test_a_difference_that_no_finding_tells_is_marked_all_the_same() -> None:
         ("channels: {1: {phantom: null}}", "off"),
         ("channels: {1: {phantom: on}}\nsources: {lead-vocal: {kind: ribbon-microphone}}", "ON, must be off"),
         ("channels: {1: {phantom: off}}\nsources: {lead-vocal: {kind: condenser-microphone}}", "off, needs ON"),
-        ("channels: {1: {patched_from: null}}", "–"),
+        ("channels: {1: {patched_from: null, carries: null}}", "–"),
     ],
 )
 def test_phantom_power_is_told_by_one_convention(week: str, said: str) -> None:
