@@ -1,7 +1,7 @@
 """Rows of cells by RFC 4180, and what becomes of a quote that is never closed: it is a plain sign, and no row is lost.
 
-A cell in quotes may hold line breaks. A quote too many would therefore swallow the rows below it, up to the next quote or
-the end of the file; it is found by what it would swallow.
+A cell in quotes may hold line breaks. A quote too many would therefore swallow the rows below it, up to the next quote
+or the end of the file; it is found by what it would swallow.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 MOST = 4000  # signs of a cell in quotes; a quote that is not closed by then never is
-_QUOTED = re.compile(r' *"((?:[^"]|""){0,%d}+)" *' % MOST)
+_QUOTED = re.compile(rf' *"((?:[^"]|""){{0,{MOST}}}+)" *')
 
 
 class Split(NamedTuple):
@@ -39,7 +39,7 @@ def split_rows(text: str, delimiter: str) -> Iterator[Split]:
                 at, line = quoted.end(), line + quoted[1].count("\n")
             else:
                 plain = bare.match(text, at)
-                assert plain is not None  # noqa: S101 - it takes an empty cell as well
+                assert plain is not None  # it takes an empty cell as well
                 cells.append(_unquoted(plain[0]) if why else plain[0])
                 doubts += [f"a quote opened on line {line} {why}; it is read as a plain sign"] if why else []
                 at = plain.end()
@@ -69,7 +69,7 @@ def _unquoted(cell: str) -> str:
 
 
 class _LooksLikeRow:
-    """Knows the rows of a text when quotes are plain signs: as many cells as most, numbers where others have numbers."""
+    """Knows the rows of a text when quotes are plain signs: as many cells as most, numbers where most have them."""
 
     def __init__(self, text: str, delimiter: str) -> None:
         self.delimiter = delimiter

@@ -73,7 +73,40 @@ def test_rows_that_were_left_out_show_in_the_exit_status(hall: Path) -> None:
     (hall / "list.csv").write_text(LIST + "x;Bad;dyn;\n")
     result = new("rigs/next.yaml", "--from-inputs", "list.csv")
     assert result.exit_code == 1
-    assert "line 4: the channel is 'x', expected a whole number" in result.output
+    assert "line 4: Bad: the channel is 'x', expected a whole number" in result.output
+
+
+def test_what_was_left_out_stands_in_the_file_and_go_is_never_said_of_the_whole(hall: Path) -> None:
+    rows = "".join(f"{number};Mic {number};dyn;;Box Z;{number}\n" for number in range(2, 26))
+    (hall / "list.csv").write_text("Ch;Instrument;Mic;48V;Box;Socket\n1;Kick;dyn;maybe;east-box;3\n" + rows)
+    result = new("rigs/next.yaml", "--from-inputs", "list.csv")
+    assert result.exit_code == 1
+    *_, verdict, last = result.output.strip().splitlines()
+    assert last == "✗ 1 of 25 inputs read; what is amiss stands as comments at the top of rigs/next.yaml."
+    assert verdict.startswith("What was read is GO")
+    lines = (hall / "rigs" / "next.yaml").read_text().splitlines()
+    left_out = [line for line in lines if line.startswith("# line ") and "list.csv was left out: Mic " in line]
+    assert len(left_out) == 24
+    assert "# 1 of 25 inputs read from list.csv." in lines
+    assert "# line 2 of list.csv: Kick: the phantom power is 'maybe', expected yes or no; it is left unsaid" in lines
+    check_file(hall / "rigs" / "next.yaml")
+
+
+@pytest.mark.parametrize(
+    ("above", "name", "source"),
+    [("", "summer gathering", "the name of the list's file"), ("Harvest supper\n", "Harvest supper", "above the list")],
+)
+def test_an_imported_rig_has_an_event_with_a_name(
+    above: str, name: str, source: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("summer_gathering.csv").write_text(above + LIST)
+    result = new("rig.yaml", "--from-inputs", "summer_gathering.csv")
+    assert result.exit_code == 0, result.output
+    assert check_file(Path("rig.yaml")).resolved.rig.event.name == name
+    assert f"the event is called “{name}”" in result.output
+    assert source in result.output
+    assert f"# assumed: the event is called “{name}”" in Path("rig.yaml").read_text()
 
 
 ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\nDrummer\n"
