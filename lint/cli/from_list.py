@@ -21,7 +21,6 @@ def from_list(path: Path, day: str, target: Path) -> None:
 
     Leaves with exit status 1 where anything was left out or the rig is no-go. Raises CannotReadError, CannotWriteError.
     """
-    from lint.read.problem import CannotReadError
     from lint.report.layout import counted
     from lint.start.inputs import read_inputs
     from lint.start.propose import propose, sorted_channels
@@ -43,11 +42,7 @@ def from_list(path: Path, day: str, target: Path) -> None:
     proposal.plan.remarks = _remarks(path, listed, proposal, count)
     write_rig(proposal.plan, target, f"Made by rigwalk from the input list {path.name}. Look at what was assumed.")
     is_whole = not (proposal.unusable or listed.doubtful or listed.cells)
-    try:
-        status = check_new(target, "" if is_whole else "What was read is ")
-    except CannotReadError:
-        target.unlink()  # exit status 2 means that nothing was written
-        raise
+    status = check_new(target, about="" if is_whole else "What was read is ")
     typer.echo(f"{count}." if is_whole else f"✗ {count}; what is amiss stands as comments at the top of {target}.")
     raise typer.Exit(status if is_whole else 1)
 

@@ -70,8 +70,8 @@ def _copy(old: Path, day: str, file: Path | None) -> None:
     target = file or old.with_name(f"{day}.yaml")
     require_free(target)
     write_whole(target, on_date(old, date.fromisoformat(day), target))
-    typer.echo(f"Written: {target}, which is {old} on {day}; crew, waivers and gear are copied as they stand.")
-    raise typer.Exit(check_new(target))
+    also = f", which is {old} on {day}; crew, waivers and gear are copied as they stand."
+    raise typer.Exit(check_new(target, also))
 
 
 def require_free(target: Path) -> None:
@@ -84,16 +84,26 @@ def require_free(target: Path) -> None:
         raise CannotWriteError(f"{target} can't be written: there is no folder {target.parent}")
 
 
-def check_new(target: Path, about: str = "") -> int:
-    """Check a file just written and tell the verdict, `about` before it; return 1 for no-go, else 0."""
+def check_new(target: Path, also: str = "", about: str = "") -> int:
+    """Check a file just written; tell that it is written, `also` behind that, and the verdict, `about` before it.
+
+       Returns 1 for no-go, else 0.
+    Raises CannotReadError, and takes the file away again: exit status 2 means that nothing was written.
+    """
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_file
     from lint.check.finding import Severity, Verdict
+    from lint.read.problem import CannotReadError
     from lint.report.layout import wrapped
     from lint.report.text import check_text
 
     catalogue = load_catalogue()
-    checked = check_file(target, catalogue)
+    try:
+        checked = check_file(target, catalogue)
+    except CannotReadError:
+        target.unlink()
+        raise
+    typer.echo(f"Written: {target}{also}")
     for finding in checked.findings:
         if finding.weight is Severity.NO_GO and finding.waived is None:
             typer.echo(wrapped(f"✗ {finding.message}", "", "  "))
@@ -108,7 +118,6 @@ def write_rig(plan: Plan, target: Path, title: str) -> None:
 
     reference = _schema_beside(target)
     write_whole(target, scaffold(plan, title, reference))
-    typer.echo(f"Written: {target}")
 
 
 def _schema_beside(target: Path) -> str:

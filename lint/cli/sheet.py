@@ -44,13 +44,14 @@ def sheet(
 
             typer.echo(f"--only {only}: there is no such sheet{did_you_mean(only, KEYS, most=20)}", err=True)
             raise typer.Exit(2)
-        page = sheet_book(check_file(rig))
+        checked = check_file(rig)
+        page = sheet_book(checked)
         if only:
             page = page.only(only)
             if not page.sections:
                 typer.echo(f"{rig}: gives rise to no sheet of the kind '{only}'", err=True)
                 raise typer.Exit(2)
-        deliver(_written(page, output), into, replace)
+        deliver(_written(page, output), into, replace, checked.resolved.rig.document.files)
 
 
 def _written(page: Page, output: SheetFormat) -> str:

@@ -79,8 +79,8 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
 def _said(rows: Sequence[TableRow], head: TableRow, columns: dict[str, int]) -> tuple[list[Said], list[Unusable]]:
     """Return what each row says, and the rows that list no input.
 
-    A box that is named once for the rows below it (a merged cell in many spreadsheets) is theirs, and it is told. Where a
-    list repeats the name of a box from row to row, a row without one means nothing by it.
+    A box that is named once for the rows below it (a merged cell in many spreadsheets) is theirs, and it is told. Where
+    a list repeats the name of a box from row to row, a row without one means nothing by it.
     """
     said: list[Said] = []
     idle: list[Unusable] = []

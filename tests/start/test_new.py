@@ -56,6 +56,29 @@ def test_a_copy_in_another_folder_still_finds_its_house(hall: Path) -> None:
     assert load_document(made).data["devices"] == load_document(hall / "rigs" / "last.yaml").data["devices"]
 
 
+def test_a_copy_that_could_not_be_read_is_not_written(hall: Path) -> None:
+    (hall.parent / "outside").mkdir(exist_ok=True)
+    result = new("../outside/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13")
+    assert result.exit_code == 2
+    told = " ".join(result.output.split())
+    assert "lies outside the house folder" in told
+    assert "nothing was written; keep the copy in its house, such as rigs/x.yaml" in told
+    assert "Written" not in told
+    assert list((hall.parent / "outside").iterdir()) == []
+
+
+def test_a_copy_in_a_house_without_its_models_is_taken_away_again(hall: Path) -> None:
+    (hall / "models").mkdir()
+    (hall / "models" / "ours.yaml").write_bytes((DEMO.parent / "models" / "stage-box-8x8.yaml").read_bytes())
+    (hall / "alone.yaml").write_text("rig_format: 1\ndevices: {here: {model: ours}}\n")
+    other = hall.parent / "other"
+    other.mkdir(exist_ok=True)
+    result = new("../other/x.yaml", "--from", "alone.yaml", "--date", "2026-12-13")
+    assert result.exit_code == 2, result.output
+    assert "Written" not in result.output
+    assert list(other.iterdir()) == []
+
+
 def test_a_list_becomes_a_rig_of_the_house(hall: Path) -> None:
     (hall / "list.csv").write_text(LIST)
     result = new("rigs/next.yaml", "--from-inputs", "list.csv", "--date", "2026-12-13")
