@@ -87,8 +87,8 @@ def require_free(target: Path) -> None:
 def check_new(target: Path, also: str = "", about: str = "") -> int:
     """Check a file just written; tell that it is written, `also` behind that, and the verdict, `about` before it.
 
-       Returns 1 for no-go, else 0.
-    Raises CannotReadError, and takes the file away again: exit status 2 means that nothing was written.
+    Returns 1 for no-go, else 0. Raises CannotReadError, and takes the file away again: exit status 2 means that nothing
+    was written.
     """
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_file
@@ -161,6 +161,8 @@ def _asked(target: Path, day: str) -> None:
             typer.echo(f"That is longer than {LONGEST} letters.")
 
     plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target)), day).plan()
-    typer.echo("")
+    typer.echo("\nNot asked, and assumed:")
+    for remark in plan.remarks:
+        typer.echo(wrapped(shown(remark.removeprefix("assumed: ")), "  ", "    "))
     write_rig(plan, target, "Made by rigwalk from your answers. All of it may be changed by hand.")
     raise typer.Exit(check_new(target))

@@ -15,7 +15,7 @@ from lint.start.columns import cell, find_header
 from lint.start.rows import Input, Said, Unusable, channels_of, is_idle, number_of, read_row, yes_or_no
 from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of
 from lint.start.table import Table, TableRow
-from lint.start.words import folded, pair_name, side_of
+from lint.start.words import folded, pairs_by_name, side_of
 
 LONGEST_TITLE = 120
 
@@ -139,17 +139,12 @@ def _usable(rows: Sequence[Said], known: frozenset[str]) -> tuple[list[Input], l
 
 
 def _pair_by_name(inputs: list[Input]) -> None:
-    """Take two rows for a pair whose names differ in their side alone, such as `Piano L` and `Piano R`; it is told."""
-    sides: dict[tuple[str, str], list[Input]] = {}
-    for one in inputs:
-        if one.pair is None and (said := pair_name(one.name)):
-            sides.setdefault(said, []).append(one)
-    for (of, side), left in sides.items():
-        right = sides.get((of, "right"), [])
-        if side == "left" and len(left) == len(right) == 1 and left[0].kind == right[0].kind:
-            for one, which in ((left[0], "left"), (right[0], "right")):
-                one.pair = (of, which)
-                one.assumed.append(f"read as the {which} side of the pair “{of}”, by its name")
+    """Take two rows for a pair whose names differ in their side alone; it is told."""
+    rows = [one for one in inputs if one.pair is None]
+    for of, left, right in pairs_by_name((one.name, one.kind) for one in rows):
+        for one, which in ((rows[left], "left"), (rows[right], "right")):
+            one.pair = (of, which)
+            one.assumed.append(f"read as the {which} side of the pair “{of}”, by its name")
 
 
 def _unread(said: Said) -> Iterator[str]:

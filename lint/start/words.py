@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 
 # Headers of what a source is, above names where nothing else holds them.
 SOURCE_AND_KIND = ("sourcemic", "sourcemicrophone", "quellemikrofon", "quellemikro", "quellemic", "signalmikrofon",
@@ -104,6 +105,21 @@ def side_of(text: str) -> str | None:
     """Return left, right or centre for what a list says of the pan, or None."""
     plain = re.sub(r"[ .%]", "", folded(text))
     return next((side for side, words in SIDES.items() if plain in words), None)
+
+
+def pairs_by_name(rows: Iterable[tuple[str, str]]) -> list[tuple[str, int, int]]:
+    """Return the pairs among (name, kind) rows whose names differ in their side alone, such as `Piano L` and `Piano R`.
+
+    Each is (of what, index of the left, index of the right).
+    """
+    sides: dict[tuple[str, str, str], list[int]] = {}
+    for index, (name, kind) in enumerate(rows):
+        if said := pair_name(name):
+            sides.setdefault((*said, kind), []).append(index)
+    found = [
+        (of, left, sides.get((of, "right", kind), [])) for (of, side, kind), left in sides.items() if side == "left"
+    ]
+    return [(of, left[0], right[0]) for of, left, right in found if len(left) == len(right) == 1]
 
 
 _ENDING = re.compile(r"(.*?)[ _-]*\b(?:\(?(l|left|links|gauche|izquierda|izq|r|right|rechts|droite|derecha|der)\)?)")

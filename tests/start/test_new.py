@@ -57,14 +57,15 @@ def test_a_copy_in_another_folder_still_finds_its_house(hall: Path) -> None:
 
 
 def test_a_copy_that_could_not_be_read_is_not_written(hall: Path) -> None:
-    (hall.parent / "outside").mkdir(exist_ok=True)
-    result = new("../outside/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13")
+    outside = hall.parent / "outside" / "deep"
+    outside.mkdir(parents=True, exist_ok=True)
+    result = new("../outside/deep/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13")
     assert result.exit_code == 2
     told = " ".join(result.output.split())
     assert "lies outside the house folder" in told
     assert "nothing was written; keep the copy in its house, such as rigs/x.yaml" in told
     assert "Written" not in told
-    assert list((hall.parent / "outside").iterdir()) == []
+    assert list(outside.iterdir()) == []
 
 
 def test_a_copy_in_a_house_without_its_models_is_taken_away_again(hall: Path) -> None:
@@ -132,7 +133,7 @@ def test_an_imported_rig_has_an_event_with_a_name(
     assert f"# assumed: the event is called “{name}”" in Path("rig.yaml").read_text()
 
 
-ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\nDrummer\n"
+ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\nDrummer\ndrum riser\n\n\n"
 
 
 def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -146,6 +147,33 @@ def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pyt
     assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 3, 4)
     text = (tmp_path / "house.yaml").read_text()
     assert text.count("\n# ") >= 6
+    assert [row.location for row in rig.destinations.values()] == [
+        "stage", "drum riser", "left of the stage", "right of the stage",
+    ]  # fmt: skip
+
+
+def test_what_the_questions_left_open_is_told_at_the_end_and_in_the_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    answers = "Sunday\n\n\n\n1\n\n\n\n\n\nPiano L\n2\nPiano R\n2\nVox left\n1\n\n1\nSinger\n\n\n\n"
+    result = new(typed=answers)
+    assert result.exit_code == 0, result.output
+    told = " ".join(result.output.partition("Not asked, and assumed:")[2].split())
+    text = (tmp_path / "house.yaml").read_text()
+    for words in (
+        "every monitor takes all channels, before the fader and at -6 dB",
+        "the link cables are shielded, of category 5e, with a spare",
+        "the selector of west-box stands at 1-8",
+        "house-left is on west-box/out/7",
+        "piano-l and piano-r are the pair piano, by their names",
+        "the house mix is stereo and takes all channels",
+    ):
+        assert words in told
+        assert f"# assumed: {words}" in text
+    assert {name: (pair.left, pair.right) for name, pair in check_file(Path("house.yaml")).resolved.rig.pairs.items()} == {
+        "piano": ("piano-l", "piano-r")
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("boxes", range(5))
@@ -180,7 +208,25 @@ def test_every_size_of_house_that_can_be_asked_for_is_a_go(
 
 def test_answers_that_can_not_be_used_are_asked_again() -> None:
     answers = iter(
-        ["Sunday", "6.12.", "", "nonsense", "stage-box-8x8", "console-16", "", "9", "x", "0", "Vox", "77", "1", "", "0"]
+        [
+            "Sunday",
+            "6.12.",
+            "",
+            "nonsense",
+            "stage-box-8x8",
+            "console-16",
+            "",
+            "9",
+            "x",
+            "0",
+            "Vox",
+            "77",
+            "1",
+            "",
+            "0",
+            "",
+            "",
+        ]
     )
     said: list[str] = []
     plan = Asker(lambda _, usual: next(answers) or usual, said.append, Models(None)).plan()
@@ -193,7 +239,7 @@ def test_answers_that_can_not_be_used_are_asked_again() -> None:
 
 def test_one_may_go_back_and_ask_what_is_meant() -> None:
     answers = iter([
-        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0",
+        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0", "", "",
     ])  # fmt: skip
     asked: list[str] = []
     said: list[str] = []
