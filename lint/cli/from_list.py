@@ -10,9 +10,11 @@ import typer
 from lint.cli.new import check_new, refuse, require_free, write_rig
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from lint.resolve.resolved import ResolvedRig
     from lint.start.inputs import InputList
-    from lint.start.propose import Proposal
+    from lint.start.propose import Assumed, Proposal
     from lint.start.table import Table
 
 
@@ -66,13 +68,14 @@ def _house(target: Path) -> tuple[ResolvedRig | None, str]:
 def _name_event(proposal: Proposal, listed: InputList, path: Path, day: str, house: ResolvedRig | None) -> None:
     """Give the event its date and, where the house does not say one, a name: the list's title, or its file name."""
     from lint.page.plain import shown
+    from lint.start.propose import Assumed
 
     event = {"date": day} if day else {}
     if house is None or not house.rig.event.name:
         name = listed.title or shown(path.stem).replace("_", " ")
         event = {"name": name} | event
         source = "what stands above the list" if listed.title else "the name of the list's file"
-        proposal.assumed.insert(0, (0, f"the event is called “{name}”, after {source}"))
+        proposal.assumed.insert(0, Assumed(0, "", f"the event is called “{name}”, after {source}"))
     proposal.plan.event = event
 
 
@@ -82,8 +85,26 @@ def _remarks(path: Path, listed: InputList, proposal: Proposal, count: str) -> l
     left_out = [f"line {row.line} of {name} was left out: {row.why}" for row in proposal.unusable]
     doubtful = [f"the column “{head}” of {name} looks like sockets, but was not used" for head in listed.doubtful]
     unread = [f"line {cell.line} of {name}: {cell.why}" for cell in listed.cells]
-    assumed = [f"assumed: {words}" for line, words in proposal.assumed if not line]
+    assumed = [f"assumed: {one.words}" for one in proposal.assumed if not one.line]
     return [f"{count} from {name}.", *left_out, *doubtful, *unread, *assumed]
+
+
+def _grouped(assumed: list[Assumed]) -> Iterator[str]:
+    """Yield each assumption once, with the rows that it was made for; then what is proposed, row by row."""
+    from lint.rig.address import spans
+
+    rows: dict[str, list[Assumed]] = {}
+    for one in assumed:
+        rows.setdefault("" if one.words.endswith("is proposed") else one.words, []).append(one)
+    proposed: dict[str, list[str]] = {}
+    for one in rows.pop("", []):
+        proposed.setdefault(f"line {one.line} {one.name}", []).append(one.words.removesuffix(" is proposed"))
+    for words, those in rows.items():
+        names = ", ".join(one.name for one in those if one.name)
+        lines = list(dict.fromkeys(one.line for one in those))
+        yield f"{names} (line{'s' if len(lines) > 1 else ''} {spans(lines)}): {words}" if names else words
+    if proposed:
+        yield "proposed: " + "; ".join(f"{row}: {', '.join(words)}" for row, words in proposed.items())
 
 
 def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) -> None:
@@ -106,8 +127,8 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
         say(f"Read as headings, notes or unused channels, and passed over: {rows}.")
     if proposal.assumed:
         typer.echo("Assumed:")
-    for line, words in proposal.assumed:
-        say(f"line {line}: {words}" if line else words, "  ")
+    for words in _grouped(proposal.assumed):
+        say(words, "  ")
     if listed.cells:
         typer.echo(f"Can't be read ({counted(len(listed.cells), 'cell')}; the rows are kept):")
     for cell in listed.cells:

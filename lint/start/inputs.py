@@ -18,6 +18,9 @@ from lint.start.table import Table, TableRow
 from lint.start.words import folded, pairs_by_name, side_of
 
 LONGEST_TITLE = 120
+# How it is said where a pair, and where the box of a row, comes from.
+BY_NAME = "by the two names"
+ABOVE = "the box that stands above"
 
 
 @dataclass(frozen=True)
@@ -101,7 +104,7 @@ def _said(rows: Sequence[TableRow], head: TableRow, columns: dict[str, int]) -> 
         if cells.get("box"):
             above = cells["box"]
         elif above and not repeats and place is not None and not place.box:
-            one = Said(row.line, cells | {"box": above}, (f"box {above}, which stands in a row above",))
+            one = Said(row.line, cells | {"box": above}, (f"on {above}, {ABOVE}",))
         said.append(one)
     return said, idle
 
@@ -144,7 +147,7 @@ def _pair_by_name(inputs: list[Input]) -> None:
     for of, left, right in pairs_by_name((one.name, one.kind) for one in rows):
         for one, which in ((rows[left], "left"), (rows[right], "right")):
             one.pair = (of, which)
-            one.assumed.append(f"read as the {which} side of the pair “{of}”, by its name")
+            one.assumed.append(f"read as the pair “{of}”, {BY_NAME}")
 
 
 def _unread(said: Said) -> Iterator[str]:

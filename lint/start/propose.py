@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from lint.read.document import Document, parse
 from lint.resolve.resolved import ResolvedRig, resolve
@@ -13,19 +14,27 @@ from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.rig.rig import PHANTOM_KINDS, Device
 from lint.start.equipment import BESIDE_THE_CONSOLE, CONSOLE_WORDS, LINK_SLOTS, assume_equipment
-from lint.start.inputs import InputList
+from lint.start.inputs import ABOVE, BY_NAME, InputList
 from lint.start.plan import BARRED_KINDS, Plan, named
 from lint.start.rows import Input, Unusable
 from lint.start.scaffold import scaffold
 from lint.start.sockets import plain
 
 
+class Assumed(NamedTuple):
+    """What was assumed to read a row: the line it begins on and its name; 0 and nothing where it is about the whole."""
+
+    line: int
+    name: str
+    words: str
+
+
 @dataclass
 class Proposal:
-    """A plan made of an input list, what was assumed by line (line 0: about the whole), and the rows left out."""
+    """A plan made of an input list, what was assumed, and the rows left out."""
 
     plan: Plan
-    assumed: list[tuple[int, str]] = field(default_factory=list)
+    assumed: list[Assumed] = field(default_factory=list)
     unusable: list[Unusable] = field(default_factory=list)
 
     @property
@@ -39,12 +48,12 @@ def propose(listed: InputList, house: ResolvedRig | None, extends: str) -> Propo
     plan = Plan(extends=extends)
     proposal = Proposal(plan, unusable=list(listed.unusable))
     if house is None:
-        proposal.assumed.append((0, assume_equipment(listed, plan)))
+        proposal.assumed.append(Assumed(0, "", assume_equipment(listed, plan)))
         house = _resolved(plan)
     placer = _Placer(proposal, house, "phantom" in {meaning for _, meaning in listed.columns})
     placer.place(listed)
     proposal.unusable.sort()
-    proposal.assumed.sort(key=lambda row: row[0])
+    proposal.assumed.sort(key=lambda row: row.line)
     return proposal
 
 
@@ -207,8 +216,8 @@ class _Placer:
         source = {"kind": row.kind, "plugged_into": str(socket)}
         if row.cable:
             source["cable"] = row.cable
-        # That a socket was proposed is plain from the file; what a thing was taken for is not.
-        doubtful = [words for words in assumed if not words.endswith("is proposed")]
+        # That a socket was proposed, or two things are a pair, is plain from the file; what one was taken for is not.
+        doubtful = [words for words in assumed if not words.endswith(("is proposed", BY_NAME, ABOVE))]
         self.proposal.plan.add("sources", name, source, "; ".join(doubtful))
         channel: dict[str, object] = {"label": row.name, "carries": name, "patched_from": patched}
         if phantom or (row.kind in BARRED_KINDS and row.phantom is not None):
@@ -220,8 +229,7 @@ class _Placer:
         self.proposal.plan.add("channels", str(number), channel)
         if row.pair is not None:
             self.pairs.setdefault(row.pair[0], {})[row.pair[1]] = name
-        if assumed:
-            self.proposal.assumed.append((row.line, f"{row.name}: {'; '.join(assumed)}"))
+        self.proposal.assumed += [Assumed(row.line, row.name, words) for words in assumed]
 
 
 def sorted_channels(plan: Plan) -> None:

@@ -294,8 +294,8 @@ def test_stereo_pairs_and_pans_are_read_from_the_list(folder: Path) -> None:
     }
     pans = {number: row.get("pan") for number, row in proposal.plan.sections["channels"].items()}
     assert pans == {"1": "left", "2": "right", "3": "left", "4": "right", "5": None, "6": "centre", "7": None}
-    told = " ".join(words for _, words in proposal.assumed)
-    assert "read as the left side of the pair “piano”, by its name" in told
+    told = " ".join(one.words for one in proposal.assumed)
+    assert "read as the pair “piano”, by the two names" in told
     assert "“x” asks for a pair, but one input is listed, so it is read as one" in told
 
 
@@ -324,7 +324,7 @@ def test_a_german_list_is_read_like_its_sisters(folder: Path) -> None:
     assert [row["model"] for row in proposal.plan.sections["devices"].values()] == [
         "console-16", "stage-box-16x8", "stage-box-8x8",
     ]  # fmt: skip
-    assert "sb1 (stage-box-16x8, as input 11 is the highest that the list names there)" in proposal.assumed[0][1]
+    assert "sb1 (stage-box-16x8, as input 11 is the highest that the list names there)" in proposal.assumed[0].words
 
 
 @pytest.mark.parametrize(
@@ -371,7 +371,7 @@ def test_a_box_named_once_is_that_of_the_rows_below(folder: Path) -> None:
     assert [(one.box, one.socket) for one in found.inputs] == [
         ("Stage Left", 1), ("Stage Left", 2), ("Stage Right", 1), ("Stage Right", 2),
     ]  # fmt: skip
-    assert "box Stage Left, which stands in a row above" in found.inputs[1].assumed
+    assert "on Stage Left, the box that stands above" in found.inputs[1].assumed
     assert [(row.line, row.why) for row in found.idle] == [(2, "DRUMS")]
 
 

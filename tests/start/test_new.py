@@ -133,6 +133,21 @@ def test_an_imported_rig_has_an_event_with_a_name(
     assert f"# assumed: the event is called “{name}”" in Path("rig.yaml").read_text()
 
 
+def test_what_was_assumed_of_many_rows_is_told_once(hall: Path) -> None:
+    rows = "1;Kick;Thumper;;SB1;1\n2;Snare;Thumper;;;2\n3;Vox;dyn;;;\n;Piano L;cond;x;;4\n5;Piano R;cond;x;;5\n"
+    Path("list.csv").write_text("Ch;Instrument;Mic;48V;Box;Socket\n" + rows)
+    (hall / "house.yaml").unlink()
+    result = new("rig.yaml", "--from-inputs", "list.csv")
+    assert result.exit_code == 0, result.output
+    told = " ".join(result.output.split())
+    assert "Kick, Snare (lines 2–3): “Thumper” is no kind that is known" in told
+    assert "Snare, Piano L, Piano R (lines 3, 5–6): on SB1, the box that stands above" in told
+    assert "Piano L, Piano R (lines 5–6): read as the pair “piano”, by the two names" in told
+    assert "proposed: line 4 Vox: socket sb1/in/3; line 5 Piano L: channel 4" in told
+    notes = [line.partition("  # ")[2] for line in Path("rig.yaml").read_text().splitlines() if "plugged_into" in line]
+    assert [bool(note) for note in notes] == [True, True, False, False, False]
+
+
 ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\nDrummer\ndrum riser\n\n\n"
 
 
