@@ -111,6 +111,7 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
     """Say how the list was read, what was assumed and what was left out, line by line."""
     from lint.page.plain import shown
     from lint.report.layout import counted, wrapped
+    from lint.rig.address import spans
     from lint.start.table import DELIMITERS
 
     def say(text: str, indent: str = "") -> None:
@@ -123,8 +124,10 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
     for head in listed.doubtful:
         say(f"✗ “{head}” looks like sockets, but was not used: head it “Socket” and read the list again.")
     if listed.idle:
-        rows = ", ".join(f"line {row.line} “{row.why[:40]}”" for row in listed.idle)
-        say(f"Read as headings, notes or unused channels, and passed over: {rows}.")
+        said = [f"line {row.line} “{row.why[:40]}”" for row in listed.idle if not row.why.isdigit()]
+        unused = spans([row.line for row in listed.idle if row.why.isdigit()])
+        rows = ", ".join([*said, *([f"unused channels on lines {unused}"] if unused else [])])
+        say(f"Headings, notes and unused channels, passed over: {rows}.")
     if proposal.assumed:
         typer.echo("Assumed:")
     for words in _grouped(proposal.assumed):

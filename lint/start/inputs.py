@@ -5,6 +5,7 @@ Nothing is guessed in silence: every column that is read or passed over is told,
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -15,7 +16,7 @@ from lint.start.columns import cell, find_header
 from lint.start.rows import Input, Said, Unusable, channels_of, is_idle, number_of, read_row, yes_or_no
 from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of
 from lint.start.table import Table, TableRow
-from lint.start.words import folded, pairs_by_name, side_of
+from lint.start.words import HEADERS, INPUT_WORDS, folded, header, pairs_by_name, side_of
 
 LONGEST_TITLE = 120
 # How it is said where a pair, and where the box of a row, comes from.
@@ -49,6 +50,7 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
 
     Raises CannotReadError where no header names its columns.
     """
+    table = table._replace(rows=tuple(map(_whole_numbers, table.rows)))
     head, columns = find_header(table, str(path))
     above = table.rows.index(head)
     rows = table.rows[above + 1 :]
@@ -69,7 +71,7 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
         doubtful=[
             text
             for index, text in over
-            if "socket" not in columns and looks_like_sockets((cell(row, index) for row in rows), bare=False)
+            if "socket" not in columns and _is_doubtful(text, list(filter(None, (cell(row, index) for row in rows))))
         ],
         places=[place for one in said for place in _places(one, known)],
         cells=sorted([*doubts, *unread], key=lambda one: one.line),
@@ -77,6 +79,18 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
         channels=frozenset(number for one in said for number in channels_of(one.cells.get("channel", "")) or ()),
         title=next((shown(cells[0])[:LONGEST_TITLE] for cells in titles if len(cells) == 1), ""),
     )
+
+
+def _whole_numbers(row: TableRow) -> TableRow:
+    """Return a row in which `3.0`, as some spreadsheets write it, is 3."""
+    return row._replace(cells=tuple(re.sub(r"^([0-9]+)[.,]0+$", r"\1", text) for text in row.cells))
+
+
+def _is_doubtful(head: str, cells: Sequence[str]) -> bool:
+    """Whether a column that was passed over may hold sockets all the same, by its cells or by its header."""
+    numbers = [text for text in cells if re.search("[0-9]", text)]
+    is_headed = header(head) in (*HEADERS["socket"], *INPUT_WORDS, "in", "inputs") and len(numbers) * 2 > len(cells)
+    return is_headed or looks_like_sockets(cells, bare=False)
 
 
 def _said(rows: Sequence[TableRow], head: TableRow, columns: dict[str, int]) -> tuple[list[Said], list[Unusable]]:

@@ -129,7 +129,7 @@ class _Placer:
         box = self._box(row.box)
         if box is None:
             names = ", ".join(device.name for device in self._devices())
-            unknown = f"the box “{row.box}” is none of {names}"
+            unknown = f"the box “{row.box}” is none of {names}; write one of those, or make it the label of one"
             self._leave_out(row, unknown if row.box else f"socket {row.socket}, but of which box? ({names})")
         return box
 

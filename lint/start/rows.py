@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lint.page.plain import shown
 from lint.rig.address import spans
-from lint.start.sockets import Place, other_reading, place_of
+from lint.start.sockets import Place, other_reading, place_of, plain
 from lint.start.words import KINDS, NO, PAIR, STEREO, YES, folded, pair_name, side_of
 
 LONGEST = 60  # letters of a name
@@ -79,9 +79,9 @@ def is_idle(said: Said) -> bool:
 
 def yes_or_no(text: str) -> bool | None:
     """Return what a cell says of the phantom power, or None where it is neither yes nor no."""
-    plain = folded(text)
-    plain = plain.rstrip("!. ") or plain
-    return plain in YES if plain in YES | NO else None
+    said = folded(text)
+    said = said.rstrip("!. ") or said
+    return said in YES if said in YES | NO else None
 
 
 def read_row(said: Said, known: frozenset[str]) -> list[Input] | Unusable:
@@ -183,6 +183,10 @@ def _socket_problems(cells: Mapping[str, str], known: frozenset[str], channels: 
     place = place_of(cells.get("box", ""), text, known)
     if place is None:
         yield f"the socket is '{text}', expected a number, or a box and a number such as west-box 3"
+        return
+    box, there = plain(cells.get("box", "")), plain(place.box)
+    if box and there and box not in there and there not in box:
+        yield f"the box is '{cells['box']}', but the socket is '{text}'"
         return
     low, *rest = place.numbers
     is_two = rest == [low + 1]

@@ -185,7 +185,10 @@ def test_what_the_house_has_taken_is_not_given_away(folder: Path) -> None:
         (2, "Kick: channel 1 is taken by the house"),
         (3, "Snare: west-box/in/1 is taken by lectern"),
         (4, "Hat: west-box has 16 inputs, and no input 17"),
-        (5, "Tom: the box “Box Z” is none of west-box, east-box, desk"),
+        (
+            5,
+            "Tom: the box “Box Z” is none of west-box, east-box, desk; write one of those, or make it the label of one",
+        ),
         (6, "Bass: socket 9, but of which box? (west-box, east-box, desk)"),
     ]
 
@@ -357,7 +360,7 @@ def test_a_box_without_a_socket_gets_none_elsewhere(folder: Path) -> None:
         "east-box/in/1", "west-box/in/3", "west-box/in/2",
     ]  # fmt: skip
     assert [(bad.line, bad.why) for bad in proposal.unusable] == [
-        (5, "Hat: the box “Box Z” is none of west-box, east-box, desk")
+        (5, "Hat: the box “Box Z” is none of west-box, east-box, desk; write one of those, or make it the label of one")
     ]
     many = "Ch,Name,Mic,Box\n" + "".join(f"{n},Mic {n},dyn,east-box\n" for n in range(2, 12))
     assert {bad.why for bad in in_house(folder, many).unusable} == {
@@ -396,3 +399,20 @@ def test_bare_sockets_and_no_box_mean_one_box_that_has_them_all(folder: Path) ->
     proposal = propose(found, None, "")
     assert proposal.unusable == []
     assert proposal.plan.sections["devices"]["west-box"]["model"] == "stage-box-32x16"
+
+
+def test_a_row_that_names_two_boxes_is_left_out(folder: Path) -> None:
+    text = "Ch,Name,Mic,Box,Socket\n1,Kick,dyn,West,East 3\n2,Snare,dyn,West Box,West 4\n"
+    found = listed(folder, text)
+    assert [bad.why for bad in found.unusable] == ["Kick: the box is 'West', but the socket is 'East 3'"]
+    assert [one.socket for one in found.inputs] == [4]
+
+
+def test_whole_numbers_may_have_a_decimal(folder: Path) -> None:
+    (row,) = listed(folder, "Ch,Name,Mic,Box,Input\n7.0,Kick,dyn,West,3.0\n").inputs
+    assert (row.channel, row.socket) == (7, 3)
+
+
+def test_a_column_headed_like_sockets_that_is_not_used_is_doubtful(folder: Path) -> None:
+    rows = "".join(f"{number},Mic {number},dyn,{number % 2 + 1}\n" for number in range(1, 9))
+    assert listed(folder, f"Ch,Name,Mic,Input\n{rows}").doubtful == ["Input"]
