@@ -53,16 +53,18 @@ def handover(
         raise typer.BadParameter("--received-by asks questions, and --format json is for programs; use one of them")
     with told():
         try:
-            found = make_handover(check_file(rig), since, date.today())
+            checked = check_file(rig)
+            found = make_handover(checked, since, date.today())
         except (NothingToCompareError, RecordError) as error:
             typer.echo(wrapped(str(error)), err=True)
             raise typer.Exit(2) from None
+        read = [*map(Path, checked.resolved.rig.document.files), *([since] if since else [])]
         if output is HandoverFormat.JSON:
-            deliver(handover_json(found) + "\n", into, replace)
+            deliver(handover_json(found) + "\n", into, replace, read)
             return
         from lint.cli.pages import written
 
-        deliver(written(handover_page(found), output.value), into, replace)
+        deliver(written(handover_page(found), output.value), into, replace, read)
         if received_by:
             _receive(rig, found, received_by)
 

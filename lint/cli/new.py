@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import typer
 
 if TYPE_CHECKING:
-    from lint.start.inputs import InputList
     from lint.start.plan import Plan
-    from lint.start.propose import Proposal
-    from lint.start.table import Table
 
 SCHEMA = "rig.schema.json"
 LONGEST = 56  # letters of an answer
@@ -36,16 +33,19 @@ def new(
     with told():
         day = _date(date)
         if old is not None and inputs is not None:
-            _refuse("--from and --from-inputs are two ways in; take one")
+            refuse("--from and --from-inputs are two ways in; take one")
         if old is not None:
             _copy(old, day, file)
         elif inputs is not None:
-            _from_list(inputs, day, file or Path("rig.yaml"))
+            from lint.cli.from_list import from_list
+
+            from_list(inputs, day, file or Path("rig.yaml"))
         else:
             _asked(file or Path("house.yaml"), day)
 
 
-def _refuse(message: str) -> None:
+def refuse(message: str) -> NoReturn:
+    """Say what is wrong with the call, and leave with exit status 2."""
     typer.echo(message, err=True)
     raise typer.Exit(2)
 
@@ -56,8 +56,7 @@ def _date(text: str) -> str:
     try:
         return date.fromisoformat(text).isoformat() if text else ""
     except ValueError:
-        _refuse(f"--date {text}: expected a date such as 2026-12-06")
-        return ""
+        refuse(f"--date {text}: expected a date such as 2026-12-06")
 
 
 def _copy(old: Path, day: str, file: Path | None) -> None:
@@ -67,15 +66,15 @@ def _copy(old: Path, day: str, file: Path | None) -> None:
     from lint.start.again import on_date
 
     if not day:
-        _refuse("--from needs --date, the date of the new event")
+        refuse("--from needs --date, the date of the new event")
     target = file or old.with_name(f"{day}.yaml")
-    _require_free(target)
+    require_free(target)
     write_whole(target, on_date(old, date.fromisoformat(day), target))
-    typer.echo(f"Written: {target}, which is {old} on {day}; crew, waivers and gear are copied as they stand.")
-    raise typer.Exit(_checked(target))
+    also = f", which is {old} on {day}; crew, waivers and gear are copied as they stand."
+    raise typer.Exit(check_new(target, also))
 
 
-def _require_free(target: Path) -> None:
+def require_free(target: Path) -> None:
     """Refuse early what would be refused at the end, before anybody has answered a question."""
     from lint.page.write import CannotWriteError
 
@@ -85,92 +84,40 @@ def _require_free(target: Path) -> None:
         raise CannotWriteError(f"{target} can't be written: there is no folder {target.parent}")
 
 
-def _checked(target: Path) -> int:
+def check_new(target: Path, also: str = "", about: str = "") -> int:
+    """Check a file just written; tell that it is written, `also` behind that, and the verdict, `about` before it.
+
+    Returns 1 for no-go, else 0. Raises CannotReadError, and takes the file away again: exit status 2 means that nothing
+    was written.
+    """
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_file
     from lint.check.finding import Severity, Verdict
+    from lint.read.problem import CannotReadError
     from lint.report.layout import wrapped
     from lint.report.text import check_text
 
     catalogue = load_catalogue()
-    checked = check_file(target, catalogue)
+    try:
+        checked = check_file(target, catalogue)
+    except CannotReadError:
+        target.unlink()
+        raise
+    typer.echo(f"Written: {target}{also}")
     for finding in checked.findings:
         if finding.weight is Severity.NO_GO and finding.waived is None:
             typer.echo(wrapped(f"✗ {finding.message}", "", "  "))
-    typer.echo(f"{check_text(checked, catalogue).strip().splitlines()[-1]}; rigwalk check {target} tells all.")
+    typer.echo(f"{about}{check_text(checked, catalogue).strip().splitlines()[-1]}; rigwalk check {target} tells all.")
     return 1 if checked.verdict is Verdict.NO_GO else 0
 
 
-def _from_list(path: Path, day: str, target: Path) -> None:
-    from lint.read.load import HOUSE_FILE, house_folder
-    from lint.read.problem import CannotReadError
-    from lint.resolve.resolved import resolve
-    from lint.rig.build import load_rig
-    from lint.start.inputs import read_inputs
-    from lint.start.propose import extends_path, propose, sorted_channels
-    from lint.start.table import read_table
-
-    _require_free(target)
-    table = read_table(path)
-    folder = house_folder(target)
-    house = resolve(load_rig(folder / HOUSE_FILE)) if folder and target.name != HOUSE_FILE else None
-    if house is not None and not house.rig.consoles:
-        _refuse(f"{folder}/{HOUSE_FILE}: has no console to patch the list into")
-    boxes = [name for box in house.rig.boxes for name in (box.name, box.label) if name] if house is not None else []
-    listed = read_inputs(table, path, boxes)
-    extends = extends_path(target, folder / HOUSE_FILE) if house is not None and folder is not None else ""
-    proposal = propose(listed, house, extends)
-    if not proposal.plan.sections.get("sources"):
-        _tell_list(path, table, listed, proposal)
-        _refuse(f"{path}: no row of the list can be used, so nothing was written")
-    sorted_channels(proposal.plan)
-    proposal.plan.event = {"date": day} if day else {}
-    _tell_list(path, table, listed, proposal)
-    _write(proposal.plan, target, f"Made by rigwalk from the input list {path.name}. Look at what was assumed.")
-    try:
-        status = _checked(target)
-    except CannotReadError:
-        target.unlink()  # exit status 2 means that nothing was written
-        raise
-    raise typer.Exit(1 if proposal.unusable or listed.doubtful or listed.cells else status)
-
-
-def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) -> None:
-    """Say how the list was read, what was assumed and what was left out, line by line."""
-    from lint.page.plain import shown
-    from lint.report.layout import counted, wrapped
-    from lint.start.table import DELIMITERS
-
-    def say(text: str, indent: str = "") -> None:
-        typer.echo(wrapped(shown(text), indent, indent + "  "))
-
-    say(f"{path}: read as {table.encoding}, cells parted by {DELIMITERS[table.delimiter]}.")
-    say("Columns: " + ", ".join(f"“{head}” is the {meaning}" for head, meaning in listed.columns) + ".")
-    if listed.passed_over:
-        say("Passed over: " + ", ".join(f"“{head}”" for head in listed.passed_over) + ".")
-    for head in listed.doubtful:
-        say(f"✗ “{head}” looks like sockets, but was not used: head it “Socket” and read the list again.")
-    if proposal.assumed:
-        typer.echo("Assumed:")
-    for line, words in proposal.assumed:
-        say(f"line {line}: {words}" if line else words, "  ")
-    if listed.cells:
-        typer.echo(f"Can't be read ({counted(len(listed.cells), 'cell')}; the rows are kept):")
-    for cell in listed.cells:
-        say(f"line {cell.line}: {cell.why}", "  ")
-    if proposal.unusable:
-        typer.echo(f"Left out ({counted(len(proposal.unusable), 'row')}):")
-    for row in proposal.unusable:
-        say(f"line {row.line}: {row.why}", "  ")
-
-
-def _write(plan: Plan, target: Path, title: str) -> None:
+def write_rig(plan: Plan, target: Path, title: str) -> None:
+    """Write a plan as a rig file, and beside its house the schema for editors."""
     from lint.page.write import write_whole
     from lint.start.scaffold import scaffold
 
     reference = _schema_beside(target)
     write_whole(target, scaffold(plan, title, reference))
-    typer.echo(f"Written: {target}")
 
 
 def _schema_beside(target: Path) -> str:
@@ -199,7 +146,7 @@ def _asked(target: Path, day: str) -> None:
     from lint.rig.model import Models
     from lint.start.ask import Asker
 
-    _require_free(target)
+    require_free(target)
 
     def ask(question: str, usual: str) -> str:
         prompt = f"{question} [{usual}]: " if usual else f"{question}: "
@@ -214,6 +161,8 @@ def _asked(target: Path, day: str) -> None:
             typer.echo(f"That is longer than {LONGEST} letters.")
 
     plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target)), day).plan()
-    typer.echo("")
-    _write(plan, target, "Made by rigwalk from your answers. All of it may be changed by hand.")
-    raise typer.Exit(_checked(target))
+    typer.echo("\nNot asked, and assumed:")
+    for remark in plan.remarks:
+        typer.echo(wrapped(shown(remark.removeprefix("assumed: ")), "  ", "    "))
+    write_rig(plan, target, "Made by rigwalk from your answers. All of it may be changed by hand.")
+    raise typer.Exit(check_new(target))

@@ -30,4 +30,4 @@ def picture(
         except UnknownPictureError as error:
             typer.echo(f"{rig}: {error}", err=True)
             raise typer.Exit(2) from None
-        deliver(svg + "\n", into, replace)
+        deliver(svg + "\n", into, replace, checked.resolved.rig.document.files)

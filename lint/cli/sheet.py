@@ -44,7 +44,8 @@ def sheet(
 
             typer.echo(f"--only {only}: there is no such sheet{did_you_mean(only, KEYS, most=20)}", err=True)
             raise typer.Exit(2)
-        page = sheet_book(check_file(rig))
+        checked = check_file(rig)
+        page = sheet_book(checked)
         if only:
             page = page.only(only)
             if not page.sections:
@@ -52,7 +53,7 @@ def sheet(
                 raise typer.Exit(2)
         # A spreadsheet takes a file for UTF-8 only by this sign (RFC 3629, section 6); a pipe needs none.
         signed = "\ufeff" if output is SheetFormat.CSV and into is not None else ""
-        deliver(signed + _written(page, output), into, replace)
+        deliver(signed + _written(page, output), into, replace, checked.resolved.rig.document.files)
 
 
 def _written(page: Page, output: SheetFormat) -> str:

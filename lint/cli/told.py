@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -25,12 +25,17 @@ def told() -> Iterator[None]:
         raise typer.Exit(2) from None
 
 
-def deliver(text: str, into: Path | None, replace: bool) -> None:
-    """Print a text, or write it to a file and say so. Raises CannotWriteError."""
+def deliver(text: str, into: Path | None, replace: bool, read: Iterable[str | Path] = ()) -> None:
+    """Print a text, or write it to a file and say so; never over a file that it was made from (`read`).
+
+    Raises CannotWriteError.
+    """
     if into is None:
         typer.echo(text, nl=False)
         return
-    from lint.page.write import write_whole
+    from lint.page.write import CannotWriteError, write_whole
 
+    if into.exists() and any(Path(one).exists() and into.samefile(one) for one in read):
+        raise CannotWriteError(f"{into} is what this is made from, and is left as it is; name another file")
     write_whole(into, text, replace)
     typer.echo(f"Written: {into}")

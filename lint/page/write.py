@@ -6,6 +6,9 @@ import os
 import tempfile
 from pathlib import Path
 
+# What a page may be called to be replaced by another: rigs, house rules and the records of walks never are.
+PAGES = frozenset(("", ".html", ".htm", ".md", ".markdown", ".txt", ".csv", ".svg", ".json"))
+
 
 class CannotWriteError(Exception):
     """Raised where a file can't be written, or is there already: one sentence."""
@@ -14,10 +17,17 @@ class CannotWriteError(Exception):
 def write_whole(path: Path, text: str, replace: bool = False) -> None:
     """Write a text file (UTF-8, line ends as they are in the text) so that it is whole or as it was before.
 
-    Raises CannotWriteError, also where the file is there already and `replace` does not say to replace it.
+    Raises CannotWriteError, also where the file is there already and `replace` does not say to replace it, or it is
+    none of PAGES.
     """
     if path.exists() and not replace:
-        raise CannotWriteError(f"{path} is there already, and is left as it is; name another file, or say --replace")
+        also = ", or say --replace" if _is_page(path) else ""
+        raise CannotWriteError(f"{path} is there already, and is left as it is; name another file{also}")
+    if path.exists() and not _is_page(path):
+        message = (
+            f"{path} is no page that --replace replaces, and is left as it is; name another file, such as page.html"
+        )
+        raise CannotWriteError(message)
     scratch = ""
     try:
         handle, scratch = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name[:50]}-", suffix=".part")
@@ -35,6 +45,10 @@ def write_whole(path: Path, text: str, replace: bool = False) -> None:
     finally:
         if scratch:
             Path(scratch).unlink(missing_ok=True)
+
+
+def _is_page(path: Path) -> bool:
+    return {path.suffix.casefold(), path.resolve().suffix.casefold()} <= PAGES
 
 
 def _linked(scratch: str, path: Path) -> bool:

@@ -21,12 +21,12 @@ def house_folder(path: Path) -> Path | None:
     return next((folder for folder in (start, *start.parents) if (folder / HOUSE_FILE).is_file()), None)
 
 
-def load_document(path: Path) -> Document:
-    """Read a file and, first, whatever its `extends:` names, and return the merged document.
+def load_document(path: Path, text: str | None = None) -> Document:
+    """Read a file (as if it held `text`, if given) and, first, whatever its `extends:` names, and return them merged.
 
     Raises CannotReadError for a file that can't be read, a ring of `extends:`, or one that leads out of the house.
     """
-    return _load(path, str(path), _root(path), ())
+    return _load(path, str(path), _root(path), (), text)
 
 
 def base_of(path: Path) -> Document | None:
@@ -56,8 +56,8 @@ def _parse_map(path: Path, shown: str, text: str | None = None) -> tuple[dict[st
     return data, marks
 
 
-def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...]) -> Document:
-    data, marks = _parse_map(path, shown)
+def _load(path: Path, shown: str, root: Path, above: tuple[Path, ...], text: str | None = None) -> Document:
+    data, marks = _parse_map(path, shown, text)
     base = _base(path, shown, root, above, data, marks)
     return extend(base, data, marks) if base else Document(data, marks, (shown,), ())
 

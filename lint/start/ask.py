@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from typing import NamedTuple
 
@@ -11,6 +11,7 @@ from lint.rig.model import Model, Models, bundled_names
 from lint.rig.rig import PHANTOM_KINDS
 from lint.sheet.names import kind_words
 from lint.start.plan import BARRED_KINDS, Plan, named
+from lint.start.words import pairs_by_name
 
 Ask = Callable[[str, str], str]
 Say = Callable[[str], None]
@@ -143,8 +144,35 @@ class Asker:
         boxes = self._boxes()
         sockets = self._sockets(console, boxes)
         count = self._sources(console, sockets)
+        self._pair()
         self._mixes(console, boxes, count)
+        self._plan.remarks = [f"assumed: {words}" for words in self._assumed(boxes)]
         return self._plan
+
+    def _pair(self) -> None:
+        """Take two sources for a pair whose labels differ in their side alone."""
+        rows = [(row["label"], row["carries"]) for row in self._plan.sections.get("channels", {}).values()]
+        sources = self._plan.sections.get("sources", {})
+        for of, left, right in pairs_by_name((label, sources[name]["kind"]) for label, name in rows):
+            name = named(of, self._plan.sections.get("pairs", ()), "pair")
+            self._plan.add("pairs", name, {"left": rows[left][1], "right": rows[right][1]})
+
+    def _assumed(self, boxes: list[_Box]) -> Iterator[str]:
+        """Yield what was not asked, and stands in the plan all the same."""
+        plan = self._plan.sections
+        yield "the console leads the clock, at 48 kHz"
+        for box in boxes:
+            yield f"the selector of {box.name} stands at {box.bank}" if box.bank else f"no output of {box.name} is used"
+        if boxes:
+            yield "the link cables are shielded, of category 5e, with a spare that was tried out where you said"
+        yield "every source is on the channel and socket of its question, with phantom power where its kind needs it"
+        for name, pair in plan.get("pairs", {}).items():
+            yield f"{pair['left']} and {pair['right']} are the pair {name}, by their names"
+        if len(plan["mixes"]) > 1:
+            yield "every monitor takes all channels, before the fader and at -6 dB"
+        yield "the house mix is stereo and takes all channels"
+        for name, row in plan["destinations"].items():
+            yield f"{name} is on {row['plugged_into']}"
 
     def _model(self, what: str, kind: str, usual: str) -> Model:
         names = [name for name in bundled_names() if (model := self._models.get(name)) and model.kind == kind]
@@ -247,11 +275,12 @@ class Asker:
             name = named(f"{label} mon", self._plan.sections["mixes"])
             sends = {"1" if channels == 1 else f"1-{channels}": {"tap": "pre-fader", "level_db": -6}}
             self._plan.add("mixes", name, {"kind": "monitor", "takes": {"channels": sends}})
-            self._hang(
-                named(f"{label} wedge", self._plan.sections.get("destinations", ())), "wedge", name, outputs[index - 1]
-            )
+            place = self._ask(f"Monitor {index}: where its wedge stands", "stage")
+            wedge = named(f"{label} wedge", self._plan.sections.get("destinations", ()))
+            self._hang(wedge, "wedge", name, outputs[index - 1], place)
         for side, output in zip(("left", "right"), outputs[-2:], strict=True):
-            self._hang(f"house-{side}", "house-loudspeaker", f"house.{side}", output)
+            place = self._ask(f"Where the {side} house loudspeaker stands, from the audience", f"{side} of the stage")
+            self._hang(f"house-{side}", "house-loudspeaker", f"house.{side}", output, place)
 
     def _outs(self, box: _Box) -> range:
         return range(1, box.model.outputs.count + 1) if box.bank else range(0)
@@ -259,8 +288,9 @@ class Asker:
     def _slot(self, box: _Box, number: int) -> tuple[str, str]:
         return "desk/link-1", str(int(box.bank.split("-")[0]) + number - 1)
 
-    def _hang(self, name: str, kind: str, signal: str, output: tuple[str, tuple[str, str]]) -> None:
+    def _hang(self, name: str, kind: str, signal: str, output: tuple[str, tuple[str, str]], place: str) -> None:
         socket, (link, number) = output
-        self._plan.add("destinations", name, {"kind": kind, "plugged_into": socket, "expects": signal})
+        row = {"kind": kind, "plugged_into": socket, "expects": signal, "location": place}
+        self._plan.add("destinations", name, row)
         feeds = self._plan.sections.setdefault("feeds", {})
         feeds.setdefault(link, {})[number] = signal

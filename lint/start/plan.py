@@ -16,13 +16,14 @@ BARRED_KINDS = frozenset(("ribbon-microphone",))
 class Plan:
     """The sections of a new file, row by row, in the order in which they are written; `notes` by (section, row).
 
-    `extends` is the path of the house file, as written; empty where the file stands alone.
+    `extends` is the path of the house file, as written; empty where the file stands alone. `remarks` stand above all.
     """
 
     extends: str = ""
     event: dict[str, Any] = field(default_factory=dict)
     sections: dict[str, dict[str, Any]] = field(default_factory=dict)
     notes: dict[tuple[str, str], str] = field(default_factory=dict)
+    remarks: list[str] = field(default_factory=list)
 
     def add(self, section: str, row: str, values: Any, note: str = "") -> None:
         """Add a row to a section."""

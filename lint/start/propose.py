@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from lint.read.document import Document, parse
 from lint.resolve.resolved import ResolvedRig, resolve
@@ -12,31 +13,34 @@ from lint.rig.address import Socket
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.rig.rig import PHANTOM_KINDS, Device
-from lint.start.inputs import Input, InputList, Unusable
+from lint.start.equipment import BESIDE_THE_CONSOLE, CONSOLE_WORDS, LINK_SLOTS, assume_equipment
+from lint.start.inputs import ABOVE, BY_NAME, InputList
 from lint.start.plan import BARRED_KINDS, Plan, named
+from lint.start.rows import Input, Unusable
 from lint.start.scaffold import scaffold
-from lint.start.sockets import Place, plain
+from lint.start.sockets import plain
 
-# What stands beside the console, where nothing else is said.
-_BESIDE_THE_CONSOLE = frozenset(("wireless-receiver", "player", "intercom"))
-_BOXES = (("stage-box-8x8", 8), ("stage-box-16x8", 16), ("stage-box-32x16", 32))
-_CONSOLES = (("console-16", 16), ("console-32", 32), ("console-48", 48))
-LINK_SLOTS = 48
-_USUAL_BOX = ("stage-box-16x8", 16)
-# What lists call the inputs of the console itself.
-_CONSOLE_WORDS = frozenset(
-    ("local", "desk", "console", "mixer", "foh", "pult", "mischpult", "mengtafel", "mengpaneel", "regie", "mesa")
-)
-_NAMES = ("west-box", "east-box", "north-box")
+
+class Assumed(NamedTuple):
+    """What was assumed to read a row: the line it begins on and its name; 0 and nothing where it is about the whole."""
+
+    line: int
+    name: str
+    words: str
 
 
 @dataclass
 class Proposal:
-    """A plan made of an input list, what was assumed by line (line 0: about the whole), and the rows left out."""
+    """A plan made of an input list, what was assumed, and the rows left out."""
 
     plan: Plan
-    assumed: list[tuple[int, str]] = field(default_factory=list)
+    assumed: list[Assumed] = field(default_factory=list)
     unusable: list[Unusable] = field(default_factory=list)
+
+    @property
+    def left_out(self) -> frozenset[int]:
+        """The lines of which something is not in the plan."""
+        return frozenset(row.line for row in self.unusable)
 
 
 def propose(listed: InputList, house: ResolvedRig | None, extends: str) -> Proposal:
@@ -44,12 +48,12 @@ def propose(listed: InputList, house: ResolvedRig | None, extends: str) -> Propo
     plan = Plan(extends=extends)
     proposal = Proposal(plan, unusable=list(listed.unusable))
     if house is None:
-        _assume_equipment(listed, proposal)
+        proposal.assumed.append(Assumed(0, "", assume_equipment(listed, plan)))
         house = _resolved(plan)
     placer = _Placer(proposal, house, "phantom" in {meaning for _, meaning in listed.columns})
-    placer.place(listed.inputs, listed.places)
+    placer.place(listed)
     proposal.unusable.sort()
-    proposal.assumed.sort(key=lambda row: row[0])
+    proposal.assumed.sort(key=lambda row: row.line)
     return proposal
 
 
@@ -57,51 +61,6 @@ def _resolved(plan: Plan) -> ResolvedRig:
     """Return the rig of a plan that has only equipment so far."""
     data, marks = parse(scaffold(plan, "", ""), "the equipment that is assumed")
     return resolve(build_rig(Document(data, marks, (), ()), "the equipment that is assumed", Models(None)))
-
-
-def _assume_equipment(listed: InputList, proposal: Proposal) -> None:
-    """Put a console and enough stage boxes into the plan: those that the list names, or else as many as it fills."""
-    plan = proposal.plan
-    most = max([len(listed.inputs), *(row.channel or 0 for row in listed.inputs)], default=1)
-    console = next((name for name, count in _CONSOLES if count >= most), _CONSOLES[-1][0])
-    plan.add("clock", "sample_rate_hz", 48000)
-    plan.add("clock", "leader", "desk")
-    plan.add("devices", "desk", {"model": console, "location": "mix position"})
-    near = "desk/link-1"
-    for index, (name, model) in enumerate(_boxes(listed.inputs)):
-        bank = (
-            f"{index * 8 + 1}-{index * 8 + 8}" if model != "stage-box-32x16" else f"{index * 16 + 1}-{index * 16 + 16}"
-        )
-        has_slots = int(bank.split("-")[1]) <= LINK_SLOTS
-        plan.add("devices", name, {"model": model} | ({"output_bank": bank} if has_slots else {}))
-        plan.add(
-            "cables", f"link-{index + 1}", {"from": near, "to": f"{name}/upstream", "kind": "cat5e", "shielded": True}
-        )
-        near = f"{name}/downstream"
-    boxes = ", ".join(f"{name} ({row['model']})" for name, row in plan.sections["devices"].items())
-    proposal.assumed.append(
-        (0, f"there is no house file, so this equipment is assumed: {boxes}; put yours in its place")
-    )
-
-
-def _boxes(inputs: Iterable[Input]) -> list[tuple[str, str]]:
-    """Return (name, model) of the boxes that a list names, or of as many usual ones as its rows fill."""
-    rows = list(inputs)
-    largest: dict[str, int] = {}
-    for row in rows:
-        if row.box and plain(row.box) not in _CONSOLE_WORDS:
-            largest[row.box] = max(largest.get(row.box, 0), row.socket or 0)
-    if largest:
-        taken: list[str] = ["desk"]
-        found = []
-        for text, socket in largest.items():
-            model = next((name for name, count in _BOXES if count >= socket), _BOXES[-1][0])
-            taken.append(named(text, taken, "box"))
-            found.append((taken[-1], model))
-        return found
-    count = sum(row.kind not in _BESIDE_THE_CONSOLE for row in rows)
-    number = max(1, min(3, -(-count // _USUAL_BOX[1])))
-    return [(_NAMES[index], _USUAL_BOX[0]) for index in range(number)]
 
 
 class _Placer:
@@ -117,25 +76,31 @@ class _Placer:
         self.names = set(house.rig.sources)
         self.pairs: dict[str, dict[str, str]] = {}
 
-    def place(self, inputs: Iterable[Input], places: Iterable[Place]) -> None:
+    def place(self, listed: InputList) -> None:
         """Place what the list fixes first, so that no proposal takes it; write the rows in the list's order."""
-        rows = list(inputs)
-        # What a row names that had to be left out is still no free socket.
+        rows = listed.inputs
+        # What a row names that had to be left out is still no free socket, and no free channel.
         self.named = {
             Socket(box.name, "in", number)
-            for place in places
+            for place in listed.places
             if (box := self._box(place.box)) is not None
             for number in place.numbers
         }
-        self.reserved = {row.channel for row in rows if row.channel is not None}
-        fixed: dict[int, Socket] = {}  # by the place in the list: a pair is two rows on one line
+        self.reserved = listed.channels
+        self.beside = {row.near for row in rows if row.near is not None}
+        sockets: dict[int, Socket | None] = {}  # by the place in the list: a pair is two rows on one line
+        # First the rows that name a socket, then those that name only a box, then the others.
+        for find, chosen in (
+            (self._fixed, [index for index, row in enumerate(rows) if row.socket is not None]),
+            (self._free, [index for index, row in enumerate(rows) if row.socket is None and row.box]),
+            (self._free, [index for index, row in enumerate(rows) if row.socket is None and not row.box]),
+        ):
+            for index in chosen:
+                sockets[index] = find(rows[index])
+                self.sockets |= {socket} if (socket := sockets[index]) else set()
         for index, row in enumerate(rows):
-            if row.socket is not None and (socket := self._fixed(row)) is not None:
-                fixed[index] = socket
-                self.sockets.add(socket)
-        for index, row in enumerate(rows):
-            if row.socket is None or index in fixed:
-                self._write(row, fixed.get(index))
+            if (socket := sockets[index]) is not None:
+                self._write(row, socket)
         for of, sides in self.pairs.items():
             if len(sides) == 2:
                 name = named(of, self.house.rig.pairs, "pair")
@@ -146,15 +111,8 @@ class _Placer:
 
     def _fixed(self, row: Input) -> Socket | None:
         """Return the socket that a row names, or leave the row out and say why."""
-        box = self._box(row.box)
+        box = self._stated_box(row)
         if box is None:
-            names = ", ".join(device.name for device in self._devices())
-            said = (
-                f"the box “{row.box}” is none of {names}"
-                if row.box
-                else f"socket {row.socket}, but of which box? ({names})"
-            )
-            self._leave_out(row, said)
             return None
         socket = Socket(box.name, "in", row.socket or 0)
         if not self.house.has_socket(socket):
@@ -166,6 +124,25 @@ class _Placer:
             return socket
         return None
 
+    def _stated_box(self, row: Input) -> Device | None:
+        """Return the box that a row names, or leave the row out: a socket elsewhere would belie the list."""
+        box = self._box(row.box)
+        if box is None:
+            names = ", ".join(device.name for device in self._devices())
+            unknown = f"the box “{row.box}” is none of {names}; write one of those, or make it the label of one"
+            self._leave_out(row, unknown if row.box else f"socket {row.socket}, but of which box? ({names})")
+        return box
+
+    def _free(self, row: Input) -> Socket | None:
+        """Return a free socket, of the box that the row names if it names one, or leave the row out and say why."""
+        box = self._stated_box(row) if row.box else None
+        if row.box and box is None:
+            return None
+        socket = next(self._free_sockets(row.kind, box), None)
+        if socket is None:
+            self._leave_out(row, f"no input of {box.name} is left" if box else "no socket is left")
+        return socket
+
     def _devices(self) -> list[Device]:
         return [*self.house.rig.boxes, *self.house.rig.consoles]
 
@@ -175,13 +152,13 @@ class _Placer:
             return boxes[0] if len(boxes) == 1 else None
         wanted = plain(text)
         by_name = {plain(name): device for device in self._devices() for name in (device.name, device.label) if name}
-        return by_name.get(wanted) or (self.console if wanted in _CONSOLE_WORDS else None)
+        return by_name.get(wanted) or (self.console if wanted in CONSOLE_WORDS else None)
 
-    def _free_sockets(self, kind: str) -> Iterator[Socket]:
-        """Yield sockets in the order of the chain; beside the console its own come first."""
+    def _free_sockets(self, kind: str, box: Device | None) -> Iterator[Socket]:
+        """Yield sockets of a box, or of all in the order of the chain; beside the console its own come first."""
         chain = [box.device for links in self.house.chains.values() for box in links.boxes]
-        order = [self.console.name, *chain] if kind in _BESIDE_THE_CONSOLE else [*chain, self.console.name]
-        for name in order:
+        order = [self.console.name, *chain] if kind in BESIDE_THE_CONSOLE else [*chain, self.console.name]
+        for name in [box.name] if box else order:
             for number in range(1, self.house.device(name).model.inputs.count + 1):
                 socket = Socket(name, "in", number)
                 if (
@@ -190,33 +167,44 @@ class _Placer:
                 ):
                     yield socket
 
-    def _write(self, row: Input, socket: Socket | None) -> None:
+    def _write(self, row: Input, socket: Socket) -> None:
         assumed = list(row.assumed)
-        if socket is None:
-            socket = next(self._free_sockets(row.kind), None)
-            if socket is None:
-                self._leave_out(row, "no socket is left")
-                return
+        if row.socket is None:
             assumed.append(f"socket {socket} is proposed")
         patched = self.house.input_point(socket, self.console.name)
         if patched is None:
             self._leave_out(row, f"{socket} has no way to {self.console.name}; a link carries {LINK_SLOTS} slots")
             return
-        number = row.channel or self._free_channel()
-        if row.channel is None and number is not None:
-            assumed.append(f"channel {number} is proposed")
+        number = self._channel(row, assumed)
         if number is None or number in self.channels or number > (self.console.model.channels or number):
-            why = "no channel is left" if number is None else f"channel {number} is taken by the house, or not there"
-            self._leave_out(row, why)
+            self._leave_out(row, self._no_channel(number))
             return
-        self.sockets.add(socket)
         self.channels.add(number)
         self._rows(row, socket, str(patched), number, assumed)
 
-    def _free_channel(self) -> int | None:
+    def _no_channel(self, number: int | None) -> str:
+        if number is None:
+            return "no channel is left"
+        if number in self.channels:
+            return f"channel {number} is taken by the house"
+        return f"{self.console.name} has {self.console.model.channels} channels, and no channel {number}"
+
+    def _channel(self, row: Input, assumed: list[str]) -> int | None:
+        """Return the channel of a row: its own, or a free one; for the right of a pair the next, if it is free."""
+        if row.channel is not None:
+            return row.channel
         most = self.console.model.channels or 48
         taken = self.channels | self.reserved
-        return next((number for number in range(1, most + 1) if number not in taken), None)
+        free = [number for number in range(1, most + 1) if number not in taken]
+        if row.near in free:
+            assumed.append(f"channel {row.near} is proposed for the right side, as nothing else is on it")
+            return row.near
+        number = next((number for number in free if number not in self.beside), next(iter(free), None))
+        if row.near is not None:
+            assumed.append(f"channel {row.near} is not free, so channel {number} is proposed for the right side")
+        elif number is not None:
+            assumed.append(f"channel {number} is proposed")
+        return number
 
     def _rows(self, row: Input, socket: Socket, patched: str, number: int, assumed: list[str]) -> None:
         name = named(row.name, self.names)
@@ -228,11 +216,11 @@ class _Placer:
         source = {"kind": row.kind, "plugged_into": str(socket)}
         if row.cable:
             source["cable"] = row.cable
-        # That a socket was proposed is plain from the file; what a thing was taken for is not.
-        doubtful = [words for words in assumed if not words.endswith("is proposed")]
+        # That a socket was proposed, or two things are a pair, is plain from the file; what one was taken for is not.
+        doubtful = [words for words in assumed if not words.endswith(("is proposed", BY_NAME, ABOVE))]
         self.proposal.plan.add("sources", name, source, "; ".join(doubtful))
         channel: dict[str, object] = {"label": row.name, "carries": name, "patched_from": patched}
-        if phantom or row.kind in BARRED_KINDS:
+        if phantom or (row.kind in BARRED_KINDS and row.phantom is not None):
             channel["phantom"] = "on" if phantom else "off"
         if row.pan:
             channel["pan"] = row.pan
@@ -241,8 +229,7 @@ class _Placer:
         self.proposal.plan.add("channels", str(number), channel)
         if row.pair is not None:
             self.pairs.setdefault(row.pair[0], {})[row.pair[1]] = name
-        if assumed:
-            self.proposal.assumed.append((row.line, f"{row.name}: {'; '.join(assumed)}"))
+        self.proposal.assumed += [Assumed(row.line, row.name, words) for words in assumed]
 
 
 def sorted_channels(plan: Plan) -> None:

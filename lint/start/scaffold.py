@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from lint.page.plain import shown
 from lint.read.yaml_text import flow, flow_entry, plain_or_quoted_key
 from lint.start.plan import Plan
 
@@ -28,6 +29,7 @@ def scaffold(plan: Plan, title: str, schema: str) -> str:
     lines = [f"# {line}" for line in title.splitlines()]
     if schema:
         lines.append(f"# yaml-language-server: $schema={schema}")
+    lines += [f"# {shown(remark)}" for remark in plan.remarks]
     lines.append("rig_format: 1")
     if plan.extends:
         lines.append(flow_entry("extends", plan.extends))

@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from lint.start.plan import named
@@ -76,8 +76,13 @@ def _spread(text: str) -> tuple[int, ...]:
     return tuple(dict.fromkeys(numbers))
 
 
-def looks_like_sockets(cells: Iterable[str], bare: bool) -> bool:
-    """Say whether most cells of a column name sockets, each its own; `bare` counts numbers without a box too."""
-    said = [cell for cell in cells if cell]
-    alike = [cell for cell in said if len(cell) <= 24 and place_of("", cell) and (bare or not cell[0].isdigit())]
+def looks_like_sockets(cells: Iterable[str], bare: bool, boxes: Sequence[str] = ()) -> bool:
+    """Say whether most cells of a column name sockets, each its own; `bare` counts numbers without a box too.
+
+    `boxes` are the boxes beside the cells, if any: two of them may have the same number.
+    """
+    said = [(boxes[index] if boxes else "", cell) for index, cell in enumerate(cells) if cell]
+    alike = [
+        (box, cell) for box, cell in said if len(cell) <= 24 and place_of("", cell) and (bare or not cell[0].isdigit())
+    ]
     return len(alike) * 2 > len(said) and len(set(alike)) * 4 > len(alike) * 3

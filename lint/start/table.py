@@ -5,14 +5,14 @@ There is no telling from outside what wrote it, so the encoding and the delimite
 
 from __future__ import annotations
 
-import csv
-import io
 from collections import Counter
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
 from lint.read.problem import cannot_read
+from lint.start.quotes import split_rows
 
 MAX_BYTES = 4 * 1024 * 1024
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
@@ -22,10 +22,14 @@ SAMPLE = 40
 
 
 class TableRow(NamedTuple):
-    """One row: the line of the file that it begins on, counted from 1, and its cells, white space around them gone."""
+    """One row: the line of the file that it begins on, counted from 1, and its cells, white space around them gone.
+
+    `doubts` are quotes in it that are never closed.
+    """
 
     line: int
     cells: tuple[str, ...]
+    doubts: tuple[str, ...] = ()
 
 
 class Table(NamedTuple):
@@ -52,10 +56,7 @@ def read_table(path: Path) -> Table:
     text, encoding = _decoded(raw, shown)
     text, wanted = _without_hint(text)
     delimiter = wanted or _delimiter(text)
-    try:
-        rows = tuple(_rows(text, delimiter, 1 if wanted else 0))
-    except csv.Error as error:
-        raise cannot_read(shown, f"is no table: {error}") from None
+    rows = tuple(_rows(text, delimiter, 1 if wanted else 0))
     if not rows:
         raise cannot_read(shown, "holds no row")
     return Table(rows, encoding, delimiter)
@@ -95,10 +96,7 @@ def _delimiter(text: str) -> str:
     """Return the delimiter under which the rows have most cells, and most often the same number of them."""
 
     def score(delimiter: str) -> tuple[int, int]:
-        try:
-            rows = [row for _, row in zip(range(SAMPLE), _rows(text, delimiter, 0), strict=False)]
-        except csv.Error:
-            return (0, 0)
+        rows = islice(_rows(text, delimiter, 0), SAMPLE)
         widths = Counter(len(row.cells) for row in rows if len(row.cells) > 1)
         if not widths:
             return (0, 0)
@@ -110,10 +108,7 @@ def _delimiter(text: str) -> str:
 
 def _rows(text: str, delimiter: str, above: int) -> Iterator[TableRow]:
     """Yield the rows that hold anything; `above` is how many lines of the file stand above the text."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    begins = 1
-    for row in reader:
-        cells = tuple(" ".join(cell.split()) for cell in row)
-        if any(cells):
-            yield TableRow(begins + above, cells)
-        begins = reader.line_num + 1
+    for line, cells, doubts in split_rows("\n" * above + text, delimiter):
+        plain = tuple(" ".join(cell.split()) for cell in cells)
+        if any(plain):
+            yield TableRow(line, plain, doubts)

@@ -7,7 +7,12 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 
+# Headers of what a source is, above names where nothing else holds them.
+SOURCE_AND_KIND = ("sourcemic", "sourcemicrophone", "quellemikrofon", "quellemikro", "quellemic", "signalmikrofon",
+                   "instrumentmikrofon", "bronmicrofoon", "bronmic", "sourcemicro", "fuentemicrofono",
+                   "fuentemicro")  # fmt: skip
 # What headers may be called, by what they mean; the surest first.
 HEADERS: dict[str, tuple[str, ...]] = {
     "channel": ("channel", "channelno", "channelnumber", "chan", "ch", "chno", "strip",
@@ -15,13 +20,13 @@ HEADERS: dict[str, tuple[str, ...]] = {
                 "canal", "ncanal", "nocanal", "tranche", "no", "nr", "num", "numero", "n", "nummer", "number", ""),
     "name": ("name", "source", "instrument", "what", "input", "inputname", "channelname", "sourcename", "signal",
              "description", "performer", "label", "item",
-             "quelle", "bezeichnung", "signalquelle", "bron", "naam", "omschrijving", "nom", "designation",
-             "libelle", "fuente", "nombre", "instrumento", "senal", "descripcion",
-             "eingang", "ingang", "entree", "entrada"),
+             "bezeichnung", "quelle", "signalquelle", "naam", "bron", "omschrijving", "nom", "designation",
+             "libelle", "nombre", "fuente", "instrumento", "senal", "descripcion",
+             "eingang", "ingang", "entree", "entrada", *SOURCE_AND_KIND),
     "kind": ("kind", "mic", "mike", "microphone", "micdi", "micordi", "mictype", "type", "device", "pickup",
              "di", "miclinedi", "mikrofon", "mikro", "mikrodi", "mikrofondi", "mikrooderdi", "abnahme", "art", "typ",
              "microfoon", "microfoondi", "soort", "micro", "microdi", "capteur", "microoudi", "microfono",
-             "microfonodi", "microodi", "tipo", "captacion"),
+             "microfonodi", "microodi", "tipo", "captacion", *SOURCE_AND_KIND),
     "phantom": ("phantom", "phantompower", "48v", "48", "p48", "48volts", "phantom48v", "phantomspeisung",
                 "phantomspannung", "phantom48", "speisung", "fantoom", "fantoomvoeding", "fantome",
                 "alimentationfantome", "alimfantome", "alim48v", "fantasma", "alimentacionfantasma",
@@ -31,7 +36,9 @@ HEADERS: dict[str, tuple[str, ...]] = {
     "socket": ("socket", "boxinput", "stageboxinput", "stageinput", "port", "jack", "plug", "pluggedinto", "boxin",
                "snake", "snakein", "snakeinput", "snakechannel", "snakech", "multicore", "stageboxin", "stagesocket",
                "buchse", "anschluss", "steckplatz", "boxeingang", "aansluiting", "boxingang", "prise", "embase",
-               "toma", "conector"),
+               "toma", "conector", "eingangstagebox", "stageboxeingang", "eingangbox", "eingangbuhnenbox",
+               "stageboxbuchse", "stageboxinput", "inputstagebox", "ingangstagebox", "stageboxingang", "ingangbox",
+               "entreestagebox", "entreeboitier", "entradastagebox", "entradacaja"),
     "gain": ("gain", "gaindb", "preamp", "verstarkung", "vorverstarkung", "versterking", "ganancia", "gananciadb"),
     "cable": ("cable", "cablecolour", "cablecolor", "cablelabel", "loom", "kabel", "kabelfarbe", "kabelkleur",
               "couleurducable", "colordelcable"),
@@ -46,15 +53,22 @@ INPUT_WORDS = ("input", "eingang", "ingang", "entree", "entrada")
 # Headers that mean the socket only above cells that name sockets, and only where nothing else does.
 SOCKETS_BELOW = (*INPUT_WORDS, "in", "inputs", "stagebox", "box", "rack", "subsnake", "patch", "line", "connection",
                  "buhnenbox", "podiumbox", "boitier", "caja", "where", "wo", "waar", "ou", "donde")  # fmt: skip
+# Headers that stand above boxes in some lists and above sockets in others.
+BOX_OR_SOCKETS = ("stagebox", "box", "rack", "subsnake", "snake", "multicore", "multi", "stagesnake",
+                  "buhnenbox", "podiumbox", "boitier", "boitierdescene", "caja", "cajadeescenario")  # fmt: skip
+# Headers that stand above names in some lists and, beside another with the names, above kinds in others.
+EITHER = ("source", "quelle", "signalquelle", "bron", "fuente", "type", "typ", "art", "soort", "tipo")
 YES = frozenset(("y", "yes", "x", "on", "1", "true", "48", "48v", "+48", "+48v", "✓", "✔", "☑", "p48",
                  "ja", "j", "an", "ein", "aan", "oui", "o", "si", "sí", "s"))  # fmt: skip
-NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none", "nein", "nee", "aus", "uit", "non"))
+NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none", "nein", "nee", "aus", "uit", "non",
+                "kein", "keine", "keines", "geen", "sans", "sin", "no phantom", "keine phantom"))  # fmt: skip
 SIDES = {
     "left": frozenset(("l", "left", "links", "li", "gauche", "g", "izquierda", "izq", "i", "100l", "l100")),
     "right": frozenset(("r", "right", "rechts", "re", "droite", "d", "derecha", "der", "100r", "r100")),
     "centre": frozenset(("c", "center", "centre", "mitte", "m", "midden", "milieu", "centro", "0")),
 }
 PAIR = re.compile(r"\b(pair|stereo|st|2x|x2|both|l ?[+&/-] ?r|paar|paire|estereo|par)\b")
+STEREO = re.compile(r"\b(stereo|pair|paar|paire|estereo|2x|x2|l ?[+&/-] ?r)\b")
 # The first pattern that fits says what a thing is; None where it depends on phantom power.
 KINDS: tuple[tuple[str, str | None], ...] = (
     (r"\b(active ribbon|aktives bandchen|actief lint|ruban actif|cinta activ[ao])\b", "active-ribbon-microphone"),
@@ -91,6 +105,21 @@ def side_of(text: str) -> str | None:
     """Return left, right or centre for what a list says of the pan, or None."""
     plain = re.sub(r"[ .%]", "", folded(text))
     return next((side for side, words in SIDES.items() if plain in words), None)
+
+
+def pairs_by_name(rows: Iterable[tuple[str, str]]) -> list[tuple[str, int, int]]:
+    """Return the pairs among (name, kind) rows whose names differ in their side alone, such as `Piano L` and `Piano R`.
+
+    Each is (of what, index of the left, index of the right).
+    """
+    sides: dict[tuple[str, str, str], list[int]] = {}
+    for index, (name, kind) in enumerate(rows):
+        if said := pair_name(name):
+            sides.setdefault((*said, kind), []).append(index)
+    found = [
+        (of, left, sides.get((of, "right", kind), [])) for (of, side, kind), left in sides.items() if side == "left"
+    ]
+    return [(of, left[0], right[0]) for of, left, right in found if len(left) == len(right) == 1]
 
 
 _ENDING = re.compile(r"(.*?)[ _-]*\b(?:\(?(l|left|links|gauche|izquierda|izq|r|right|rechts|droite|derecha|der)\)?)")

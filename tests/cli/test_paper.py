@@ -102,6 +102,20 @@ def test_into_a_file_and_never_over_another_unasked() -> None:
     assert target.read_bytes() != first
 
 
+@pytest.mark.parametrize("command", [["sheet", CLEAN], ["picture", CLEAN], ["handover", CLEAN, "--since", FAULTY]])
+@pytest.mark.parametrize("target", [CLEAN, FAULTY, "hall/house.yaml", "copy.html", "linked.html"])
+def test_no_rig_is_ever_replaced_by_a_page(command: list[str], target: str) -> None:
+    # A rig whose name does not say what it is, and another name of the same file.
+    Path("copy.html").write_bytes(Path(CLEAN).read_bytes().replace(b"../house.yaml", b"hall/house.yaml"))
+    Path("linked.html").hardlink_to(CLEAN)
+    command = [part.replace(CLEAN, "copy.html") if target == "copy.html" else part for part in command]
+    before = Path(target).read_bytes()
+    result = call(*command, "--into", target, "--replace")
+    assert result.exit_code == 2, result.output
+    assert "is left as it is; name another file" in " ".join(result.output.split())
+    assert Path(target).read_bytes() == before
+
+
 @pytest.mark.parametrize("what", ["chain", "stage", "signals", "desk", "lead-vocal"])
 def test_a_picture_is_an_svg_file(what: str) -> None:
     result = call("picture", FAULTY, what)

@@ -27,6 +27,21 @@ def test_what_is_there_stays_unless_it_is_to_be_replaced(tmp_path: Path) -> None
     assert path.read_text() == "yours"
 
 
+@pytest.mark.parametrize("name", ["rig.yaml", "rig.YML", "walks.sqlite", "rule.py", "link.html"])
+def test_what_is_no_page_is_never_replaced(name: str, tmp_path: Path) -> None:
+    path = tmp_path / name
+    if name == "link.html":
+        (tmp_path / "house.yaml").write_text("mine")
+        path.symlink_to(tmp_path / "house.yaml")
+    else:
+        path.write_text("mine")
+    with pytest.raises(CannotWriteError, match="is no page that --replace replaces"):
+        write_whole(path, "yours", replace=True)
+    with pytest.raises(CannotWriteError, match=r"name another file$"):
+        write_whole(path, "yours")
+    assert path.read_text() == "mine"
+
+
 def test_somebody_quicker_is_not_overwritten(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     path = tmp_path / "a"
     fsync = os.fsync

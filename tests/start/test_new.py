@@ -56,6 +56,30 @@ def test_a_copy_in_another_folder_still_finds_its_house(hall: Path) -> None:
     assert load_document(made).data["devices"] == load_document(hall / "rigs" / "last.yaml").data["devices"]
 
 
+def test_a_copy_that_could_not_be_read_is_not_written(hall: Path) -> None:
+    outside = hall.parent / "outside" / "deep"
+    outside.mkdir(parents=True, exist_ok=True)
+    result = new("../outside/deep/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13")
+    assert result.exit_code == 2
+    told = " ".join(result.output.split())
+    assert "lies outside the house folder" in told
+    assert "nothing was written; keep the copy in its house, such as rigs/x.yaml" in told
+    assert "Written" not in told
+    assert list(outside.iterdir()) == []
+
+
+def test_a_copy_in_a_house_without_its_models_is_taken_away_again(hall: Path) -> None:
+    (hall / "models").mkdir()
+    (hall / "models" / "ours.yaml").write_bytes((DEMO.parent / "models" / "stage-box-8x8.yaml").read_bytes())
+    (hall / "alone.yaml").write_text("rig_format: 1\ndevices: {here: {model: ours}}\n")
+    other = hall.parent / "other"
+    other.mkdir(exist_ok=True)
+    result = new("../other/x.yaml", "--from", "alone.yaml", "--date", "2026-12-13")
+    assert result.exit_code == 2, result.output
+    assert "Written" not in result.output
+    assert list(other.iterdir()) == []
+
+
 def test_a_list_becomes_a_rig_of_the_house(hall: Path) -> None:
     (hall / "list.csv").write_text(LIST)
     result = new("rigs/next.yaml", "--from-inputs", "list.csv", "--date", "2026-12-13")
@@ -73,10 +97,58 @@ def test_rows_that_were_left_out_show_in_the_exit_status(hall: Path) -> None:
     (hall / "list.csv").write_text(LIST + "x;Bad;dyn;\n")
     result = new("rigs/next.yaml", "--from-inputs", "list.csv")
     assert result.exit_code == 1
-    assert "line 4: the channel is 'x', expected a whole number" in result.output
+    assert "line 4: Bad: the channel is 'x', expected a whole number" in result.output
 
 
-ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\nDrummer\n"
+def test_what_was_left_out_stands_in_the_file_and_go_is_never_said_of_the_whole(hall: Path) -> None:
+    rows = "".join(f"{number};Mic {number};dyn;;Box Z;{number}\n" for number in range(2, 26))
+    (hall / "list.csv").write_text("Ch;Instrument;Mic;48V;Box;Socket\n1;Kick;dyn;maybe;east-box;3\n" + rows)
+    result = new("rigs/next.yaml", "--from-inputs", "list.csv")
+    assert result.exit_code == 1
+    *_, verdict, last = result.output.strip().splitlines()
+    assert last == "✗ 1 of 25 inputs read; what is amiss stands as comments at the top of rigs/next.yaml."
+    assert verdict.startswith("What was read is GO")
+    lines = (hall / "rigs" / "next.yaml").read_text().splitlines()
+    left_out = [line for line in lines if line.startswith("# line ") and "list.csv was left out: Mic " in line]
+    assert len(left_out) == 24
+    assert "# 1 of 25 inputs read from list.csv." in lines
+    assert "# line 2 of list.csv: Kick: the phantom power is 'maybe', expected yes or no; it is left unsaid" in lines
+    check_file(hall / "rigs" / "next.yaml")
+
+
+@pytest.mark.parametrize(
+    ("above", "name", "source"),
+    [("", "summer gathering", "the name of the list's file"), ("Harvest supper\n", "Harvest supper", "above the list")],
+)
+def test_an_imported_rig_has_an_event_with_a_name(
+    above: str, name: str, source: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path("summer_gathering.csv").write_text(above + LIST)
+    result = new("rig.yaml", "--from-inputs", "summer_gathering.csv")
+    assert result.exit_code == 0, result.output
+    assert check_file(Path("rig.yaml")).resolved.rig.event.name == name
+    assert f"the event is called “{name}”" in result.output
+    assert source in result.output
+    assert f"# assumed: the event is called “{name}”" in Path("rig.yaml").read_text()
+
+
+def test_what_was_assumed_of_many_rows_is_told_once(hall: Path) -> None:
+    rows = "1;Kick;Thumper;;SB1;1\n2;Snare;Thumper;;;2\n3;Vox;dyn;;;\n;Piano L;cond;x;;4\n5;Piano R;cond;x;;5\n"
+    Path("list.csv").write_text("Ch;Instrument;Mic;48V;Box;Socket\n" + rows)
+    (hall / "house.yaml").unlink()
+    result = new("rig.yaml", "--from-inputs", "list.csv")
+    assert result.exit_code == 0, result.output
+    told = " ".join(result.output.split())
+    assert "Kick, Snare (lines 2–3): “Thumper” is no kind that is known" in told
+    assert "Snare, Piano L, Piano R (lines 3, 5–6): on SB1, the box that stands above" in told
+    assert "Piano L, Piano R (lines 5–6): read as the pair “piano”, by the two names" in told
+    assert "proposed: line 4 Vox: socket sb1/in/3; line 5 Piano L: channel 4" in told
+    notes = [line.partition("  # ")[2] for line in Path("rig.yaml").read_text().splitlines() if "plugged_into" in line]
+    assert [bool(note) for note in notes] == [True, True, False, False, False]
+
+
+ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\nDrummer\ndrum riser\n\n\n"
 
 
 def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -90,6 +162,33 @@ def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pyt
     assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 3, 4)
     text = (tmp_path / "house.yaml").read_text()
     assert text.count("\n# ") >= 6
+    assert [row.location for row in rig.destinations.values()] == [
+        "stage", "drum riser", "left of the stage", "right of the stage",
+    ]  # fmt: skip
+
+
+def test_what_the_questions_left_open_is_told_at_the_end_and_in_the_file(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    answers = "Sunday\n\n\n\n1\n\n\n\n\n\nPiano L\n2\nPiano R\n2\nVox left\n1\n\n1\nSinger\n\n\n\n"
+    result = new(typed=answers)
+    assert result.exit_code == 0, result.output
+    told = " ".join(result.output.partition("Not asked, and assumed:")[2].split())
+    text = (tmp_path / "house.yaml").read_text()
+    for words in (
+        "every monitor takes all channels, before the fader and at -6 dB",
+        "the link cables are shielded, of category 5e, with a spare",
+        "the selector of west-box stands at 1-8",
+        "house-left is on west-box/out/7",
+        "piano-l and piano-r are the pair piano, by their names",
+        "the house mix is stereo and takes all channels",
+    ):
+        assert words in told
+        assert f"# assumed: {words}" in text
+    assert {name: (pair.left, pair.right) for name, pair in check_file(Path("house.yaml")).resolved.rig.pairs.items()} == {
+        "piano": ("piano-l", "piano-r")
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize("boxes", range(5))
@@ -124,7 +223,25 @@ def test_every_size_of_house_that_can_be_asked_for_is_a_go(
 
 def test_answers_that_can_not_be_used_are_asked_again() -> None:
     answers = iter(
-        ["Sunday", "6.12.", "", "nonsense", "stage-box-8x8", "console-16", "", "9", "x", "0", "Vox", "77", "1", "", "0"]
+        [
+            "Sunday",
+            "6.12.",
+            "",
+            "nonsense",
+            "stage-box-8x8",
+            "console-16",
+            "",
+            "9",
+            "x",
+            "0",
+            "Vox",
+            "77",
+            "1",
+            "",
+            "0",
+            "",
+            "",
+        ]
     )
     said: list[str] = []
     plan = Asker(lambda _, usual: next(answers) or usual, said.append, Models(None)).plan()
@@ -137,7 +254,7 @@ def test_answers_that_can_not_be_used_are_asked_again() -> None:
 
 def test_one_may_go_back_and_ask_what_is_meant() -> None:
     answers = iter([
-        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0",
+        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0", "", "",
     ])  # fmt: skip
     asked: list[str] = []
     said: list[str] = []

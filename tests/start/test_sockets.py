@@ -78,16 +78,58 @@ def test_a_pair_takes_two_sockets_and_two_channels(tmp_path: Path) -> None:
         tmp_path,
         "Ch;Name;Mic;Socket\n1;Kick;dyn;A1\n3;Over;condenser pair;A3-4\n6;Keys;stereo DI;A5/6\n7;Bass;dyn;A7\n",
     )
-    assert sockets(proposal) == {"kick": "a/in/1", "over-l": "a/in/3", "over-r": "a/in/4", "bass": "a/in/7"}
-    carried = {number: row["carries"] for number, row in proposal.plan.sections["channels"].items()}
-    assert carried == {"1": "kick", "3": "over-l", "4": "over-r", "7": "bass"}
-    assert [row.why for row in proposal.unusable] == ["Keys: a pair needs channel 7 too, which stands on line 5"]
+    assert sockets(proposal) == {
+        "kick": "a/in/1", "over-l": "a/in/3", "over-r": "a/in/4", "keys-l": "a/in/5", "keys-r": "a/in/6", "bass": "a/in/7",
+    }  # fmt: skip
+    # The next channel if it is free, else the first free one: the row is kept, and what was assumed is told.
+    assert carried(proposal) == {1: "kick", 2: "keys-r", 3: "over-l", 4: "over-r", 6: "keys-l", 7: "bass"}
+    assert proposal.unusable == []
+    assert "channel 4 is proposed for the right side, as nothing else is on it" in told_of(proposal, "Over R")
+    assert told_of(proposal, "Keys R").endswith("channel 7 is not free, so channel 2 is proposed for the right side")
+
+
+def carried(proposal: Proposal) -> dict[int, str]:
+    return {int(number): row["carries"] for number, row in sorted(proposal.plan.sections["channels"].items())}
+
+
+def told_of(proposal: Proposal, name: str) -> str:
+    return "; ".join(one.words for one in proposal.assumed if one.name == name)
 
 
 def test_a_pair_takes_no_channel_of_a_row_that_is_left_out(tmp_path: Path) -> None:
     proposal = proposed(tmp_path, "Ch;Name;Mic;Socket\n1;Kick;dyn;A1\n3;Over;condenser pair;A3-4\n4;Toms;dyn;A5-6\n")
-    assert sockets(proposal) == {"kick": "a/in/1"}
-    assert proposal.unusable[0].why == "Over: a pair needs channel 4 too, which stands on line 4"
+    assert carried(proposal) == {1: "kick", 2: "over-r", 3: "over-l"}
+    assert [row.line for row in proposal.unusable] == [4]
+
+
+@pytest.mark.parametrize(
+    ("row", "expected", "told"),
+    [
+        # No socket is named: each side gets one.
+        ("2;Playback;stereo player;", {2: "playback-l", 3: "playback-r"}, "“stereo player” is read as a pair"),
+        ("2/3;Over;cond;A2-3", {2: "over-l", 3: "over-r"}, "“A2-3” is read as a pair on A 2 and 3"),
+        ("2+3;Over;cond;", {2: "over-l", 3: "over-r"}, "“2+3” is read as the two channels of a pair"),
+        ("2;Keys;stereo DI;A2", {2: "keys"}, "“stereo DI” asks for a pair, but one input is listed"),
+        ("2;St Anne organ;cond;", {2: "st-anne-organ"}, "asks for a pair, but one input is listed"),
+    ],
+)
+def test_what_a_stereo_row_means(row: str, expected: dict[int, str], told: str, tmp_path: Path) -> None:
+    proposal = proposed(tmp_path, f"Ch;Name;Mic;Socket\n1;Kick;dyn;A1\n{row}\n")
+    assert carried(proposal) == {1: "kick"} | expected
+    assert proposal.unusable == []
+    assert told in " ".join(one.words for one in proposal.assumed)
+    assert ("pairs" in proposal.plan.sections) == (len(expected) == 2)
+
+
+def test_a_pair_whose_channel_the_house_has_taken_is_kept(tmp_path: Path) -> None:
+    (tmp_path / "house.yaml").write_text(
+        "rig_format: 1\ndevices: {desk: {model: console-16}}\nsources: {vox: {kind: dynamic-microphone, plugged_into: desk/in/1}}\n"
+        "channels: {8: {label: Vox, carries: vox, patched_from: desk/in/1}}\n"
+    )
+    path = tmp_path / "list.csv"
+    path.write_text("Ch;Name;Mic\n7;Keys;stereo DI\n")
+    proposal = propose(read_inputs(read_table(path), path), resolve(load_rig(tmp_path / "house.yaml")), "house.yaml")
+    assert carried(proposal) == {1: "keys-r", 7: "keys-l"}
 
 
 def test_what_can_not_be_patched_is_left_out_and_the_file_loads(
