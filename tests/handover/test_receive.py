@@ -15,6 +15,7 @@ from lint.record.received import RECEIVED
 from lint.walk.entry import Entry
 
 Walk = Callable[..., Entry]
+AGAIN = "It was signed no-go: when that is put right, walk it again, and sign it off."
 OPEN = "Still open from the walk: east-box, output bank: 9–16: seen 1-8"
 
 
@@ -37,7 +38,7 @@ def received(rig: Path) -> list[Entry]:
 
 def test_both_names_the_time_the_revision_and_what_was_said_are_kept(rig: Path) -> None:
     """R17: both names, time, revision, open items, waivers, and the receiver's own words."""
-    done = run(rig, "", "turn the bank of the east box")
+    done = run(rig, "", "turn the bank of the east box", "then we walk once more")
     assert done.exit_code == 0, done.output
     assert "Who hands over (Enter: L. Lead)?" in done.output
     (entry,) = received(rig)
@@ -46,11 +47,14 @@ def test_both_names_the_time_the_revision_and_what_was_said_are_kept(rig: Path) 
     assert body["utc"].endswith("Z")
     assert len(body["rig_digest"]) == len(body["signed_seal"]) == 64
     assert body["waivers"] == []
-    assert body["read_back"] == [{"point": OPEN, "said": "turn the bank of the east box"}]
+    assert body["read_back"] == [
+        {"point": OPEN, "said": "turn the bank of the east box"},
+        {"point": AGAIN, "said": "then we walk once more"},
+    ]
 
 
 def test_history_and_the_next_handover_show_it(rig: Path) -> None:
-    run(rig, "A. Silva", "turn the bank of the east box")
+    run(rig, "A. Silva", "turn the bank of the east box", "then we walk once more")
     history = " ".join(CliRunner().invoke(app, ["history", str(rig)]).output.split())
     assert "M. Moss took over rigs/a.yaml from A. Silva" in history
     assert f"{OPEN} — said back: turn the bank of the east box" in history
@@ -62,10 +66,10 @@ def test_history_and_the_next_handover_show_it(rig: Path) -> None:
 
 
 def test_nobody_hands_over_to_themselves_and_reading_the_point_out_is_no_reading_back(rig: Path) -> None:
-    done = run(rig, "m. moss", "L. Lead", "ok", OPEN, "turn it back")
+    done = run(rig, "m. moss", "L. Lead", "ok", OPEN, "turn it back", "then we walk")
     assert "m. moss receives; somebody else hands over." in done.output
     assert done.output.count("A few words of your own are needed") == 2
-    assert [row["said"] for row in received(rig)[0].body["read_back"]] == ["turn it back"]
+    assert [row["said"] for row in received(rig)[0].body["read_back"]] == ["turn it back", "then we walk"]
 
 
 @pytest.mark.parametrize("lines", [(), ("",), ("", "q")])
@@ -77,7 +81,7 @@ def test_what_is_not_said_to_the_end_is_not_recorded(rig: Path, lines: tuple[str
 
 
 def test_a_walk_goes_on_where_it_was_after_a_handover(rig: Path, walked: Walk) -> None:
-    run(rig, "", "turn the bank of the east box")
+    run(rig, "", "turn the bank of the east box", "then we walk once more")
     entry = walked(rig, "2026-11-29")
     assert entry.body["verdict"] == "go"
     assert entry.walk == received(rig)[0].walk + 1
