@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lint.rig.person import same_person
-from lint.walk.change import Change
+from lint.walk.change import Change, other_ways
 from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
@@ -16,6 +16,7 @@ from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
+MOST_WAYS = 3
 
 
 class Display:
@@ -107,9 +108,7 @@ class Display:
             if stands:
                 self._what_now(item)
         elif item.key in state.outdated:
-            old = state.outdated[item.key]
-            was = f"was “{old.asked['challenge']}” when" if old.asked != item.asked else "is as it was when"
-            screen.say(f"Asked again: it {was} {old.by} answered {old.answer}.", "  ")
+            screen.say(f"Asked again: {_why_again(item, state.outdated[item.key])}", "  ")
         if answer is not None and item.key in state.cures:
             screen.say(f"Cure: {state.cures[item.key]}", "  ")
 
@@ -201,10 +200,10 @@ class Display:
         what = " and the ".join(name for name, is_so in (("rig", change.rig), ("checklist", change.template)) if is_so)
         screen.write("")
         screen.say(f"The {what} has changed since." if what else "What is asked has changed since.")
-        for was, now in change.touched[:MOST_LISTED]:
-            screen.say(
-                f"was “{was}”, is now “{now}”" if was != now else f"another note or limit: “{now}”", "  ~ ", "    "
-            )
+        for row in change.touched[:MOST_LISTED]:
+            other = f"another way ({_few(row.ways)})" if row.ways else "another note or limit"
+            words = f"was “{row.was}”, is now “{row.now}”" if row.was != row.now else f"{other}: “{row.now}”"
+            screen.say(words, "  ~ ", "    ")
         for challenge in change.came[:MOST_LISTED]:
             screen.say(challenge, "  + new: ", "    ")
         for challenge in change.went[:MOST_LISTED]:
@@ -212,7 +211,9 @@ class Display:
         hidden = sum(max(0, len(rows) - MOST_LISTED) for rows in (change.touched, change.came, change.went))
         if hidden:
             screen.say(f"and {hidden} more", "    ")
-        touched = bool(change.touched or change.came)
+        if change.calls:
+            screen.say(f"{len(change.calls)} completion calls are said anew.", "  ~ ", "    ")
+        touched = bool(change.touched or change.came or change.calls)
         screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
         self.no_gos()
 
@@ -236,6 +237,22 @@ class Display:
             screen.say(f"{finding.message} ({finding.rule})", "  ✗ ", "    ")
         if len(found) > MOST_LISTED:
             screen.say(f"and {len(found) - MOST_LISTED} more; `rigwalk check` tells all", "    ")
+
+
+def _why_again(item: Item, old: Answer) -> str:
+    """Say why an item is asked again that was answered."""
+    answered = f"{old.by} answered {old.answer}"
+    if old.asked["challenge"] != item.challenge:
+        return f"it was “{old.asked['challenge']}” when {answered}."
+    if ways := other_ways(old.asked, item.asked):
+        what = "what this phase asks" if item.is_call else _few(ways)
+        return f"{answered}; since then {what} is another."
+    return f"it is as it was when {answered}."
+
+
+def _few(names: Sequence[str]) -> str:
+    more = f" and {len(names) - MOST_WAYS} more" if len(names) > MOST_WAYS else ""
+    return ", ".join(names[:MOST_WAYS]) + more
 
 
 _NEWS = {

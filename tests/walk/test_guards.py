@@ -106,7 +106,7 @@ def test_a_killer_that_is_a_no_go_can_be_left_noted_and_come_back_to(session, gu
     assert f"The walk is a no-go while this stands; {waits} items wait for it. Have it put right" in text
     assert "▶ Memory: saved" in text, "what does not wait goes on"
     assert [(answer.item, answer.answer) for answer in session.state.given] == [("mains", "no-go")]
-    stopped = guarded.run(["q"], "--by", "A. Adams").stdout
+    stopped = guarded.run(["k", "q"], "--by", "A. Adams").stdout
     assert stopped.index("▶ Mains leads: whole") > 0, "and it comes back to it"
     assert "✗ NO-GO Mains leads: whole — nothing starts without this." in stopped
     assert session.sign("L. Lead", wants_go=True).body["verdict"] == "no-go"
