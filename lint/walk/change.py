@@ -12,7 +12,7 @@ from lint.walk.items import CALL, SECOND, Plan
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """An item that is another now: its challenge before and after, and what of the rig it speaks of runs another way."""
+    """An item that is another now: its challenge before and after, and what it speaks of that runs another way."""
 
     was: str
     now: str
@@ -60,10 +60,10 @@ def _touched(was: Mapping[str, Any], now: Mapping[str, Any]) -> Touched:
     return Touched(was["challenge"], now["challenge"], other_ways(was, now))
 
 
-def other_ways(was: Mapping[str, Any], now: Mapping[str, Any]) -> list[str]:
+def other_ways(was: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[str, ...]:
     """Return what runs another way by what was asked then and what is asked now; older records do not tell the ways."""
     before = was.get("ways", {})
-    return [name for name, way in now["ways"].items() if before.get(name) != way] if before else []
+    return tuple(name for name, way in now["ways"].items() if before.get(name) != way) if before else ()
 
 
 def _once(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:

@@ -118,7 +118,7 @@ def _part(phase: Phase, number: int, of: int) -> Phase:
 
 
 def _call(phase: Phase, number: int, placed: Sequence[Item]) -> Item:
-    """Return the completion call of a phase: it speaks of what the phase asked, and is said anew once that is another."""
+    """Return the completion call of a phase; it speaks of what the phase asked, and is said anew once that changed."""
     ways = {phase.title: digest([[item.key, item.asked] for item in placed])}
     return Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True, ways=ways)
 
