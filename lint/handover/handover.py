@@ -122,7 +122,9 @@ class Handover:
             if not row.settled
         ]
         steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
-        if self.past.own is None:
+        if self.past.walk is not None and self.past.walk.overtaken:
+            steps.append("A no-go came after the signed GO: cure it, walk on, and have the lead sign anew.")
+        elif self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
         steps += [
             f"The waiver of {waiver.rule} for {waiver.about} waives nothing: take it out."

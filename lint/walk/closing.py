@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from lint.rig.person import is_name, same_person
+from lint.walk.entry import exceptions_of
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
-from lint.walk.signoff import not_applicable_killers
+from lint.walk.signoff import exceptions
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
@@ -178,11 +179,13 @@ def _sign(walker: Walker) -> bool | None:
             raise StoppedError
         wants_go = False
     else:
-        for item in not_applicable_killers(session.state):
-            reason_given = session.state.answers[item.key].reason
-            screen.say(
-                f"{item.challenge} — {reason_given}", "  ! Nothing starts without this, not applicable: ", "    "
-            )
+        without = exceptions(session.state)
+        for row in without["killers_not_applicable"]:
+            screen.say(row, "  ! Nothing starts without this, not applicable: ", "    ")
+        for row in without["no_second_look"]:
+            screen.say(row, "  ! Nothing starts without this, no second look: ", "    ")
+        if words := exceptions_of(without):
+            screen.say(f"The record will say: GO, {words}.")
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:

@@ -19,6 +19,12 @@ def open_walk(walker: Walker, by: str, new: bool) -> bool:
         if not choice:
             return False
         again = choice == "c"
+    if latest is not None and latest.overtaken is not None and latest.is_todays and not new:
+        at = latest.overtaken.body["local"][11:16]
+        walker.screen.say(
+            f"{walker.screen.status('no-go')} Walk {latest.begun.walk} was signed go, overtaken by a no-go at {at}: "
+            "it is to be signed anew."
+        )
     name = cleaned(by) or _name(walker)
     opening = session.open(name, fresh=new, again=again, role=walker.role)
     _tell_opening(opening, walker)

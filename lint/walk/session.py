@@ -28,6 +28,7 @@ from lint.walk.entry import (
     Entry,
     Log,
     MovedOnError,
+    overtaken,
     times,
 )
 from lint.walk.given import Given, about, judged
@@ -60,11 +61,15 @@ class ChangedMeanwhileError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Latest:
-    """The latest walk of this rig and checklist: how it stands, and whether it is today's."""
+    """The latest walk of this rig and checklist: how it stands, and whether it is today's.
+
+    `overtaken` is the no-go that came after it was signed go: it is not signed go any more.
+    """
 
     begun: Entry
     signed_go: Entry | None
     is_todays: bool
+    overtaken: Entry | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,8 +122,10 @@ class Session:
             return None
         entries = self._log.entries(begun[-1].walk)
         signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
-        signed_go = signed if signed is not None and signed.body["verdict"] == GO else None
-        return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]))
+        is_go = signed is not None and signed.body["verdict"] == GO
+        late = overtaken(entries)
+        signed_go = signed if is_go and late is None else None
+        return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]), late)
 
     def go_stands(self) -> bool:
         """Whether the latest walk was signed go, and on the rig as it is now."""
@@ -384,6 +391,11 @@ class Session:
     def entries(self) -> Sequence[Entry]:
         """What is written down of this walk so far."""
         return self._entries
+
+    @property
+    def is_overtaken(self) -> bool:
+        """Whether a no-go came after the walk was signed go."""
+        return overtaken(self._entries) is not None
 
     @property
     def corrections(self) -> int:

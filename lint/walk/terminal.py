@@ -149,6 +149,8 @@ class Walker:
         answer = self.kept(lambda: self.session.answer(item, given, asked.person, asked.together_with))
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
+        if answer.answer == NO_GO and self.session.is_overtaken:
+            self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
         self._forward.clear()
         self.leaving.discard(item.key)
         return answer
