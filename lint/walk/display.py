@@ -68,6 +68,10 @@ class Display:
             screen.say(f"The answer is the value read, in {item.measure.unit}, such as v 72.5 (or 72.5 alone).", "  ")
         screen.keys(keys_line(item))
 
+    def is_blind(self, item: Item) -> bool:
+        """Whether the answer of an item may not be told here: somebody else gave it, and the second look is due."""
+        return self.session.state.second_due(item) is not None and not self._is_own(item, self.session.by)
+
     def _is_own(self, item: Item, person: str) -> bool:
         answer = self.session.state.answers.get(item.key)
         return answer is not None and same_person(answer.by, person)
@@ -101,7 +105,9 @@ class Display:
     def _before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
         answer = state.answers.get(item.key)
-        if answer is not None:
+        if answer is not None and self.is_blind(item):
+            screen.say(f"{answer.by} has answered; until the second look is in, that is told to nobody.", "  ")
+        elif answer is not None:
             stands = item.killer and answer.answer == NO_GO
             leave = " Enter leaves it." if may_leave and not stands else ""
             screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
@@ -178,12 +184,16 @@ class Display:
 
     def news(self, entries: Sequence[Entry]) -> None:
         """Say what others have answered since: goes in a line, everything else one by one."""
-        screen = self.screen
+        screen, plan = self.screen, self.session.state.plan
         goes: dict[str, int] = {}
+        due: dict[str, int] = {}
         for entry in entries:
             body, by = entry.body, f"{entry.body['by']}"
             by += f" ({body['role']})" if body.get("role") else ""
-            if entry.kind == ANSWER and body["answer"] == GO:
+            item = plan.by_key.get(body["item"]) if entry.kind == ANSWER else None
+            if item is not None and body["answer"] != NO_GO and self.is_blind(item):
+                due[by] = due.get(by, 0) + 1
+            elif entry.kind == ANSWER and body["answer"] == GO:
                 goes[by] = goes.get(by, 0) + 1
             elif entry.kind == ANSWER:
                 why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
@@ -193,6 +203,8 @@ class Display:
                 screen.say(_NEWS[entry.kind].format(**body), f"  {by}: ", "    ")
         for by, count in goes.items():
             screen.say(f"  {by}: {count} answered go meanwhile")
+        for by, count in due.items():
+            screen.say(f"  {by}: {count} answered meanwhile that a second person looks at next")
 
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""

@@ -91,7 +91,8 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
     if done:
         last = session.state.answers[done[0].key]
         # Whoever looks second next must not read what the first said.
-        words = f"by {last.people}" if item is not None and item.second_of else walker.show.answer_words(last)
+        is_blind = (item is not None and item.second_of) or walker.show.is_blind(done[0])
+        words = f"by {last.people}" if is_blind else walker.show.answer_words(last)
         screen.say(f"Last answered: {done[0].challenge}: {words}")
     if opening.change is not None:
         walker.show.change(opening.change)

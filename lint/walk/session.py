@@ -46,8 +46,8 @@ AWAY_AFTER = timedelta(minutes=10)
 class AnsweredMeanwhileError(Exception):
     """Raised where somebody else answered the item while it was on this screen; nothing was recorded."""
 
-    def __init__(self, answer: Answer) -> None:
-        super().__init__(f"{answer.by} answered this meanwhile: {answer.answer}")
+    def __init__(self, answer: Answer, is_told: bool = True) -> None:
+        super().__init__(f"{answer.by} answered this meanwhile{f': {answer.answer}' if is_told else ''}")
         self.answer = answer
 
 
@@ -273,7 +273,7 @@ class Session:
         """Write down one answer, of this session's person or `by`, or of two together. A measured value is judged here.
 
         Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case: it
-        wins over what was said meanwhile), and ValueError for an answer that lacks what it must say, or a second look
+        wins over what was said meanwhile, unless the second look is still due: it may be that), and ValueError for an answer that lacks what it must say, or a second look
         by the one who looked first.
         """
         body = {"item": item.key, "role": item.role, "asked": item.asked, **judged(item, given), "by": by or self.by}
@@ -283,8 +283,11 @@ class Session:
 
         def require() -> None:
             now = self.state.answers.get(item.key)
-            if body["answer"] != NO_GO and now is not None and (was is None or was.seq != now.seq):
-                raise AnsweredMeanwhileError(now)
+            if now is None or (was is not None and was.seq == now.seq):
+                return
+            second = self.state.second_due(item)
+            if body["answer"] != NO_GO or (second is not None and not same_person(now.by, body["by"])):
+                raise AnsweredMeanwhileError(now, is_told=second is None)
 
         self._require_another(item, body)
         return Answer.of(self._append(ANSWER, body, require))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from lint.rig.person import is_name, same_person
@@ -144,16 +144,38 @@ class Walker:
             self.screen.forget_typed()
             return True
 
-    def _record(self, asked: _Asked, given: Given) -> Answer:
+    def _record(self, asked: _Asked, given: Given) -> tuple[_Asked, Answer]:
+        """Write an answer down; return it with the item that it is of."""
+        try:
+            answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
+        except AnsweredMeanwhileError as error:
+            asked, answer = self._as_second_look(asked, given, error)
         item = asked.item
-        answer = self.kept(lambda: self.session.answer(item, given, asked.person, asked.together_with))
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         if answer.answer == NO_GO and self.session.is_overtaken:
             self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
         self._forward.clear()
         self.leaving.discard(item.key)
-        return answer
+        return asked, answer
+
+    def _as_second_look(self, asked: _Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[_Asked, Answer]:
+        """Take what was answered unaware of another's answer as the second look, which it is.
+
+        Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
+        """
+        second = self.session.state.second_due(asked.item)
+        is_look = given.answer != HOLD and not same_person(error.answer.by, asked.person)
+        if second is None or not is_look:
+            if given.answer != NO_GO:
+                raise error
+            second = asked.item  # a no-go wins in any case
+        else:
+            self.screen.say(
+                f"{error.answer.by} has looked here too: yours, given unaware of it, is the second look.", "  "
+            )
+        asked = replace(asked, item=second)
+        return asked, self.kept(lambda: self.session.answer(second, given, asked.person))
 
     def _go(self, asked: _Asked, rest: str) -> bool | None:
         if rest:
@@ -177,16 +199,16 @@ class Walker:
         if value is None:
             self.screen.say(f"“{text}” is no number; this item takes a value in {measure.unit}, such as v 72.5")
             return None
-        answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
+        asked, answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
         return True if answer.answer == GO else self._after_no_go(asked, ())
 
     def _no_go(self, asked: _Asked, rest: str) -> bool | None:
         parts, seen = parts_and_words(rest, asked.item.subject.parts)
         if seen:
             words = _worded(parts, seen)
-            self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+            asked, _ = self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
         else:  # saved at once: whatever happens before the words are there, it is a no-go
-            self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
+            asked, _ = self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
             return self._after_no_go(asked, self.ask_words(asked.item, asked.person, parts))
         return self._after_no_go(asked, parts)
 

@@ -471,7 +471,7 @@ def test_a_go_that_a_no_go_came_after_counts_no_more(house, walked) -> None:
         body = {"role": "stage", "answer": "no-go", "said": "smoke", "person": "", "by": "S. Stage"}
         ledger.append(last.walk, "poll", {**body, "utc": "2026-11-22T09:10:00Z", "local": "2026-11-22T09:10:00+00:00"})
     found = handover(rig)
-    text = " ".join(page_text(handover_page(found)).split())
+    text = " ".join(page_text(handover_page(found), 80).split())
     assert "✗ NO-GO (✓ GO signed, overtaken by a no-go at 09:10)" in text
     assert "Why it is a no-go" in text and "have the lead sign anew" in text
     data = json.loads(handover_json(found))

@@ -156,4 +156,6 @@ def test_a_killer_that_does_not_apply_is_listed_at_the_signature_and_in_the_reco
     line = "! Nothing starts without this, not applicable: west-box, output bank: 1–8 — no west box"
     text = " ".join(shown.text.split())
     assert text.index(line) > text.index("The poll:")
-    assert shown.walker.signed.body["killers_not_applicable"] == ["west-box, output bank: 1–8 — no west box"]
+    assert shown.walker.signed.body["killers_not_applicable"] == [
+        "west-box, output bank: 1–8 — no west box (said by A. Adams alone)"
+    ]
