@@ -272,9 +272,9 @@ class Session:
     def answer(self, item: Item, given: Given, by: str = "", together_with: str = "") -> Answer:
         """Write down one answer, of this session's person or `by`, or of two together. A measured value is judged here.
 
-        Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case: it
-        wins over what was said meanwhile, unless the second look is still due: it may be that), and ValueError for an answer that lacks what it must say, or a second look
-        by the one who looked first.
+        Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case and wins
+        over what was said meanwhile, unless the second look is still due: it may be that), and ValueError for an
+        answer that lacks what it must say, or a second look by the one who looked first.
         """
         body = {"item": item.key, "role": item.role, "asked": item.asked, **judged(item, given), "by": by or self.by}
         if together_with:

@@ -47,7 +47,7 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
         if poll is None:
             reasons.append(f"The {role} was not polled")
         elif not state.poll_counts(role):
-            reasons.append(f"The poll of the {role} is older than the last change")
+            reasons.append(f"The {role} was polled before the latest answer or change: ask again")
         elif poll.answer != GO:
             reasons.append(f"The {role} said no-go in the poll" + (f": {poll.said}" if poll.said else ""))
     return reasons

@@ -52,10 +52,12 @@ def test_the_poll_is_in_a_fixed_order_the_lead_last(session, ways) -> None:
     assert places == sorted(places)
 
 
-@pytest.mark.parametrize("said", ["", "n", "no-go, bank is off"])
+@pytest.mark.parametrize("said", [[""], ["n"], ["no-go, bank is off"]])
 def test_silence_and_no_stop_the_poll(session, ways, said) -> None:
     """R12: silence is a no-go, and one no-go stops it."""
-    shown = ways.typed(session, [*GO_ALL, said, "L. Lead"])
+    why = [] if " " in said[0] else ["bank is off"]
+    shown = ways.typed(session, [*GO_ALL, *said, *why, "L. Lead"])
+    assert session.state.polls["stage"].said.endswith("bank is off"), "what was seen is on record"
     assert "One no-go stops the poll." in shown.text
     assert "house-mixer, go or no-go?" not in shown.text
     assert shown.walker.signed.body["verdict"] == "no-go"
@@ -68,7 +70,8 @@ def test_a_poll_is_stale_after_any_later_answer(session, ways) -> None:
     assert session.reasons() == []
     session.answer(session.state.plan.by_key["bank/west-box"], ways.Given("go"))
     assert session.reasons() == [
-        f"The poll of the {role} is older than the last change" for role in ("stage", "house-mixer", "lead")
+        f"The {role} was polled before the latest answer or change: ask again"
+        for role in ("stage", "house-mixer", "lead")
     ]
     ways.poll_all(session)
     session.answer(session.state.plan.by_key["level"], ways.Given("go", 65))

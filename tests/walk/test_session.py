@@ -222,7 +222,10 @@ def test_the_lead_may_still_say_no_go(small, ledger, ways) -> None:
             "No-go: west-box, output bank: 1–8 — seen: 9–16",
         ),
         (lambda s, g: s.answer(s.state.plan.items[0], g("hold")), "Held: west-box, output bank: 1–8"),
-        (lambda s, g: s.answer(s.state.plan.items[0], g("go")), "The poll of the stage is older than the last change"),
+        (
+            lambda s, g: s.answer(s.state.plan.items[0], g("go")),
+            "The stage was polled before the latest answer or change: ask again",
+        ),
         (lambda s, _: s.poll("stage", "no-go", "piano dead"), "The stage said no-go in the poll: piano dead"),
     ],
 )
