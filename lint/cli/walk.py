@@ -202,13 +202,16 @@ def _tell_stopped(wanted: Wanted, session: Session, screen: Screen) -> None:
 
 def _tell_signed(walker: Walker, ledger: Ledger) -> None:
     from lint.record.seal import short
+    from lint.walk.entry import exceptions_of
     from lint.walk.opening import moment
 
     screen, signed = walker.screen, walker.signed
     assert signed is not None
     body = signed.body
     screen.write("")
-    screen.write(f"{screen.status(body['verdict'])} signed by {body['lead']}, {moment(body['local'])}")
+    without = exceptions_of(body) if body["verdict"] == "go" else ""
+    lacks = f" ({without})" if without else ""
+    screen.say(f"{screen.status(body['verdict'])}{lacks} signed by {body['lead']}, {moment(body['local'])}")
     screen.write(f"Seal: {short(signed.seal)}")
     screen.say("Write the seal on the handover sheet: it alone shows later that nothing was cut off the record's end.")
     screen.say(f"Record: {ledger.path}, walk {signed.walk}, entry {signed.seq}")

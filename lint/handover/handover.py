@@ -137,7 +137,9 @@ class Handover:
             for row in self.hunts
             if not row.is_found
         ]
-        if self.past.own is None:
+        if self.past.walk is not None and self.past.walk.overtaken:
+            steps.append("A no-go came after the signed GO: cure it, walk on, and have the lead sign anew.")
+        elif self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
         elif self.past.walk is not None and self.past.walk.verdict == NO_GO:
             unpolled = any(reason.endswith("was not polled") for reason in reasons(self.past.walk))

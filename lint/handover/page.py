@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from typing import Any
 
 from lint.check.finding import Finding
 from lint.handover.handover import Handover, counted_days, gear_words
-from lint.handover.walked import Failure, Found, failures, notes, reasons, verdict_words, who_did_what
+from lint.handover.walked import Failure, Found, failures, lacks, notes, reasons, verdict_words, who_did_what
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
 from lint.record.seal import short
+from lint.record.walks import PastWalk
 from lint.sheet.book import VERDICTS, event_times, event_title
 from lint.sheet.boxes import PLUGGING
 
@@ -24,8 +25,7 @@ def handover_page(handover: Handover) -> Page:
     rig = handover.checked.resolved.rig
     walk = handover.past.walk
     blocks: list[Block] = [_verdict(handover)]
-    if walk is not None and walk.verdict == "no-go":
-        blocks.append(Words("Why it was signed no-go", tuple(reasons(walk))))
+    blocks += _why(walk)
     if handover.hunts or handover.earlier_failures or any(failures(told) for _, told, _ in handover.walks):
         blocks.append(PLUGGING)  # before all the cures of others, which may be done once more
     blocks.append(Words("Next steps", tuple(handover.next_steps), "None that the record or the rig file knows of."))
@@ -71,6 +71,15 @@ def _verdict(handover: Handover) -> Line:
         elif handover.past.own is None:
             note += " The rig file was changed after that sign-off."
     return Line("", tuple(values), note)
+
+
+def _why(walk: PastWalk | None) -> Iterator[Block]:
+    """Yield why the walk is a no-go, and what its signature goes without."""
+    if walk is not None and walk.verdict == "no-go":
+        title = "Why it is a no-go" if walk.overtaken else "Why it was signed no-go"
+        yield Words(title, tuple(reasons(walk)))
+    if without := lacks(walk):
+        yield Words("What the signature goes without", tuple(without))
 
 
 def _changes(handover: Handover) -> Words:
@@ -148,7 +157,15 @@ def _data(handover: Handover) -> dict[str, Any]:
     signed = None
     if walk is not None and walk.verdict is not None:
         same = handover.past.own is not None
-        signed = {"verdict": walk.verdict, "by": walk.lead, "at": walk.signed, "seal": walk.seal, "same_rig": same}
+        signed = {
+            "verdict": walk.verdict,
+            "overtaken": walk.overtaken or None,
+            "by": walk.lead,
+            "at": walk.signed,
+            "seal": walk.seal,
+            "same_rig": same,
+            "without": lacks(walk),
+        }
     return {
         "format": FORMAT,
         "rig": rig.file,

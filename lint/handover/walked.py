@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from lint.record.recurring import looked_back
 from lint.record.walks import PastWalk
@@ -184,10 +185,32 @@ def verdict_words(walk: PastWalk | None) -> str:
         return "not walked"
     if walk.verdict is None:
         return "not signed"
-    return "✓ GO" if walk.verdict == GO else "✗ NO-GO"
+    if walk.overtaken:
+        return f"✗ NO-GO (✓ GO signed, overtaken by a no-go at {walk.overtaken[11:16]})"
+    without = f", {walk.exceptions}" if walk.exceptions else ""
+    return f"✓ GO{without}" if walk.verdict == GO else "✗ NO-GO"
 
 
-def reasons(walk: PastWalk | None) -> Sequence[str]:
-    """Return why a walk was signed no-go."""
-    signed = [entry for entry in walk.entries if entry.kind == SIGNED] if walk else []
-    return signed[-1].body["reasons"] if signed else ()
+def reasons(walk: PastWalk) -> Sequence[str]:
+    """Return why a signed walk is a no-go."""
+    if walk.overtaken:
+        return (
+            f"A no-go came at {walk.overtaken[11:16]}, after the signature: the GO counts no more until signed anew",
+        )
+    return list(signed_of(walk)["reasons"])
+
+
+def signed_of(walk: PastWalk | None) -> Mapping[str, Any]:
+    """Return what the last signature of a walk says; nothing where there is none."""
+    signed = [entry.body for entry in walk.entries if entry.kind == SIGNED] if walk else []
+    return signed[-1] if signed else {}
+
+
+def lacks(walk: PastWalk | None) -> list[str]:
+    """Return what of safety a signature goes without: killer items, second looks, what the house's list leaves out."""
+    body = signed_of(walk)
+    return [
+        *(f"Not applicable: {row}" for row in body.get("killers_not_applicable", ())),
+        *(f"No second look: {row}" for row in body.get("no_second_look", ())),
+        *(f"This house's list leaves out: {row}" for row in body.get("left_out", ())),
+    ]

@@ -9,7 +9,7 @@ from typing import Any
 from lint.hunt.hunt import Hunt
 from lint.hunt.learn import Found
 from lint.record.ledger import Ledger
-from lint.walk.entry import BEGUN, SIGNED, Entry, signs_off, times
+from lint.walk.entry import BEGUN, SIGNED, Entry, overtaken, signs_off, times
 
 HUNT = "hunt"
 MOST_LEFT = 3
@@ -68,5 +68,7 @@ def _open_walk(ledger: Ledger, rig: str) -> int | None:
     begun = [entry for entry in ledger.entries(kinds=(BEGUN,)) if entry.body["rig"] == rig and signs_off(entry.body)]
     if not begun:
         return None
-    signed = ledger.entries(begun[-1].walk, kinds=(SIGNED,))
-    return None if signed and signed[-1].body["verdict"] == "go" else begun[-1].walk
+    entries = ledger.entries(begun[-1].walk)
+    signed = [entry for entry in entries if entry.kind == SIGNED]
+    is_go = bool(signed) and signed[-1].body["verdict"] == "go" and overtaken(entries) is None
+    return None if is_go else begun[-1].walk

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 
 from lint.record.ledger import Ledger, Proof
 from lint.rig.person import each_once
-from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry, signs_off
+from lint.walk.entry import ANSWER, BEGUN, SIGNATURE, SIGNED, Entry, exceptions_of, overtaken, signs_off
 
 
 @dataclass(frozen=True, slots=True)
 class PastWalk:
-    """One walk: what it was of, how it ended (None: not signed) by its last signature, and its entries."""
+    """One walk: what it was of, how it ended (None: not signed) by its last signature, and its entries.
+
+    A go that a no-go came after is a no-go until it is signed anew; `overtaken` is when that came, or empty.
+    """
 
     number: int
     rig: str
@@ -26,6 +29,13 @@ class PastWalk:
     people: Sequence[str]
     answered: int
     entries: Sequence[Entry]
+    overtaken: str = ""
+
+    @property
+    def exceptions(self) -> str:
+        """What a go was signed without, in a line: killer items not applicable, or not looked at by two."""
+        signed = [entry for entry in self.entries if entry.kind == SIGNED]
+        return exceptions_of(signed[-1].body) if signed and signed[-1].body["verdict"] == "go" else ""
 
     @property
     def signs_off(self) -> bool:
@@ -48,7 +58,7 @@ def past_walks(ledger: Ledger, proof: Proof) -> list[PastWalk]:
 
 
 def _past(number: int, entries: list[Entry]) -> PastWalk:
-    begun = entries[0].body
+    begun, after = entries[0].body, overtaken(entries)
     signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
     return PastWalk(
         number,
@@ -56,7 +66,7 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         begun["event"],
         begun["checklist"],
         begun["local"],
-        signed.body["verdict"] if signed else None,
+        None if signed is None else "no-go" if after is not None else signed.body["verdict"],
         signed.body["lead"] if signed else "",
         signed.body["local"] if signed else "",
         signed.seal if signed else "",
@@ -65,4 +75,5 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         ),
         sum(entry.kind == ANSWER for entry in entries),
         entries,
+        after.body["local"] if after is not None else "",
     )

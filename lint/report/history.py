@@ -82,9 +82,16 @@ def _verdict(walk: PastWalk, proof: Proof) -> str:
     if walk.verdict is None:
         # What came after the break can't be read as proven: it may well have been signed there.
         return "○ NOT SIGNED" if proof.broken is None else f"○ NOT PROVABLE from record {proof.broken.seq} on"
-    mark = "✓ GO" if walk.verdict == "go" else "✗ NO-GO"
+    mark = "✓ GO" if walk.verdict == "go" or walk.overtaken else "✗ NO-GO"
     mark += "" if walk.signs_off else " for the close-down"
-    return f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
+    mark += f" ({walk.exceptions})" if walk.exceptions else ""
+    signed = f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
+    return f"✗ NO-GO: {signed}, {overtaken_words(walk)}" if walk.overtaken else signed
+
+
+def overtaken_words(walk: PastWalk) -> str:
+    """Say that a no-go came after a signed go."""
+    return f"overtaken by a no-go at {walk.overtaken[11:16]} and not signed anew"
 
 
 def walk_text(walk: PastWalk, proof: Proof) -> str:
@@ -132,6 +139,7 @@ def _signed_lines(body: Mapping[str, Any]) -> list[str]:
         *_waived(body),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
+        *(f"nothing starts without it, no second look: {row}" for row in body.get("no_second_look", ())),
     ]
 
 

@@ -5,10 +5,15 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.entry import exceptions_of
+from lint.walk.items import Item
+from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
+from lint.walk.picking import may_ask, turn_to
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.signoff import UNANSWERED, not_applicable_killers
+from lint.walk.signoff import UNANSWERED, exceptions
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
@@ -24,8 +29,7 @@ def close_walk(walker: Walker, now: bool = False) -> bool | None:
     Returns whether it was signed go, or None where there is something to ask again first. Raises StoppedError.
     """
     if walker.role not in (None, "lead"):
-        _role_done(walker)
-        return False
+        return None if _role_done(walker) else False
     if not now:
         turn = _unsettled(walker)
         if turn == "again":
@@ -35,7 +39,8 @@ def close_walk(walker: Walker, now: bool = False) -> bool | None:
     return _sign(walker)
 
 
-def _role_done(walker: Walker) -> None:
+def _role_done(walker: Walker) -> bool:
+    """Say that a role is done, and wait: something may be seen late, and has its place here. Raises StoppedError."""
     screen, left = walker.screen, walker.show.unsettled()
     screen.write("")
     if left:
@@ -44,6 +49,21 @@ def _role_done(walker: Walker) -> None:
     else:
         screen.say(f"Everything of the {walker.role} is answered.")
     screen.say("The lead polls and signs: run the walk without --role.")
+    line = screen.ask(
+        f"{screen.listed('o WORDS: answer an item anew', 'b: the last one', 'Enter: look again', 'q: stop')} "
+    )
+    action, rest = key_and_rest(line)
+    if action == "stop":
+        return False
+    if action in ("open", "back"):
+        turn_to(walker, action, rest)
+    elif action == "progress":
+        walker.show.progress()
+    elif action == "thunder":
+        walker.thunder(rest)
+    elif line:
+        screen.say(f"“{line}” is no answer here.")
+    return True
 
 
 def _unsettled(walker: Walker) -> str:
@@ -65,30 +85,37 @@ def _unsettled(walker: Walker) -> str:
             f"Nothing starts without “{standing[0].challenge}”. Have it put right, then pick its number and answer "
             "anew; or stop (q), and the same command comes back to it. Until then the walk is a no-go."
         )
-    choices = "number: answer that item now · Enter: look again · s: sign off now (a no-go) · q: stop" if every else (
+    choices = "number or o WORDS: answer it now · Enter: look again · s: sign off (a no-go) · q: stop" if every else (
         "s: sign off now (a no-go) · Enter: look again, once the rig file is cured · q: stop"
     )  # fmt: skip
     while True:
         screen.say(choices)
-        line = screen.ask("> ").casefold()
-        if line in ("q", "quit", "stop"):
+        line = screen.ask("> ")
+        action, rest = key_and_rest(line)
+        if action == "stop":
             raise StoppedError
-        if line in ("s", "sign"):
+        if action == "sign":
             return "sign"
-        if line == "thunder":
-            walker.thunder()
-            return "again"
-        if line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
-            if walker.may_ask(every[int(line) - 1]):
+        if action == "thunder":
+            walker.thunder(rest)
+        elif action in ("open", "back"):
+            turn_to(walker, action, rest)
+        elif line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
+            if may_ask(walker, every[int(line) - 1]):
                 walker.ask(every[int(line) - 1], may_leave=True)
-            return "again"
-        before = (session.basis, {item.key: session.state.status(item) for item in every})
-        walker.refresh()
-        if session.state.thunder_hold is not None:
-            return "again"
-        left = session.state.with_status(NO_GO, HOLD, OPEN)
-        if before != (session.basis, {item.key: session.state.status(item) for item in left}):
-            return "again"
+        elif not _is_news(walker, every):
+            continue
+        return "again"
+
+
+def _is_news(walker: Walker, every: Sequence[Item]) -> bool:
+    """Read again what is on disk; whether anything of what keeps a go away is another now."""
+    session = walker.session
+    before = (session.basis, {item.key: session.state.status(item) for item in every})
+    walker.refresh()
+    left = session.state.with_status(NO_GO, HOLD, OPEN)
+    now = (session.basis, {item.key: session.state.status(item) for item in left})
+    return session.state.thunder_hold is not None or before != now
 
 
 def _poll(walker: Walker) -> bool:
@@ -97,19 +124,26 @@ def _poll(walker: Walker) -> bool:
     screen.write("")
     screen.rule()
     _tell_exceptions(walker)
-    screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go. (q stops)")
+    screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go.")
+    screen.say(
+        screen.listed("n WHAT: no-go, and what is seen", "o WORDS: answer an item anew", "b: the last one", "q: stop")
+    )
     before = session.state.last_change
     for role in session.state.plan.roles:
         if session.state.poll_counts(role) and session.state.polls[role].answer == GO:
             screen.say(f"{role}: {screen.status(GO)} (said already)", "  ")
             continue
         line, answer = _said(screen, f"  {walker.show.with_crew(role)}, go or no-go? ")
+        if answer in ("open", "back"):
+            turn_to(walker, answer, key_and_rest(line)[1])
+            return False
         walker.refresh()
         if answer == GO and session.state.last_change != before:
             return _poll_again(screen)
         _record_poll(walker, role, answer, line)
         screen.write(f"    {screen.status(answer)} recorded")
         if answer == NO_GO:
+            _ask_why(walker, role, line)
             screen.say("One no-go stops the poll.", "    ")
             return True
     walker.refresh()
@@ -122,6 +156,14 @@ def _poll_again(screen: Screen) -> bool:
     screen.say("Something was answered or changed after the poll began: it is taken again.")
     screen.forget_typed()
     return False
+
+
+def _ask_why(walker: Walker, role: str, line: str) -> None:
+    """Ask what is behind a no-go that was said without words: it is on record already, the words come after it."""
+    if line.casefold().replace("-", " ").split() in ([], ["n"], ["no"], ["no", "go"], ["nogo"]):
+        why = walker.screen.ask("    What is seen, heard or read? (Enter: not said) ")
+        if why:
+            _record_poll(walker, role, NO_GO, f"no-go: {why}")
 
 
 def _record_poll(walker: Walker, role: str, answer: str, said: str) -> None:
@@ -139,7 +181,9 @@ def _said(screen: Screen, question: str) -> tuple[str, str]:
             return line, GO
         if word in ("", "n", "no", "no-go", "nogo"):
             return line, NO_GO
-        screen.say("Say g (go) or n (no-go); silence is a no-go; q stops.", "    ")
+        if (action := WORDS.get(word, "")) in ("open", "back"):
+            return line, action
+        screen.say("Say g (go) or n (no-go); silence is a no-go; o or b answers an item anew; q stops.", "    ")
 
 
 def _lead_name(walker: Walker, question: str) -> str:
@@ -172,21 +216,30 @@ def _sign(walker: Walker) -> bool | None:
     if reasons:
         screen.say(f"{screen.status('no-go')} A go can't be signed:")
         _tell_reasons(screen, reasons)
-        lead = _lead_name(walker, "Name of the lead who records this no-go (Enter: do not record it): ")
+        lead = _lead_name(walker, "Name of the lead who records this no-go (Enter: back): ")
         if not lead:
-            raise StoppedError
+            screen.say("Nothing was recorded.")
+            return None
         wants_go = False
     else:
-        for item in not_applicable_killers(session.state):
-            reason_given = session.state.answers[item.key].reason
-            screen.say(
-                f"{item.challenge} — {reason_given}", "  ! Nothing starts without this, not applicable: ", "    "
-            )
+        without = exceptions(session.state)
+        for row in without["killers_not_applicable"]:
+            screen.say(row, "  ! Nothing starts without this, not applicable: ", "    ")
+        for row in without["no_second_look"]:
+            screen.say(row, "  ! Nothing starts without this, no second look: ", "    ")
+        if words := exceptions_of(without):
+            screen.say(f"The record will say: GO, {words}.")
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:
             lead = _lead_name(walker, "Name of the lead who signs: ")
         wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
+    return _signed(walker, lead, wants_go, reasons)
+
+
+def _signed(walker: Walker, lead: str, wants_go: bool, reasons: Sequence[str]) -> bool | None:
+    """Write the signature; return whether it is a go, or None where something changed on the way to it."""
+    screen, session = walker.screen, walker.session
     try:
         walker.signed = walker.kept(lambda: session.sign(lead, wants_go, reasons))
     except ChangedMeanwhileError as error:
@@ -195,6 +248,9 @@ def _sign(walker: Walker) -> bool | None:
         screen.forget_typed()
         if error.change is not None:
             walker.show.change(error.change)
+        return None
+    except CannotReadError as error:
+        screen.say(f"Nothing was signed: the rig can't be read now. {error.problems[0]}")
         return None
     return bool(walker.signed.body["verdict"] == GO)
 

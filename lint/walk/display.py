@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lint.rig.person import same_person
-from lint.walk.change import Change
+from lint.walk.change import Change, other_ways
 from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import keys_line
@@ -16,6 +16,7 @@ from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
+MOST_WAYS = 3
 
 
 class Display:
@@ -67,6 +68,10 @@ class Display:
             screen.say(f"The answer is the value read, in {item.measure.unit}, such as v 72.5 (or 72.5 alone).", "  ")
         screen.keys(keys_line(item))
 
+    def is_blind(self, item: Item) -> bool:
+        """Whether the answer of an item may not be told here: somebody else gave it, and the second look is due."""
+        return self.session.state.second_due(item) is not None and not self._is_own(item, self.session.by)
+
     def _is_own(self, item: Item, person: str) -> bool:
         answer = self.session.state.answers.get(item.key)
         return answer is not None and same_person(answer.by, person)
@@ -100,16 +105,16 @@ class Display:
     def _before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
         answer = state.answers.get(item.key)
-        if answer is not None:
+        if answer is not None and self.is_blind(item):
+            screen.say(f"{answer.by} has answered; until the second look is in, that is told to nobody.", "  ")
+        elif answer is not None:
             stands = item.killer and answer.answer == NO_GO
             leave = " Enter leaves it." if may_leave and not stands else ""
             screen.say(f"Answered before: {self.answer_words(answer)}.{leave}", "  ")
             if stands:
                 self._what_now(item)
         elif item.key in state.outdated:
-            old = state.outdated[item.key]
-            was = f"was “{old.asked['challenge']}” when" if old.asked != item.asked else "is as it was when"
-            screen.say(f"Asked again: it {was} {old.by} answered {old.answer}.", "  ")
+            screen.say(f"Asked again: {_why_again(item, state.outdated[item.key])}", "  ")
         if answer is not None and item.key in state.cures:
             screen.say(f"Cure: {state.cures[item.key]}", "  ")
 
@@ -179,12 +184,16 @@ class Display:
 
     def news(self, entries: Sequence[Entry]) -> None:
         """Say what others have answered since: goes in a line, everything else one by one."""
-        screen = self.screen
+        screen, plan = self.screen, self.session.state.plan
         goes: dict[str, int] = {}
+        due: dict[str, int] = {}
         for entry in entries:
             body, by = entry.body, f"{entry.body['by']}"
             by += f" ({body['role']})" if body.get("role") else ""
-            if entry.kind == ANSWER and body["answer"] == GO:
+            item = plan.by_key.get(body["item"]) if entry.kind == ANSWER else None
+            if item is not None and body["answer"] != NO_GO and self.is_blind(item):
+                due[by] = due.get(by, 0) + 1
+            elif entry.kind == ANSWER and body["answer"] == GO:
                 goes[by] = goes.get(by, 0) + 1
             elif entry.kind == ANSWER:
                 why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
@@ -194,6 +203,8 @@ class Display:
                 screen.say(_NEWS[entry.kind].format(**body), f"  {by}: ", "    ")
         for by, count in goes.items():
             screen.say(f"  {by}: {count} answered go meanwhile")
+        for by, count in due.items():
+            screen.say(f"  {by}: {count} answered meanwhile that a second person looks at next")
 
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""
@@ -201,10 +212,10 @@ class Display:
         what = " and the ".join(name for name, is_so in (("rig", change.rig), ("checklist", change.template)) if is_so)
         screen.write("")
         screen.say(f"The {what} has changed since." if what else "What is asked has changed since.")
-        for was, now in change.touched[:MOST_LISTED]:
-            screen.say(
-                f"was “{was}”, is now “{now}”" if was != now else f"another note or limit: “{now}”", "  ~ ", "    "
-            )
+        for row in change.touched[:MOST_LISTED]:
+            other = f"another way ({_few(row.ways)})" if row.ways else "another note or limit"
+            words = f"was “{row.was}”, is now “{row.now}”" if row.was != row.now else f"{other}: “{row.now}”"
+            screen.say(words, "  ~ ", "    ")
         for challenge in change.came[:MOST_LISTED]:
             screen.say(challenge, "  + new: ", "    ")
         for challenge in change.went[:MOST_LISTED]:
@@ -212,7 +223,9 @@ class Display:
         hidden = sum(max(0, len(rows) - MOST_LISTED) for rows in (change.touched, change.came, change.went))
         if hidden:
             screen.say(f"and {hidden} more", "    ")
-        touched = bool(change.touched or change.came)
+        if change.calls:
+            screen.say(f"{len(change.calls)} completion calls are said anew.", "  ~ ", "    ")
+        touched = bool(change.touched or change.came or change.calls)
         screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
         self.no_gos()
 
@@ -236,6 +249,22 @@ class Display:
             screen.say(f"{finding.message} ({finding.rule})", "  ✗ ", "    ")
         if len(found) > MOST_LISTED:
             screen.say(f"and {len(found) - MOST_LISTED} more; `rigwalk check` tells all", "    ")
+
+
+def _why_again(item: Item, old: Answer) -> str:
+    """Say why an item is asked again that was answered."""
+    answered = f"{old.by} answered {old.answer}"
+    if old.asked["challenge"] != item.challenge:
+        return f"it was “{old.asked['challenge']}” when {answered}."
+    if ways := other_ways(old.asked, item.asked):
+        what = "what this phase asks" if item.is_call else _few(ways)
+        return f"{answered}; since then {what} is another."
+    return f"it is as it was when {answered}."
+
+
+def _few(names: Sequence[str]) -> str:
+    more = f" and {len(names) - MOST_WAYS} more" if len(names) > MOST_WAYS else ""
+    return ", ".join(names[:MOST_WAYS]) + more
 
 
 _NEWS = {

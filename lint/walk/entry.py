@@ -44,6 +44,34 @@ def signs_off(body: Mapping[str, Any]) -> bool:
     return bool(body.get("signs_off", body["checklist"] != "close-down"))  # older records do not say
 
 
+def overtaken(entries: Sequence[Entry]) -> Entry | None:
+    """Return the first no-go after the last signature, in an answer or the poll, where that signature was a go.
+
+    Such a go speaks of what is no more: it counts as none until the walk is signed anew.
+    """
+    signed = next((place for place, entry in reversed(list(enumerate(entries))) if entry.kind == SIGNED), None)
+    if signed is None or entries[signed].body["verdict"] != "go":
+        return None
+    later = entries[signed + 1 :]
+    return next((each for each in later if each.kind in (ANSWER, POLL) and each.body["answer"] == "no-go"), None)
+
+
+def exceptions_of(body: Mapping[str, Any]) -> str:
+    """Say in a line what a signature lacks: killer items not applicable or without a second look; empty: nothing.
+
+    `body` is that of a sign-off; older records do not tell all of it.
+    """
+    absent, one = body.get("killers_not_applicable", ()), body.get("no_second_look", ())
+    words = []
+    if absent:
+        two = body.get("killers_seen_by_two", 0)
+        items = "1 killer item" if len(absent) == 1 else f"{len(absent)} killer items"
+        words.append(f"{items} not applicable, {two or 'none'} seen by two")
+    if one:
+        words.append(f"{len(one)} without a second look")
+    return "; ".join(words)
+
+
 def words_later(entries: Iterable[Entry]) -> dict[int, Mapping[str, Any]]:
     """Return what was seen and what it is about, by the number of the no-go that was written down before the words."""
     found: dict[int, Mapping[str, Any]] = {}

@@ -6,7 +6,7 @@ Sockets and channels go by eights, as boxes and consoles are built; what nobody 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from lint.check.engine import Checked
 from lint.resolve.power_order import power_on_order
@@ -46,7 +46,8 @@ def _plug_rows(checked: Checked) -> Iterator[Row]:
                     "are_inputs": side == "in",
                     "is_box": whole.model.chain is not None,
                 }
-                parts = {str(socket.number): plugged[socket][1] for socket in sockets}
+                # A hand on a plug says where it is and what, which the text says too, and nothing of the way behind it.
+                parts = {str(socket.number): replace(plugged[socket][1], ways={}) for socket in sockets}
                 yield GroupRow(f"{device}/{side}/{first}-{last}", fields, parts)
 
 
@@ -65,7 +66,7 @@ def _outputs(resolved: ResolvedRig) -> dict[Socket, tuple[str, Subject]]:
         for index, socket in enumerate(destination.sockets):
             side = destination.expects[index].side if len(destination.sockets) > 1 and destination.expects else ""
             title = " ".join(filter(None, (destination.label or destination.name, side)))
-            plugged[socket] = (title, about_destination(destination))
+            plugged[socket] = (title, about_destination(destination, resolved))
     for amplifier in resolved.rig.amplifiers.values():
         for socket in amplifier.sockets:  # a destination on the same output is what hangs on the amplifier
             about = Subject("", (amplifier.name, str(socket), socket.device))

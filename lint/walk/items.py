@@ -13,6 +13,7 @@ from lint.walk.mistakes import MOST_ITEMS_A_ROLE
 from lint.walk.rows import Fields, rig_fields
 from lint.walk.subject import Subject
 from lint.walk.template import ROLES, ItemTemplate, Measure, Phase, Safety, Template, fill
+from lint.walk.ways import PARTS, Ways, digest, ways_of_part
 
 # A phase is over when its completion call is spoken: that is the last thing asked in it, and the lead's to answer.
 CALL = "completion-call"
@@ -24,7 +25,8 @@ NOTHING = Subject()
 class Item:
     """One question of the walk. `key` is the template's item id and the row's key; `phase` counts from 0.
 
-    `second_of` is the key of the item whose state a second person looks at, unaware of the first answer.
+    `second_of` is the key of the item whose state a second person looks at, unaware of the first answer. `ways` are the
+    ways through the rig of what it speaks of (`lint/walk/ways.py`); of a completion call, what its phase asks.
     """
 
     key: str
@@ -38,17 +40,18 @@ class Item:
     second_person: bool = False
     second_of: str = ""
     subject: Subject = NOTHING
+    ways: Ways = field(default_factory=dict)
 
     @property
     def asked(self) -> dict[str, Any]:
-        """What is asked, whole: an answer counts only while this is the same as when it was given."""
+        """What is asked, whole, with the ways of what it is about: an answer counts only while all that is the same."""
         measure = self.measure
         limits = None
         if measure is not None:
             least, most = (None if limit is None else str(limit) for limit in (measure.least, measure.most))
             limits = {"unit": measure.unit, "min": least, "max": most}
         safety = f"{self.safety.word}: {self.safety.text}" if self.safety else None
-        return {"challenge": self.challenge, "safety": safety, "measure": limits}
+        return {"challenge": self.challenge, "safety": safety, "measure": limits, "ways": dict(self.ways)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,15 +76,16 @@ def expand(template: Template, checked: Checked) -> Plan:
     A phase with more for one role than a pause point bears is walked in parts, each with its own call.
     """
     whole = rig_fields(checked)
+    parts_of_rig = {part: ways_of_part(checked.resolved, part) for part in PARTS}
     phases: list[Phase] = []
     items: list[Item] = []
     for phase in template.phases:
-        made = [list(_items(written, checked, whole)) for written in phase.items]
+        made = [list(_items(written, checked, whole, parts_of_rig)) for written in phase.items]
         parts = [[item for rows in made for item in rows]] if phase.unbroken else _parts(made)
         for number, part in enumerate(filter(None, parts), start=1):
             named = _part(phase, number, len(parts))
             placed = [replace(item, phase=len(phases)) for item in part]
-            items.extend((*_with_seconds(placed), _call(named, len(phases))))
+            items.extend((*_with_seconds(placed), _call(named, len(phases), placed)))
             phases.append(named)
     return Plan(tuple(phases), tuple(items), {item.key: item for item in items}, guards_of(phases, items))
 
@@ -113,8 +117,10 @@ def _part(phase: Phase, number: int, of: int) -> Phase:
     return replace(phase, id=f"{phase.id}/{number}", title=title, completion=completion)
 
 
-def _call(phase: Phase, number: int) -> Item:
-    return Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True)
+def _call(phase: Phase, number: int, placed: Sequence[Item]) -> Item:
+    """Return the completion call of a phase; it speaks of what the phase asked, and is said anew once that changed."""
+    ways = {phase.title: digest([[item.key, item.asked] for item in placed])}
+    return Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True, ways=ways)
 
 
 def _with_seconds(placed: Sequence[Item]) -> Iterator[Item]:
@@ -134,15 +140,16 @@ def _second(item: Item) -> Item:
     return replace(item, key=f"{SECOND}/{item.key}", killer=False, second_person=False, second_of=item.key)
 
 
-def _items(written: ItemTemplate, checked: Checked, whole: Fields) -> Iterator[Item]:
+def _items(written: ItemTemplate, checked: Checked, whole: Fields, ways: Mapping[str, Ways]) -> Iterator[Item]:
+    again = {words: way for part in written.again_after for words, way in ways[part].items()}
     if not written.for_each:
         if _holds(written.when, whole):
-            yield _item(written, written.id, {"rig": whole}, NOTHING)
+            yield _item(written, written.id, {"rig": whole}, NOTHING, again)
         return
     word = EVERY_KIND[written.for_each].word
     for row, subject in rows_of(written.for_each, checked):
         if _holds(written.when, row.fields):
-            yield _item(written, f"{written.id}/{row.key}", {"rig": whole, word: row.fields}, subject)
+            yield _item(written, f"{written.id}/{row.key}", {"rig": whole, word: row.fields}, subject, again)
 
 
 def _holds(when: Mapping[str, Any], fields: Fields) -> bool:
@@ -151,10 +158,18 @@ def _holds(when: Mapping[str, Any], fields: Fields) -> bool:
     )
 
 
-def _item(written: ItemTemplate, key: str, values: Mapping[str, Fields], subject: Subject) -> Item:
+def _item(written: ItemTemplate, key: str, values: Mapping[str, Fields], subject: Subject, again: Ways) -> Item:
     safety = written.safety and Safety(written.safety.word, fill(written.safety.text, values))
     challenge = fill(written.challenge, values)
-    second = written.second_person
     return Item(
-        key, 0, written.role, challenge, written.killer, safety, written.measure, second_person=second, subject=subject
+        key,
+        0,
+        written.role,
+        challenge,
+        written.killer,
+        safety,
+        written.measure,
+        second_person=written.second_person,
+        subject=subject,
+        ways={**subject.every_way, **again},
     )

@@ -36,7 +36,7 @@ h  hold WHY  come back to it at the end of the phase; blocks the poll
 x  n/a WHY   not applicable here, with the reason
 l  look      the path of this signal, from end to end
 b  back      the item answered before, to answer it again; Enter goes forward
-o  open      list what is open, held or no-go, and pick one
+o  open      list what is open, held or no-go, and pick one; o WORDS finds any item
 p  progress  what remains, by phase and role
 t  note TEXT note something about this item
 s  sign      sign off now (while anything is open that records a no-go)
@@ -50,6 +50,12 @@ def keys_line(item: Item) -> str:
     first = "v value" if item.measure is not None else "g go"
     trace = "l look  " if item.subject.signal else ""
     return f"{first}  n no-go  h hold  x not applicable  {trace}b back  o open  ? help  q stop"
+
+
+def key_and_rest(line: str) -> tuple[str, str]:
+    """Return what a line's first word does (empty: nothing), and the rest of the line."""
+    word, _, rest = line.partition(" ")
+    return WORDS.get(word.casefold(), ""), rest.strip()
 
 
 def number(text: str) -> Decimal | None:

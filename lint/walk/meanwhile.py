@@ -9,8 +9,8 @@ from lint.walk.state import Answer
 class AnsweredMeanwhileError(Exception):
     """Raised where somebody else answered the item while it was on this screen; nothing was recorded."""
 
-    def __init__(self, answer: Answer) -> None:
-        super().__init__(f"{answer.by} answered this meanwhile: {answer.answer}")
+    def __init__(self, answer: Answer, is_told: bool = True) -> None:
+        super().__init__(f"{answer.by} answered this meanwhile{f': {answer.answer}' if is_told else ''}")
         self.answer = answer
 
 

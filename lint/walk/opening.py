@@ -19,6 +19,12 @@ def open_walk(walker: Walker, by: str, new: bool) -> bool:
         if not choice:
             return False
         again = choice == "c"
+    if latest is not None and latest.overtaken is not None and latest.is_todays and not new:
+        at = latest.overtaken.body["local"][11:16]
+        walker.screen.say(
+            f"{walker.screen.status('no-go')} Walk {latest.begun.walk} was signed go, overtaken by a no-go at {at}: "
+            "it is to be signed anew."
+        )
     name = cleaned(by) or _name(walker)
     opening = session.open(name, fresh=new, again=again, role=walker.role)
     _tell_opening(opening, walker)
@@ -85,7 +91,8 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
     if done:
         last = session.state.answers[done[0].key]
         # Whoever looks second next must not read what the first said.
-        words = f"by {last.people}" if item is not None and item.second_of else walker.show.answer_words(last)
+        is_blind = (item is not None and item.second_of) or walker.show.is_blind(done[0])
+        words = f"by {last.people}" if is_blind else walker.show.answer_words(last)
         screen.say(f"Last answered: {done[0].challenge}: {words}")
     if opening.change is not None:
         walker.show.change(opening.change)

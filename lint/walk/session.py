@@ -28,6 +28,7 @@ from lint.walk.entry import (
     Entry,
     Log,
     MovedOnError,
+    overtaken,
     times,
 )
 from lint.walk.given import Given, about, judged
@@ -45,11 +46,15 @@ AWAY_AFTER = timedelta(minutes=10)
 
 @dataclass(frozen=True, slots=True)
 class Latest:
-    """The latest walk of this rig and checklist: how it stands, and whether it is today's."""
+    """The latest walk of this rig and checklist: how it stands, and whether it is today's.
+
+    `overtaken` is the no-go that came after it was signed go: it is not signed go any more.
+    """
 
     begun: Entry
     signed_go: Entry | None
     is_todays: bool
+    overtaken: Entry | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,8 +107,10 @@ class Session:
             return None
         entries = self._log.entries(begun[-1].walk)
         signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
-        signed_go = signed if signed is not None and signed.body["verdict"] == GO else None
-        return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]))
+        is_go = signed is not None and signed.body["verdict"] == GO
+        late = overtaken(entries)
+        signed_go = signed if is_go and late is None else None
+        return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]), late)
 
     def go_stands(self) -> bool:
         """Whether the latest walk was signed go, and on the rig as it is now."""
@@ -254,9 +261,9 @@ class Session:
     def answer(self, item: Item, given: Given, by: str = "", together_with: str = "") -> Answer:
         """Write down one answer, of this session's person or `by`, or of two together. A measured value is judged here.
 
-        Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case: it
-        wins over what was said meanwhile), and ValueError for an answer that lacks what it must say, or a second look
-        by the one who looked first.
+        Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case and wins
+        over what was said meanwhile, unless the second look is still due: it may be that), and ValueError for an
+        answer that lacks what it must say, or a second look by the one who looked first.
         """
         body = {"item": item.key, "role": item.role, "asked": item.asked, **judged(item, given), "by": by or self.by}
         if together_with:
@@ -265,8 +272,11 @@ class Session:
 
         def require() -> None:
             now = self.state.answers.get(item.key)
-            if body["answer"] != NO_GO and now is not None and (was is None or was.seq != now.seq):
-                raise AnsweredMeanwhileError(now)
+            if now is None or (was is not None and was.seq == now.seq):
+                return
+            second = self.state.second_due(item)
+            if body["answer"] != NO_GO or (second is not None and not same_person(now.by, body["by"])):
+                raise AnsweredMeanwhileError(now, is_told=second is None)
 
         self._require_another(item, body)
         return Answer.of(self._append(ANSWER, body, require))
@@ -373,6 +383,11 @@ class Session:
     def entries(self) -> Sequence[Entry]:
         """What is written down of this walk so far."""
         return self._entries
+
+    @property
+    def is_overtaken(self) -> bool:
+        """Whether a no-go came after the walk was signed go."""
+        return overtaken(self._entries) is not None
 
     @property
     def corrections(self) -> int:

@@ -10,9 +10,10 @@ from typing import Any
 
 from lint.check.finding import Finding
 from lint.rig.model import model_data
+from lint.rig.person import same_person
 from lint.rig.rig import Device
 from lint.walk.basis import Basis
-from lint.walk.items import Item
+from lint.walk.items import SECOND, Item
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
 
 # Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
@@ -47,7 +48,7 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
         if poll is None:
             reasons.append(f"The {role} was not polled")
         elif not state.poll_counts(role):
-            reasons.append(f"The poll of the {role} is older than the last change")
+            reasons.append(f"The {role} was polled before the latest answer or change: ask again")
         elif poll.answer != GO:
             reasons.append(f"The {role} said no-go in the poll" + (f": {poll.said}" if poll.said else ""))
     return reasons
@@ -56,6 +57,34 @@ def reasons_against(basis: Basis, state: State) -> list[str]:
 def not_applicable_killers(state: State) -> list[Item]:
     """Return what nothing should start without, and was said not to apply here."""
     return [item for item in state.with_status(NOT_APPLICABLE) if item.killer]
+
+
+def seen_by_two(state: State, item: Item) -> bool:
+    """Whether somebody else, too, found a killer item not applicable."""
+    second = state.answers.get(f"{SECOND}/{item.key}")
+    return second is not None and not same_person(second.by, state.answers[item.key].by)
+
+
+def without_second_look(state: State) -> list[Item]:
+    """Return the killer items that were a go, and whose second look was said not to be had."""
+    found = state.with_status(NOT_APPLICABLE)
+    firsts = [state.plan.by_key[item.second_of] for item in found if item.second_of]
+    return [item for item in firsts if item.killer and state.status(item) == GO]
+
+
+def exceptions(state: State) -> dict[str, Any]:
+    """Return what a go lacks, as its record keeps it; `exceptions_of` says it in a line."""
+    absent = not_applicable_killers(state)
+    rows = []
+    for item in absent:
+        answer = state.answers[item.key]
+        who = "seen by two" if seen_by_two(state, item) else f"said by {answer.people} alone"
+        rows.append(f"{item.challenge} — {answer.reason} ({who})")
+    return {
+        "killers_not_applicable": rows,
+        "killers_seen_by_two": sum(seen_by_two(state, item) for item in absent),
+        "no_second_look": [item.challenge for item in without_second_look(state)],
+    }
 
 
 def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, quick: int) -> dict[str, Any]:
@@ -79,9 +108,7 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "check": basis.checked.verdict.value,
         "findings": [_finding(finding) for finding in basis.checked.findings],
         "answers": [_answer(state, item) for item in state.plan.items if item.key in state.answers],
-        "killers_not_applicable": [
-            f"{item.challenge} — {state.answers[item.key].reason}" for item in not_applicable_killers(state)
-        ],
+        **exceptions(state),
         "thunder": [hold.words for hold in state.thunder_holds],
         "open": [item.challenge for item in state.with_status(OPEN)],
         "corrections": corrections,

@@ -197,6 +197,11 @@ class State:
         is_early = item.second_of and (first is None or first.answer not in (GO, NOT_APPLICABLE))
         return WAITING if is_early else OPEN
 
+    def second_due(self, item: Item) -> Item | None:
+        """Return the second look that an answered item waits for, or None: until then its answer is not to be told."""
+        second = self.plan.by_key.get(f"{SECOND}/{item.key}")
+        return second if second is not None and self.status(second) == OPEN and item.key in self.answers else None
+
     def seen(self, item: Item) -> str:
         """Return what was seen of a no-go item, by the first person or the second."""
         second = self.differs.get(item.key)

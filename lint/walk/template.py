@@ -60,7 +60,8 @@ class Measure:
 class ItemTemplate:
     """One item as written: `for_each` is a kind of rows or empty, `when` what their fields must be.
 
-    `second_person` asks for the state again, of somebody else who has not seen the first answer.
+    `second_person` asks for the state again, of somebody else who has not seen the first answer. `again_after` names
+    the parts of the rig after whose change it is asked again, whatever its own words say.
     """
 
     id: str
@@ -72,6 +73,7 @@ class ItemTemplate:
     second_person: bool
     safety: Safety | None
     measure: Measure | None
+    again_after: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +209,7 @@ def _item(row: Mapping[str, Any]) -> ItemTemplate:
         row.get("second_person", row.get("killer", False)),
         Safety(safety["word"], _safety_text(safety)) if safety else None,
         Measure(measure["unit"], _decimal(measure.get("min")), _decimal(measure.get("max"))) if measure else None,
+        tuple(row.get("again_after", ())),
     )
 
 

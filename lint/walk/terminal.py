@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.change import Change
 from lint.walk.closing import close_walk
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
@@ -15,6 +17,7 @@ from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
 from lint.walk.meanwhile import AnsweredMeanwhileError
+from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import Session
@@ -48,6 +51,7 @@ class Walker:
         self.leaving: set[str] = set()  # killer items that stay a no-go for now
         self._no_second = ""
         self.goes_ahead = -1
+        self._unreadable = ""  # what can't be read now, and was told
 
     def run(self) -> bool:
         """Walk on to the sign-off; return whether it was signed go.
@@ -83,13 +87,28 @@ class Walker:
 
     def refresh(self) -> None:
         """Read what changed, on disk and in the files, and say so."""
-        change = self.kept(self.session.refresh)
+        change = self.kept(self._reread)
         news = self.session.news()
         self.show.news(news)
         if news or change is not None:
             self.screen.forget_typed()
         if change is not None:
             self.show.change(change)
+
+    def _reread(self) -> Change | None:
+        """Read what changed; a file that can't be read, such as one half saved, leaves the rig as it was."""
+        try:
+            change = self.session.refresh()
+        except CannotReadError as error:
+            if (told := str(error.problems[0])) != self._unreadable:
+                self.screen.say(
+                    f"Not read: {told}. The walk goes on with the rig as it was last read, and looks again at the "
+                    "next answer."
+                )
+            self._unreadable = told
+            return None
+        self._unreadable = ""
+        return change
 
     def kept(self, write: Callable[[], Result]) -> Result:
         """Read or write the record, again and again while it can't be. Raises StoppedError."""
@@ -146,14 +165,38 @@ class Walker:
             self.screen.forget_typed()
             return True
 
-    def _record(self, asked: _Asked, given: Given) -> Answer:
+    def _record(self, asked: _Asked, given: Given) -> tuple[_Asked, Answer]:
+        """Write an answer down; return it with the item that it is of."""
+        try:
+            answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
+        except AnsweredMeanwhileError as error:
+            asked, answer = self._as_second_look(asked, given, error)
         item = asked.item
-        answer = self.kept(lambda: self.session.answer(item, given, asked.person, asked.together_with))
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
+        if answer.answer == NO_GO and self.session.is_overtaken:
+            self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
         self._forward.clear()
         self.leaving.discard(item.key)
-        return answer
+        return asked, answer
+
+    def _as_second_look(self, asked: _Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[_Asked, Answer]:
+        """Take what was answered unaware of another's answer as the second look, which it is.
+
+        Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
+        """
+        second = self.session.state.second_due(asked.item)
+        is_look = given.answer != HOLD and not same_person(error.answer.by, asked.person)
+        if second is None or not is_look:
+            if given.answer != NO_GO:
+                raise error
+            second = asked.item  # a no-go wins in any case
+        else:
+            self.screen.say(
+                f"{error.answer.by} has looked here too: yours, given unaware of it, is the second look.", "  "
+            )
+        asked = replace(asked, item=second)
+        return asked, self.kept(lambda: self.session.answer(second, given, asked.person))
 
     def _go(self, asked: _Asked, rest: str) -> bool | None:
         if rest:
@@ -177,16 +220,16 @@ class Walker:
         if value is None:
             self.screen.say(f"“{text}” is no number; this item takes a value in {measure.unit}, such as v 72.5")
             return None
-        answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
+        asked, answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
         return True if answer.answer == GO else self._after_no_go(asked, ())
 
     def _no_go(self, asked: _Asked, rest: str) -> bool | None:
         parts, seen = parts_and_words(rest, asked.item.subject.parts)
         if seen:
             words = _worded(parts, seen)
-            self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
+            asked, _ = self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
         else:  # saved at once: whatever happens before the words are there, it is a no-go
-            self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
+            asked, _ = self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
             return self._after_no_go(asked, self.ask_words(asked.item, asked.person, parts))
         return self._after_no_go(asked, parts)
 
@@ -289,31 +332,17 @@ class Walker:
         self._turned_to = answered[at + 1]
         return True
 
-    def _open(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _open(self, asked: _Asked, rest: str) -> bool | None:
         item, state = asked.item, self.session.state
-        every = [each for each in self.show.unsettled() if each != item]
+        if rest:
+            self._turned_to = pick_any(self, rest)
+            return self._turned_to is not None
+        every = self.show.unsettled()
         near = [each for each in every if each.phase <= item.phase or state.status(each) != OPEN]
         if len(near) < len(every):
             self.screen.say(f"{len(every) - len(near)} are open in later phases; p shows where.")
-        self._turned_to = self._pick(near)
+        self._turned_to = pick(self, near)
         return self._turned_to is not None
-
-    def may_ask(self, item: Item) -> bool:
-        """Whether an item may be picked now; where it waits for a killer item, say which."""
-        guard = self.session.state.held_back_by(item)
-        if guard is not None:
-            self.screen.say(f"That waits: nothing starts without “{guard.challenge}” ({guard.role}).")
-        return guard is None
-
-    def _pick(self, items: list[Item]) -> Item | None:
-        """List items and ask for the number of one."""
-        if not items:
-            self.screen.say("Nothing else is open here.")
-            return None
-        self.show.items(items)
-        line = self.screen.ask("Number to answer it now, Enter to go on: ")
-        picked = items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
-        return picked if picked is not None and self.may_ask(picked) else None
 
     def _progress(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.show.progress()

@@ -497,3 +497,21 @@ def test_with_a_close_down_alone_nothing_is_signed_off(house: Path, walked: Walk
     walked(rig, "2026-11-22", checklist="close-down")
     with pytest.raises(NothingToCompareError, match="no sign-off is recorded"):
         handover(rig)
+
+
+def test_a_go_that_a_no_go_came_after_counts_no_more(house, walked) -> None:
+    """And what the signature goes without stands on the page."""
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22")
+    with Ledger(ledger_path(rig)) as ledger:
+        last = ledger.entries()[-1]
+        body = {"role": "stage", "answer": "no-go", "said": "smoke", "person": "", "by": "S. Stage"}
+        ledger.append(last.walk, "poll", {**body, "utc": "2026-11-22T09:10:00Z", "local": "2026-11-22T09:10:00+00:00"})
+    found = handover(rig)
+    text = " ".join(page_text(handover_page(found), 80).split())
+    assert "✗ NO-GO (✓ GO signed, overtaken by a no-go at 09:10)" in text
+    assert "Why it is a no-go" in text and "have the lead sign anew" in text
+    data = json.loads(handover_json(found))
+    assert data["signed"]["verdict"] == "no-go"
+    assert data["signed"]["overtaken"].startswith("2026-11-22T09:10")
+    assert any("15 of the 15 safety cautions" in row for row in data["signed"]["without"])

@@ -52,10 +52,12 @@ def test_the_poll_is_in_a_fixed_order_the_lead_last(session, ways) -> None:
     assert places == sorted(places)
 
 
-@pytest.mark.parametrize("said", ["", "n", "no-go, bank is off"])
+@pytest.mark.parametrize("said", [[""], ["n"], ["no-go, bank is off"]])
 def test_silence_and_no_stop_the_poll(session, ways, said) -> None:
     """R12: silence is a no-go, and one no-go stops it."""
-    shown = ways.typed(session, [*GO_ALL, said, "L. Lead"])
+    why = [] if " " in said[0] else ["bank is off"]
+    shown = ways.typed(session, [*GO_ALL, *said, *why, "L. Lead"])
+    assert session.state.polls["stage"].said.endswith("bank is off"), "what was seen is on record"
     assert "One no-go stops the poll." in shown.text
     assert "house-mixer, go or no-go?" not in shown.text
     assert shown.walker.signed.body["verdict"] == "no-go"
@@ -68,7 +70,8 @@ def test_a_poll_is_stale_after_any_later_answer(session, ways) -> None:
     assert session.reasons() == []
     session.answer(session.state.plan.by_key["bank/west-box"], ways.Given("go"))
     assert session.reasons() == [
-        f"The poll of the {role} is older than the last change" for role in ("stage", "house-mixer", "lead")
+        f"The {role} was polled before the latest answer or change: ask again"
+        for role in ("stage", "house-mixer", "lead")
     ]
     ways.poll_all(session)
     session.answer(session.state.plan.by_key["level"], ways.Given("go", 65))
@@ -156,7 +159,9 @@ def test_a_killer_that_does_not_apply_is_listed_at_the_signature_and_in_the_reco
     line = "! Nothing starts without this, not applicable: west-box, output bank: 1–8 — no west box"
     text = " ".join(shown.text.split())
     assert text.index(line) > text.index("The poll:")
-    assert shown.walker.signed.body["killers_not_applicable"] == ["west-box, output bank: 1–8 — no west box"]
+    assert shown.walker.signed.body["killers_not_applicable"] == [
+        "west-box, output bank: 1–8 — no west box (said by A. Adams alone)"
+    ]
 
 
 def test_what_stands_against_a_go_is_not_pushed_off_the_screen_by_what_is_open(session, ways) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from lint.read.problem import CannotReadError
 from lint.record.ledger import Ledger
+from lint.walk.change import Touched
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.state import replay
 
@@ -135,10 +136,11 @@ def test_a_changed_rig_opens_what_it_touches_and_keeps_the_rest(small, ledger, w
     small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
     change = session.refresh()
     assert change.rig and not change.template
-    assert change.touched == [("east-box, output bank: 9–16", "east-box, output bank: 17–24")]
+    assert change.touched == [Touched("east-box, output bank: 9–16", "east-box, output bank: 17–24", ("east-box",))]
+    assert change.calls == ["Say aloud: “Links complete”"]
     assert (change.came, change.went) == ([], [])
     assert session.state.next_item().key == "bank/east-box"
-    assert keys(session.state.with_status("open")) == ["bank/east-box"]
+    assert keys(session.state.with_status("open")) == ["bank/east-box", "completion-call/links"]
     assert session.refresh() is None
     small.edit("output_bank: 17-24", "output_bank: 9-16", "house.yaml")
     assert session.refresh() is not None
@@ -155,7 +157,7 @@ def test_a_change_is_told_on_resume_and_only_once(small, ledger, ways) -> None:
     again = small.session(ledger)
     change = again.open("A").change
     assert change.went == ["east-box, output bank: 9–16"]
-    assert again.state.next_item().key == "level"
+    assert again.state.next_item().key == "completion-call/links", "it spoke of a box that is no more"
     assert small.session(ledger).open("A").change is None
 
 
@@ -166,7 +168,7 @@ def test_a_changed_limit_opens_the_measured_item_again(small, ledger, ways) -> N
     small.edit("max: 70.5", "max: 70", "checklists/full-walk.yaml")
     change = session.refresh()
     assert change.template and not change.rig
-    assert keys(session.state.with_status("open")) == ["level"]
+    assert keys(session.state.with_status("open")) == ["level", "completion-call/levels"]
 
 
 def test_a_rig_that_can_no_longer_be_read_stops_the_walk_and_loses_nothing(small, ledger, ways) -> None:
@@ -220,7 +222,10 @@ def test_the_lead_may_still_say_no_go(small, ledger, ways) -> None:
             "No-go: west-box, output bank: 1–8 — seen: 9–16",
         ),
         (lambda s, g: s.answer(s.state.plan.items[0], g("hold")), "Held: west-box, output bank: 1–8"),
-        (lambda s, g: s.answer(s.state.plan.items[0], g("go")), "The poll of the stage is older than the last change"),
+        (
+            lambda s, g: s.answer(s.state.plan.items[0], g("go")),
+            "The stage was polled before the latest answer or change: ask again",
+        ),
         (lambda s, _: s.poll("stage", "no-go", "piano dead"), "The stage said no-go in the poll: piano dead"),
     ],
 )

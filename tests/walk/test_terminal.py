@@ -104,7 +104,7 @@ def test_a_value_out_of_its_limits_is_a_no_go_and_measured_again_after_the_cure(
 
 
 def test_a_role_sees_its_own_items_and_does_not_sign(session, ways) -> None:
-    shown = ways.typed(session, ["a", "s", "64"], role="house-mixer")
+    shown = ways.typed(session, ["a", "s", "64", "q"], role="house-mixer")
     assert shown.go is False
     assert "output bank" not in shown.text
     assert "The sign-off is the lead's." in shown.text
@@ -128,7 +128,8 @@ def test_what_keeps_a_go_away_is_listed_before_the_poll(session, ways) -> None:
 
 @pytest.mark.parametrize("said", ["", "no", "n", "no-go, piano dead"])
 def test_no_and_silence_are_a_no_go_in_the_poll(session, ways, said) -> None:
-    shown = ways.typed(session, [*GO_ALL, "g", said, "L. Lead"])
+    why = [] if " " in said else [""]
+    shown = ways.typed(session, [*GO_ALL, "g", said, *why, "L. Lead"])
     assert shown.go is False
     assert session.state.polls["house-mixer"].answer == "no-go"
     assert session.state.polls["house-mixer"].said == said

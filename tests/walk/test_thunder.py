@@ -69,7 +69,7 @@ def test_no_go_can_be_signed_and_every_poll_is_stale(small, session, ways) -> No
     assert session.sign("L. Lead", wants_go=True).body["verdict"] == "no-go"
     small.clock.at += timedelta(minutes=31)
     session.all_clear("M. Okafor")
-    assert all("older than the last change" in reason for reason in session.reasons())
+    assert all("polled before the latest answer or change" in reason for reason in session.reasons())
 
 
 def test_it_holds_the_whole_walk_until_it_is_released(small, session, ways) -> None:

@@ -1,0 +1,73 @@
+"""Turning to any item, answered or not: by its number in a list, by its place (`3.2`), or by words of it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from lint.walk.items import Item
+from lint.walk.state import State, visible
+
+if TYPE_CHECKING:
+    from lint.walk.terminal import Walker
+
+MOST_FOUND = 12
+_PLACE = re.compile(r"([0-9]{1,3})\.([0-9]{1,3})")
+
+
+def items_for(state: State, text: str, role: str | None) -> list[Item]:
+    """Return the items that a place (phase and item, `3.2`) or words mean; a second look is found by its first."""
+    mine = [item for item in visible(state.plan, role) if not item.second_of and not item.is_call]
+    if place := _PLACE.fullmatch(text):
+        phase, number = int(place[1]) - 1, int(place[2]) - 1
+        rows = [item for item in visible(state.plan, role) if item.phase == phase]
+        return [rows[number]] if 0 <= number < len(rows) else []
+    words = text.casefold().split()
+    return [item for item in mine if words and all(word in item.challenge.casefold() for word in words)]
+
+
+def pick_any(walker: Walker, text: str) -> Item | None:
+    """Find an item by its place or by words, and ask which where there are several; None where none is picked."""
+    screen = walker.screen
+    text = text or screen.ask("Which item? Words of it, or its place, such as 3.2 (Enter: none) ")
+    if not text:
+        return None
+    found = items_for(walker.session.state, text, walker.role)
+    if not found:
+        screen.say(f"No item here has “{text}” in it.")
+        return None
+    if len(found) == 1:
+        return found[0] if may_ask(walker, found[0]) else None
+    if len(found) > MOST_FOUND:
+        screen.say(f"{len(found)} items have that; these are the first {MOST_FOUND}. More words find fewer.")
+    return pick(walker, found[:MOST_FOUND])
+
+
+def pick(walker: Walker, items: Sequence[Item]) -> Item | None:
+    """List items and ask for the number of one."""
+    if not items:
+        walker.screen.say("Nothing else is open here.")
+        return None
+    walker.show.items(items)
+    line = walker.screen.ask("Number to answer it now, Enter to go on: ")
+    picked = items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
+    return picked if picked is not None and may_ask(walker, picked) else None
+
+
+def may_ask(walker: Walker, item: Item) -> bool:
+    """Whether an item may be picked now; where it waits for a killer item, say which."""
+    guard = walker.session.state.held_back_by(item)
+    if guard is not None:
+        walker.screen.say(f"That waits: nothing starts without “{guard.challenge}” ({guard.role}).")
+    return guard is None
+
+
+def turn_to(walker: Walker, action: str, text: str) -> bool:
+    """Answer anew, out of turn: `open` any item by words or place, `back` the last answered; whether one was asked."""
+    last = walker.session.state.last_answered(walker.role)
+    first_looks = [item for item in last if not item.second_of and not item.is_call]
+    item = pick_any(walker, text) if action == "open" else next(iter(first_looks), None)
+    if item is not None:
+        walker.ask(item, may_leave=True)
+    return item is not None

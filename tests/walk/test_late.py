@@ -1,0 +1,104 @@
+"""What is seen late has its place: at a finished role's terminal, in the poll, and while a file is half saved."""
+
+from __future__ import annotations
+
+from io import StringIO
+
+import pytest
+from test_two_terminals import Lines
+
+from lint.record.ledger import Ledger
+from lint.walk.picking import items_for
+from lint.walk.screen import Screen, StoppedError
+from lint.walk.terminal import Walker
+
+GO_ALL = ["g", "g", "g", "65", "g"]
+
+
+@pytest.fixture
+def session(small):
+    with Ledger(small.ledger_path) as ledger:
+        opened = small.session(ledger)
+        opened.open("A. Adams")
+        yield opened
+
+
+def plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_a_finished_role_may_still_answer_anew(session, ways) -> None:
+    shown = ways.typed(session, ["g", "g", "o west bank", "n 9–16", "", "q"], role="stage")
+    assert "Everything of the stage is answered." in shown.text
+    assert session.state.answers["bank/west-box"].seen == "9–16"
+    assert shown.go is None or shown.go is False
+
+
+def test_in_the_poll_any_item_may_be_answered_anew(session, ways) -> None:
+    lines = [*GO_ALL, "g", "o level", "n too loud", "", "q"]
+    shown = ways.typed(session, lines)
+    assert session.state.answers["level"].answer == "no-go"
+    assert "Not ready for the poll." in shown.text
+    assert not session.state.poll_counts("stage"), "what was said before it is asked again"
+
+
+def test_back_in_the_poll_is_the_last_answered(session, ways) -> None:
+    shown = ways.typed(session, [*GO_ALL, "b", "v 66", *["g"] * 4])
+    assert plain(shown.text).count("▶ Level: 60 to 70.5 dB") == 2
+    assert session.state.answers["level"].value == "66"
+
+
+def test_items_are_found_by_place_and_words(full_house) -> None:
+    with Ledger(full_house.ledger_path) as ledger:
+        state = full_house.session(ledger).state
+    first = state.plan.items[0]
+    assert items_for(state, "1.1", None) == [first]
+    assert items_for(state, "99.1", None) == items_for(state, "1.99", None) == []
+    assert [item.key for item in items_for(state, "WEDGE carries", None)] == ["monitor-mix/singer-wedge"]
+    assert items_for(state, "nothing like it", None) == []
+    assert items_for(state, "1.1", "wireless") != [first]
+
+
+def test_a_poll_no_go_has_its_reason_in_the_record(session, ways) -> None:
+    shown = ways.typed(session, [*GO_ALL, "g", "n", "smoke at the amplifier", "L. Lead"])
+    reasons = shown.walker.signed.body["reasons"]
+    assert "The house-mixer said no-go in the poll: no-go: smoke at the amplifier" in reasons
+    assert [entry.body["answer"] for entry in session.entries if entry.kind == "poll"] == ["go", "no-go", "no-go"]
+
+
+def test_enter_at_the_no_go_goes_back(session, ways) -> None:
+    shown = ways.typed(session, [*GO_ALL, "n", "smoke", "", "g", "g", "g", "L. Lead", "g"])
+    assert "Nothing was recorded." in shown.text
+    assert shown.go is True
+
+
+def walked(session, *lines) -> str:
+    shown = StringIO()
+    walker = Walker(session, Screen(Lines(*lines), shown), None)
+    with pytest.raises(StoppedError):
+        walker.run()
+    return plain(shown.getvalue())
+
+
+def test_a_half_saved_rig_is_told_once_and_the_walk_goes_on(small, session) -> None:
+    whole = small.rig.read_text(encoding="utf-8")
+
+    def half() -> None:
+        small.write(whole[: len(whole) // 2] + "\n  : [")
+
+    def saved() -> None:
+        small.write(whole.replace("Sunday", "Sunday evening"))
+
+    text = walked(session, half, "g", "g", saved, "g")
+    assert text.count("Not read: ") == 1
+    assert "The walk goes on with the rig as it was last read, and looks again at the next answer." in text
+    assert "The rig has changed since." in text
+    assert len(session.state.given) == 3
+
+
+def test_nothing_is_signed_on_a_rig_that_cannot_be_read(small, session) -> None:
+    whole = small.rig.read_text(encoding="utf-8")
+    text = walked(session, *GO_ALL, "g", "g", "g", lambda: small.write("extends: ["), "L. Lead", "g")
+    assert "Nothing was signed: the rig can't be read now." in text
+    assert all(entry.kind != "signed" for entry in session.entries)
+    small.write(whole)
