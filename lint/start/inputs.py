@@ -13,8 +13,8 @@ from pathlib import Path
 
 from lint.page.plain import shown
 from lint.start.columns import cell, find_header
-from lint.start.rows import Input, Said, Unusable, channels_of, is_idle, number_of, read_row, yes_or_no
-from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of
+from lint.start.rows import Input, Said, Sockets, Unusable, channels_of, is_idle, number_of, read_row, yes_or_no
+from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of, plain
 from lint.start.table import Table, TableRow
 from lint.start.words import HEADERS, INPUT_WORDS, folded, header, pairs_by_name, side_of
 
@@ -56,7 +56,8 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
     rows = table.rows[above + 1 :]
     said, idle = _said(rows, head, columns)
     known = known_boxes([(one.cells.get("box", ""), one.cells.get("socket", "")) for one in said], house_boxes)
-    inputs, unusable = _usable(said, known)
+    places = [place for one in said for place in _places(one, known)]
+    inputs, unusable = _usable(said, Sockets(known, _gaps(places)))
     used = set(columns.values())
     over = [(index, text) for index, text in enumerate(head.cells) if text and index not in used]
     used_lines = {one.line for one in inputs}
@@ -73,7 +74,7 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
             for index, text in over
             if "socket" not in columns and _is_doubtful(text, list(filter(None, (cell(row, index) for row in rows))))
         ],
-        places=[place for one in said for place in _places(one, known)],
+        places=places,
         cells=sorted([*doubts, *unread], key=lambda one: one.line),
         idle=idle,
         channels=frozenset(number for one in said for number in channels_of(one.cells.get("channel", "")) or ()),
@@ -128,7 +129,20 @@ def _places(said: Said, known: frozenset[str]) -> Iterator[Place]:
     yield from filter(None, (place_of(box, socket, known), other_reading(socket)))
 
 
-def _usable(rows: Sequence[Said], known: frozenset[str]) -> tuple[list[Input], list[Unusable]]:
+def _gaps(places: Iterable[Place]) -> frozenset[tuple[str, int]]:
+    """Return the (box, input) that a list does not name, just above one that it names and below another."""
+    named: dict[str, set[int]] = {}
+    for place in places:
+        named.setdefault(plain(place.box), set()).update(place.numbers)
+    return frozenset(
+        (box, number + 1)
+        for box, numbers in named.items()
+        for number in numbers
+        if number + 1 not in numbers and number + 1 < max(numbers)
+    )
+
+
+def _usable(rows: Sequence[Said], sockets: Sockets) -> tuple[list[Input], list[Unusable]]:
     """Return the usable rows, a pair as two of them, and the others; no channel is used twice."""
     inputs: list[Input] = []
     unusable: list[Unusable] = []
@@ -136,7 +150,7 @@ def _usable(rows: Sequence[Said], known: frozenset[str]) -> tuple[list[Input], l
     # A row that can't be used keeps its channel all the same.
     firsts = {channels[0] for said in rows if (channels := channels_of(said.cells.get("channel", "")))}
     for said in rows:
-        read = read_row(said, known)
+        read = read_row(said, sockets)
         if isinstance(read, Unusable):
             unusable.append(read)
             continue

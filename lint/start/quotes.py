@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 MOST = 4000  # signs of a cell in quotes; a quote that is not closed by then never is
+LOOKED_AT = 50_000  # signs of a text, to learn what its rows look like
 _QUOTED = re.compile(rf' *"((?:[^"]|""){{0,{MOST}}}+)" *')
 
 
@@ -73,7 +74,7 @@ class _LooksLikeRow:
 
     def __init__(self, text: str, delimiter: str) -> None:
         self.delimiter = delimiter
-        rows = [line.split(delimiter) for line in text.split("\n")]
+        rows = [line.split(delimiter) for line in text[:LOOKED_AT].split("\n")]
         widths = Counter(len(row) for row in rows if len(row) > 1)
         self.width = max(widths, key=lambda width: (widths[width], width)) if widths else 0
         alike = [row for row in rows if len(row) == self.width]

@@ -49,6 +49,13 @@ class Unusable(NamedTuple):
     why: str
 
 
+class Sockets(NamedTuple):
+    """What the whole list says of sockets: boxes known for sure, and (box, input) between others that no row names."""
+
+    known: frozenset[str] = frozenset()
+    gaps: frozenset[tuple[str, int]] = frozenset()
+
+
 class Said(NamedTuple):
     """What a row says: the line that it begins on, its cells by their meaning, and what was assumed to read them."""
 
@@ -84,16 +91,16 @@ def yes_or_no(text: str) -> bool | None:
     return said in YES if said in YES | NO else None
 
 
-def read_row(said: Said, known: frozenset[str]) -> list[Input] | Unusable:
+def read_row(said: Said, sockets: Sockets) -> list[Input] | Unusable:
     """Return what a row asks for: one input, or the two of a pair."""
     cells = said.cells
     name = cells["name"]
-    if problems := list(_problems(cells, known)):
+    if problems := list(_problems(cells, sockets)):
         about = f"{name}: " if re.search(r"[^\W_]", name) and len(name) <= LONGEST and shown(name) == name else ""
         return Unusable(said.line, about + "; ".join(problems))
     phantom = yes_or_no(cells.get("phantom", ""))
     kind, assumed = _kind(cells.get("kind", ""), name, phantom, "phantom" in cells)
-    place = place_of(cells.get("box", ""), cells.get("socket", ""), known) or Place(cells.get("box", ""), ())
+    place = _place(cells, sockets)
     channels = channels_of(cells.get("channel", "")) or ()
     sides, why = _sides(cells, place, channels)
     rows = []
@@ -121,13 +128,26 @@ def read_row(said: Said, known: frozenset[str]) -> list[Input] | Unusable:
     return rows
 
 
+def _place(cells: Mapping[str, str], sockets: Sockets) -> Place:
+    """Return the inputs of a row: as it names them; for a stereo row that names one the next too, if it is a gap."""
+    box, text = cells.get("box", ""), cells.get("socket", "")
+    place = place_of(box, text, sockets.known) or Place(box, ())
+    if len(place.numbers) == 1 and _says_stereo(cells):
+        low = place.numbers[0]
+        if (plain(place.box), low + 1) in sockets.gaps:
+            return Place(place.box, (low, low + 1))
+    return place
+
+
 def _sides(cells: Mapping[str, str], place: Place, channels: tuple[int, ...]) -> tuple[tuple[str, ...], list[str]]:
     """Return what is put behind the names, L and R for a pair, and what had to be assumed to say so."""
     asks = next((text for text in _pair_words(cells) if text), "")
     if len(place.numbers) == 2:
         low, high = place.numbers
-        where = f"“{cells['socket']}” is read as a pair on {place.box} {low} and {high}".replace("  ", " ")
-        return ("L", "R"), [where]
+        where = f"is read as a pair on {place.box} {low} and {high}".replace("  ", " ")
+        if re.search(rf"(?<![0-9])0*{high}$", cells["socket"]):
+            return ("L", "R"), [f"“{cells['socket']}” {where}"]
+        return ("L", "R"), [f"“{asks or cells['name']}” {where}, as the list puts nothing on {high}"]
     if len(channels) == 2:
         return ("L", "R"), [f"“{cells['channel']}” is read as the two channels of a pair"]
     if not place.numbers and _says_stereo(cells):
@@ -159,7 +179,7 @@ def _says_pair(cells: Mapping[str, str]) -> bool:
     return any(_pair_words(cells)) or bool(PAIR.search(folded(cells["name"])))
 
 
-def _problems(cells: Mapping[str, str], known: frozenset[str]) -> Iterator[str]:
+def _problems(cells: Mapping[str, str], sockets: Sockets) -> Iterator[str]:
     for meaning, text in cells.items():
         if len(text) > 200 or shown(text) != text:
             yield f"the {meaning} is too long, or holds a sign that can't be shown"
@@ -172,9 +192,8 @@ def _problems(cells: Mapping[str, str], known: frozenset[str]) -> Iterator[str]:
     if channels is None:
         yield f"the channel is '{cells['channel']}', expected a whole number, or two side by side such as 6/7"
     if cells.get("socket"):
-        yield from _socket_problems(cells, known, channels or ())
-    place = place_of(cells.get("box", ""), cells.get("socket", ""), known) or Place("", ())
-    if len(cells["name"]) > LONGEST - 2 and len(_sides(cells, place, channels or ())[0]) == 2:
+        yield from _socket_problems(cells, sockets.known, channels or ())
+    if len(cells["name"]) > LONGEST - 2 and len(_sides(cells, _place(cells, sockets), channels or ())[0]) == 2:
         yield f"its name is longer than {LONGEST - 2} letters, and each of a pair has a letter more"
 
 

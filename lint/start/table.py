@@ -14,11 +14,11 @@ from typing import NamedTuple
 from lint.read.problem import cannot_read
 from lint.start.quotes import split_rows
 
-MAX_BYTES = 4 * 1024 * 1024
+MAX_BYTES = 1024 * 1024
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
-# How many rows are looked at to find the delimiter.
-SAMPLE = 40
+# How many rows are looked at to find the delimiter, in how many letters.
+SAMPLE, SAMPLE_LETTERS = 40, 50_000
 
 
 class TableRow(NamedTuple):
@@ -96,7 +96,7 @@ def _delimiter(text: str) -> str:
     """Return the delimiter under which the rows have most cells, and most often the same number of them."""
 
     def score(delimiter: str) -> tuple[int, int]:
-        rows = islice(_rows(text, delimiter, 0), SAMPLE)
+        rows = islice(_rows(text.lstrip()[:SAMPLE_LETTERS], delimiter, 0), SAMPLE)
         widths = Counter(len(row.cells) for row in rows if len(row.cells) > 1)
         if not widths:
             return (0, 0)

@@ -108,6 +108,7 @@ def test_a_pair_takes_no_channel_of_a_row_that_is_left_out(tmp_path: Path) -> No
         # No socket is named: each side gets one.
         ("2;Playback;stereo player;", {2: "playback-l", 3: "playback-r"}, "“stereo player” is read as a pair"),
         ("2/3;Over;cond;A2-3", {2: "over-l", 3: "over-r"}, "“A2-3” is read as a pair on A 2 and 3"),
+        ("2/3;Over;cond;A2-A3", {2: "over-l", 3: "over-r"}, "“A2-A3” is read as a pair on A 2 and 3"),
         ("2+3;Over;cond;", {2: "over-l", 3: "over-r"}, "“2+3” is read as the two channels of a pair"),
         ("2;Keys;stereo DI;A2", {2: "keys"}, "“stereo DI” asks for a pair, but one input is listed"),
         ("2;St Anne organ;cond;", {2: "st-anne-organ"}, "asks for a pair, but one input is listed"),
@@ -119,6 +120,19 @@ def test_what_a_stereo_row_means(row: str, expected: dict[int, str], told: str, 
     assert proposal.unusable == []
     assert told in " ".join(one.words for one in proposal.assumed)
     assert ("pairs" in proposal.plan.sections) == (len(expected) == 2)
+
+
+def test_a_stereo_row_with_one_socket_takes_the_next_where_the_list_leaves_it_free(tmp_path: Path) -> None:
+    rows = (
+        "1;Kick;dyn;A1\n2;Keys;stereo DI;A2\n3;Bass;dyn;A4\n4;Pad stereo;DI;A5\n5;Vox;dyn;A6\n6;Tape;stereo player;A7\n"
+    )
+    proposal = proposed(tmp_path, f"Ch;Name;Mic;Socket\n{rows}")
+    assert sockets(proposal) == {
+        "kick": "a/in/1", "keys-l": "a/in/2", "keys-r": "a/in/3", "bass": "a/in/4",
+        "pad-stereo": "a/in/5", "vox": "a/in/6", "tape": "a/in/7",
+    }  # fmt: skip
+    assert "“stereo DI” is read as a pair on A 2 and 3, as the list puts nothing on 3" in told_of(proposal, "Keys L")
+    assert "asks for a pair, but one input is listed, so it is read as one" in told_of(proposal, "Pad stereo")
 
 
 def test_a_pair_whose_channel_the_house_has_taken_is_kept(tmp_path: Path) -> None:
