@@ -10,7 +10,7 @@ from lint.walk.screen import Screen
 
 RIGHT = {
     DEAD: "it comes through there",
-    WRONG: "it is {source} there, and nothing else",
+    WRONG: "it is {source} there, and nothing that should not be",
     NOISE: "it is free of the noise there",
     DISTORTED: "it is clean there",
     ELSEWHERE: "{source} is not heard there",

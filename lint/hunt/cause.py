@@ -1,0 +1,44 @@
+"""One thing that may be wrong with a kind of part, and the symptoms it may show by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import NamedTuple
+
+DEAD, WRONG, NOISE, DISTORTED, ELSEWHERE = "dead", "wrong", "noise", "distorted", "elsewhere"
+SYMPTOMS: Mapping[str, str] = {
+    DEAD: "nothing comes through",
+    WRONG: "something else comes through",
+    NOISE: "it hums, hisses, crackles or clicks",
+    DISTORTED: "it is distorted",
+    ELSEWHERE: "it is heard where it should not be",
+}
+
+
+class CauseKind(NamedTuple):
+    """One thing that may be wrong with a kind of part: its name in the record, and its title for people.
+
+    `look` asks whether all is as it should be; `cure` is what to do where it is not. Both are filled from the part.
+    `handles` says that plugs are pulled for the look, `mends_by_plug` that they are for the cure. `swap` says that the
+    look puts another in its place: right with that one means that this one is at fault, and that it is mended already.
+    `odds` has the weight by symptom; absent: not with that one. `after` names causes that would fool this look, or
+    that what is put in here would mend as well: their looks come first.
+    """
+
+    name: str
+    part: str
+    title: str
+    look: str
+    cure: str
+    seconds: int
+    odds: Mapping[str, int]
+    handles: bool = False
+    swap: bool = False
+    mends_by_plug: bool = False
+    after: tuple[str, ...] = ()
+
+
+def odds(dead: int = 0, wrong: int = 0, noise: int = 0, distorted: int = 0, elsewhere: int = 0) -> dict[str, int]:
+    """Return the weights of a cause by symptom, those that are not 0."""
+    given = {DEAD: dead, WRONG: wrong, NOISE: noise, DISTORTED: distorted, ELSEWHERE: elsewhere}
+    return {symptom: weight for symptom, weight in given.items() if weight}
