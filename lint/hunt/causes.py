@@ -55,7 +55,7 @@ CONSOLE_CAUSES: tuple[CauseKind, ...] = (
         "spill",
         "send",
         "another open microphone picks it up",
-        "Mute {channel} for a moment: is {source} gone at {destination}?",
+        "Mute {channel} for a moment: is {source} gone at {end}?",
         "turn down in {mix} the microphones near {source}, or move them away from it; what is loud on stage is heard through every open one",
         10,
         _odds(elsewhere=16),

@@ -46,7 +46,7 @@ def in_order(causes: Sequence[Cause]) -> list[int]:
     ordered: list[int] = []
     while ranked:
         left = {causes[index].name for index in ranked}
-        ordered.append(next(index for index in ranked if left.isdisjoint(causes[index].after)))
+        ordered.append(next((index for index in ranked if left.isdisjoint(causes[index].after)), ranked[0]))
         ranked.remove(ordered[-1])
     return ordered
 
