@@ -30,7 +30,7 @@ class Symptom(StrEnum):
 def hunt(
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
     what: str = typer.Argument(
-        ..., metavar="WHAT", help="A source, channel number, mix or destination.", show_default=False
+        ..., metavar="WHAT", help="A source, channel number, mix, destination or amplifier.", show_default=False
     ),
     symptom: Symptom = typer.Argument(
         Symptom.DEAD,
@@ -92,11 +92,7 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
     screen = Screen()
     keys = Keys(screen, how[2], how[1])
     hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
-    end = (
-        f" to {target.destination.name}"
-        if target.destination is not None and target.destination.name != target.name
-        else ""
-    )
+    end = f" to {target.end}" if target.end not in (None, target.name) else ""
     screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
     if past:  # those that found nothing are not among them
         screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")

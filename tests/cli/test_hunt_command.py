@@ -74,6 +74,28 @@ def test_through_a_pipe_it_takes_lines_and_asks_for_a_name(house: Path) -> None:
     assert (house / "records" / "walks.sqlite").is_file()
 
 
+@pytest.mark.usefixtures("house")
+def test_a_line_is_a_key_or_its_whole_word_and_nothing_else_goes_back() -> None:
+    done = call(CLEAN, "10", "--plain", typed="Yes\nbogus\nyes\nback\nno one\nall suspects\nstop\n")
+    assert "“bogus” is no answer here; y yes" in done.stdout
+    assert "“no one” is no answer here; y yes" in done.stdout
+    numbers = [
+        line[:2].strip() for line in done.stdout.splitlines() if line[2:4] == "  " and line[:2].strip().isdigit()
+    ]
+    assert numbers == ["1", "2", "3", "2"]
+
+
+@pytest.mark.usefixtures("house")
+def test_what_is_left_is_one_line_and_w_lists_it_all() -> None:
+    lines = call(CLEAN, "lead-vocal", "--answers", "yyw").stdout.splitlines()
+    (left,) = [index for index, line in enumerate(lines) if line.startswith("    Left: ")]
+    assert lines[left].endswith(", likeliest channel 10 (Lead vox): muted or down (13%).")
+    assert lines[left + 1] == ""
+    end = lines.index("Stopped. Still suspected:")
+    listed = [line for line in lines[left:end] if line[:8].endswith("%") and line[4:7].strip().isdigit()]
+    assert len(listed) == int(lines[left].split()[1].rstrip(","))
+
+
 def test_without_a_name_nothing_is_recorded(house: Path) -> None:
     assert "Not recorded." in call(CLEAN, "10", "--answers", MUTED).stdout
     assert "Not recorded." in call(CLEAN, "10", typed="\n".join([*MUTED, "", ""])).stdout
@@ -152,7 +174,7 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
-        (["nobody"], "nothing here is called 'nobody' (a source, channel number, mix or destination)"),
+        (["nobody"], "nothing here is called 'nobody' (a source, channel number, mix, destination or amplifier)"),
         (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
         (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
     ],
