@@ -61,6 +61,7 @@ def hunt(
     from lint.hunt.target import UnknownTargetError
     from lint.read.problem import CannotReadError
     from lint.record.ledger import RecordError
+    from lint.report.layout import wrapped
     from lint.resolve.resolved import resolve
     from lint.rig.build import load_rig
 
@@ -70,7 +71,8 @@ def hunt(
         typer.echo("\n".join(map(str, error.problems)), err=True)
         raise typer.Exit(2) from None
     except (UnknownTargetError, RecordError) as error:
-        typer.echo(f"{rig}: {error}" if isinstance(error, UnknownTargetError) else str(error), err=True)
+        text = f"{rig}: {error}" if isinstance(error, UnknownTargetError) else str(error)
+        typer.echo(wrapped(text, hanging="  "), err=True)
         raise typer.Exit(2) from None
     raise typer.Exit(0 if found else 1)
 

@@ -9,6 +9,8 @@ from lint.resolve.step import Step
 from lint.resolve.ways import KINDS, Ways
 
 MOST_STOPS = 4
+HEADINGS = ("comes from", "goes to")
+SUBJECTLESS = ("it ", "no ", "takes ")  # words that say what happens, and leave to the step before what it happens to
 
 
 def trace_text(traces: Sequence[Step]) -> str:
@@ -16,9 +18,23 @@ def trace_text(traces: Sequence[Step]) -> str:
     return "\n\n".join((_summary(traces), *("\n".join(_lines(trace, 0)) for trace in traces))) + "\n"
 
 
-def _summary(traces: Sequence[Step]) -> str:
+def summary_of(traces: Sequence[Step]) -> list[str]:
+    """Return what is wrong: what it comes to, then where it stops, each once."""
     ends = [trace.comes_to for trace in traces if trace.comes_to]
-    stops = list(dict.fromkeys((*ends, *(step.text for trace in traces for step in trace.every() if step.stops))))
+    return list(dict.fromkeys((*ends, *(words for trace in traces for words in _stops(trace, "")))))
+
+
+def _stops(step: Step, before: str) -> Iterator[str]:
+    """Yield where a signal stops, with the step before where the words alone would not say what does."""
+    if step.stops:
+        yield f"{before}: {step.text}" if before and step.text.startswith(SUBJECTLESS) else step.text
+    named = before if step.text in HEADINGS else step.text.removeprefix("expected: ")
+    for below in step.below:
+        yield from _stops(below, named)
+
+
+def _summary(traces: Sequence[Step]) -> str:
+    stops = summary_of(traces)
     if not stops:
         return paint("✓ Nothing stops it and nothing is wrong on its way.", "go")
     shown = [wrapped(text, f"{MARKS['no-go']} ", "  ") for text in stops[:MOST_STOPS]]

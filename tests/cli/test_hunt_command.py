@@ -177,13 +177,18 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
         (["nobody"], "nothing here is called 'nobody' (a source, channel number, mix, destination or amplifier)"),
         (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
         (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
+        (
+            ["radio-1", "elsewhere", "--at", "recorder"],
+            "by the rig file radio-1 belongs at recorder: channel 33 (HH red) → house → record.",
+        ),
     ],
 )
 def test_a_wrong_call_is_told(house: Path, arguments: list[str], message: str) -> None:
     del house
     done = call(CLEAN, *arguments)
     assert done.exit_code == 2
-    assert message in done.stderr
+    assert message in " ".join(done.stderr.split())
+    assert all(len(line) <= 80 for line in done.stderr.splitlines())
 
 
 def test_an_unknown_symptom_is_told(house: Path) -> None:
