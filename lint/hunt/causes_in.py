@@ -16,7 +16,7 @@ INPUT_CAUSES: tuple[CauseKind, ...] = (
         odds(12, noise=2, distorted=3),
     ),
     CauseKind(
-        "source-off",
+        "transmitter-off",
         "radio",
         "its transmitter off, muted or flat",
         "Look at the transmitter of {source}, in the hand or on the belt: is it switched on, not muted, its battery "
@@ -35,7 +35,7 @@ INPUT_CAUSES: tuple[CauseKind, ...] = (
         odds(3),
     ),
     CauseKind(
-        "source-off",
+        "instrument-off",
         "di",
         "nothing from the instrument",
         "Go to {source}: is the instrument plugged into its input, its own volume up, the battery of either fresh?",
@@ -44,7 +44,7 @@ INPUT_CAUSES: tuple[CauseKind, ...] = (
         odds(12, noise=3),
     ),
     CauseKind(
-        "source-off",
+        "player-off",
         "player",
         "not playing, or turned down",
         "Go to {source}: is it on and playing, not muted, its own volume as it was?",
@@ -82,7 +82,7 @@ INPUT_CAUSES: tuple[CauseKind, ...] = (
         odds(5, noise=4, distorted=4),
         handles=True,
         swap=True,
-        after=("source-off",),
+        after=("source-off", "transmitter-off", "instrument-off", "player-off"),
     ),
     CauseKind(
         "plug-elsewhere",

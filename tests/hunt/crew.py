@@ -9,9 +9,10 @@ from lint.hunt.hunt import NO, YES, Hunt, Question, Suspect
 from lint.hunt.target import Target
 from lint.resolve.resolved import ResolvedRig
 
+SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
-    ("source", ("phantom-off", "phantom-on", "source-off", "source-hot", "source-broken", "ground-loop")),
+    ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
     ("line", ("plug-elsewhere", "cable-broken", "interference")),
     ("socket", ("input-broken", "gain-wrong")),
     ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
@@ -43,7 +44,7 @@ FOOLED = {
     "spill": ("plug-elsewhere", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "source-broken": ("source-off",), "cable-broken": ("plug-elsewhere",),
+    "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on"),
     "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),

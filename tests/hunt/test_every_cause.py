@@ -135,16 +135,16 @@ def test_a_dead_wedge_is_not_walked_to_lamp_by_lamp() -> None:
 
 
 @pytest.mark.parametrize(
-    ("what", "asks", "never"),
+    ("what", "cause", "asks", "never"),
     [
-        ("singer", "Go to singer: if it has a switch, is that on?", "attery"),
-        ("radio", "Look at the transmitter of radio, in the hand or on the belt: is it switched on, not muted, its battery", "Go to radio: if"),
-        ("keyboard", "Go to keyboard: is the instrument plugged into its input, its own volume up", "if it has a switch"),
-        ("music", "Go to music: is it on and playing", "battery"),
+        ("singer", "source-off", "Go to singer: if it has a switch, is that on?", "attery"),
+        ("radio", "transmitter-off", "Look at the transmitter of radio, in the hand or on the belt: is it switched on, not muted, its battery", "Go to radio: if"),
+        ("keyboard", "instrument-off", "Go to keyboard: is the instrument plugged into its input, its own volume up", "if it has a switch"),
+        ("music", "player-off", "Go to music: is it on and playing", "battery"),
     ],
 )  # fmt: skip
-def test_each_kind_of_source_is_asked_for_what_it_has(what: str, asks: str, never: str) -> None:
-    asked = questions(what, DEAD, "source-off")
+def test_each_kind_of_source_is_asked_for_what_it_has(what: str, cause: str, asks: str, never: str) -> None:
+    asked = questions(what, DEAD, cause)
     assert any(text.startswith(asks) for text in asked)
     rig = rig_of(CHAPEL)
     looks = [row.filled(row.cause.look) for row in begun(rig, target_of(rig, what), DEAD).suspects]
@@ -154,7 +154,7 @@ def test_each_kind_of_source_is_asked_for_what_it_has(what: str, asks: str, neve
 
 def test_of_a_dead_radio_the_transmitter_is_looked_at_first() -> None:
     rig = rig_of(CHAPEL)
-    assert begun(rig, target_of(rig, "radio"), DEAD).suspects[0].cause.name == "source-off"
+    assert begun(rig, target_of(rig, "radio"), DEAD).suspects[0].cause.name == "transmitter-off"
 
 
 def test_a_plug_is_pushed_home_before_a_cable_is_changed() -> None:
