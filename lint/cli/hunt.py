@@ -34,7 +34,7 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="A source, channel number, effects unit, mix, destination or socket.",
+        help="A source, channel number, effects unit, mix, destination, amplifier or socket.",
         show_default=False,
     ),
     symptom: Symptom = typer.Argument(
@@ -70,6 +70,7 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     from lint.hunt.target import UnknownTargetError
     from lint.read.problem import CannotReadError
     from lint.record.ledger import RecordError
+    from lint.report.layout import wrapped
     from lint.resolve.resolved import resolve
     from lint.rig.build import load_rig
 
@@ -84,7 +85,8 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
         typer.echo("\n".join(map(str, error.problems)), err=True)
         raise typer.Exit(2) from None
     except (UnknownTargetError, NoAnswerError, RecordError) as error:
-        typer.echo(str(error) if isinstance(error, RecordError) else f"{rig}: {error}", err=True)
+        text = str(error) if isinstance(error, RecordError) else f"{rig}: {error}"
+        typer.echo(wrapped(text, hanging="  "), err=True)
         raise typer.Exit(2) from None
     raise typer.Exit(0 if found else 1)
 
@@ -129,11 +131,7 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
     screen = Screen()
     keys = Keys(screen, how[2], how[1])
     hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
-    end = (
-        f" to {target.destination.name}"
-        if target.destination is not None and target.destination.name != target.name
-        else ""
-    )
+    end = f" to {target.end}" if target.end not in (None, target.name) else ""
     screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
     if past:  # those that found nothing are not among them
         screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")

@@ -34,6 +34,7 @@ def trace(
     Exit status: 0 the signal gets through, 1 it stops somewhere, 2 the file can't be read or there is no such thing.
     """
     from lint.read.problem import CannotReadError
+    from lint.report.layout import wrapped
     from lint.report.text import problems_text
     from lint.resolve.resolved import resolve
     from lint.resolve.step import UnknownSignalError
@@ -55,7 +56,7 @@ def trace(
         typer.echo(problems_text(error), err=True)
         raise typer.Exit(2) from None
     except UnknownSignalError as error:
-        typer.echo(f"{rig}: {error}", err=True)
+        typer.echo(wrapped(f"{rig}: {error}", hanging="  "), err=True)
         raise typer.Exit(2) from None
     typer.echo(text, nl=output is Format.TEXT)
     raise typer.Exit(0 if whole else 1)

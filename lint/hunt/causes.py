@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import NamedTuple
@@ -25,7 +25,8 @@ class CauseKind(NamedTuple):
     `look` asks whether all is as it should be; `cure` is what to do where it is not. Both are filled from the part.
     `handles` says that plugs are pulled for the look, `mends_by_plug` that they are for the cure. `swap` says that the
     look puts another in its place: right with that one means that this one is at fault, and that it is mended already.
-    `seconds` is how long the look takes, `odds` has the weight by symptom; absent: not with that one.
+    `seconds` is how long the look takes, `odds` has the weight by symptom; absent: not with that one. `after` names
+    causes that would fool this look, or that what is put in here would mend as well: their looks come first.
     """
 
     name: str
@@ -38,6 +39,7 @@ class CauseKind(NamedTuple):
     handles: bool = False
     swap: bool = False
     mends_by_plug: bool = False
+    after: Sequence[str] = ()
 
 
 @cache

@@ -88,9 +88,10 @@ class Hunt:
     def points(self) -> Mapping[str, tuple[int, Point]]:
         """Every point that can be asked at, by its key, with the part it stands behind."""
         return {
-            f"point {part.name} / {number}": (index, point)
+            f"point {part.name} / {point.name}": (index, point)
             for index, part in enumerate(self.parts)
-            for number, point in enumerate(part.points)
+            for point in part.points
+            if not point.symptoms or self.symptom in point.symptoms
             if not (point.substitute and self.symptom == ELSEWHERE)  # what is put in leaks as well, or not
         }
 
@@ -234,7 +235,9 @@ class Hunt:
             if not places or places[-1] != index:
                 places.append(index)
                 rows.append([])
-            rows[-1].append((suspect, Cause(suspect.share, suspect.cause.seconds)))
+            rows[-1].append(
+                (suspect, Cause(suspect.share, suspect.cause.seconds, suspect.cause.name, suspect.cause.after))
+            )
         points: list[Choice | None] = []
         for here, following in pairwise(places):
             between = [(key, self.parts[i], point) for key, i, point in usable if here <= i < following]

@@ -8,6 +8,10 @@ from typing import TextIO
 
 from lint.walk.screen import Screen, StoppedError
 
+# What may be typed as a line instead of a key.
+WORDS = {"yes": "y", "no": "n", "skip": "s", "can't tell": "s", "all suspects": "w", "back": "b", "help": "?",
+         "quit": "q", "stop": "q"}  # fmt: skip
+
 
 class Keys:
     """Where the answers come from; `given` are keys to use instead of asking, `plain` asks for whole lines."""
@@ -19,7 +23,10 @@ class Keys:
         self.by_press = not plain and given is None and _can_press(self.source)
 
     def press(self, prompt: str) -> str:
-        """Return one key, in lower case; empty for Enter alone. Raises StoppedError at the end of the input."""
+        """Return one key, in lower case; empty for Enter alone. Raises StoppedError at the end of the input.
+
+        Of a line, the key of its whole word; a line that is neither a key nor its word is returned as it is.
+        """
         if self.given is not None:
             key = next(self.given, None)
             if key is None:
@@ -27,7 +34,8 @@ class Keys:
             self.screen.write(f"{prompt}{key}")
             return key.casefold()
         if not self.by_press:
-            return self.screen.ask(prompt)[:1].casefold()
+            line = self.screen.ask(prompt).casefold()
+            return WORDS.get(line, line)
         key = _pressed(self.source, prompt)
         self.screen.write(key if key.isprintable() else "")
         return key.strip().casefold()

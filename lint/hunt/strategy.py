@@ -6,7 +6,7 @@ signal is still right: each answer leaves the parts before or behind that point.
 at part by part, cause by cause; every look is paid for, the last one too, since looking is how the cause is cured.
 
 - Causes in no order: the largest probability over cost first (the P-over-C rule; Kadane and Simon 1977). Exact for
-  independent looks that are all paid.
+  independent looks that are all paid. A look that another cause would fool waits for that one's, whatever it costs.
 - A row of parts: the interval dynamic programme f(i, j) = min(looks(i, j), min over k of c_k P(i..j) + f(i, k) +
   f(k + 1, j)). Exact for every strategy of points first and looks then; with equal costs and odds, the half-split.
 """
@@ -20,21 +20,35 @@ NEVER = float("inf")
 
 
 class Cause(NamedTuple):
-    """Something that may be wrong: its weight (odds to the others' weights) and the seconds to look at it."""
+    """Something that may be wrong: its weight (odds to the others' weights) and the seconds to look at it.
+
+    `after` are the names of causes to look at before it.
+    """
 
     weight: float
     seconds: float
+    name: str = ""
+    after: Sequence[str] = ()
 
 
 def in_order(causes: Sequence[Cause]) -> list[int]:
-    """Return the causes' indexes in P-over-C order; among equals the quicker look first, then the given order."""
-    return sorted(
+    """Return the causes' indexes in P-over-C order; among equals the quicker look first, then the given order.
+
+    Each waits for those that it is to come `after`.
+    """
+    ranked = sorted(
         range(len(causes)),
         key=lambda index: (
             -causes[index].weight / causes[index].seconds if causes[index].seconds else -NEVER,
             causes[index].seconds,
         ),
     )
+    ordered: list[int] = []
+    while ranked:
+        left = {causes[index].name for index in ranked}
+        ordered.append(next((index for index in ranked if left.isdisjoint(causes[index].after)), ranked[0]))
+        ranked.remove(ordered[-1])
+    return ordered
 
 
 def looks_cost(causes: Sequence[Cause]) -> float:

@@ -7,8 +7,9 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from lint.read.nearest import did_you_mean
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import InputPoint, Return, Signal, Socket
+from lint.rig.plant import Amplifier
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Channel, Destination, Effects, Source
 
 
@@ -35,21 +36,27 @@ class Target:
     output: Socket | None = None
     destination: Destination | None = None
     leaks: bool = False
+    amplifier: Amplifier | None = None  # the end, where no destination is named behind it
     effects: Effects | None = None
     then: Target | None = None
 
+    @property
+    def end(self) -> str | None:
+        """The name of what is heard at the end of the path."""
+        end = self.destination or self.amplifier
+        return end.name if end is not None else None
+
 
 def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
-    """Return the path that `what` is meant to take, to the destination `at`.
+    """Return the path that `what` is meant to take, to the destination or amplifier `at`.
 
-    It may be a source, channel, effects unit, mix or destination. Where `at` is not said a source or channel is
-    followed to the house, and else to wherever it is heard first. Raises UnknownTargetError.
+    `what` is a source, channel, effects unit, mix, destination or amplifier, or the socket of one. Where `at` is not
+    said: a source or channel is followed to the house, and else to wherever it is heard first.
+    Raises UnknownTargetError.
     """
-    end = _destination(rig, at) if at is not None else None
-    hung = rig.rig.destinations.values()
-    destination = _named(hung, what) or _plugged(hung, what)
-    if destination is not None:
-        return _to_destination(rig, destination)
+    end = _end(rig, at) if at is not None else None
+    if (fed := _end_named(rig, what)) is not None:
+        return _to_end(rig, fed)
     if what in rig.rig.mixes:
         return _from_mix(rig, what, end)
     channel = _channel(rig, what)
@@ -62,7 +69,7 @@ def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
     return _from_channel(rig, source.name if source else None, channel, end)
 
 
-def _from_effects(rig: ResolvedRig, what: str, end: Destination | None) -> Target:
+def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
     units = rig.rig.effects.values()
     unit = next((unit for unit in units if what in (unit.name, f"effects/{unit.name}")), None)
     if unit is None and what in {*rig.boxes, *rig.rig.cables, *rig.rig.circuit_names}:
@@ -71,8 +78,9 @@ def _from_effects(rig: ResolvedRig, what: str, end: Destination | None) -> Targe
             f"spares` how to carry on without {what}"
         )
     if unit is None:
-        names = [*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations, *(unit.name for unit in units)]
-        kinds = "a source, channel number, effects unit, mix, destination or socket"
+        rows = rig.rig
+        names = [*rows.sources, *rows.mixes, *rows.destinations, *rows.amplifiers, *(unit.name for unit in units)]
+        kinds = "a source, channel number, effects unit, mix, destination, amplifier or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
     if channel is not None:
@@ -95,25 +103,41 @@ def leak_of(rig: ResolvedRig, what: str, at: str) -> Target:
 
     Raises UnknownTargetError.
     """
-    end = _destination(rig, at)
-    departure = rig.departures[end.name][0]
-    signal = end.expects[0] if end.expects else departure.signal
-    way = Target(end.name, None, None, None, None, _mixes(signal), signal, departure.socket, end, leaks=True)
-    if what in rig.rig.mixes:
-        return replace(way, name=what)
-    start = target_of(rig, what)
-    if start.source is None and start.channel is None:
+    end = _end(rig, at)
+    way = _to_end(rig, end)
+    start = replace(way, name=what) if what in rig.rig.mixes else target_of(rig, what)
+    if what not in rig.rig.mixes and start.source is None and start.channel is None:
         raise UnknownTargetError(f"{what} is a destination; say what is heard at {at}: a source, channel or mix")
+    if (meant := _meant_way(rig, start, way)) is not None:
+        raise UnknownTargetError(
+            f"by the rig file {start.name} belongs at {end.name}: {' → '.join(meant)}. Too loud there? Look at "
+            "what is sent. Something wrong with it? Hunt it as noise or distorted"
+        )
     return replace(
-        start, mixes=_mixes(signal), signal=signal, output=departure.socket, destination=end, leaks=True, then=None
-    )
+        start, mixes=way.mixes, signal=way.signal, output=way.output, destination=way.destination,
+        amplifier=way.amplifier, leaks=True, then=None,
+    )  # fmt: skip
+
+
+def _meant_way(rig: ResolvedRig, start: Target, way: Target) -> list[str] | None:
+    """Return the mixes by which the rig file itself takes it to the end, the first first; None where it does not."""
+    if way.signal is None or way.signal.kind != "mix":
+        return None
+    for name, back in rig.mixes_within(way.signal.name).items():
+        mix = rig.rig.mixes[name]
+        channel = start.channel
+        if channel is None and name == start.name:
+            return list(reversed(back))
+        if channel is not None and mix.console == channel.console and channel.number in mix.sends:
+            return [rig.rig.channel_words(channel), *reversed(back)]
+    return None
 
 
 def _mixes(signal: Signal | None) -> tuple[str, ...]:
     return (signal.name,) if signal is not None and signal.kind == "mix" else ()
 
 
-Named = TypeVar("Named", Source, Destination)
+Named = TypeVar("Named", Source, Destination, Amplifier)
 
 
 def _named(rows: Iterable[Named], what: str) -> Named | None:
@@ -126,10 +150,20 @@ def _plugged(rows: Iterable[Named], where: str) -> Named | None:
     return next((row for row in rows if where in map(str, row.sockets)), None)
 
 
-def _destination(rig: ResolvedRig, name: str) -> Destination:
-    found = _named(rig.rig.destinations.values(), name)
+End = Destination | Amplifier
+
+
+def _end_named(rig: ResolvedRig, what: str) -> End | None:
+    """Return the destination or amplifier of a name or label, or that is plugged into the socket of an address."""
+    hung, fed = rig.rig.destinations.values(), rig.rig.amplifiers.values()
+    return _named(hung, what) or _named(fed, what) or _plugged(hung, what) or _plugged(fed, what)
+
+
+def _end(rig: ResolvedRig, name: str) -> End:
+    found = _end_named(rig, name)
     if found is None:
-        raise UnknownTargetError(f"no destination is called '{name}'{did_you_mean(name, rig.rig.destinations)}")
+        near = did_you_mean(name, [*rig.rig.destinations, *rig.rig.amplifiers])
+        raise UnknownTargetError(f"no destination is called '{name}'{near}")
     return found
 
 
@@ -145,28 +179,29 @@ def _channel(rig: ResolvedRig, what: str) -> Channel | None:
     return None
 
 
-def _to_destination(rig: ResolvedRig, destination: Destination) -> Target:
-    departure = rig.departures[destination.name][0]
-    signal = destination.expects[0] if destination.expects else departure.signal
-    return Target(
-        destination.name, mixes=_mixes(signal), signal=signal, output=departure.socket, destination=destination
-    )
+def _to_end(rig: ResolvedRig, end: End) -> Target:
+    if not end.sockets:
+        raise UnknownTargetError(f"the rig does not say where {end.name} is plugged in")
+    departure = rig.departure(end.sockets[0])
+    signal = end.expects[0] if end.expects else departure.signal
+    way = Target(end.name, mixes=_mixes(signal), signal=signal, output=departure.socket)
+    return replace(way, destination=end) if isinstance(end, Destination) else replace(way, amplifier=end)
 
 
-def _from_mix(rig: ResolvedRig, mix: str, end: Destination | None) -> Target:
-    found = next(_ways_out(rig, (mix,), end), None)
+def _from_mix(rig: ResolvedRig, mix: str, end: End | None) -> Target:
+    found = next(_ways_out(rig, mix, (mix,), end), None)
     if found is None:
         return Target(mix, mixes=(mix,)) if end is None else _no_way(mix, end)
-    return Target(mix, None, None, None, None, *found)
+    return found
 
 
-def _no_way(what: str, end: Destination) -> Target:
+def _no_way(what: str, end: End) -> Target:
     raise UnknownTargetError(
         f"by the rig {what} does not get to {end.name}; if it is heard there hunt it as `elsewhere`, else trace it"
     )
 
 
-def _from_channel(rig: ResolvedRig, source: str | None, channel: Channel | None, end: Destination | None) -> Target:
+def _from_channel(rig: ResolvedRig, source: str | None, channel: Channel | None, end: End | None) -> Target:
     if source is None and channel is not None:
         arrival = rig.arrivals[channel.console, channel.number]
         carried = channel.carries if isinstance(channel.carries, str) else None
@@ -174,28 +209,27 @@ def _from_channel(rig: ResolvedRig, source: str | None, channel: Channel | None,
     socket = _socket(rig, source, channel)
     point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
     name = source or (f"channel {channel.number}" if channel else "")
-    base = (name, source, socket, channel, point)
-    if channel is None:
-        return Target(*base)
-    unit = _unit_of(rig, channel) if source is None else None
-    found = next(_ways_out(rig, _first_mixes(rig, channel), end), None)
-    if found is not None:
-        return Target(*base, *found, effects=unit)
-    if (then := _by_effects(rig, channel, end)) is not None and then.effects is not None:
-        fed = (then.effects.fed_by.name,)
-        return Target(*base, fed, destination=then.destination, effects=unit, then=then)
-    return Target(*base, effects=unit) if end is None else _no_way(name, end)
+    way = None
+    if channel is not None:
+        way = next(_ways_out(rig, name, _first_mixes(rig, channel), end), None) or _by_effects(rig, name, channel, end)
+    if way is None and channel is not None and end is not None:
+        return _no_way(name, end)
+    unit = _unit_of(rig, channel) if channel is not None and source is None else None
+    return replace(way or Target(name), source=source, socket=socket, channel=channel, point=point, effects=unit)
 
 
-def _by_effects(rig: ResolvedRig, channel: Channel, end: Destination | None) -> Target | None:
-    """Return the rest of a way by an effects unit that one of a channel's mixes feeds, where there is one."""
+def _by_effects(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:
+    """Return the way by an effects unit that one of a channel's mixes feeds, where there is one."""
     for mix in _first_mixes(rig, channel):
         for unit in rig.rig.effects.values():
             if unit.fed_by.kind == "mix" and unit.fed_by.name == mix:
                 for back in _returns(rig, unit):
-                    found = next(_ways_out(rig, _first_mixes(rig, back), end), None)
-                    if found is not None:
-                        return Target(unit.name, None, None, back, None, *found, effects=unit)
+                    rest = next(_ways_out(rig, unit.name, _first_mixes(rig, back), end), None)
+                    if rest is not None:
+                        then = replace(rest, channel=back, effects=unit)
+                        return Target(
+                            name, mixes=(mix,), destination=rest.destination, amplifier=rest.amplifier, then=then
+                        )
     return None
 
 
@@ -212,22 +246,21 @@ def _first_mixes(rig: ResolvedRig, channel: Channel) -> tuple[str, ...]:
     return tuple(mix.name for mix in sorted(mixes, key=lambda mix: mix.kind != "house"))
 
 
-Way = tuple[tuple[str, ...], Signal, Socket, Destination]
-
-
-def _ways_out(rig: ResolvedRig, mixes: tuple[str, ...], end: Destination | None) -> Iterator[Way]:
-    """Yield the ways from mixes to destinations, the shortest first, house loudspeakers before others."""
+def _ways_out(rig: ResolvedRig, name: str, mixes: tuple[str, ...], end: End | None) -> Iterator[Target]:
+    """Yield the ways from mixes to ends, the shortest first, house loudspeakers before others, amplifiers last."""
     queue: list[tuple[str, ...]] = [(mix,) for mix in mixes]
     seen = set(mixes)
+    ends = sorted(rig.rig.destinations.values(), key=lambda row: row.kind not in HOUSE_LOUDSPEAKERS)
+    every: list[End] = [*ends, *rig.rig.amplifiers.values()]
+    rows: list[tuple[End, Departure]] = [
+        (row, rig.departure(socket)) for row in every for socket in row.sockets if end is None or row == end
+    ]
     for way in queue:  # grows while it is walked
-        rows = [
-            (destination, departure.socket, departure.signal)
-            for destination, departure, _ in rig.outputs()
-            if departure.signal is not None and departure.signal.kind == "mix" and departure.signal.name == way[-1]
-            if end is None or destination.name == end.name
-        ]
-        for destination, socket, signal in sorted(rows, key=lambda row: row[0].kind not in HOUSE_LOUDSPEAKERS):
-            yield way, signal, socket, destination
+        for row, departure in rows:
+            signal = departure.signal
+            if signal is not None and signal.kind == "mix" and signal.name == way[-1]:
+                found = Target(name, mixes=way, signal=signal, output=departure.socket)
+                yield replace(found, destination=row) if isinstance(row, Destination) else replace(found, amplifier=row)
         for taker in rig.taken_by.get(way[-1], ()):
             if taker.name not in seen:
                 seen.add(taker.name)

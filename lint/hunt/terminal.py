@@ -11,7 +11,7 @@ from lint.walk.screen import Screen
 
 RIGHT = {
     DEAD: "it comes through there",
-    WRONG: "it is {source} there, and nothing else",
+    WRONG: "it is {source} there, and nothing that should not be",
     NOISE: "it is free of the noise there",
     DISTORTED: "it is clean there",
     ELSEWHERE: "{source} is not heard there",
@@ -37,7 +37,6 @@ s            can't tell, or can't be reached now: ask something else
 w            list everything that is still suspected
 b            back: take the last answer back
 q            stop here"""
-SHOWN = 4
 
 
 def _keys(question: Question) -> str:
@@ -75,7 +74,8 @@ class Hunter:
         right = RIGHT[hunt.symptom].format(source=self.target.name)
         screen.say(f"“Right” below means: {right}.")
         screen.say(MODEL)
-        screen.say(f"Suspected: {len(hunt.suspects)} causes in {len(hunt.parts)} parts; {self._expected()}.")
+        parts = len({part.title for part in hunt.parts})
+        screen.say(f"Suspected: {len(hunt.suspects)} causes in {parts} parts; {self._expected()}.")
 
     def _expected(self) -> str:
         seconds = self.hunt.expected_s()
@@ -118,20 +118,20 @@ class Hunter:
                 screen.say(f"“{key}” is no answer here; {_keys(question)}" if key else _keys(question), "    ")
 
     def _tell_left(self) -> None:
-        """Say the likeliest that are left, in one paragraph."""
+        """Say how much is left, and the likeliest; `w` lists it all."""
         question = self.hunt.question
         if question is None or question.kind == "cured":
             return
         if self.hunt.is_reopened:
             text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
             self.screen.say(text, "    ")
-        rows = self.hunt.suspects
-        causes: dict[str, list[str]] = {}
-        for row in rows[:SHOWN]:
-            causes.setdefault(row.part.title, []).append(f"{row.cause.title} {row.share:.0%}")
-        names = "; ".join(f"{part}: {', '.join(titles)}" for part, titles in causes.items())
-        more = f"; and {len(rows) - SHOWN} more" if len(rows) > SHOWN else ""
-        self.screen.say(f"Left: {names}{more}.", "    ")
+        if len(self.hunt.answers) == 1:
+            return  # nothing was narrowed down yet
+        first, *more = self.hunt.suspects
+        count = f"{len(more) + 1}, likeliest " if more else ""
+        line = f"Left: {count}{first.words} ({first.share:.0%})."
+        fits = len(line) + 4 <= self.screen.width
+        self.screen.say(line if fits else f"Left: {count}{first.part.title} ({first.share:.0%}).", "    ")
 
     def tell_suspects(self) -> None:
         """List everything that is still suspected, in the likeliest order."""

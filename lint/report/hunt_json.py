@@ -22,7 +22,7 @@ def hunt_json(rig: str, target: Target, hunt: Hunt, said: Sequence[Said], wrong:
         "format": FORMAT,
         "rig": rig,
         "about": target.name,
-        "at": target.destination.name if target.destination is not None else None,
+        "at": target.end,
         "symptom": hunt.symptom,
         "wrong_by_the_rig": list(wrong),
         "answers": [{**_question(row.question), "said": WORDS[row.said]} for row in said],

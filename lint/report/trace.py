@@ -9,6 +9,8 @@ from lint.resolve.step import Step
 from lint.resolve.ways import KINDS, Ways
 
 MOST_STOPS = 4
+HEADINGS = ("comes from", "goes to")
+SUBJECTLESS = ("it ", "no ", "takes ")  # words that say what happens, and leave to the step before what it happens to
 
 
 def trace_text(traces: Sequence[Step]) -> str:
@@ -25,9 +27,10 @@ def summary_of(traces: Sequence[Step]) -> list[str]:
 def _stops(step: Step, before: str) -> Iterator[str]:
     """Yield where a signal stops, with the step before where the words alone would not say what does."""
     if step.stops:
-        yield f"{before}: {step.text}" if before and step.text.startswith(("it ", "no ")) else step.text
+        yield f"{before}: {step.text}" if before and step.text.startswith(SUBJECTLESS) else step.text
+    named = before if step.text in HEADINGS else step.text.removeprefix("expected: ")
     for below in step.below:
-        yield from _stops(below, step.text)
+        yield from _stops(below, named)
 
 
 def _summary(traces: Sequence[Step]) -> str:

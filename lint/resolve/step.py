@@ -36,7 +36,7 @@ def unknown(rig: ResolvedRig, what: str) -> str:
     """Say that nothing is called so, and what may be meant."""
     rows = rig.rig
     names = [*rows.sources, *rows.mixes, *rows.destinations, *(name for _, name in rows.effects)]
-    names += [*(box.name for box in rows.boxes), *rows.amplifiers, *rows.cables, *rows.circuit_names]
+    names += [*rows.devices, *rows.amplifiers, *rows.cables, *rows.circuit_names]
     near = nearest(what, names)
     hint = f"; did you mean '{near}'?" if near else ""
     kinds = "a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"

@@ -38,24 +38,38 @@ def nodes_of(rig: ResolvedRig, what: str) -> list[Node]:
 
     Raises UnknownSignalError.
     """
-    graph, label = rig.graph, what.casefold()
-    numbers = {str(c.number): c for c in rig.rig.channels.values()}
-    named: dict[str, set[str]] = {kind: {what} for kind in KINDS}
-    named["channel"] |= {c.address for c in rig.rig.channels.values() if c.label.casefold() == label != ""}
-    if (channel := numbers.get(what.removeprefix("channel").strip(" /"))) is not None:
-        named["channel"] |= {c.address for c in rig.rig.channels.values() if c.number == channel.number}
-    for kind, rows in (("source", rig.rig.sources), ("mix", rig.rig.mixes), ("destination", rig.rig.destinations)):
-        named[kind] |= {row.name for row in rows.values() if row.label.casefold() == label != ""}
-    named["effects"] |= {
-        f"{unit.console}/effects/{unit.name}" for unit in rig.rig.effects.values() if unit.name == what
-    }
-    for kind in ("input-socket", "output-socket", "amplifier"):
-        named[kind] |= {node.name for node in graph.after if node.kind == kind and node.name.startswith(f"{what}/")}
-    carried = carried_by(rig, what)
-    found = [node for node in graph.after if node.name in named[node.kind] or node in carried]
+    found = _by_name(rig, what) or _by_label(rig, what)
     if not found and not _is_there(rig, what):
         raise UnknownSignalError(unknown(rig, what))
     return found
+
+
+def _by_name(rig: ResolvedRig, what: str) -> list[Node]:
+    """Return the points of an id, a number or an address.
+
+    Of a console these are its channels, effects units and mixes; of a link cable or circuit what it carries.
+    """
+    rows, graph = rig.rig, rig.graph
+    number = what.removeprefix("channel").strip(" /")
+    named: dict[str, set[str]] = {kind: {what} for kind in KINDS}
+    named["channel"] |= {c.address for c in rows.channels.values() if number == str(c.number) or c.console == what}
+    units = [unit for unit in rows.effects.values() if what in (unit.name, unit.console)]
+    named["effects"] |= {f"{unit.console}/effects/{unit.name}" for unit in units}
+    named["mix"] |= {mix.name for mix in rows.mixes.values() if mix.console == what}
+    if what not in {console.name for console in rows.consoles}:
+        for kind in ("input-socket", "output-socket", "amplifier"):
+            named[kind] |= {node.name for node in graph.after if node.kind == kind and node.name.startswith(f"{what}/")}
+    carried = carried_by(rig, what)
+    return [node for node in graph.after if node.name in named[node.kind] or node in carried]
+
+
+def _by_label(rig: ResolvedRig, what: str) -> list[Node]:
+    """Return the points that carry a label: not asked where something is called so, or one would hide the other."""
+    rows, label = rig.rig, what.casefold()
+    named = {"channel": {c.address for c in rows.channels.values() if c.label.casefold() == label != ""}}
+    for kind, things in (("source", rows.sources), ("mix", rows.mixes), ("destination", rows.destinations)):
+        named[kind] = {thing.name for thing in things.values() if thing.label.casefold() == label != ""}
+    return [node for node in rig.graph.after if node.name in named.get(node.kind, ())]
 
 
 def _is_there(rig: ResolvedRig, what: str) -> bool:
@@ -120,18 +134,26 @@ def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[st
     """
     start = nodes_of(rig, what)
     met = rig.graph.reached_from(start, backwards=upstream) - (set(start) - carried_by(rig, what))
+    if upstream:  # what a console's own mix takes of another of its mixes stays inside
+        own = {node.name for node in start if node.kind == "mix"}
+        met = {node for node in met if node.kind != "signal" or node.name.partition(".")[0] not in own}
     return {kind: names for kind in KINDS if (names := _names(rig, [node for node in met if node.kind == kind]))}
 
 
 def _names(rig: ResolvedRig, nodes: Sequence[Node]) -> list[str]:
-    """Return the names in the order of the files where they are names there, else by device, side and number."""
-    order = {name: index for index, name in enumerate((*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations))}
+    """Return the names in the order of the files where they are names there, else by device, side and number.
 
-    def key(name: str) -> tuple[int, str, int]:
-        place, _, number = name.rpartition("/")
-        return (order[name], "", 0) if name in order else (0, place, int(number) if number.isdecimal() else 0)
+    What has neither stands as in the graph.
+    """
+    named = {name: index for index, name in enumerate((*rig.rig.sources, *rig.rig.mixes, *rig.rig.destinations))}
+    places = {node: index for index, node in enumerate(rig.graph.after)}
 
-    return sorted((node.name for node in nodes), key=key)
+    def key(node: Node) -> tuple[int, str, int, int]:
+        place, _, number = node.name.rpartition("/")
+        order = named.get(node.name, 0) if node.kind != "signal" else 0
+        return order, place, int(number) if number.isdecimal() else 0, places[node]
+
+    return [node.name for node in sorted(nodes, key=key)]
 
 
 def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:

@@ -179,7 +179,7 @@ def test_what_is_not_there_is_2_with_the_nearest_name(house: Path, what: str, ne
     done = call("trace", CLEAN, what)
     assert done.exit_code == 2
     assert done.stdout == ""
-    assert done.stderr.startswith(f"{CLEAN}: nothing here is called '{what}'{near} (")
+    assert " ".join(done.stderr.split()).startswith(f"{CLEAN}: nothing here is called '{what}'{near} (")
 
 
 def test_a_trace_of_a_rig_that_cannot_be_read_is_2(house: Path) -> None:  # noqa: ARG001

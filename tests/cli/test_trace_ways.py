@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -63,8 +66,8 @@ def test_two_questions_at_once_and_unknown_things_are_2() -> None:
         2, "--to, --upstream and --downstream are three questions; ask one at a time\n",
     )  # fmt: skip
     assert trace(CLEAN, "kick", "--to", "singer-wedg").stderr == (
-        f"{CLEAN}: nothing here is called 'singer-wedg'; did you mean 'singer-wedge'? "
-        "(a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot)\n"
+        f"{CLEAN}: nothing here is called 'singer-wedg'; did you mean\n  'singer-wedge'? "
+        "(a source, channel number, mix, destination, box, amplifier,\n  link cable, circuit, socket or slot)\n"
     )
 
 
@@ -140,3 +143,45 @@ def test_what_stops_is_told_with_its_subject_first() -> None:
     lines = trace(FAULTY, "lead-vocal").stdout.splitlines()
     assert "✗ house.left leaves on slot desk/link-1/15: no box's selector takes that slot" in lines
     assert not any(line.startswith(("✗ it ", "✗ no ")) for line in lines)
+
+
+def test_the_console_is_traced_too_and_feeds_all_that_its_mixes_do() -> None:
+    done = trace(CLEAN, "desk")
+    assert done.exit_code == 0
+    lines = [line.strip() for line in done.stdout.splitlines()]
+    assert "desk, console-48: console" in lines
+    assert "→ desk/link-1: west-box, east-box, loft-box" in lines
+    assert "→ desk/in/1: radio-1 → channel 33 (HH red)" in lines
+    assert "→ desk/out/5 carries foyer-mix: foyer" in lines
+    fed = " ".join(trace(CLEAN, "desk", "--downstream").stdout.split())
+    assert "destinations (14): singer-wedge," in fed or "destinations (14): house-left," in fed
+    come = trace(CLEAN, "desk", "--upstream").stdout
+    assert "  sources (36): " in come
+    assert "what the console sends" not in come
+
+
+LABELLED = """
+rig_format: 1
+extends: clean-week.yaml
+channels: {10: {label: Lead-vocal}}
+"""
+
+
+def test_a_name_means_that_alone_and_not_a_channel_with_such_a_label(house: Path) -> None:
+    (house / "rigs" / "labelled.yaml").write_text(LABELLED, encoding="utf-8")
+    assert trace("hall/rigs/labelled.yaml", "lead-vocal", "--upstream").stdout.startswith(
+        "Everything that gets to lead-vocal: nothing."
+    )
+    assert "  channels (3): desk/channel/10," in trace("hall/rigs/labelled.yaml", "lead-vocal", "--downstream").stdout
+
+
+def test_the_order_of_what_is_told_is_the_same_at_every_run(house: Path) -> None:
+    command = [str(Path(sys.executable).parent / "rigwalk"), "trace", CLEAN, "lead-vocal", "--downstream"]
+    told = {
+        subprocess.run(
+            command, cwd=house.parent, env={**os.environ, "PYTHONHASHSEED": seed}, capture_output=True, text=True, check=False
+        ).stdout
+        for seed in ("1", "2", "3")
+    }  # fmt: skip
+    assert len(told) == 1
+    assert "what the console sends" in told.pop()

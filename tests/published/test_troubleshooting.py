@@ -112,7 +112,7 @@ def followed(
 
 weights = st.integers(1, 9).map(float)
 seconds = st.integers(1, 60).map(float)
-causes = st.builds(Cause, weights, seconds)
+causes = st.tuples(weights, seconds).map(lambda drawn: Cause(*drawn))
 
 
 @given(st.lists(causes, min_size=1, max_size=6))

@@ -119,3 +119,30 @@ def test_an_amplifier_alone_hears_all_that_is_sent_to_it_and_powered_loudspeaker
     (way,) = ways_between(lone, "east-box/out/7", "left").found
     assert [node.name for node in way] == ["east-box/out/7", "left"]
     assert "vocal" in reached(lone, "amp", upstream=True)["source"]
+
+
+SLIPPED = """
+devices: {east-box: {output_bank: 1-8}}
+amplifiers:
+  amp: {plugged_into: east-box/out/1, expects: house.mono, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}
+"""
+
+
+def test_a_mix_that_enters_an_amplifier_that_expects_another_is_wrong_there() -> None:
+    steps = [step for trace in trace_signal(rig(SLIPPED), "wedge-mix") for step in trace.every()]
+    assert [step.text for step in steps if step.stops] == [
+        "amp, amplifier, which expects house.mono and gets wedge-mix: WRONG"
+    ]
+    (box,) = trace_signal(rig(SLIPPED), "east-box")
+    assert "east-box/out/1 carries wedge-mix: amp, amplifier, which expects house.mono and gets wedge-mix: WRONG" in [
+        step.text for step in box.every() if step.stops
+    ]
+
+
+def test_a_box_tells_its_amplifiers_and_what_they_drive() -> None:
+    (box,) = trace_signal(rig(AMPLIFIED), "east-box")
+    texts = [step.text for step in box.every()]
+    assert texts[-4:] == [
+        "east-box/out/7 carries house.left: amp", "left, house-loudspeaker, which expects house.left: right",
+        "east-box/out/8 carries house.right: amp", "right, house-loudspeaker, which expects house.right: right",
+    ]  # fmt: skip

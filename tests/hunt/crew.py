@@ -1,0 +1,152 @@
+"""A crew that answers as it is: what each cause shows at each test, by where it sits on the signal's way.
+
+This is the stated table that hunts are held against; it knows nothing of how the search narrows down.
+"""
+
+from __future__ import annotations
+
+from lint.hunt.hunt import NO, YES, Hunt, Question, Suspect
+from lint.hunt.path import Part, path_of
+from lint.hunt.target import Target
+from lint.resolve.resolved import ResolvedRig
+
+SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
+# Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
+STAGES = (
+    ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
+    ("line", ("plug-elsewhere", "cable-broken", "interference")),
+    ("socket", ("input-broken", "gain-wrong")),
+    ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("patch", ("patch-wrong",)),
+    ("strip", ("insert-wrong",)),
+    ("fader", ("channel-muted",)),
+    ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
+    ("feed", ("feed-wrong",)),
+    ("links out", ("box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("outlet", ("selector-wrong", "output-broken")),
+    ("out-line", ("out-plug-elsewhere", "out-cable-broken", "out-ground-loop")),
+    ("amplifier", ("amplifier-off", "amplifier-broken")),
+    ("end", ("destination-off", "destination-broken", "speaker-broken")),
+)
+RANK = {stage: rank for rank, (stage, _) in enumerate(STAGES)}
+# Within a mix: what is sent or taken, its bus, its fader.
+IN_MIX = {"send-wrong": 0, "spill": 0, "mix-takes-other": 0, "mix-in-red": 1, "mix-muted": 2}
+# What shows that all is right so far, and the first stage behind it.
+SEES_BEFORE = {
+    "input-meter": "strip", "bare": "strip", "only-meter": "strip", "spare-channel": "patch", "before-fader": "fader",
+    "behind-fader": "mixes", "output-meter": "links out", "at-output": "out-line", "far-end": "amplifier",
+    "unplugged": "amplifier", "effects-meter": "source",
+}  # fmt: skip
+# What works is put in: it is right unless the fault is in this stage or behind it.
+PUT_IN = {"at-source": "line", "at-socket": "socket"}
+# Looks at one cause that another fools, and swaps that mend another as well.
+FOOLED = {
+    "link-broken": ("box-dark",), "destination-off": ("end-dark",), "amplifier-off": ("end-dark",),
+    "spill": ("plug-elsewhere", "patch-wrong", "chain-order"),
+}  # fmt: skip
+SWAPS = {
+    "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),
+    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on"),
+    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "out-cable-broken": ("out-plug-elsewhere",),
+    "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
+    "destination-broken": ("destination-off", "end-dark"),
+}  # fmt: skip
+
+Place = tuple[int, int, int, int]  # before or behind an effects unit, stage, which mix of the way, what in it
+
+
+class Crew:
+    """Answers the questions of one hunt as they are where one cause in one part is the fault."""
+
+    def __init__(self, rig: ResolvedRig, target: Target, fault: Suspect) -> None:
+        self.rig = rig
+        self.target = target
+        self.fault = fault
+        self.name = fault.cause.name
+        self.mixes = (*target.mixes, *(target.then.mixes if target.then is not None else ()))
+        if target.effects is not None and target.then is None:
+            self.mixes = (target.effects.fed_by.name, *self.mixes)
+        names = [part.name for part in path_of(rig, target)]
+        unit = next((index for index, name in enumerate(names) if name.startswith("effects ")), len(names))
+        self.behind_effects = frozenset(names[unit + 1 :])
+
+    def answer(self, hunt: Hunt, question: Question) -> str:
+        if question.kind == "safety":
+            return YES
+        if question.kind == "cured":
+            assert question.suspect is not None
+            return YES if question.suspect.key == self.fault.key else NO
+        if question.suspect is not None:
+            return self._looked(question.suspect)
+        index, point = hunt.points[question.key]
+        return self._seen(point.name, question, hunt.parts[index])
+
+    def _looked(self, suspect: Suspect) -> str:
+        cause = suspect.cause.name
+        same = suspect.key == self.fault.key
+        if cause in SWAPS:
+            return YES if same or self.name in SWAPS[cause] else NO
+        return NO if same or self.name in FOOLED.get(cause, ()) else YES
+
+    def _seen(self, test: str, question: Question, behind: Part) -> str:
+        lap, mix = self._lap(behind.name), behind.words["mix"]
+        if test in ("neighbour", "sibling"):
+            at = self.target.socket if self.target.channel is not None else self.target.output
+            assert at is not None
+            return NO if self.fault.part.name in self._links(at.device) else YES
+        if test == "others":
+            bus = (lap, RANK["mixes"], self.mixes.index(mix), 1)
+            other = question.text.partition("such as ")[2].partition(":")[0]
+            box = self.rig.rig.sources[other].sockets[0].device
+            bad = any(place >= bus for place in self._places()) or self.fault.part.name in self._links(box)
+            return NO if bad else YES
+        if test in PUT_IN:
+            return NO if any(place >= (lap, RANK[PUT_IN[test]], 0, 0) for place in self._places()) else YES
+        if test in ("mix-before-fader", "mix-meter"):
+            end = (lap, RANK["mixes"], self.mixes.index(mix), 2 if test == "mix-before-fader" else 3)
+        else:
+            end = (lap + (test == "effects-meter"), RANK[SEES_BEFORE[test]], 0, 0)
+        return NO if any(place < end for place in self._places()) else YES
+
+    def _lap(self, part: str) -> int:
+        """0 up to an effects unit of the way, 1 behind it; 0 where there is none."""
+        return int(part in self.behind_effects)
+
+    def _places(self) -> list[Place]:
+        """Where the fault sits: a link cable that the signal passes both ways sits in two places."""
+        part = self.fault.part
+        stages = [rank for rank, (_, causes) in enumerate(STAGES) if self.name in causes]
+        if len(stages) == 2:
+            last = self.target.then or self.target
+            ways = (self.target.socket if self.target.channel else None, last.output)
+            return [
+                (lap, rank, 0, 0)
+                for lap, rank, socket in zip((0, int(bool(self.behind_effects))), stages, ways, strict=True)
+                if socket is not None and part.name in self._links(socket.device)
+            ]
+        if not stages:  # of what is fed by the mains at the end: where that is
+            stages = [RANK["amplifier" if part.name.startswith("amplifier ") else "end"]]
+        index = self.mixes.index(part.words["mix"]) if self.name in IN_MIX else 0
+        index = len(self.mixes) if self.name == "effects-off" else index
+        return [(self._lap(part.name), stages[0], index, IN_MIX.get(self.name, 0))]
+
+    def _links(self, device: str) -> set[str]:
+        """The boxes and link cables between a device and its console, and their chain, as the hunt names them."""
+        box = self.rig.boxes.get(device)
+        if box is None:
+            return set()
+        chain = [each for each in self.rig.chains[box.link].boxes if each.position <= box.position]
+        names = {name for each in chain for name in (f"box {each.device}", f"link cable {each.cable.name}")}
+        return names | {f"chain {box.link}"}
+
+
+def hunted(hunt: Hunt, crew: Crew) -> tuple[Hunt, int, int]:
+    """Return the end of a hunt that a crew answers, how many questions it took, and how many seconds."""
+    seconds = 0
+    for count in range(200):
+        question = hunt.question
+        if question is None:
+            return hunt, count, seconds
+        seconds += question.seconds
+        hunt = hunt.answered(crew.answer(hunt, question))
+    raise AssertionError("the hunt does not end")
