@@ -8,7 +8,7 @@ from html import escape
 from pathlib import Path
 
 from lint.page.as_paper import paper_style
-from lint.page.fit import SHORT_HEAD, shares, styles, used_columns
+from lint.page.fit import FREE, SHORT_HEAD, runs_told, shares, styles, used_columns
 from lint.page.page import CARE, FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
@@ -122,7 +122,7 @@ def _table(table: Table) -> Iterator[str]:
             for head, _ in columns
         )
         yield f"</colgroup><thead><tr>{tick}{heads}</tr></thead><tbody>"
-        for row in table.rows:
+        for row in runs_told(table.rows):
             see = row[-1] if table.columns[-1] == SEE else ""
             yield _row([row[index] for index in used], table.tick, see)
         yield "</tbody></table></div>"
@@ -131,7 +131,7 @@ def _table(table: Table) -> Iterator[str]:
 
 
 def _row(row: list[str], tick: bool, see: str) -> str:
-    is_free = not any(row[1:])
+    is_free = not any(cell for cell in row[1:] if cell != FREE)
     box = f"<td{' class=tick' if not is_free else ''}></td>" if tick else ""
     cells = "".join(f"<td{' class=status' if cell.startswith(MARKS) else ''}>{_text(cell)}</td>" for cell in row[1:])
     # On a narrow screen the last column is out of sight: the mark stands beside the first as well.

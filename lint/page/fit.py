@@ -7,7 +7,8 @@ with few rows is set larger, one that would run over the page by a little is set
 from __future__ import annotations
 
 import re
-from itertools import pairwise
+from collections.abc import Sequence
+from itertools import groupby, pairwise
 from math import ceil
 
 from lint.page.page import Block, Labels, Line, Page, Picture, Section, Table, Words
@@ -22,10 +23,14 @@ NARROWEST = 6
 # A header of so few letters stands on one line.
 SHORT_HEAD = 7
 # In mm: what a page of Letter has between its margins, its width on A4 and Letter, and a line of the usual size.
-PAGE = 246.0
+PAGE = 250.0
 WIDTH = 184.0
 LINE = 4.6
 TALLEST = 222.0
+LEAST_DRAWING = 0.7
+NOTE = 0.88  # the size of notes, as a share of the usual
+# So many free rows in a run are told in one.
+RUN, FREE = 4, "free"
 SCALES = (1.3, 1.22, 1.15, 1.08, 1.0, 0.94, 0.88)
 _SIZE = re.compile(r'viewBox="0 0 ([0-9.]+) ([0-9.]+)"')
 
@@ -70,15 +75,21 @@ def _style(section: Section, above: float) -> str:
     pictures = [block for block in section.blocks if isinstance(block, Picture)]
     rest = [block for block in section.blocks if not isinstance(block, Picture)]
     if len(pictures) == 1:
-        # The drawing gives way to what stands beside it, but not below three quarters of itself.
-        whole = picture_height(pictures[0])
-        room = PAGE - above - 12 - 10 - sum(block_height(block, 1.0) for block in rest)
-        return f"--tall:{room:.0f}mm" if 0.72 * whole < room < whole else ""
+        return _beside(picture_height(pictures[0]), rest, PAGE - above - 22)
     if pictures or any(isinstance(block, Labels) for block in rest):
         return ""
     heights = {scale: above + 12 + sum(block_height(block, scale) for block in rest) for scale in SCALES}
     fitting = next((scale for scale, height in heights.items() if height <= PAGE), 1.0)
     return "" if fitting == 1.0 else f"--scale:{fitting:g}"
+
+
+def _beside(whole: float, rest: Sequence[Block], room: float) -> str:
+    """Return the size of a drawing that gives way to what stands below it, though not below a good part of itself."""
+    for scale in (1.0, 0.94, 0.88):
+        left = room - sum(block_height(block, scale) for block in rest)
+        if left >= LEAST_DRAWING * whole:
+            return f"--scale:{scale:g};--tall:{min(left, whole):.0f}mm"
+    return ""
 
 
 def picture_height(picture: Picture) -> float:
@@ -108,10 +119,21 @@ def _table_height(table: Table, scale: float) -> float:
     size, padding = (0.88 * scale, 0.6) if is_tight else (scale, 1.7)
     letters = [(ROOM_TIGHT if is_tight else ROOM) / scale * share / 100 - 1 for share in percent[table.tick :]]
     height = 2 * LINE * 0.8 * scale
-    for row in table.rows:
+    for row in runs_told(table.rows):
         lines = max(_lines(row[index], room) for index, room in zip(used, letters, strict=True))
         height += max(1, lines) * LINE * size * (0.9 if is_tight else 1) + padding
-    return height + _lines(table.note, 105 / scale) * LINE * scale
+    return height + _lines(table.note, 105 / scale / NOTE) * LINE * scale * NOTE
+
+
+def runs_told(rows: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """Return rows with each long run of free ones, in which only the number stands, told in one: `5–8`."""
+    told: list[tuple[str, ...]] = []
+    for is_free, group in groupby(rows, key=lambda row: not any(row[1:])):
+        run = list(group)
+        if is_free and len(run) >= RUN:
+            run = [(f"{run[0][0]}–{run[-1][0]}", FREE, *run[0][2:])]
+        told += run
+    return told
 
 
 def _lines(text: str, letters: float) -> int:
