@@ -85,11 +85,9 @@ def _style(section: Section, above: float) -> str:
 
 def _beside(whole: float, rest: Sequence[Block], room: float) -> str:
     """Return the size of a drawing that gives way to what stands below it, though not below a good part of itself."""
-    for scale in (1.0, 0.94, 0.88):
-        left = room - sum(block_height(block, scale) for block in rest)
-        if left >= LEAST_DRAWING * whole:
-            return f"--scale:{scale:g};--tall:{min(left, whole):.0f}mm"
-    return ""
+    left = {scale: room - sum(block_height(block, scale) for block in rest) for scale in (1.0, 0.94, 0.88)}
+    scale = next((scale for scale, height in left.items() if height >= whole), 0.88)
+    return f"--scale:{scale:g};--tall:{min(left[scale], whole):.0f}mm" if left[scale] >= LEAST_DRAWING * whole else ""
 
 
 def picture_height(picture: Picture) -> float:
