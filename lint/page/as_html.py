@@ -8,6 +8,7 @@ from html import escape
 from pathlib import Path
 
 from lint.page.as_paper import paper_style
+from lint.page.fit import FREE, SHORT_HEAD, runs_told, shares, styles, used_columns
 from lint.page.page import CARE, FOLLOWS, Block, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
@@ -19,17 +20,10 @@ STYLE = Path(__file__).parent / "page.css"
 LONG = 9
 # A table of at most this many rows is kept on one sheet of paper.
 SHORT = 24
-# How many letters stand side by side across a sheet of A4 or Letter, in the usual and in the smaller size; what a
-# column takes beside its letters, the box to tick, and the least that a column keeps.
-ROOM = 86
-ROOM_TIGHT = 98
-GUTTER = 2
-TICK = 7
-NARROWEST = 6
-# A header of so few letters stands on one line.
-SHORT_HEAD = 7
 # So many columns fit on the screen of a telephone.
 FEW = 3
+# The column that says which findings are about a row.
+SEE = "see"
 MARKS = ("✗", "!", "✓", "·", "≠")
 
 
@@ -53,7 +47,7 @@ def page_html(page: Page) -> str:
         *_contents(page),
         "</header>",
         "<main>",
-        *(line for index, section in enumerate(page.sections) for line in _section(section, index)),
+        *(line for index, look in enumerate(styles(page)) for line in _section(page.sections[index], index, look)),
         "</main>",
         *_foot(page),
         "</body>",
@@ -78,11 +72,13 @@ def _foot(page: Page) -> list[str]:
     return ["<footer>", *(f"<p>{_text(line)}</p>" for line in page.foot), "</footer>"] if page.foot else []
 
 
-def _section(section: Section, index: int) -> Iterator[str]:
+def _section(section: Section, index: int, look: str) -> Iterator[str]:
     name = f"sheet-{index + 1}"
-    kinds = " ".join(filter(None, ("" if index else "first", "columns" if section.in_columns else "")))
+    named = ("" if index else "first", "columns" if section.in_columns else "", "joins" if section.joins else "")
+    kinds = " ".join(filter(None, named))
     first = f' class="{kinds}"' if kinds else ""
-    yield f'<section id="{name}" aria-labelledby="{name}-title"{first}>'
+    style = f' style="{look}"' if look else ""
+    yield f'<section id="{name}" aria-labelledby="{name}-title"{first}{style}>'
     yield f'<h2 id="{name}-title">{_text(section.title)}</h2>'
     for block in section.blocks:
         yield from _block(block)
@@ -95,7 +91,8 @@ def _block(block: Block) -> Iterator[str]:
         yield f"<figure>{block.svg}<figcaption>{_text(block.reading or block.words)}</figcaption></figure>"
         return
     is_short = isinstance(block, Table) and len(block.rows) <= SHORT
-    kind = "together" if is_short else "across" if isinstance(block, Line) else ""
+    is_small = isinstance(block, Words) and block.is_small
+    kind = "together" if is_short else "across" if isinstance(block, Line) else "small" if is_small else ""
     yield f'<div class="{kind}">' if kind else "<div>"
     if block.title:
         yield f"<h3>{_text(block.title)}</h3>"
@@ -112,50 +109,34 @@ def _block(block: Block) -> Iterator[str]:
 
 def _table(table: Table) -> Iterator[str]:
     if table.rows:
-        used = [index for index in range(len(table.columns)) if any(row[index] for row in table.rows)]
+        used = used_columns(table)
         columns = [(table.columns[index], [row[index] for row in table.rows]) for index in used]
-        shares, is_tight = _shares(columns, table.tick)
+        percent, is_tight = shares(columns, table.tick)
         tick = '<th scope="col" class="short">Done</th>' if table.tick else ""
         # A narrow screen scrolls a table sideways rather than break its words.
         opening = '<div class="wide">' if len(columns) > FEW else "<div>"
         yield f"{opening}<table{' class=tight' if is_tight else ''}><colgroup>"
-        yield "".join(f'<col style="width:{share:.1f}%">' for share in shares)
+        yield "".join(f'<col style="width:{share:.1f}%">' for share in percent)
         heads = "".join(
             f'<th scope="col"{" class=short" if len(head) <= SHORT_HEAD else ""}>{_text(head) or "Also"}</th>'
             for head, _ in columns
         )
         yield f"</colgroup><thead><tr>{tick}{heads}</tr></thead><tbody>"
-        for row in table.rows:
-            yield _row([row[index] for index in used], table.tick)
+        for row in runs_told(table.rows):
+            see = row[-1] if table.columns[-1] == SEE else ""
+            yield _row([row[index] for index in used], table.tick, see)
         yield "</tbody></table></div>"
     if table.note:
         yield f'<p class="note">{_text(table.note)}</p>'
 
 
-def _shares(columns: list[tuple[str, list[str]]], tick: bool) -> tuple[list[float], bool]:
-    """Return the share of the width of each column in percent, and whether smaller letters are called for.
-
-    The columns are as wide as their longest cell needs; where that is more than there is, the widest give way. So a
-    table never runs over the edge of the paper, whatever stands in it.
-    """
-    needs = [max(_head_need(head), *map(len, cells)) + GUTTER for head, cells in columns]
-    is_tight = sum(needs) + TICK * tick > ROOM
-    room = (ROOM_TIGHT if is_tight else ROOM) - TICK * tick
-    while sum(needs) > room and max(needs) > NARROWEST:
-        needs[needs.index(max(needs))] -= 1
-    widths = [TICK] * tick + needs
-    return [100 * width / sum(widths) for width in widths], is_tight
-
-
-def _head_need(head: str) -> int:
-    return len(head) if len(head) <= SHORT_HEAD else max(map(len, head.split()))
-
-
-def _row(row: list[str], tick: bool) -> str:
-    is_free = not any(row[1:])
+def _row(row: list[str], tick: bool, see: str) -> str:
+    is_free = not any(cell for cell in row[1:] if cell != FREE)
     box = f"<td{' class=tick' if not is_free else ''}></td>" if tick else ""
     cells = "".join(f"<td{' class=status' if cell.startswith(MARKS) else ''}>{_text(cell)}</td>" for cell in row[1:])
-    return f'<tr{" class=free" if is_free else ""}>{box}<th scope="row">{_text(row[0])}</th>{cells}</tr>'
+    # On a narrow screen the last column is out of sight: the mark stands beside the first as well.
+    near = f'<span class="near" aria-hidden="true">{_text(see)}</span>' if see else ""
+    return f'<tr{" class=free" if is_free else ""}>{box}<th scope="row">{_text(row[0])}{near}</th>{cells}</tr>'
 
 
 def _words(words: Words) -> Iterator[str]:

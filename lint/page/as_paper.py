@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from itertools import takewhile
 
 from lint.page.page import Page
 from lint.page.plain import shown
@@ -17,7 +18,7 @@ _PLAIN = re.compile(r"[A-Za-z0-9 ,.:_-]")
 
 
 def paper_style(page: Page) -> str:
-    """Return the style sheet of the margins: one kind of page a section, the last one for the foot as well."""
+    """Return the style sheet of the margins: one kind of page for all sheets that share one."""
     lines = [
         "@page {",
         f"  @top-left {{ content: {_quoted(page.title)}; {_LOOK} font-weight: 700; }}",
@@ -33,14 +34,25 @@ _LOOK = "font-size: 8.5pt; font-family: Noto Sans, DejaVu Sans, Segoe UI, Arial,
 
 
 def _sheets(page: Page) -> Iterator[str]:
+    head = 1
     for index, section in enumerate(page.sections, start=1):
+        if section.joins and index > 1:
+            yield f"#sheet-{index} {{ page: {f'sheet-{head}' if head > 1 else 'auto'}; }}"
+            continue
         # The first sheet shares its page with the head of the document: a name of its own would begin another page.
+        head = index
         name = f"@page sheet-{index}" if index > 1 else "@page"
-        yield f"{name} {{ @top-right {{ content: {_quoted(section.title)}; {_LOOK} }} }}"
+        yield f"{name} {{ @top-right {{ content: {_quoted(_titles(page, index))}; {_LOOK} }} }}"
         if index > 1:
             yield f"#sheet-{index} {{ page: sheet-{index}; }}"
-    if len(page.sections) > 1:
-        yield f"footer {{ page: sheet-{len(page.sections)}; }}"
+    if head > 1:
+        yield f"footer {{ page: sheet-{head}; }}"
+
+
+def _titles(page: Page, first: int) -> str:
+    """Return the titles of a sheet and of those that share its pages."""
+    joined = takewhile(lambda section: section.joins, page.sections[first:])
+    return ", ".join(section.title for section in (page.sections[first - 1], *joined))
 
 
 def _quoted(text: str) -> str:

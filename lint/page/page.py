@@ -28,12 +28,13 @@ class Table(NamedTuple):
 class Words(NamedTuple):
     """Sentences, one a line; `empty` is said where there are none.
 
-    A line that begins with FOLLOWS is a consequence of the one before it.
+    A line that begins with FOLLOWS is a consequence of the one before it. `is_small` is for what is looked up.
     """
 
     title: str
     lines: tuple[str, ...]
     empty: str = ""
+    is_small: bool = False
 
 
 class Line(NamedTuple):
@@ -74,13 +75,15 @@ Block = Table | Words | Line | Picture | Labels
 class Section(NamedTuple):
     """What belongs together on one sheet of paper; `key` is the name by which it is asked for.
 
-    Many short lists read better side by side: `in_columns` says so.
+    Many short lists read better side by side: `in_columns` says so. A small sheet `joins` the one before it where the
+    paper has room, as long as the same people read both.
     """
 
     key: str
     title: str
     blocks: tuple[Block, ...]
     in_columns: bool = False
+    joins: bool = False
 
 
 class Page(NamedTuple):

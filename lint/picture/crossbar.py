@@ -1,6 +1,6 @@
 """The signals of the whole rig as a crossbar: a row a channel, a column a mix, a dot where one goes into the other.
 
-On the left stands what arrives on the channel and from where, below each column where the mix is heard. However large
+On the left stands what arrives on the channel and from where, below where each mix is heard. However large
 the rig is, no line crosses another; names are never cut, a long one takes more lines or makes its column wider.
 """
 
@@ -28,10 +28,9 @@ LEAST_WIDTH = 960.0
 MARGIN = 14.0
 GUTTER = 16.0
 BADGES = 76.0
-# A longer name takes several lines: how many letters a line has beside its channel, and below a column.
+# A longer name takes several lines: how many letters a line has beside its channel.
 LETTERS = 26
-LETTERS_BELOW = 46
-LETTERS_PHANTOM = 18
+LETTERS_PHANTOM = 28
 HEADS = ("arrives", "from", "ch", "channel", "48 V")
 READING = (
     "A filled dot: sent before the fader. A ring: sent after it, or not stated. A square: one mix goes into another. "
@@ -76,7 +75,6 @@ class _Crossbar:
         self.marks = marks
         self.rows = [self._row(arrival) for (desk, _), arrival in sorted(rig.arrivals.items()) if desk == console]
         self.mixes = [mix for mix in rig.rig.mixes.values() if mix.console == console]
-        self.below = {mix.name: textwrap.wrap(self._heard_at(mix.name), LETTERS_BELOW) for mix in self.mixes}
         widths = [max(_wide(HEADS[index]), *_wides(self.rows, index)) + GUTTER for index in range(len(HEADS))]
         self.lefts = [MARGIN, *accumulate(widths, initial=MARGIN)][1:]
         self.left = max(self.lefts[-1] + GUTTER, 486.0)
@@ -84,7 +82,7 @@ class _Crossbar:
         rise = max((_wide(head) * 0.79 for head in heads), default=0)  # turned by 52 degrees
         self.head = max(LEAST_HEAD, rise + 24)
         lean = max([BADGES, *(_wide(head) * 0.62 for head in heads)])
-        least = [max(COLUMN, LINE * len(self.below[mix.name]) + 6) for mix in self.mixes]
+        least = [COLUMN] * len(self.mixes)
         width = max(LEAST_WIDTH, self.left + sum(least) + lean)
         spread = min(COLUMN, (width - self.left - lean - sum(least)) / max(1, len(self.mixes)))
         ends = [self.left, *accumulate((size + spread for size in least), initial=self.left)][1:]
@@ -187,7 +185,7 @@ class _Crossbar:
         self._badges(self.marks.numbers(mix.name), self._end + 14, middle)
 
     def _below(self, y: float) -> None:
-        """Write where each mix is heard, turned, under its column."""
+        """Say what the signs are, and where each mix is heard."""
         drawing = self.drawing
         legend = ("sent before the fader", "sent after it, or not stated", "a mix goes into a mix")
         for index, words in enumerate(legend):
@@ -197,16 +195,18 @@ class _Crossbar:
             else:
                 drawing.rect((15, middle - 5, 10, 10), f'fill="{INK}"')
             drawing.text((34, middle + 4.5), words, SIZE)
+        left = 270.0
+        names = left + max([_wide(mix.label or mix.name) * 1.06 for mix in self.mixes], default=0) + GUTTER
+        letters = int((drawing.width - names - MARGIN) / (SIZE * ADVANCE))
         if self.mixes:
-            drawing.text((self.left - 12, y + 14), "heard at", SIZE, bold=True, anchor="end")
-        longest = 0
-        for index, mix in enumerate(self.mixes):
-            lines = self.below[mix.name]
-            first = self._x(index) + 4 - LINE * (len(lines) - 1) / 2
-            for line, words in enumerate(lines):
-                drawing.text((first + LINE * line, y), words, SIZE, anchor="end", turned=-90)
-                longest = max(longest, len(words))
-        drawing.grow(y + longest * SIZE * ADVANCE)
+            drawing.text((left, y + 18.5), "Where each mix is heard", SIZE, bold=True)
+        y += 18.5 + ROW
+        for mix in self.mixes:
+            drawing.text((left, y), mix.label or mix.name, SIZE, bold=True)
+            for line in textwrap.wrap(self._heard_at(mix.name), letters):
+                drawing.text((names, y), line, SIZE)
+                y += LINE
+            y += 3
 
     def _badges(self, numbers: Sequence[int], x: float, y: float) -> None:
         for number in numbers[:2]:

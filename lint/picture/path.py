@@ -175,7 +175,8 @@ class _Branch:
                 missed.setdefault(destination.label or destination.name, []).append(truth)
         for name, truths in missed.items():
             real = " and ".join(dict.fromkeys(truth.real for truth in truths))
-            yield f"✗ {name}", f"gets {real} {DIFFERS} {mix.name}", self._numbers(truths)
+            meant = " and ".join(dict.fromkeys(truth.meant for truth in truths))
+            yield f"✗ {name}", f"gets {real} {DIFFERS} {meant}", self._numbers(truths)
         is_fed_on = any(unit.fed_by.name == mix.name for unit in self.rig.rig.effects.values())
         if not (missed or told or is_fed_on or self.rig.taken_by.get(mix.name)):
             yield "heard nowhere", "no output carries it", self.marks.numbers(mix.name)

@@ -18,7 +18,7 @@ from lint.sheet.marks import Marks
 from lint.sheet.stage import circuit_section, label_section, monitor_section, selector_line
 
 # The sheets by the names they are asked for with --only.
-KEYS = ("overview", "stage", "boxes", "local", "console", "outputs", "signals", "monitors", "circuits", "labels")
+KEYS = ("overview", "stage", "boxes", "console", "local", "outputs", "signals", "monitors", "circuits", "labels")
 FINDINGS = "The findings on this sheet"
 VERDICTS = {"go": "✓ GO", "go-with-cautions": "! GO WITH CAUTIONS", "no-go": "✗ NO-GO"}
 
@@ -39,8 +39,8 @@ def _sheets(checked: Checked, marks: Marks) -> Iterator[Section | None]:
     yield _overview(checked, marks)
     yield _stage(checked, marks)
     yield from box_sections(rig, marks)
-    yield local_section(rig, marks)
     yield from console_sections(rig, marks)
+    yield local_section(rig, marks)
     yield sends_section(rig, marks)
     yield _signals(checked, marks)
     yield monitor_section(rig, marks)
@@ -58,7 +58,7 @@ def _readable_alone(sheets: Iterator[Section | None], marks: Marks) -> Iterator[
         if sheet is not None:
             has_them = sheet.key in ("overview", "labels")  # told there already; or cut into pieces
             lines = () if has_them else marks.say(sorted(marks.shown))
-            yield sheet._replace(blocks=(*sheet.blocks, Words(FINDINGS, lines))) if lines else sheet
+            yield sheet._replace(blocks=(*sheet.blocks, Words(FINDINGS, lines, is_small=True))) if lines else sheet
         marks.shown.clear()
 
 

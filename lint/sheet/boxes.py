@@ -65,7 +65,9 @@ def _section(rig: ResolvedRig, device: Device, marks: Marks) -> Section:
     if inputs:
         note = legend(inputs, _group_note(device), PHANTOM_LEGEND)
         blocks.append(Table("Inputs", INPUTS, inputs, note, device.name, tick=True))
-    if outputs:
+    if outputs and not any(any(row[1:]) for row in outputs):
+        blocks.append(Words("Outputs", (), "Nothing hangs on its outputs, and nothing is sent there."))
+    elif outputs:
         blocks.append(Table("Outputs", OUTPUTS, outputs, legend(outputs), device.name, tick=True))
     return Section("boxes", title(device), tuple(blocks))
 

@@ -48,7 +48,7 @@ def console_sections(rig: ResolvedRig, marks: Marks) -> Iterator[Section]:
 def local_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return what is plugged into the consoles themselves, or None."""
     tables = tuple(console_sockets(rig, marks))
-    return Section("local", "At the console", (PLUGGING, *tables)) if tables else None
+    return Section("local", "At the console", (PLUGGING, *tables), joins=True) if tables else None
 
 
 def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
@@ -61,7 +61,7 @@ def sends_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     driven = tuple(_amplifiers(rig, marks))
     if driven:
         tables = (*tables, Table("Amplifiers", AMPLIFIERS, driven, group="amplifiers"))
-    return Section("outputs", "Output patch of the console", (SENDING, *tables)) if tables else None
+    return Section("outputs", "Output patch of the console", (SENDING, *tables), joins=True) if tables else None
 
 
 def _amplifiers(rig: ResolvedRig, marks: Marks) -> Iterator[tuple[str, ...]]:

@@ -88,7 +88,7 @@ def _first(
     names = " and ".join(_names(rig, switchers))
     why = marks.why(truth)
     parts = [f"switch {OFF} on channel {names}"] if is_hot else []
-    parts.append(("mend the chain first" if is_cut_off else "patch first") + (f" ({why})" if why else ""))
+    parts.append(("chain first" if is_cut_off else "patch first") + (f" ({why})" if why else ""))
     state = (ON if phantom_need(meant[0]) == NEEDED else OFF) if len(meant) == 1 else ""
     return ", ".join(parts), state
 

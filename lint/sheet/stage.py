@@ -86,7 +86,7 @@ def circuit_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     """Return the mains circuits with what hangs on each, or None where the rig speaks of none."""
     rows = tuple(_circuit(rig, circuit, marks) for circuit in rig.rig.circuits.values())
     table = Table("", CIRCUITS, rows)
-    return Section("circuits", "Circuit plan", (Words("", (WHO_DECIDES,)), table)) if rows else None
+    return Section("circuits", "Circuit plan", (Words("", (WHO_DECIDES,)), table), joins=True) if rows else None
 
 
 def _circuit(rig: ResolvedRig, circuit: Circuit, marks: Marks) -> tuple[str, ...]:

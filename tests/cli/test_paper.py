@@ -40,6 +40,16 @@ def test_one_kind_of_sheet_alone(only: str) -> None:
     assert len(result.stdout) > 100
 
 
+def test_a_csv_file_says_that_it_is_utf_8_and_a_pipe_need_not(tmp_path: Path) -> None:
+    """Common practice: spreadsheets take a file without the sign for their country's old code, and garble ✗ and ≠."""
+    target = tmp_path / "boxes.csv"
+    assert call("sheet", FAULTY, "--only", "boxes", "--format", "csv", "--into", str(target)).exit_code == 0
+    piped = call("sheet", FAULTY, "--only", "boxes", "--format", "csv").stdout
+    assert target.read_bytes().replace(b"\r\n", b"\n") == b"\xef\xbb\xbf" + piped.encode().replace(b"\r\n", b"\n")
+    assert "≠" in piped
+    assert not piped.startswith("\ufeff")
+
+
 def test_a_sheet_as_csv_is_one_table() -> None:
     result = call("sheet", CLEAN, "--only", "console", "--format", "csv")
     rows = list(csv.DictReader(io.StringIO(result.stdout)))
