@@ -10,7 +10,7 @@ from lint.rig.person import is_name, same_person
 from lint.walk.entry import exceptions_of
 from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
-from lint.walk.picking import may_ask, turn_to
+from lint.walk.picking import aside, may_ask, turn_to
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import ChangedMeanwhileError
 from lint.walk.signoff import exceptions
@@ -51,16 +51,9 @@ def _role_done(walker: Walker) -> bool:
     line = screen.ask(
         f"{screen.listed('o WORDS: answer an item anew', 'b: the last one', 'Enter: look again', 'q: stop')} "
     )
-    action, rest = key_and_rest(line)
-    if action == "stop":
+    if key_and_rest(line)[0] == "stop":
         return False
-    if action in ("open", "back"):
-        turn_to(walker, action, rest)
-    elif action == "progress":
-        walker.show.progress()
-    elif action == "thunder":
-        walker.thunder(rest)
-    elif line:
+    if not aside(walker, line) and line:
         screen.say(f"“{line}” is no answer here.")
     return True
 
@@ -90,15 +83,13 @@ def _unsettled(walker: Walker) -> str:
     while True:
         screen.say(choices)
         line = screen.ask("> ")
-        action, rest = key_and_rest(line)
+        action = key_and_rest(line)[0]
         if action == "stop":
             raise StoppedError
         if action == "sign":
             return "sign"
-        if action == "thunder":
-            walker.thunder(rest)
-        elif action in ("open", "back"):
-            turn_to(walker, action, rest)
+        if aside(walker, line):
+            pass
         elif line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
             if may_ask(walker, every[int(line) - 1]):
                 walker.ask(every[int(line) - 1], may_leave=True)
