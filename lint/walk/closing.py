@@ -176,7 +176,7 @@ def _said(screen: Screen, question: str) -> tuple[str, str]:
         screen.say("Say g (go) or n (no-go); silence is a no-go; o or b answers an item anew; q stops.", "    ")
 
 
-def _lead_name(walker: Walker, question: str) -> str:
+def lead_name(walker: Walker, question: str) -> str:
     """Ask for the name of whoever signs; an empty line is given back, a key pressed by habit is no name.
 
     Where the rig file names another lead, that is said and asked about.
@@ -209,7 +209,7 @@ def _sign(walker: Walker) -> bool | None:
             screen.say(reason, "  ✗ ", "    ")
         if len(reasons) > MOST_REASONS:
             screen.say(f"and {len(reasons) - MOST_REASONS} more; the record holds them all", "    ")
-        lead = _lead_name(walker, "Name of the lead who records this no-go (Enter: back): ")
+        lead = lead_name(walker, "Name of the lead who records this no-go (Enter: back): ")
         if not lead:
             screen.say("Nothing was recorded.")
             return None
@@ -218,6 +218,8 @@ def _sign(walker: Walker) -> bool | None:
         without = exceptions(session.state)
         for row in without["killers_not_applicable"]:
             screen.say(row, "  ! Nothing starts without this, not applicable: ", "    ")
+        for row in without["accepted"]:
+            screen.say(row, "  ! Accepted by the lead: ", "    ")
         for row in without["no_second_look"]:
             screen.say(row, "  ! Nothing starts without this, no second look: ", "    ")
         if words := exceptions_of(without):
@@ -225,7 +227,7 @@ def _sign(walker: Walker) -> bool | None:
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:
-            lead = _lead_name(walker, "Name of the lead who signs: ")
+            lead = lead_name(walker, "Name of the lead who signs: ")
         wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
     return _signed(walker, lead, wants_go, reasons)
 

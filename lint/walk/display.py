@@ -163,7 +163,8 @@ class Display:
     def answer_words(self, answer: Answer) -> str:
         """Say an answer, with who and when."""
         detail = answer.seen or answer.reason or ("no words yet" if answer.answer == NO_GO else "")
-        words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
+        # What was seen of a measured no-go says its value already.
+        words = self.screen.status(answer.answer) + (f" {answer.value}" if answer.value and not answer.seen else "")
         return f"{words}{': ' + detail if detail else ''} (by {answer.people}, {answer.local[11:16]})"
 
     # -- lists -------------------------------------------------------------------------------------------------
@@ -286,5 +287,5 @@ _NEWS = {
     REOPENED: "had a part asked again",
     THUNDER: "heard thunder",
     ALL_CLEAR: "released the thunder hold",
-    SIGNED: "signed {verdict}",
+    SIGNED: "{lead} signed {verdict}",
 }

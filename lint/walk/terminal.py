@@ -10,7 +10,7 @@ from typing import TypeVar
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
 from lint.walk.change import Change
-from lint.walk.closing import close_walk
+from lint.walk.closing import close_walk, lead_name
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
@@ -330,6 +330,22 @@ class Walker:
             self.screen.say("A few words are needed here; they go into the record.", "  ")
         return text
 
+    def _accept(self, asked: _Asked, rest: str) -> bool | None:
+        if self.role not in (None, "lead"):
+            self.screen.say("Only the lead accepts what was measured.")
+            return None
+        why = rest or self._needed("  Why is it acceptable today? ")
+        lead = lead_name(self, "  Name of the lead who accepts it (Enter: do not): ")
+        if not lead:
+            return None
+        try:
+            self.kept(lambda: self.session.accept(asked.item, lead, why))
+        except ValueError as error:
+            self.screen.say(f"Not accepted: {error}.", "  ")
+            return None
+        self.screen.write(f"  {self.screen.status(GO)} recorded, as accepted by {lead}")
+        return True
+
     def _who(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         if not asked.item.second_of:
             self.screen.say("Only a second look asks for a name.")
@@ -413,7 +429,7 @@ class Walker:
     _do: dict[str, Callable[[Walker, _Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
         "go": _go, "value": _value, "no-go": _no_go, "hold": _hold, "not-applicable": _not_applicable,
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
-        "thunder": _thunder, "who": _who, "help": _help, "stop": _stop,
+        "thunder": _thunder, "who": _who, "accept": _accept, "help": _help, "stop": _stop,
     }  # fmt: skip
 
 

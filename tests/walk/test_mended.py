@@ -116,3 +116,25 @@ def test_the_hunt_that_is_offered_is_one_that_works(full_house) -> None:
     assert len(offered) > 5
     for signal in offered:
         assert target_of(session.basis.checked.resolved, signal)
+
+
+def test_the_lead_accepts_a_measured_no_go_with_a_reason(session, ways) -> None:
+    """It is a go that says so wherever it is told; what nothing starts without is never accepted."""
+    lines = ["accept hurry", "L. Lead", "g", "B. Brown", "g", "70", "", "g", "g"]
+    shown = ways.typed(session, [*lines, "o battery", "accept spare set in the pocket", "L. Lead"])
+    assert "Not accepted: only a measured no-go" in plain(shown.text)
+    answer = session.state.answers["battery"]
+    assert (answer.answer, answer.value, answer.by) == ("go", "70", "L. Lead")
+    ways.walk_on(session)
+    ways.poll_all(session)
+    body = session.sign("L. Lead", wants_go=True).body
+    assert body["verdict"] == "go"
+    assert body["accepted"] == [
+        "Battery: 80 to 100 % — 70 %, expected 80 to 100 % (accepted: spare set in the pocket, by L. Lead)"
+    ]
+
+
+def test_a_measured_no_go_says_its_value_once(session, ways) -> None:
+    text = plain(ways.typed(session, ["g", "B. Brown", "g", "50", "", "g", "g", "1"]).text)
+    assert "NO-GO: 50 %, expected 80 to 100 % (by" in text
+    assert "NO-GO 50: 50 %" not in text
