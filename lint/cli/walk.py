@@ -167,7 +167,16 @@ def _aids(rig: Path, session: Session) -> Aids:
         return trace_text(trace_signal(session.basis.checked.resolved, signal))
 
     def hunt(signal: str) -> str:
-        return f"rigwalk hunt {quote(str(rig))} {quote(signal)}" if find_spec("lint.cli.hunt") else ""
+        """Return the command that hunts a signal; empty where a hunt does not take it, such as a box."""
+        if find_spec("lint.cli.hunt") is None:
+            return ""
+        from lint.hunt.target import UnknownTargetError, target_of
+
+        try:
+            target_of(session.basis.checked.resolved, signal)
+        except UnknownTargetError:
+            return ""
+        return f"rigwalk hunt {quote(str(rig))} {quote(signal)}"
 
     return Aids(trace, hunt)
 

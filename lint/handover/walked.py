@@ -212,5 +212,6 @@ def lacks(walk: PastWalk | None) -> list[str]:
     return [
         *(f"Not applicable: {row}" for row in body.get("killers_not_applicable", ())),
         *(f"No second look: {row}" for row in body.get("no_second_look", ())),
+        *(f"Accepted by the lead: {row}" for row in body.get("accepted", ())),
         *(f"This house's list leaves out: {row}" for row in body.get("left_out", ())),
     ]

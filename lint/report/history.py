@@ -139,6 +139,7 @@ def _signed_lines(body: Mapping[str, Any]) -> list[str]:
         *_waived(body),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
+        *(f"accepted by the lead: {row}" for row in body.get("accepted", ())),
         *(f"nothing starts without it, no second look: {row}" for row in body.get("no_second_look", ())),
     ]
 

@@ -11,7 +11,7 @@ from lint.walk.entry import exceptions_of
 from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
-from lint.walk.picking import may_ask, turn_to
+from lint.walk.picking import aside, may_ask, turn_to
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.signoff import UNANSWERED, exceptions
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
@@ -52,16 +52,9 @@ def _role_done(walker: Walker) -> bool:
     line = screen.ask(
         f"{screen.listed('o WORDS: answer an item anew', 'b: the last one', 'Enter: look again', 'q: stop')} "
     )
-    action, rest = key_and_rest(line)
-    if action == "stop":
+    if key_and_rest(line)[0] == "stop":
         return False
-    if action in ("open", "back"):
-        turn_to(walker, action, rest)
-    elif action == "progress":
-        walker.show.progress()
-    elif action == "thunder":
-        walker.thunder(rest)
-    elif line:
+    if not aside(walker, line) and line:
         screen.say(f"“{line}” is no answer here.")
     return True
 
@@ -91,15 +84,13 @@ def _unsettled(walker: Walker) -> str:
     while True:
         screen.say(choices)
         line = screen.ask("> ")
-        action, rest = key_and_rest(line)
+        action = key_and_rest(line)[0]
         if action == "stop":
             raise StoppedError
         if action == "sign":
             return "sign"
-        if action == "thunder":
-            walker.thunder(rest)
-        elif action in ("open", "back"):
-            turn_to(walker, action, rest)
+        if aside(walker, line):
+            pass
         elif line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
             if may_ask(walker, every[int(line) - 1]):
                 walker.ask(every[int(line) - 1], may_leave=True)
@@ -186,7 +177,7 @@ def _said(screen: Screen, question: str) -> tuple[str, str]:
         screen.say("Say g (go) or n (no-go); silence is a no-go; o or b answers an item anew; q stops.", "    ")
 
 
-def _lead_name(walker: Walker, question: str) -> str:
+def lead_name(walker: Walker, question: str) -> str:
     """Ask for the name of whoever signs; an empty line is given back, a key pressed by habit is no name.
 
     Where the rig file names another lead, that is said and asked about.
@@ -216,7 +207,7 @@ def _sign(walker: Walker) -> bool | None:
     if reasons:
         screen.say(f"{screen.status('no-go')} A go can't be signed:")
         _tell_reasons(screen, reasons)
-        lead = _lead_name(walker, "Name of the lead who records this no-go (Enter: back): ")
+        lead = lead_name(walker, "Name of the lead who records this no-go (Enter: back): ")
         if not lead:
             screen.say("Nothing was recorded.")
             return None
@@ -225,6 +216,8 @@ def _sign(walker: Walker) -> bool | None:
         without = exceptions(session.state)
         for row in without["killers_not_applicable"]:
             screen.say(row, "  ! Nothing starts without this, not applicable: ", "    ")
+        for row in without["accepted"]:
+            screen.say(row, "  ! Accepted by the lead: ", "    ")
         for row in without["no_second_look"]:
             screen.say(row, "  ! Nothing starts without this, no second look: ", "    ")
         if words := exceptions_of(without):
@@ -232,7 +225,7 @@ def _sign(walker: Walker) -> bool | None:
         screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
         lead = ""
         while not lead:
-            lead = _lead_name(walker, "Name of the lead who signs: ")
+            lead = lead_name(walker, "Name of the lead who signs: ")
         wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
     return _signed(walker, lead, wants_go, reasons)
 

@@ -12,7 +12,7 @@ from lint.walk.keys import keys_line
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, OPEN, WAITING, Answer, visible
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
@@ -38,7 +38,7 @@ class Display:
         # The lead may turn to an item of another role: it is then shown in its place in the whole list.
         mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
-        left = sum(state.status(each) in (OPEN, WAITING) for each in mine)
+        left = len(self._left(mine))
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase(item.phase)
@@ -82,7 +82,19 @@ class Display:
         self._safety_shown = ""
         screen.rule()
         screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
-        screen.say(f"Open here: {self.waits_by_role(number) or 'nothing'}")
+        rows = [item for item in self.session.state.plan.items if item.phase == number]
+        screen.say(f"Open here: {self._by_role(rows) or 'nothing'}")
+
+    def _left(self, rows: Sequence[Item]) -> list[Item]:
+        """Return what is not settled: neither a go nor not applicable."""
+        return [item for item in rows if self.session.state.status(item) not in (GO, NOT_APPLICABLE)]
+
+    def _by_role(self, rows: Sequence[Item]) -> str:
+        """Say what is left of a phase, role by role, and its call: the numbers add up to what is not done."""
+        left = self._left(rows)
+        roles = [item.role for item in left if not item.is_call]
+        words = [f"{self.with_crew(role)} {roles.count(role)}" for role in ROLES if role in roles]
+        return ", ".join([*words, *("the call" for item in left if item.is_call)])
 
     def waits_by_role(self, phase: int) -> str:
         """Say what a phase still waits for, role by role."""
@@ -151,7 +163,8 @@ class Display:
     def answer_words(self, answer: Answer) -> str:
         """Say an answer, with who and when."""
         detail = answer.seen or answer.reason or ("no words yet" if answer.answer == NO_GO else "")
-        words = f"{self.screen.status(answer.answer)}" + (f" {answer.value}" if answer.value else "")
+        # What was seen of a measured no-go says its value already.
+        words = self.screen.status(answer.answer) + (f" {answer.value}" if answer.value and not answer.seen else "")
         return f"{words}{': ' + detail if detail else ''} (by {answer.people}, {answer.local[11:16]})"
 
     # -- lists -------------------------------------------------------------------------------------------------
@@ -175,10 +188,9 @@ class Display:
         state, screen = self.session.state, self.screen
         for number, phase in enumerate(state.plan.phases):
             rows = [item for item in state.plan.items if item.phase == number]
-            done = sum(state.status(item) not in (OPEN, HOLD, WAITING) for item in rows)
-            left = self.waits_by_role(number)
-            call = "" if left else "the call" if done < len(rows) else "complete"
-            screen.say(f"{done} of {len(rows)}, {left or call}", f"{number + 1:>2} {phase.title}: ", "     ")
+            left = len(self._left(rows))
+            what = f"left: {self._by_role(rows)}" if left else "complete"
+            screen.say(f"{len(rows) - left} of {len(rows)}, {what}", f"{number + 1:>2} {phase.title}: ", "     ")
 
     # -- what others did, and what changed ---------------------------------------------------------------------
 
@@ -275,5 +287,5 @@ _NEWS = {
     REOPENED: "had a part asked again",
     THUNDER: "heard thunder",
     ALL_CLEAR: "released the thunder hold",
-    SIGNED: "signed {verdict}",
+    SIGNED: "{lead} signed {verdict}",
 }

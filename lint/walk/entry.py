@@ -69,6 +69,8 @@ def exceptions_of(body: Mapping[str, Any]) -> str:
         words.append(f"{items} not applicable, {two or 'none'} seen by two")
     if one:
         words.append(f"{len(one)} without a second look")
+    if accepted := body.get("accepted", ()):
+        words.append(f"{len(accepted)} outside {'its' if len(accepted) == 1 else 'their'} limits accepted by the lead")
     return "; ".join(words)
 
 

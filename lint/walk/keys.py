@@ -25,6 +25,8 @@ WORDS = {
     "t": "note", "note": "note",
     "s": "sign", "sign": "sign",
     "thunder": "thunder",
+    "who": "who",
+    "accept": "accept",
     "?": "help", "help": "help",
     "q": "stop", "quit": "stop", "stop": "stop",
 }  # fmt: skip
@@ -39,6 +41,8 @@ b  back      the item answered before, to answer it again; Enter goes forward
 o  open      list what is open, held or no-go, and pick one; o WORDS finds any item
 p  progress  what remains, by phase and role
 t  note TEXT note something about this item
+accept WHY   the lead takes a measured no-go as it is (never what nothing starts without)
+who          another name for the second look
 s  sign      sign off now (while anything is open that records a no-go)
 thunder WHO  thunder is heard: holds the whole walk until 30 minutes after the last of
              it, and until WHO (the lead, if left out) releases it

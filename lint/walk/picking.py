@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
+from lint.walk.keys import HELP, key_and_rest
 from lint.walk.state import State, visible
 
 if TYPE_CHECKING:
@@ -63,11 +64,34 @@ def may_ask(walker: Walker, item: Item) -> bool:
     return guard is None
 
 
-def turn_to(walker: Walker, action: str, text: str) -> bool:
-    """Answer anew, out of turn: `open` any item by words or place, `back` the last answered; whether one was asked."""
-    last = walker.session.state.last_answered(walker.role)
-    first_looks = [item for item in last if not item.second_of and not item.is_call]
-    item = pick_any(walker, text) if action == "open" else next(iter(first_looks), None)
+def aside(walker: Walker, line: str) -> bool:
+    """Do what may be done between two items: open, back, note, progress, thunder, help; whether the line was that."""
+    action, text = key_and_rest(line)
+    if action in ("open", "back"):
+        turn_to(walker, action, text)
+    elif action == "note":
+        text = text or walker.screen.ask("Note: ")
+        if text:
+            walker.kept(lambda: walker.session.note(None, text))
+            walker.screen.write("  note recorded")
+    elif action == "progress":
+        walker.show.progress()
+    elif action == "thunder":
+        walker.thunder(text)
+    elif action == "help":
+        walker.screen.write(HELP)
+    else:
+        return False
+    return True
+
+
+def turn_to(walker: Walker, action: str, text: str) -> None:
+    """Answer anew, out of turn: `open` any item by words or place (what is unsettled, without), `back` the last one."""
+    if action == "back":
+        last = walker.session.state.last_answered(walker.role)
+        item = next((each for each in last if not each.second_of and not each.is_call), None)
+    else:
+        left = walker.show.unsettled()[:MOST_FOUND]
+        item = pick(walker, left) if left and not text else pick_any(walker, text)
     if item is not None:
         walker.ask(item, may_leave=True)
-    return item is not None

@@ -82,6 +82,7 @@ def rig_fields(checked: Checked) -> Fields:
         "has_monitors": any(kind in MONITOR_DESTINATIONS for kind in kinds),
         "has_wedges": "wedge" in kinds,
         "has_loudspeakers": any(kind in HOUSE_LOUDSPEAKERS for kind in kinds),
+        "has_loud": bool(rig.amplifiers) or any(kind in HOUSE_LOUDSPEAKERS or kind == "wedge" for kind in kinds),
     }
 
 
@@ -424,6 +425,7 @@ RIG_FIELDS = {
     "has_monitors": _flag("whether performers have monitors"),
     "has_wedges": _flag("whether there are wedges among them"),
     "has_loudspeakers": _flag("whether there are house loudspeakers"),
+    "has_loud": _flag("whether there are amplifiers, house loudspeakers or wedges"),
 }
 ROW_KINDS: Mapping[str, RowKind] = {
     "boxes": RowKind("box", _BOX, _boxes),

@@ -70,6 +70,10 @@ class Lookers:
             else:
                 screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
 
+    def ask_anew(self) -> None:
+        """Forget who looks second, such as a name typed wrongly: it is asked for again."""
+        self._asked_in = -1
+
     def _both(self, item: Item, second: Answer) -> tuple[str, str]:
         """Say what each saw, and ask who looks again together."""
         walker, screen = self._walker, self._walker.screen
@@ -79,7 +83,7 @@ class Lookers:
         for answer in (first, second):
             screen.say(walker.show.answer_words(answer), f"  {answer.by}: ", "    ")
         screen.say("Look again, both together, and give one answer. Until then it is a no-go.")
-        screen.say(screen.listed("or two other names", "h: later", "q: stop"))
+        screen.say(screen.listed("or one of them and another name", "h: later", "q: stop"))
         screen.forget_typed()
         both = f"{first.by} and {second.by}"
         while True:
@@ -89,6 +93,8 @@ class Lookers:
                 if walker.take(item, line) is not None:
                     return "", ""
             elif len(names) == 2 and all(map(is_name, names)) and not same_person(*names):
-                return names[0], names[1]
+                if any(same_person(name, looked) for name in names for looked in (first.by, second.by)):
+                    return names[0], names[1]
+                screen.say(f"{first.by} or {second.by} must be one of the two: they know what they saw.")
             else:
                 screen.say(f"“{line}” is not two people; expected two names, such as {both}.")

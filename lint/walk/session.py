@@ -31,7 +31,7 @@ from lint.walk.entry import (
     overtaken,
     times,
 )
-from lint.walk.given import Given, about, judged
+from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
@@ -280,6 +280,20 @@ class Session:
 
         self._require_another(item, body)
         return Answer.of(self._append(ANSWER, body, require))
+
+    def accept(self, item: Item, by: str, why: str) -> Answer:
+        """Write down that the lead takes a measured value as it is, though it is outside its limits.
+
+        Raises ValueError where nothing is to be accepted, or what nothing starts without, which nobody accepts.
+        """
+        was = self.state.answers.get(item.key)
+        if item.killer or item.second_of or was is None or was.answer != NO_GO or was.value is None:
+            raise ValueError("only a measured no-go is accepted, and nothing that must be right before the start")
+        if not is_reason(why):
+            raise ValueError("it needs a reason, with a word in it")
+        given = {"answer": GO, "value": was.value, "seen": was.seen, "reason": f"accepted: {why}", "after_ms": None}
+        body = {"item": item.key, "role": item.role, "asked": item.asked, **given, "about": about(item, ()), "by": by}
+        return Answer.of(self._append(ANSWER, body))
 
     def _require_another(self, item: Item, body: Mapping[str, Any]) -> None:
         first = self.state.answers.get(item.second_of)

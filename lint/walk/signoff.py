@@ -14,7 +14,7 @@ from lint.rig.person import same_person
 from lint.rig.rig import Device
 from lint.walk.basis import Basis
 from lint.walk.items import SECOND, Item
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, State
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, State
 
 # Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
 QUICK_MS = 1000
@@ -72,6 +72,12 @@ def without_second_look(state: State) -> list[Item]:
     return [item for item in firsts if item.killer and state.status(item) == GO]
 
 
+def accepted(state: State) -> list[tuple[Item, Answer]]:
+    """Return the measured values outside their limits that the lead took as they are."""
+    rows = [(item, state.answers[item.key]) for item in state.with_status(GO) if item.key in state.answers]
+    return [(item, answer) for item, answer in rows if item.measure is not None and answer.seen]
+
+
 def exceptions(state: State) -> dict[str, Any]:
     """Return what a go lacks, as its record keeps it; `exceptions_of` says it in a line."""
     absent = not_applicable_killers(state)
@@ -83,6 +89,9 @@ def exceptions(state: State) -> dict[str, Any]:
     return {
         "killers_not_applicable": rows,
         "killers_seen_by_two": sum(seen_by_two(state, item) for item in absent),
+        "accepted": [
+            f"{item.challenge} — {answer.seen} ({answer.reason}, by {answer.by})" for item, answer in accepted(state)
+        ],
         "no_second_look": [item.challenge for item in without_second_look(state)],
     }
 

@@ -10,7 +10,7 @@ from typing import TypeVar
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
 from lint.walk.change import Change
-from lint.walk.closing import close_walk
+from lint.walk.closing import close_walk, lead_name
 from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
@@ -21,10 +21,11 @@ from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
+MOST_PERCENT = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,6 +209,10 @@ class Walker:
         self._record(asked, Given(GO, after_ms=asked.after_ms))
         if asked.item.is_call:
             self.show.pace(asked.item.phase)
+        if asked.together_with and asked.item.key not in self.session.state.cures:  # they saw different things: why?
+            why = self.words("  What was it, or what was done about it? (Enter: not said) ")
+            if why:
+                self.kept(lambda: self.session.cure(asked.item, why, asked.person))
         return True
 
     def _value(self, asked: _Asked, rest: str) -> bool | None:
@@ -219,6 +224,9 @@ class Walker:
         value = number(text.removesuffix(measure.unit))
         if value is None:
             self.screen.say(f"“{text}” is no number; this item takes a value in {measure.unit}, such as v 72.5")
+            return None
+        if measure.unit == "%" and not 0 <= value <= MOST_PERCENT:
+            self.screen.say(f"{value} % can't be: a percentage goes from 0 to 100. Nothing was recorded.")
             return None
         asked, answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
         return True if answer.answer == GO else self._after_no_go(asked, ())
@@ -247,13 +255,21 @@ class Walker:
     def _after_no_go(self, asked: _Asked, parts: Sequence[str]) -> bool:
         """Offer what helps to find the fault, and note what was done about it; False to look again at once."""
         signals = self._signals(asked.item, parts)
-        for command in filter(None, map(self.aids.hunt, signals) if self.aids else ()):
+        is_measured = asked.item.measure is not None  # a low battery is no fault to be hunted
+        for command in filter(None, map(self.aids.hunt, signals) if self.aids and not is_measured else ()):
             self.screen.say(f"To find it step by step, at another terminal: {command}", "  ")
         offer = "l: its path, " if signals else ""
-        cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
-        while signals and WORDS.get(cure.casefold()) == "trace":
-            self._show_traces(signals)
+        while True:
             cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
+            action = WORDS.get(cure.casefold())
+            if action == "trace" and signals:
+                self._show_traces(signals)
+            elif action == "stop":
+                raise StoppedError
+            elif action is not None:
+                self.screen.say(f"“{cure}” is a key, and here words are asked for; q stops.", "  ")
+            else:
+                break
         if not cure:
             self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
             return not asked.item.killer  # a killer is shown again, with what can be done about it
@@ -285,7 +301,7 @@ class Walker:
         if asked.item.is_call:
             self.screen.say("A completion call is not held: say it, or q to stop here.")
             return None
-        reason = rest or self.screen.ask("  Held. What does it wait for? (Enter: not said) ")
+        reason = rest or self.words("  Held. What does it wait for? (Enter: not said) ")
         self._record(asked, Given(HOLD, reason=reason or None, after_ms=asked.after_ms))
         return True
 
@@ -302,11 +318,42 @@ class Walker:
         self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms))
         return True
 
+    def words(self, prompt: str) -> str:
+        """Ask for words or nothing: a key alone is a key. Raises StoppedError."""
+        while (action := WORDS.get((line := self.screen.ask(prompt)).casefold())) is not None:
+            if action == "stop":
+                raise StoppedError
+            self.screen.say(f"“{line}” is a key, and here words are asked for; q stops.", "  ")
+        return line
+
     def _needed(self, prompt: str) -> str:
         """Ask until something is said."""
-        while not (text := self.screen.ask(prompt)):
+        while not (text := self.words(prompt)):
             self.screen.say("A few words are needed here; they go into the record.", "  ")
         return text
+
+    def _accept(self, asked: _Asked, rest: str) -> bool | None:
+        if self.role not in (None, "lead"):
+            self.screen.say("Only the lead accepts what was measured.")
+            return None
+        why = rest or self._needed("  Why is it acceptable today? ")
+        lead = lead_name(self, "  Name of the lead who accepts it (Enter: do not): ")
+        if not lead:
+            return None
+        try:
+            self.kept(lambda: self.session.accept(asked.item, lead, why))
+        except ValueError as error:
+            self.screen.say(f"Not accepted: {error}.", "  ")
+            return None
+        self.screen.write(f"  {self.screen.status(GO)} recorded, as accepted by {lead}")
+        return True
+
+    def _who(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+        if not asked.item.second_of:
+            self.screen.say("Only a second look asks for a name.")
+            return None
+        self._lookers.ask_anew()
+        return False
 
     def _back(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
         """Turn to the item answered before; from there, to the one before that. Enter goes forward again.
@@ -341,6 +388,9 @@ class Walker:
         near = [each for each in every if each.phase <= item.phase or state.status(each) != OPEN]
         if len(near) < len(every):
             self.screen.say(f"{len(every) - len(near)} are open in later phases; p shows where.")
+        later = sum(state.status(each) == WAITING for each in visible(state.plan, self.role))
+        if later:
+            self.screen.say(f"{later} second looks come after their first.")
         self._turned_to = pick(self, near)
         return self._turned_to is not None
 
@@ -381,7 +431,7 @@ class Walker:
     _do: dict[str, Callable[[Walker, _Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
         "go": _go, "value": _value, "no-go": _no_go, "hold": _hold, "not-applicable": _not_applicable,
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
-        "thunder": _thunder, "help": _help, "stop": _stop,
+        "thunder": _thunder, "who": _who, "accept": _accept, "help": _help, "stop": _stop,
     }  # fmt: skip
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
+from lint.walk.picking import aside
 from lint.walk.screen import MARKS, StoppedError
 from lint.walk.state import OPEN
 from lint.walk.template import Safety
@@ -71,11 +72,10 @@ def must_wait(walker: Walker, item: Item) -> bool:
     title = state.plan.phases[item.phase].title
     screen.say(f"“{phase.title}” is not complete, and the {walker.role}'s next item is in “{title}”.")
     screen.say(f"Still open there: {walker.show.waits_by_role(late) or walker.show.with_crew('lead') + ', the call'}")
-    line = screen.ask("Enter: look again · a: go ahead all the same · p: progress · q: stop ").casefold()
+    line = screen.ask("Enter: look again · a: go ahead all the same · o, b, t, p: as ever · q: stop ").casefold()
     if line in ("q", "quit", "stop"):
         raise StoppedError
-    if line in ("p", "progress"):
-        walker.show.progress()
+    aside(walker, line)
     if line in ("a", "ahead"):
         walker.goes_ahead = item.phase
         walker.kept(lambda: walker.session.note(None, f"the {walker.role} goes ahead to “{title}”"))
@@ -97,12 +97,11 @@ def waits(walker: Walker) -> bool:
         title = state.plan.phases[late].title
         screen.say(f"Nothing for the lead now. Open in “{title}”: {walker.show.waits_by_role(late)}")
     signs = "s: sign off now (a no-go)" if walker.role == "lead" else ""
-    line = screen.ask(screen.listed("Enter: look again", "p: progress", signs, "q: stop ")).casefold()
+    line = screen.ask(screen.listed("Enter: look again", "o, b, t, p: as ever", signs, "q: stop ")).casefold()
     if line in ("q", "quit", "stop"):
         raise StoppedError
     if line in ("s", "sign") and signs:
         raise SignNow
-    if line in ("p", "progress"):
-        walker.show.progress()
+    aside(walker, line)
     walker.leaving.clear()
     return True

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from lint.walk.items import expand
 from lint.walk.kinds import EVERY_KIND, rows_of
 from lint.walk.rows import RIG_FIELDS, rig_fields
@@ -13,10 +15,12 @@ def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> 
     assert phases == [
         "power-and-safety",
         "power-up",
+        "before-plugging",
         "links-and-selectors",
         "plugs",
         "patch",
         "line-check",
+        "loudspeakers-on",
         "monitors",
         "house-system",
         "wireless",
@@ -108,3 +112,26 @@ def test_what_can_hurt_or_break_has_its_note(full_house) -> None:
     short = full_house.basis("short-walk").plan.by_key
     assert "ribbon" in short["phantom-off"].safety.text
     assert "Mute the channel" in short["phantom-on"].safety.text
+
+
+@pytest.mark.parametrize("checklist", ["full-walk", "short-walk"])
+def test_what_is_loud_goes_on_after_all_that_could_make_it_bang(full_house, checklist) -> None:
+    """Links, selectors, plugs and phantom power first; then the faders are down; the first sound comes after."""
+    items = full_house.basis(checklist).plan.items
+    keys = [item.key.partition("/")[0] for item in items]
+    loud = keys.index("power-on-loud")
+    before = {"link-feed", "bank-selector", "box", "plugs", "patch", "phantom-off", "phantom-on", "down-before-loud"}
+    assert {name for name in before if name in keys[loud:]} == set()
+    assert keys[loud - 3 : loud].count("down-before-loud") == 1
+    assert keys.index("monitor-mix") > loud and keys.index("loudspeaker") > loud
+    by_id = {item.key.partition("/")[0]: item for item in items}
+    for name in ("monitor-mix", "plugs", "down-before-loud"):
+        assert by_id[name].safety.word == "CAUTION"
+
+
+def test_before_anything_is_plugged_comes_before_all_that_is_plugged(full_house) -> None:
+    keys = [item.key.partition("/")[0] for item in full_house.basis().plan.items]
+    first = keys.index("phantom-off-for-plugging")
+    assert all(keys.index(name) > first for name in ("link-feed", "plugs", "bank-selector", "patch"))
+    by_key = full_house.basis().plan.by_key
+    assert by_key["wedges-stable"].safety.word == by_key["bank-selector/west-box"].safety.word == "CAUTION"

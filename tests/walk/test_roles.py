@@ -31,7 +31,7 @@ def test_a_role_does_not_go_ahead_of_an_unfinished_phase_unasked(two, ways) -> N
     text = ways.typed(mixer, ["", "p"], "house-mixer").text
     assert text.count("“Links” is not complete, and the house-mixer's next item is in “Levels”.") == 3
     assert "Still open there: stage (S. Stage) 2" in text
-    assert " 1 Links: 0 of 3, stage (S. Stage) 2" in text
+    assert " 1 Links: 0 of 3, left: stage (S. Stage) 2, the call" in text
     assert mixer.state.given == []
     ways.typed(stage, ["g", "g"], "stage")
     assert "Still open there: lead (L. Lead), the call" in ways.typed(mixer, [], "house-mixer").text
