@@ -146,7 +146,8 @@ def _tell_rig_faults(rig: ResolvedRig, target: Target, screen: Screen) -> None:
 
     intent = intent_of(rig)
     channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel]
-    outputs = [destination for destination, _, _ in unmet_outputs(intent, rig) if destination == target.destination]
+    aim = target.destination.name if target.destination is not None else None
+    outputs = [end for end, _, _ in unmet_outputs(intent, rig) if end.name == aim]
     if channels or outputs:
         names = [rig.rig.channel_words(channel) for channel in channels] + [entry.name for entry in outputs]
         screen.say(f"By the rig file itself {' and '.join(names)} is not as it should be: see `rigwalk check` first.")

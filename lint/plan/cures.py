@@ -166,7 +166,7 @@ def _destination_patches(outputs: OutputCure) -> list[dict[str, Any]]:
     patches = []
     for hang, ends in outputs.moves.items():
         text = str(ends[0]) if len(ends) == 1 else f"{ends[0]}-{ends[-1].number}"
-        patches += [nested(("destinations", name, "plugged_into"), text) for name in hang.names]
+        patches += [nested(("destinations", name, "plugged_into"), text) for name in hang.destinations]
         patches += [nested(("amplifiers", name, "plugged_into"), text) for name in hang.amplifiers]
     return patches
 
@@ -177,9 +177,9 @@ def unmet_words(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> tupl
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
         words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
-    for destination, departure, wished in unmet_outputs(intent, rig, dead):
+    for end, departure, wished in unmet_outputs(intent, rig, dead):
         got = str(departure.signal or "nothing")
-        where = f"{destination.name} ({departure.socket})"
+        where = f"{end.name} ({departure.socket})"
         words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure.socket)}")
     return tuple(words)
 

@@ -12,6 +12,7 @@ from itertools import chain, combinations, product
 from typing import NamedTuple
 
 from lint.plan.distance import far
+from lint.plan.ends import ends_of
 from lint.plan.feeding import Feeding, Wishes
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
@@ -26,13 +27,15 @@ Feeds = Mapping[OutputPoint, Signal | None]
 
 
 class Hang(NamedTuple):
-    """What hangs on the same sockets: destinations (and amplifiers) that one plug, or one row of plugs, feeds.
+    """What hangs on the same sockets: destinations and amplifiers that one plug, or one row of plugs, feeds.
 
-    `wants` has what each socket is to carry, by every destination that says so; `movable` is false where others hang
-    on some of its sockets but not all, and where it has no power.
+    `names` are what it is called, `destinations` and `amplifiers` its rows in the rig. `wants` has what each socket is
+    to carry, by everything that says so; `movable` is false where others hang on some of its sockets but not all, and
+    where it has no power.
     """
 
     names: tuple[str, ...]
+    destinations: tuple[str, ...]
     amplifiers: tuple[str, ...]
     sockets: tuple[Socket, ...]
     wants: tuple[tuple[Signal, ...], ...]
@@ -188,8 +191,9 @@ class OutputSide:
         if may_send:
             feeds, unmet = self.feeding.fewest(wishes)
             return feeds, unmet + adrift
-        wrong = sum(want != self.feeding.sent(point, {}) for point, wants in wishes.items() for want in wants)
-        return {}, wrong + adrift
+        sent = {point: self.feeding.sent(point, {}) for point in wishes}
+        wrong = sum(want != sent[point] for point, wants in wishes.items() for want in wants)
+        return {}, wrong + adrift + sum(self.feeding.harm(sent[point], wants) for point, wants in wishes.items())
 
     def _sockets(self, banks: Banks | None = None) -> Iterator[Socket]:
         for device in self.rig.rig.devices.values():
@@ -199,11 +203,8 @@ class OutputSide:
                     yield socket
 
     def rows(self, width: int, banks: Banks) -> list[tuple[Socket, ...]]:
-        """Return every row of neighbouring sockets that something gets to and no lone amplifier hangs on."""
-        hung = {socket for hang in self.hangs for socket in hang.sockets}
-        lone = {s for amplifier in self.rig.rig.amplifiers.values() for s in amplifier.sockets} - hung
-        open_sockets = [s for s in self._sockets(banks) if s not in lone]
-        return list(self._rows_of(dict.fromkeys(open_sockets), width))
+        """Return every row of neighbouring sockets that something gets to."""
+        return list(self._rows_of(dict.fromkeys(self._sockets(banks)), width))
 
     def _rows_of(self, sockets: Collection[Socket], width: int) -> Iterator[tuple[Socket, ...]]:
         """Yield every row of neighbouring sockets of a width."""
@@ -220,8 +221,8 @@ def _rank(cure: OutputCure) -> tuple[int, int]:
 def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:
     """Return what hangs on the outputs, the same sockets together; what has no power is left where it is."""
     by_sockets: dict[tuple[Socket, ...], list[str]] = {}
-    for name, destination in rig.rig.destinations.items():
-        by_sockets.setdefault(destination.sockets, []).append(name)
+    for name, end in ends_of(rig).items():
+        by_sockets.setdefault(end.sockets, []).append(name)
     uses: dict[Socket, int] = {}
     for sockets in by_sockets:
         for socket in sockets:
@@ -235,7 +236,8 @@ def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang
         amplifiers = [entry for entry in rig.rig.amplifiers.values() if set(entry.sockets) & set(sockets)]
         alone = all(uses[socket] == 1 for socket in sockets) and all(a.sockets == sockets for a in amplifiers)
         movable = alone and dead_free(names, dead)
-        hangs.append(Hang(tuple(names), tuple(a.name for a in amplifiers), sockets, wants, movable))
+        destinations = tuple(name for name in names if name in rig.rig.destinations)
+        hangs.append(Hang(tuple(names), destinations, tuple(a.name for a in amplifiers), sockets, wants, movable))
     return hangs
 
 

@@ -52,7 +52,7 @@ def whatif_json(plan: WhatIf) -> str:
         ],
         "outputs": [
             {
-                "destination": row.destination.name,
+                "destination": row.end.name,
                 "socket": str(row.socket),
                 "carried": _text(row.was),
                 "carries": _text(row.now),
@@ -61,7 +61,7 @@ def whatif_json(plan: WhatIf) -> str:
             for row in effect.outputs
         ],
         "heard": [
-            {"destination": row.destination.name, "gained": list(row.gained), "lost": list(row.lost)}
+            {"destination": row.end.name, "gained": list(row.gained), "lost": list(row.lost)}
             for row in effect.hearing
         ],
         "silent": list(effect.silent),

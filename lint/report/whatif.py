@@ -103,10 +103,10 @@ def _phantom(plan: WhatIf) -> Iterator[str]:
 
 def _hearing(plan: WhatIf) -> Iterator[HearingChange]:
     """Yield what the lines above do not tell: not of outputs that changed, nor of sources that nobody hears."""
-    told = {row.destination.name for row in plan.effect.outputs}
+    told = {row.end.name for row in plan.effect.outputs}
     for row in plan.effect.hearing:
         lost = tuple(name for name in row.lost if name not in plan.effect.silent)
-        if row.destination.name not in told and (row.gained or lost):
+        if row.end.name not in told and (row.gained or lost):
             yield row._replace(lost=lost)
 
 
@@ -114,7 +114,7 @@ def _worst(plan: WhatIf) -> Iterator[str]:
     effect = plan.effect
     if effect.astray:
         yield "\n".join(("Heard where it should not be", *(_output_line(row) for row in effect.astray)))
-    silent = [_bad(f"{row.destination.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
+    silent = [_bad(f"{row.end.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
     if effect.silent:
         many = len(effect.silent) > _MOST_NAMES
         label = f"{len(effect.silent)} sources: " if many else ""
@@ -136,7 +136,7 @@ def _output_line(row: OutputChange) -> str:
 
 def _output_words(row: OutputChange) -> str:
     was = f", before {row.was}" if row.was != row.expected else ""
-    return f"{row.destination.name} ({row.socket}) gets {row.now}; it expects {row.expected}{was}"
+    return f"{row.end.name} ({row.socket}) gets {row.now}; it expects {row.expected}{was}"
 
 
 def _table(plan: WhatIf) -> Iterator[str]:
@@ -182,7 +182,7 @@ def _numbers(plan: WhatIf, channels: Sequence[Channel]) -> str:
 def _hearing_line(row: HearingChange) -> str:
     parts = [f"newly heard: {_names(row.gained)}"] if row.gained else []
     parts += [f"no longer: {_names(row.lost)}"] if row.lost else []
-    return wrapped(f"{row.destination.name}: {'; '.join(parts)}", "  ", "    ")
+    return wrapped(f"{row.end.name}: {'; '.join(parts)}", "  ", "    ")
 
 
 def _names(names: Sequence[str]) -> str:
