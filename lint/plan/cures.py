@@ -12,13 +12,14 @@ from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
 from lint.plan.inputs import InputCure, InputSide
-from lint.plan.intent import Intent, unmet_channels, unmet_outputs
+from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
+from lint.plan.mains import dark_in
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.mixup import feed_changes, merged, nested
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket
 from lint.rig.model import Models
 
@@ -177,10 +178,15 @@ def unmet_words(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> tupl
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
         words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
+    dark = dark_in(rig)
+    for name in dict.fromkeys(name for name, _ in intent.outputs):
+        if name in dead:
+            why = f": the circuit {dark[name]} is dark" if name in dark else ""
+            words.append(f"{name} has no mains{why}")
     for end, departure, wished in unmet_outputs(intent, rig, dead):
-        got = str(departure.signal or "nothing")
+        got = str(departure.signal or "nothing") if sender(departure) not in dead else "nothing"
         where = f"{end.name} ({departure.socket})"
-        words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure.socket)}")
+        words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure, dead)}")
     return tuple(words)
 
 
@@ -194,13 +200,26 @@ def _why_unheard(rig: ResolvedRig, wanted: str | Return, dead: Collection[str]) 
     if not rig.has_socket(socket):
         return f": there is no socket {socket}"
     if socket.device in dead or not rig.is_reached(socket.device):
-        return f": it is plugged into {socket}, and no console reaches {socket.device}"
+        return f": it is plugged into {socket}, and {_cut_off(rig, socket.device, dead)}"
     if rig.device(socket.device).model.chain is not None and socket not in rig.slot_of:
         return f": the link has no slot left for {socket}"
     return ""
 
 
-def _why_unfed(rig: ResolvedRig, socket: Socket) -> str:
+def _why_unfed(rig: ResolvedRig, departure: Departure, dead: Collection[str]) -> str:
+    socket = departure.socket
     if not rig.has_socket(socket):
         return f": there is no socket {socket}"
-    return "" if rig.is_reached(socket.device) else f": no console reaches {socket.device}"
+    if sender(departure) in dead:
+        return f": {_cut_off(rig, sender(departure), dead)}"
+    return "" if rig.is_reached(socket.device) else f": {_cut_off(rig, socket.device, dead)}"
+
+
+def _cut_off(rig: ResolvedRig, device: str, dead: Collection[str]) -> str:
+    """Say why nothing gets to or from a device: its own mains, a console's, or its link."""
+    dark = dark_in(rig)
+    consoles = [console.name for console in rig.rig.consoles if console.name in dead]
+    blamed = device if device in dark or device in consoles else next(iter(consoles), "")
+    if blamed in dark:
+        return f"{blamed} has no mains"
+    return f"{blamed} is dead" if blamed else f"no console reaches {device}"

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, rewired
+from lint.plan.mains import hung_on
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
@@ -242,15 +243,15 @@ class Editor:
         if name not in self.rig.rig.circuit_names:
             raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self.rig.rig.circuit_names)}")
         rows = self.rig.rig
-        dark = [device.name for device in rows.devices.values() if device.circuit == name]
-        cables = {cable for device in dark for cable in self._cables_at(device)}
-        patch = merged(nested(("cables", cable), None) for cable in sorted(cables))
-        amplified = {
-            s for amplifier in rows.amplifiers.values() if amplifier.circuit == name for s in amplifier.sockets
-        }
-        dark += [entry.name for entry in rows.destinations.values() if entry.circuit == name]
-        dark += [entry.name for entry in rows.destinations.values() if amplified.intersection(entry.sockets)]
-        what = ", ".join(dict.fromkeys(dark)) or "nothing that the rig names"
+        dark = hung_on(self.rig, name)
+        cables = {cable for entry in dark if entry in rows.devices for cable in self._cables_at(entry)}
+        patch = merged(
+            [
+                nested(("power", "circuits", name, "dark"), True),
+                *(nested(("cables", cable), None) for cable in sorted(cables)),
+            ]
+        )
+        what = ", ".join(dark) or "nothing that the rig names"
         return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)
 
     # -- helpers ---------------------------------------------------------------------------------------------------

@@ -62,10 +62,10 @@ class Feeding:
         return console_of(point) not in self.dead
 
     def fewest(self, wishes: Wishes) -> tuple[dict[OutputPoint, Sent], int]:
-        """Return the outputs to change, the fewest that meet as many wishes as can be, and how many stay unmet (with `harm`).
+        """Return the outputs to change, the fewest that meet as many wishes as can be, and how many stay unmet.
 
-        Exact, tree by tree: an output either follows (a change above it comes with it) or is changed itself, at the
-        cost of one; the cheapest of both, from the leaves up.
+        What does `harm` counts for many. Exact, tree by tree: an output either follows (a change above it comes with
+        it) or is changed itself, at the cost of one; the cheapest of both, from the leaves up.
         """
         feeds: dict[OutputPoint, Sent] = {}
         unmet = 0

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from lint.plan.intent import ChannelKey, Intent, receives
+from lint.plan.mains import dark_in
 from lint.plan.moves import Handling
 from lint.plan.phantom import BARRED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -65,9 +66,13 @@ def quiet_around(
 
 
 def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[str]:
-    """Return the boxes that plugs leave and that no console reaches any more: nobody can switch their phantom off."""
+    """Return the boxes that plugs leave and that no console reaches any more: nobody can switch their phantom off.
+
+    What has no mains has no phantom power either.
+    """
+    dark = dark_in(stages[1])
     left = {step.start.device for step in handlings if step.start is not None and step.start.side == "in"}
-    return [name for name in stages[0].boxes if name in left and not stages[1].is_reached(name)]
+    return [name for name in stages[0].boxes if name in left and name not in dark and not stages[1].is_reached(name)]
 
 
 def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_off: list[str]) -> Quiet:
