@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Cable
@@ -68,6 +71,8 @@ class Stage:
     def is_stated(self, first: str, second: str) -> bool:
         """Whether the rig says where both devices stand, or how long every link cable between them is."""
         devices = self.rig.rig.devices
+        if first not in devices or second not in devices:
+            return False
         if all(devices[name].along_stage_m is not None for name in (first, second)):
             return True
         for chain in self.rig.chains.values():
@@ -78,13 +83,56 @@ class Stage:
                 return all(box.cable.length_m is not None for box in between)
         return False
 
+    def way_m(self, first: str, second: str) -> float | None:
+        """Return how far two devices are apart; None where the rig doesn't say."""
+        return self.apart_m(first, second) if self.is_stated(first, second) else None
 
-def too_short(rig: ResolvedRig, cable: Cable) -> str:
-    """Say that a link cable is shorter than the way between its new ends in `rig`; nothing where that is not known."""
-    first, second = (end.device for end in cable.ends)
-    stage = Stage(rig)
-    devices = rig.rig.devices
-    if cable.length_m is None or first not in devices or second not in devices or not stage.is_stated(first, second):
+
+class Lack(NamedTuple):
+    """A link cable that is shorter than the way between its new ends."""
+
+    cable: Cable
+    need_m: float
+
+    def __str__(self) -> str:
+        return f"it needs about {self.need_m:g} m, this is {self.cable.length_m:g} m"
+
+    @property
+    def way(self) -> str:
+        """Where it would go."""
+        return f"{self.cable.ends[0]} to {self.cable.ends[1]}"
+
+    @property
+    def fetching(self) -> str:
+        """What is to be done before all else."""
+        cable = f"{self.cable.name} is {self.cable.length_m:g} m"
+        return f"fetch a link cable of {self.need_m:g} m or more for {self.way}: {cable}"
+
+
+def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
+    """Return the link cables that do not reach where they go in `after`, by the ways of `before`.
+
+    What stays where it was reaches, whatever the rig says of it, and so does what nobody knows.
+    """
+    stage = Stage(before)
+    found = []
+    for name, cable in after.rig.cables.items():
+        was = before.rig.cables.get(name)
+        if cable.length_m is None or (was is not None and set(was.ends) == set(cable.ends)):
+            continue
+        need_m = stage.way_m(cable.ends[0].device, cable.ends[1].device)
+        if need_m is not None and need_m > cable.length_m:
+            found.append(Lack(cable, need_m))
+    return tuple(found)
+
+
+def lacking_words(found: Sequence[Lack]) -> str:
+    """Say in a sentence that a plan can't be done with the link cables that there are; nothing where it can."""
+    if not found:
         return ""
-    need_m = stage.apart_m(first, second)
-    return f"it needs about {need_m:g} m, this is {cable.length_m:g} m" if need_m > cable.length_m else ""
+    ways = "; ".join(
+        f"{lack.way} needs about {lack.need_m:g} m, {lack.cable.name} is {lack.cable.length_m:g} m" for lack in found
+    )
+    return (
+        f"It can't be done with the link cables you have: {ways}. Fetch {'one' if len(found) == 1 else 'such'} first."
+    )

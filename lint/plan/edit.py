@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from lint.plan.chainwork import ChainRow, chain_rows, rewired
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
+from lint.plan.distance import Stage
 from lint.plan.mains import hung_on
+from lint.plan.reach import fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
@@ -17,6 +19,8 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, number_range
 from lint.rig.model import Models
 from lint.rig.rig import Device
+
+Patch = dict[str, Any]  # a merge patch (RFC 7396)
 
 
 class CannotDoError(Exception):
@@ -44,23 +48,44 @@ class Edit:
 class Editor:
     """Makes edits of one resolved rig. Every method raises CannotDoError for what can't be done."""
 
-    def __init__(self, rig: ResolvedRig, models: Models) -> None:
+    def __init__(self, rig: ResolvedRig, models: Models, stage: Stage | None = None) -> None:
+        """Edit a rig; `stage` has the ways of the rig before any edit, where this is not the first."""
         self.rig = rig
         self.models = models
+        self.stage = stage or Stage(rig)
 
     # -- the chain -------------------------------------------------------------------------------------------------
 
     def order(self, boxes: Sequence[str]) -> Edit:
-        """Cable the boxes of one chain in another order; each cable stays at its place in the chain."""
+        """Cable the boxes of one chain in another order; each cable stays at its place in the chain if it reaches."""
         if not boxes:
             raise CannotDoError("an order names the boxes of a chain, from the console outwards")
         chain = self._chain_of(self._box(boxes[0]).name)
         rows = chain_rows(chain)
         names = [row.device for row in rows]
         self._require_order(boxes, names, chain.link)
-        new = [ChainRow(name, row.cable) for name, row in zip(boxes, rows, strict=True)]
+        wanted = {name: row.cable for name, row in zip(boxes, rows, strict=True)}
         words = f"the boxes on {chain.link} are cabled {', '.join(boxes)} (before: {', '.join(names)})"
-        return Edit(words, rewired(self.rig, chain.link, new))
+        return Edit(words, self._cabled(chain.link, boxes, [row.cable for row in rows], wanted))
+
+    def _cabled(
+        self,
+        link: Port,
+        boxes: Sequence[str],
+        cables: Sequence[str],
+        wanted: Mapping[str, str],
+        but: Collection[str] = (),
+    ) -> Patch:
+        """Return the change that cables a link so, with the cables that fit best; what is left over is taken out.
+
+        `but` names spares that are in use already.
+        """
+        loose = [cable for cable in loose_cables(self.rig, cables) if not (cable.spare_of and cable.name in but)]
+        found = laid(self.rig, link, boxes, loose, wanted, self.stage)
+        assert found is not None  # a cable a box
+        used = {row.cable for row in found.rows}
+        taken = (nested(("cables", name), None) for name in cables if name not in used)
+        return merged([rewired(self.rig, link, found.rows), fetched(self.rig, found.rows, loose), *taken])
 
     def _require_order(self, boxes: Sequence[str], names: Sequence[str], link: Port) -> None:
         for name in boxes:
@@ -132,12 +157,8 @@ class Editor:
         if self._is_on_chain(name):
             chain = self._chain_of(name)
             rows = chain_rows(chain)
-            at = [row.device for row in rows].index(name)
-            spare = rows[at + 1].cable if at + 1 < len(rows) else rows[at].cable
-            left = [ChainRow(row.device, row.cable) for row in rows if row.device != name]
-            for index in range(at, len(left)):  # the cable that went to the box now goes on to the next
-                left[index] = ChainRow(left[index].device, rows[at].cable if index == at else left[index].cable)
-            patch = merged([rewired(self.rig, chain.link, left), nested(("cables", spare), None)])
+            left = [row.device for row in rows if row.device != name]
+            patch = self._cabled(chain.link, left, [row.cable for row in rows], closed_up(rows, (name,)))
         else:
             patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
         # The box itself stays among the devices: sources and destinations still say that they are plugged into it.
@@ -150,11 +171,16 @@ class Editor:
         rows = chain_rows(target) if target else []
         if any(row.device == name for row in rows):
             raise CannotDoError(f"{name} is on {link} already; `order` changes its place there")
-        out = self.remove(name).patch
-        spare = next((key for key, value in out.get("cables", {}).items() if value is None), None)
-        rows.append(ChainRow(name, spare or self._new_cable(name)))
-        patch = {"cables": {key: value for key, value in out.get("cables", {}).items() if key != spare}}
-        return Edit(f"{box.name} is moved to {link}", merged([patch, rewired(self.rig, link, rows)]))
+        out = self.remove(name).patch.get("cables", {})
+        freed = next((key for key, value in out.items() if value is None), None)
+        words = f"{box.name} is moved to {link}"
+        if freed is None:
+            new = [*rows, ChainRow(name, self._new_cable(name))]
+            return Edit(words, merged([{"cables": out}, rewired(self.rig, link, new)]))
+        wanted = {row.device: row.cable for row in rows} | {name: freed}
+        there = self._cabled(link, list(wanted), list(wanted.values()), wanted, but=out)
+        left = {key: value for key, value in out.items() if key != freed}
+        return Edit(words, merged([{"cables": left}, there]))
 
     # -- a box itself ----------------------------------------------------------------------------------------------
 

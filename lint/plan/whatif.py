@@ -9,9 +9,9 @@ from typing import Any, NamedTuple
 
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
-from lint.check.finding import Finding
+from lint.check.finding import Finding, Verdict
 from lint.plan.cures import WAYS, Cure, Mending
-from lint.plan.distance import too_short
+from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
 from lint.plan.intent import intent_of, unmet_channels
@@ -67,13 +67,15 @@ class WhatIf:
         settled = frozenset().union(*(edit.settled for edit in self.edits))
         return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models)
 
-    @property
-    def short_cables(self) -> tuple[str, ...]:
+    @cached_property
+    def lacks(self) -> tuple[Lack, ...]:
         """The link cables whose way is longer than they are, once the edits are made."""
-        was = self.before.rig.cables
-        moved = [c for name, c in self.after.rig.cables.items() if name in was and c.ends != was[name].ends]
-        rows = ((cable, too_short(self.before, cable)) for cable in moved)
-        return tuple(f"the link cable {c.name}, {c.ends[0]} to {c.ends[1]}: {short}" for c, short in rows if short)
+        return lacks(self.before, self.after)
+
+    @property
+    def is_go(self) -> bool:
+        """Whether the changed rig is a go: its link cables reach, and no rule finds a no-go."""
+        return not self.lacks and self.checked.verdict is not Verdict.NO_GO
 
     @cached_property
     def phantom_astray(self) -> tuple[PhantomAstray, ...]:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from lint.check.engine import Checked
 from lint.plan.cures import Cure
+from lint.plan.distance import Lack
 from lint.plan.moves import Handling
 from lint.plan.outage import Outage
 from lint.plan.spares import Rescue
@@ -26,7 +28,7 @@ def whatif_json(plan: WhatIf) -> str:
         "rig": plan.before.rig.file,
         "edits": [edit.words for edit in plan.edits],
         "lost": [{"name": edit.lost, "spare": edit.spare} for edit in plan.edits if edit.lost],
-        "short_cables": list(plan.short_cables),
+        "short_cables": _lacks(plan.lacks),
         "phantom_on_other_source": [
             {
                 "channel": row.channel.address,
@@ -80,6 +82,7 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
         "lost_with": outage.words,
         "spare": outage.spare,
         "cabling": list(outage.cabling),
+        "short_cables": _lacks(outage.lacks),
         "rescue": [
             {
                 "source": plug.source,
@@ -99,6 +102,10 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
         "patch": patch_between(before, rescue.cure.result),
     }
     return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _lacks(found: Sequence[Lack]) -> list[str]:
+    return [f"the link cable {row.cable.name}, {row.way}: {row}" for row in found]
 
 
 def _cure(cure: Cure) -> dict[str, Any]:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
-from lint.check.finding import Severity
+from lint.check.finding import Severity, Verdict
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
+from lint.plan.distance import lacking_words
 from lint.plan.effect import HearingChange, OutputChange, SourceChange
 from lint.plan.moves import Handling
 from lint.plan.quiet import channels_words
@@ -62,7 +63,7 @@ def _summary(plan: WhatIf) -> str:
             (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
         )
         counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
-    verdict = plan.checked.verdict.value
+    verdict = plan.checked.verdict.value if plan.is_go else Verdict.NO_GO.value
     words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
 
@@ -72,8 +73,8 @@ def _first(plan: WhatIf) -> Iterator[str]:
     if any(edit.is_mains for edit in plan.edits):
         yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
     yield from _phantom(plan)
-    for words in plan.short_cables:
-        yield paint(wrapped(f"{words[0].upper()}{words[1:]}", f"{MARKS['caution']} ", "  "), "caution")
+    if plan.lacks:
+        yield _bad(lacking_words(plan.lacks))
     for edit in plan.edits:
         if edit.spare:
             yield wrapped(
