@@ -13,6 +13,7 @@ CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 ANOTHER_DEVICE = 1000  # farther than any socket of the same device
 AT_CONSOLE = 500  # and the console's own sockets are farther still: plugs lie on the stage
 CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
+METRES_A_CHANGE = 5.0  # so many metres of line through the house are as much work as a change of patch: a guess
 FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
 
 
@@ -63,6 +64,10 @@ class Stage:
         steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
         at_console = CONSOLE_STEPS if self.rig.rig.devices[end.device].model.chain is None else 0
         return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
+
+    def toll(self, start: Socket, end: Socket) -> int:
+        """Return how many changes at a console it counts for that a loudspeaker's line is carried to another device."""
+        return round(self.apart_m(start.device, end.device) / METRES_A_CHANGE)
 
     def _from_console(self, name: str) -> float:
         is_console = self.rig.rig.devices[name].model.chain is None

@@ -9,6 +9,7 @@ from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
 from lint.plan.distance import Stage
+from lint.plan.ends import ends_of
 from lint.plan.mains import hung_on
 from lint.plan.reach import fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
@@ -17,7 +18,7 @@ from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, number_range
-from lint.rig.model import Models
+from lint.rig.model import Model, Models
 from lint.rig.rig import Device
 
 Patch = dict[str, Any]  # a merge patch (RFC 7396)
@@ -33,7 +34,7 @@ class Edit:
 
     `dead` names devices and destinations, `settled` the boxes whose selector or model is the change itself: no cure
     turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is,
-    and `is_mains` that it is a circuit.
+    and `is_mains` that it is a circuit; `then` has what belongs to making the change beyond its words.
     """
 
     words: str
@@ -43,6 +44,7 @@ class Edit:
     lost: str = ""
     spare: str = ""
     is_mains: bool = False
+    then: tuple[str, ...] = ()
 
 
 class Editor:
@@ -202,7 +204,34 @@ class Editor:
             first_slot = bank.partition("-")[0]
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
-        return Edit(words, nested(("devices", name), row), settled=frozenset((name,)))
+        then = self._plugged_again(box, found, row)
+        return Edit(words, nested(("devices", name), row), settled=frozenset((name,)), then=then)
+
+    def _plugged_again(self, box: Device, new: Model, row: Mapping[str, Any]) -> tuple[str, ...]:
+        """Say what is to be done at a box that stands in another's place: its selectors, and all plugs of the old."""
+        banks = (
+            ("output", row.get("output_bank", box.output_bank), new.outputs),
+            ("input", row.get("input_bank", box.input_bank), new.inputs),
+        )
+        steps = [
+            f"set the {side} selector of the new {box.name} to {bank}"
+            for side, bank, sockets in banks
+            if bank is not None and sockets.by_selector
+        ]
+        rig = self.rig.rig
+        rows = [(name, socket) for name, source in rig.sources.items() for socket in source.sockets]
+        rows += [(name, socket) for name, end in ends_of(self.rig).items() for socket in end.sockets]
+        count = {"in": new.inputs.count, "out": new.outputs.count}
+        here = [(name, at) for name, at in rows if at.device == box.name and at.number <= count[at.side]]
+        plugs = [f"{name} {at.side}/{at.number}" for name, at in here]
+        cables = [
+            f"{name} {end.name}" for name, row in rig.cables.items() for end in row.ends if end.device == box.name
+        ]
+        if cables:
+            steps.append(f"plug the link cables into the new {box.name} again: {', '.join(cables)}")
+        if plugs:
+            steps.append(f"plug into the new {box.name} again, at the same numbers: {', '.join(plugs)}")
+        return tuple(steps)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""

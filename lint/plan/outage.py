@@ -206,7 +206,7 @@ def _cabling(rig: ResolvedRig, here: ResolvedRig, edit: Edit) -> tuple[str, ...]
         out += [words for name in still_in if (words := f"take the link cable {name} out") not in out]
         told = f" ({short[cable.name]})" if cable.name in short else ""
         plugged.append(f"plug {_called(rig, cable)} from {cable.ends[0]} to {cable.ends[1]}{told}")
-    return (*(lack.fetching for lack in short.values()), *out, *plugged)
+    return (*out, *plugged)
 
 
 def _called(rig: ResolvedRig, cable: Cable) -> str:

@@ -44,13 +44,17 @@ class Hang(NamedTuple):
 
 @dataclass(frozen=True)
 class OutputCure:
-    """What is done on the output side; `proved` says that nothing with fewer changes does as much."""
+    """What is done on the output side; `proved` says that nothing with fewer changes does as much.
+
+    `toll` is what the ways that plugs are carried count for beside the changes.
+    """
 
     feeds: Mapping[OutputPoint, Signal | None] = field(default_factory=dict)
     moves: Mapping[Hang, tuple[Socket, ...]] = field(default_factory=dict)
     banks: Banks = field(default_factory=dict)
     unmet: int = 0
     proved: bool = True
+    toll: int = 0
 
     @property
     def changes(self) -> int:
@@ -76,14 +80,19 @@ class OutputSide:
         dead: Collection[str] = (),
         settled: Collection[str] = (),
         way: Callable[[Socket, Socket], int] | None = None,
+        toll: Callable[[Socket, Socket], int] | None = None,
     ) -> None:
-        """Take the outputs; `way` says how far a plug is carried (less than FARTHEST): of equal changes the nearest."""
+        """Take the outputs; `way` says how far a plug is carried (less than FARTHEST): of equal changes the nearest.
+
+        `toll` says how many changes it counts for, beside the one of the move, that a plug is carried there.
+        """
         self.rig = rig
         self.dead = dead
         self.settled = settled
         self.hangs = _hangs(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
         self.far = way or (lambda start, end: far(rig, start, end))
+        self.toll = toll or (lambda _start, _end: 0)
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
@@ -124,17 +133,17 @@ class OutputSide:
         left = MOST_STATES
         best = self.by_console()
         for banks in chain([{}], self._settings()):
-            if (best.unmet, best.changes) <= (0, len(banks)):
+            if _rank(best) <= (0, len(banks)):
                 break
             if left <= 0:
                 return replace(best, proved=False)
             console = self.by_console(banks)
             best = min(best, console, key=_rank)
             left -= 1
-            if not best.unmet and self._least(banks) >= best.changes:
+            if not best.unmet and self._least(banks) >= best.changes + best.toll:
                 continue
             search = OutputSearch(self, banks)
-            known = search.worth(best.unmet, best.changes - len(banks))
+            known = search.worth(best.unmet, best.changes + best.toll - len(banks))
             places, proved = search.best(left, known)
             left -= search.solved
             if places is not None:
@@ -148,7 +157,12 @@ class OutputSide:
     def _cure(self, places: Places, banks: Banks, proved: bool, may_send: bool = True) -> OutputCure:
         feeds, unmet = self.sent_to(places, banks, may_send)
         moves = {hang: row for hang, row in places.items() if row != hang.sockets}
-        return OutputCure(feeds, moves, banks, unmet, proved)
+        return OutputCure(feeds, moves, banks, unmet, proved, self.tolls(places))
+
+    def tolls(self, places: Places) -> int:
+        """Return how many changes the ways count for that plugs are carried to their places."""
+        legs = (leg for hang, row in places.items() for leg in zip(hang.sockets, row, strict=True))
+        return sum(self.toll(start, end) for start, end in legs if start != end)
 
     def _least(self, banks: Banks) -> int:
         """Return how many changes a setting takes at the least: one rights no more than one tree of outputs."""
@@ -215,7 +229,7 @@ class OutputSide:
 
 
 def _rank(cure: OutputCure) -> tuple[int, int]:
-    return cure.unmet, cure.changes
+    return cure.unmet, cure.changes + cure.toll
 
 
 def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:

@@ -18,9 +18,10 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port
 
 MOST_BOXES = 6  # in any order: 720; longer chains keep theirs
-_WANTED, _MOVED, _FETCHED = 2, 3, 4  # a cable that goes where it is wanted, elsewhere, or comes from the drawer
-_SHORT = 1_000_000  # one cable that does not reach; how much it lacks decides among equally many
-_NEVER = 10**12
+# A cable that goes where it is wanted, elsewhere, or comes from the drawer; how much it lacks decides among equals.
+_WANTED, _MOVED, _FETCHED = 200_000, 300_000, 400_000
+_SHORT = 1_000_000_000  # one cable that does not reach
+_NEVER = 10**15
 
 
 class Loose(NamedTuple):
@@ -84,8 +85,8 @@ def laid(
 ) -> Laid | None:
     """Return the boxes of a link in this order, each with a cable; None where there are too few.
 
-    The fewest cables are too short, and by as little as can be; then the fewest are moved, those first that `wanted`
-    gives a box. A spare is taken only where it reaches; a length or way that the rig doesn't say reaches.
+    The fewest cables are too short; then the fewest are moved, those first that `wanted` gives a box or that lack
+    least. A spare is taken only where it reaches; a length or way that the rig doesn't say reaches.
     """
     if len(cables) < len(boxes):
         return None
@@ -140,4 +141,4 @@ def _cost(
     if cable.spare_of:
         return _NEVER if lacks_m or need_m is None else _FETCHED
     step = _WANTED if wanted.get(box) == cable.name else _MOVED
-    return step if not lacks_m else _SHORT + 10 * round(10 * lacks_m) + step
+    return step if not lacks_m else _SHORT + _MOVED + min(round(10 * lacks_m), _WANTED - 1)

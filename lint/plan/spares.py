@@ -30,7 +30,8 @@ Rest = Mapping[Plug, Socket]
 class Rescue:
     """Who is lost and where each goes; `left` are those for whom nothing is left, the most important first.
 
-    `outlived` are plugs that work and matter less than somebody who is left: unplugging one makes room.
+    `outlived` are plugs that work and matter less than somebody who is left: unplugging one makes room. `deaf` are
+    consoles that are dead, with all that they hear.
     """
 
     lost: tuple[Plug, ...]
@@ -42,6 +43,7 @@ class Rescue:
     cure: Cure
     channels: Mapping[Plug, tuple[Channel, ...]] = field(default_factory=dict)
     way_m: Mapping[Plug, float] = field(default_factory=dict)
+    deaf: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -160,7 +162,9 @@ class Rescuer:
         places, proved = self.best()
         side, mending = self.side, self.mending
         inputs = side.cure(places)
-        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far).by_fewest()
+        outputs = OutputSide(
+            mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll
+        ).by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
         return Rescue(
@@ -173,6 +177,7 @@ class Rescuer:
             cure,
             {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
             {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
+            tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
         )
 
     def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:

@@ -14,7 +14,9 @@ from lint.plan.cures import WAYS, Cure, Mending
 from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
+from lint.plan.inputs import InputCure
 from lint.plan.intent import intent_of, unmet_channels
+from lint.plan.outputs import OutputCure
 from lint.plan.phantom import BARRED, phantom_need
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
@@ -87,6 +89,26 @@ class WhatIf:
                 harmed = tuple(name for name in got if phantom_need(self.after.rig.sources[name]) == BARRED)
                 rows.append(PhantomAstray(channel, str(wanted), got, harmed))
         return tuple(rows)
+
+    @cached_property
+    def doing(self) -> Cure:
+        """What is muted and switched off around the edits themselves, nothing being mended."""
+        return self.mending.built("change", InputCure(), OutputCure())
+
+    @property
+    def made(self) -> tuple[str, ...]:
+        """The steps in which the edits themselves are made; what fails makes itself."""
+        made = [edit for edit in self.edits if not edit.lost]
+        if not made:
+            return ()
+        first = f"now make the change: {'; '.join(edit.words for edit in made)}"
+        return (first, *(step for edit in made for step in edit.then))
+
+    @property
+    def moves_links(self) -> bool:
+        """Whether link cables are pulled and plugged for the edits."""
+        devices = self.patch.get("devices", {})
+        return "cables" in self.patch or any(isinstance(row, dict) and "model" in row for row in devices.values())
 
     @property
     def wrong_channels(self) -> int:

@@ -34,6 +34,7 @@ TITLES = {
     PLUGS: "(b) Leave the console, move plugs",
     FEWEST: "(c) The fewest changes in all",
 }
+WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 _MOST_NAMES = 8
 
 
@@ -212,13 +213,26 @@ def verdict_words(checked: Checked) -> str:
     return paint(words, checked.verdict.value, bold=True) + (f" ({', '.join(counts)})" if counts else "")
 
 
+def standing_lines(checked: Checked, weights: Sequence[Severity] = WEIGHTY, indent: str = "") -> Iterator[str]:
+    """Yield every finding of some weights that stands: what a count alone would hide."""
+    standing = [finding for finding in checked.findings if finding.waived is None]
+    for weight in weights:
+        for finding in standing:
+            if finding.weight is weight:
+                words = f"{finding.message} ({finding.rule})"
+                yield paint(wrapped(words, f"{indent}{MARKS[weight.value]} ", f"{indent}  "), weight.value)
+
+
 def _cures(plan: WhatIf) -> Iterator[str]:
     if not plan.cures:
         yield "Nothing to mend: every channel and destination gets what it is meant to."
+        if plan.made:
+            steps = _steps(plan, plan.doing)
+            yield "\n".join(("How to make the change", *care_lines(False, plan.moves_links), *numbered(steps)))
         return
     shown: list[Cure] = []
     for way, cure in plan.cures.items():
-        same = next((other for other in shown if other.patch == cure.patch), None)
+        same = next((other for other in shown if other.patch == cure.patch and cure.changes), None)
         if same is not None:
             yield f"{TITLES[way]}: the same as {TITLES[same.way][:3]}."
             continue
@@ -231,28 +245,25 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield paint(title, "go" if not cure.unmet else "caution", bold=True)
     if not cure.changes:
         return
-    made = [edit.words for edit in plan.edits if not edit.lost]
-    change = f"now make the change: {'; '.join(made)}" if made else ""
-    yield from cure_lines(cure, change, links="cables" in plan.patch)
-    yield f"  Resolved again: {verdict_words(plan.cured(cure.way))}"
-
-
-def cure_lines(cure: Cure, change: str = "", links: bool = False) -> Iterator[str]:
-    """Yield what is to be done, numbered, and what it leaves wrong.
-
-    `change` is the step that it is all for, `links` says that link cables move with it.
-    """
-    yield from care_lines(plugs=bool(cure.handlings), links=links)
-    yield from numbered(steps_of(cure, change))
+    yield from care_lines(plugs=bool(cure.handlings), links=plan.moves_links)
+    yield from numbered(_steps(plan, cure))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
+    checked = plan.cured(cure.way)
+    yield f"  Resolved again: {verdict_words(checked)}"
+    # What it leaves wrong is told already.
+    yield from standing_lines(checked, (Severity.CAUTION,) if cure.unmet else WEIGHTY, "  ")
 
 
-def steps_of(cure: Cure, change: str = "") -> list[str]:
-    """Return everything that is to be done, in its order; what is muted comes before the change itself."""
+def _steps(plan: WhatIf, cure: Cure) -> list[str]:
+    return [*(lack.fetching for lack in plan.lacks), *steps_of(cure, plan.made)]
+
+
+def steps_of(cure: Cure, made: Sequence[str] = ()) -> list[str]:
+    """Return everything that is to be done, in its order; what is muted comes before the change itself (`made`)."""
     moves = map(handling_words, cure.handlings)
-    return [*cure.quiet.first, *((change,) if change else ()), *cure.turns, *moves, *cure.quiet.last]
+    return [*cure.quiet.first, *made, *cure.turns, *moves, *cure.quiet.last]
 
 
 def care_lines(plugs: bool, links: bool = False) -> Iterator[str]:

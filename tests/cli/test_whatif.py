@@ -46,7 +46,7 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
 def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> None:
     text = call(CLEAN, *ORDER).stdout
     assert "  kick         west-box/in/1   1 → 9                1 → 9\n" in text
-    assert "   6. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
+    assert "   7. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
     assert "(b) Leave the console, move plugs: 23 plugs, 7 steps more to make room\n" in text
     assert "  care: Patch, sends, selectors and link cables reach the house" in text
     assert "! The link cable trunk, desk/link-1 to east-box/upstream: it needs about 59 m,\n  this is 45 m\n" in text
