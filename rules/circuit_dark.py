@@ -47,7 +47,9 @@ still hangs on it."""
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a dark circuit that something needed hangs on; a box with nothing in it is not needed."""
     for circuit in rig.rig.circuits.values():
-        hung = [entry for entry in on_circuit(rig, circuit) if not entry.own and _is_needed(rig, entry.address)]
+        hung = [
+            entry for entry in on_circuit(rig, circuit) if not entry.own and _is_needed(rig, circuit, entry.address)
+        ]
         if not circuit.dark or not hung:
             continue
         names = [entry.address for entry in hung]
@@ -68,13 +70,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         )
 
 
-def _is_needed(rig: ResolvedRig, name: str) -> bool:
+def _is_needed(rig: ResolvedRig, circuit: Circuit, name: str) -> bool:
+    """Whether the show misses it: a box only by what is plugged into it and is not dark itself."""
     device = rig.rig.devices.get(name)
     if device is None or device.model.chain is None:
         return True
     plugged = {socket.device for source in rig.rig.sources.values() for socket in source.sockets}
-    plugged |= {socket.device for entry in rig.rig.destinations.values() for socket in entry.sockets}
-    plugged |= {socket.device for entry in rig.rig.amplifiers.values() for socket in entry.sockets}
+    hung = (*rig.rig.destinations.values(), *rig.rig.amplifiers.values())
+    plugged |= {socket.device for entry in hung if entry.circuit != circuit.name for socket in entry.sockets}
     return name in plugged
 
 

@@ -7,7 +7,7 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
@@ -66,13 +66,43 @@ class Mending:
 
     def cure(self, way: str) -> Cure:
         """Work out one of `WAYS`."""
+        cure = self._worked_out(way)
+        # Honestly nothing, where as much stays wrong as without it.
+        return cure if len(cure.unmet) < len(self.unmet) else self.built(way, InputCure(), OutputCure())
+
+    def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
         outputs = OutputSide(self.rig, self.intent, self.dead, self.settled)
         if way == CONSOLE:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
-            return self.built(way, inputs.by_plugs(), outputs.by_plugs())
+            return self.built(way, self._sparing(inputs, inputs.by_plugs()), outputs.by_plugs())
         return self.built(way, inputs.by_fewest(), outputs.by_fewest())
+
+    def _sparing(self, side: InputSide, cure: InputCure) -> InputCure:
+        """Return a cure by plugs without the moves that pull a plug out of a socket that works for one of less weight.
+
+        What is pulled so would be heard nowhere, and a patch of the console would have been enough for it.
+        """
+        moves = dict(cure.moves)
+        rank = {plug: self.rig.rig.sources[plug.source].priority for plug in side.plugs}
+        listening = {socket for socket in side.heard.values() if socket is not None}
+        while True:
+            into = {end: plug for plug, end in moves.items()}
+            held = {plug.socket for plug in side.plugs if plug not in moves}
+            pulled = [
+                plug
+                for plug, end in moves.items()
+                if plug.socket in side.usable
+                and end not in listening
+                and (taker := into.get(plug.socket)) is not None
+                and rank[taker] > rank[plug]
+            ]
+            stuck = [plug for plug, end in moves.items() if end in held]
+            if not pulled and not stuck:
+                return replace(cure, moves=moves)
+            for plug in {*pulled, *stuck}:
+                del moves[plug]
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
         """Return a cure with its words, its change of the rig and the rig that this makes."""

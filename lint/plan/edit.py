@@ -227,6 +227,8 @@ class Editor:
         cables = [
             f"{name} {end.name}" for name, row in rig.cables.items() for end in row.ends if end.device == box.name
         ]
+        if cables or plugs:
+            steps.insert(0, f"label every plug of the old {box.name} and take them out, the link cables first")
         if cables:
             steps.append(f"plug the link cables into the new {box.name} again: {', '.join(cables)}")
         if plugs:

@@ -105,6 +105,11 @@ class WhatIf:
         return (first, *(step for edit in made for step in edit.then))
 
     @property
+    def moves_plugs(self) -> bool:
+        """Whether plugs are pulled and plugged for the edits themselves."""
+        return any(edit.then for edit in self.edits)
+
+    @property
     def moves_links(self) -> bool:
         """Whether link cables are pulled and plugged for the edits."""
         devices = self.patch.get("devices", {})

@@ -110,7 +110,8 @@ def _left(rescue: Rescue) -> Iterator[str]:
     for plug in rescue.left:
         channels = rescue.channels[plug]
         where = f" (channel {', '.join(str(channel.number) for channel in channels)})" if channels else ""
-        yield paint(f"{MARKS['no-go']} {plug.source}{where}", "no-go")
+        torn = f"; the other half of {rescue.torn[plug]} is saved: pan it to the middle" if plug in rescue.torn else ""
+        yield paint(wrapped(f"{plug.source}{where}{torn}", f"{MARKS['no-go']} ", "  "), "no-go")
     if rescue.outlived:
         names = ", ".join(f"{plug.source} ({plug.socket})" for plug in rescue.outlived)
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {names}.", "  ")

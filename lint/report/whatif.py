@@ -228,7 +228,9 @@ def _cures(plan: WhatIf) -> Iterator[str]:
         yield "Nothing to mend: every channel and destination gets what it is meant to."
         if plan.made:
             steps = _steps(plan, plan.doing)
-            yield "\n".join(("How to make the change", *care_lines(False, plan.moves_links), *numbered(steps)))
+            yield "\n".join(
+                ("How to make the change", *care_lines(plan.moves_plugs, plan.moves_links), *numbered(steps))
+            )
         return
     shown: list[Cure] = []
     for way, cure in plan.cures.items():
@@ -245,13 +247,14 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield paint(title, "go" if not cure.unmet else "caution", bold=True)
     if not cure.changes:
         return
-    yield from care_lines(plugs=bool(cure.handlings), links=plan.moves_links)
+    yield from care_lines(plugs=bool(cure.handlings) or plan.moves_plugs, links=plan.moves_links)
     yield from numbered(_steps(plan, cure))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
     checked = plan.cured(cure.way)
-    yield f"  Resolved again: {verdict_words(checked)}"
+    provided = ", with link cables that reach" if plan.lacks else ""
+    yield f"  Resolved again{provided}: {verdict_words(checked)}"
     # What it leaves wrong is told already.
     yield from standing_lines(checked, (Severity.CAUTION,) if cure.unmet else WEIGHTY, "  ")
 
@@ -300,4 +303,5 @@ def _count(cure: Cure) -> str:
         extra = len(cure.handlings) - plugs
         parts.append(counted(plugs, "plug") + (f", {counted(extra, 'step')} more to make room" if extra else ""))
     proof = "" if cure.proved else "; fewest found, not proved to be fewest"
-    return " and ".join(parts) + proof
+    leaves = f"; it leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.unmet else ""
+    return " and ".join(parts) + leaves + proof

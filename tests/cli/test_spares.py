@@ -35,7 +35,7 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     assert "   3. switch phantom power off on channels 3, 5–7, 13–19, 22–23, 25–30, and wait\n" in text
     assert "  loft-box/in/8   violin       17 (Violin)   on       38 m\n" in text
     assert "house-left: from east-box/out/7 into west-box/out/7\n" in text  # 14 m, and not 38 m up to the gallery
-    assert text.endswith("The whole check after it, and with a link cable that reaches: GO (6 notes)\n")
+    assert text.endswith("The whole check after it, and with a link cable that reaches: GO (5 notes)\n")
     assert all(len(line) <= 80 for line in text.splitlines())
 
 
