@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.rig.plant import Circuit
-from lint.rig.rig import is_driven
+from lint.rig.plant import Amplifier, Circuit
+from lint.rig.rig import Destination, is_driven
 from lint.rules._cabling import joined
 from lint.rules._power import ENDING, SAFETY, Hung, has_room, move, on_circuit
 
@@ -76,7 +76,7 @@ def _is_needed(rig: ResolvedRig, circuit: Circuit, name: str) -> bool:
     if device is None or device.model.chain is None:
         return True
     plugged = {socket.device for source in rig.rig.sources.values() for socket in source.sockets}
-    hung = (*rig.rig.destinations.values(), *rig.rig.amplifiers.values())
+    hung: list[Destination | Amplifier] = [*rig.rig.destinations.values(), *rig.rig.amplifiers.values()]
     plugged |= {socket.device for entry in hung if entry.circuit != circuit.name for socket in entry.sockets}
     return name in plugged
 

@@ -38,7 +38,10 @@ def whatif_json(plan: WhatIf) -> str:
             }
             for row in plan.phantom_astray
         ],
+        "made": list(plan.made),
+        "around": _around(plan),
         "patch": plan.patch,
+        "is_go": plan.is_go,
         "verdict": plan.checked.verdict.value,
         "findings": [finding_data(finding) | {"new": plan.is_new(finding)} for finding in plan.checked.findings],
         "sources": [
@@ -94,6 +97,7 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
             }
             for plug in rescue.lost
         ],
+        "consoles_lost": list(rescue.deaf),
         "free_sockets": rescue.free,
         "proved_best": rescue.proved,
         "may_be_unplugged": [plug.source for plug in rescue.outlived] if rescue.left else [],
@@ -102,6 +106,13 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
         "patch": patch_between(before, rescue.cure.result),
     }
     return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _around(plan: WhatIf) -> dict[str, list[str]]:
+    """Return what is muted before the change and what comes on again after it, where no cure says so."""
+    if plan.cures or not plan.made:
+        return {"first": [], "last": []}
+    return {"first": list(plan.doing.quiet.first), "last": list(plan.doing.quiet.last)}
 
 
 def _lacks(found: Sequence[Lack]) -> list[str]:
