@@ -42,9 +42,9 @@ plug goes into the nearest socket, and that may be the dimmers' or the kettle's.
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding for all that names no circuit; silent where the rig states no circuits."""
+    """Yield one finding for all that names no circuit; silent where the rig states no circuit that lives."""
     without = [hung for hung in sound_gear(rig) if hung.circuit is None and _needs_one(rig, hung)]
-    if not rig.rig.circuits or not without:
+    if all(circuit.dark for circuit in rig.rig.circuits.values()) or not without:
         return
     names = [hung.address for hung in without]
     verb = "names" if len(names) == 1 else "name"

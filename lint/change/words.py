@@ -111,6 +111,7 @@ _FLAGS = {
     "outdoor": ("outdoors", "indoors"),
     "residual_current_device": ("behind a residual-current device", "not behind a residual-current device"),
     "dimmers": ("shared with dimmers", "not shared with dimmers"),
+    "dark": ("dark: nothing on it has mains", "live"),
     "off": ("switched off", "switched on"),
     "dropped": ("left out", "there"),
 }

@@ -64,6 +64,7 @@ _SECTIONS = (
         "mains power",
         (
             "breaker-over-conductor",
+            "circuit-dark",
             "circuit-overloaded",
             "circuit-shared-with-dimmers",
             "circuit-unstated",

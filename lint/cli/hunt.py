@@ -182,7 +182,8 @@ def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:
 
     intent = intent_of(rig)
     channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel]
-    outputs = [destination for destination, _, _ in unmet_outputs(intent, rig) if destination == target.destination]
+    aim = target.destination.name if target.destination is not None else None
+    outputs = [end for end, _, _ in unmet_outputs(intent, rig) if end.name == aim]
     return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs)]
 
 

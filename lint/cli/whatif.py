@@ -48,7 +48,6 @@ def whatif(
 
 def _planned(rig: Path, words: list[str], cure: Way | None, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
-    from lint.check.finding import Verdict
     from lint.house.load import with_house
     from lint.plan.whatif import what_if
     from lint.read.load import house_folder
@@ -59,9 +58,7 @@ def _planned(rig: Path, words: list[str], cure: Way | None, output: Format) -> P
     plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
     _require_cure(plan, cure)
     way = cure.value if cure else None
-    return Planned(
-        _told(plan, output), plan.result(way), plan.patch_with(way), plan.checked.verdict is not Verdict.NO_GO
-    )
+    return Planned(_told(plan, output), plan.result(way), plan.patch_with(way), plan.is_go)
 
 
 def _require_cure(plan: WhatIf, cure: Way | None) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, NamedTuple
 
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM, Chain
@@ -22,6 +22,19 @@ def chain_rows(chain: Chain) -> list[ChainRow]:
     """Return the boxes of a chain from the console outwards, those behind a fault among them."""
     boxes = sorted((*chain.boxes, *chain.lost), key=lambda box: box.position)
     return [ChainRow(box.device, box.cable.name) for box in boxes]
+
+
+def closed_up(rows: Sequence[ChainRow], gone: Collection[str]) -> dict[str, str]:
+    """Return the cable of each box that stays when others go: the one that went to a box that is gone goes on."""
+    wanted: dict[str, str] = {}
+    waiting = ""
+    for row in rows:
+        if row.device in gone:
+            waiting = waiting or row.cable
+        else:
+            wanted[row.device] = waiting or row.cable
+            waiting = ""
+    return wanted
 
 
 def rewired(rig: ResolvedRig, link: Port, rows: Sequence[ChainRow]) -> dict[str, Any]:

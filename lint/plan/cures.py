@@ -7,18 +7,19 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
 from lint.plan.inputs import InputCure, InputSide
-from lint.plan.intent import Intent, unmet_channels, unmet_outputs
+from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
+from lint.plan.mains import dark_in
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.mixup import feed_changes, merged, nested
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket
 from lint.rig.model import Models
 
@@ -65,13 +66,43 @@ class Mending:
 
     def cure(self, way: str) -> Cure:
         """Work out one of `WAYS`."""
+        cure = self._worked_out(way)
+        # Honestly nothing, where as much stays wrong as without it.
+        return cure if len(cure.unmet) < len(self.unmet) else self.built(way, InputCure(), OutputCure())
+
+    def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
         outputs = OutputSide(self.rig, self.intent, self.dead, self.settled)
         if way == CONSOLE:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
-            return self.built(way, inputs.by_plugs(), outputs.by_plugs())
+            return self.built(way, self._sparing(inputs, inputs.by_plugs()), outputs.by_plugs())
         return self.built(way, inputs.by_fewest(), outputs.by_fewest())
+
+    def _sparing(self, side: InputSide, cure: InputCure) -> InputCure:
+        """Return a cure by plugs without the moves that pull a plug out of a socket that works for one of less weight.
+
+        What is pulled so would be heard nowhere, and a patch of the console would have been enough for it.
+        """
+        moves = dict(cure.moves)
+        rank = {plug: self.rig.rig.sources[plug.source].priority for plug in side.plugs}
+        listening = {socket for socket in side.heard.values() if socket is not None}
+        while True:
+            into = {end: plug for plug, end in moves.items()}
+            held = {plug.socket for plug in side.plugs if plug not in moves}
+            pulled = [
+                plug
+                for plug, end in moves.items()
+                if plug.socket in side.usable
+                and end not in listening
+                and (taker := into.get(plug.socket)) is not None
+                and rank[taker] > rank[plug]
+            ]
+            stuck = [plug for plug, end in moves.items() if end in held]
+            if not pulled and not stuck:
+                return replace(cure, moves=moves)
+            for plug in {*pulled, *stuck}:
+                del moves[plug]
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
         """Return a cure with its words, its change of the rig and the rig that this makes."""
@@ -166,7 +197,7 @@ def _destination_patches(outputs: OutputCure) -> list[dict[str, Any]]:
     patches = []
     for hang, ends in outputs.moves.items():
         text = str(ends[0]) if len(ends) == 1 else f"{ends[0]}-{ends[-1].number}"
-        patches += [nested(("destinations", name, "plugged_into"), text) for name in hang.names]
+        patches += [nested(("destinations", name, "plugged_into"), text) for name in hang.destinations]
         patches += [nested(("amplifiers", name, "plugged_into"), text) for name in hang.amplifiers]
     return patches
 
@@ -177,10 +208,15 @@ def unmet_words(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> tupl
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
         words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
-    for destination, departure, wished in unmet_outputs(intent, rig, dead):
-        got = str(departure.signal or "nothing")
-        where = f"{destination.name} ({departure.socket})"
-        words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure.socket)}")
+    dark = dark_in(rig)
+    for name in dict.fromkeys(name for name, _ in intent.outputs):
+        if name in dead:
+            why = f": the circuit {dark[name]} is dark" if name in dark else ""
+            words.append(f"{name} has no mains{why}")
+    for end, departure, wished in unmet_outputs(intent, rig, dead):
+        got = str(departure.signal or "nothing") if sender(departure) not in dead else "nothing"
+        where = f"{end.name} ({departure.socket})"
+        words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure, dead)}")
     return tuple(words)
 
 
@@ -194,13 +230,26 @@ def _why_unheard(rig: ResolvedRig, wanted: str | Return, dead: Collection[str]) 
     if not rig.has_socket(socket):
         return f": there is no socket {socket}"
     if socket.device in dead or not rig.is_reached(socket.device):
-        return f": it is plugged into {socket}, and no console reaches {socket.device}"
+        return f": it is plugged into {socket}, and {_cut_off(rig, socket.device, dead)}"
     if rig.device(socket.device).model.chain is not None and socket not in rig.slot_of:
         return f": the link has no slot left for {socket}"
     return ""
 
 
-def _why_unfed(rig: ResolvedRig, socket: Socket) -> str:
+def _why_unfed(rig: ResolvedRig, departure: Departure, dead: Collection[str]) -> str:
+    socket = departure.socket
     if not rig.has_socket(socket):
         return f": there is no socket {socket}"
-    return "" if rig.is_reached(socket.device) else f": no console reaches {socket.device}"
+    if sender(departure) in dead:
+        return f": {_cut_off(rig, sender(departure), dead)}"
+    return "" if rig.is_reached(socket.device) else f": {_cut_off(rig, socket.device, dead)}"
+
+
+def _cut_off(rig: ResolvedRig, device: str, dead: Collection[str]) -> str:
+    """Say why nothing gets to or from a device: its own mains, a console's, or its link."""
+    dark = dark_in(rig)
+    consoles = [console.name for console in rig.rig.consoles if console.name in dead]
+    blamed = device if device in dark or device in consoles else next(iter(consoles), "")
+    if blamed in dark:
+        return f"{blamed} has no mains"
+    return f"{blamed} is dead" if blamed else f"no console reaches {device}"

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Cable
@@ -10,6 +13,7 @@ CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 ANOTHER_DEVICE = 1000  # farther than any socket of the same device
 AT_CONSOLE = 500  # and the console's own sockets are farther still: plugs lie on the stage
 CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
+METRES_A_CHANGE = 5.0  # so many metres of line through the house are as much work as a change of patch: a guess
 FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
 
 
@@ -61,6 +65,10 @@ class Stage:
         at_console = CONSOLE_STEPS if self.rig.rig.devices[end.device].model.chain is None else 0
         return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
 
+    def toll(self, start: Socket, end: Socket) -> int:
+        """Return how many changes at a console it counts for that a loudspeaker's line is carried to another device."""
+        return round(self.apart_m(start.device, end.device) / METRES_A_CHANGE)
+
     def _from_console(self, name: str) -> float:
         is_console = self.rig.rig.devices[name].model.chain is None
         return 0.0 if is_console else self.from_console_m.get(name, CABLE_M)
@@ -68,6 +76,8 @@ class Stage:
     def is_stated(self, first: str, second: str) -> bool:
         """Whether the rig says where both devices stand, or how long every link cable between them is."""
         devices = self.rig.rig.devices
+        if first not in devices or second not in devices:
+            return False
         if all(devices[name].along_stage_m is not None for name in (first, second)):
             return True
         for chain in self.rig.chains.values():
@@ -78,13 +88,56 @@ class Stage:
                 return all(box.cable.length_m is not None for box in between)
         return False
 
+    def way_m(self, first: str, second: str) -> float | None:
+        """Return how far two devices are apart; None where the rig doesn't say."""
+        return self.apart_m(first, second) if self.is_stated(first, second) else None
 
-def too_short(rig: ResolvedRig, cable: Cable) -> str:
-    """Say that a link cable is shorter than the way between its new ends in `rig`; nothing where that is not known."""
-    first, second = (end.device for end in cable.ends)
-    stage = Stage(rig)
-    devices = rig.rig.devices
-    if cable.length_m is None or first not in devices or second not in devices or not stage.is_stated(first, second):
+
+class Lack(NamedTuple):
+    """A link cable that is shorter than the way between its new ends."""
+
+    cable: Cable
+    need_m: float
+
+    def __str__(self) -> str:
+        return f"it needs about {self.need_m:g} m, this is {self.cable.length_m:g} m"
+
+    @property
+    def way(self) -> str:
+        """Where it would go."""
+        return f"{self.cable.ends[0]} to {self.cable.ends[1]}"
+
+    @property
+    def fetching(self) -> str:
+        """What is to be done before all else."""
+        cable = f"{self.cable.name} is {self.cable.length_m:g} m"
+        return f"fetch a link cable of {self.need_m:g} m or more for {self.way}: {cable}"
+
+
+def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
+    """Return the link cables that do not reach where they go in `after`, by the ways of `before`.
+
+    What stays where it was reaches, whatever the rig says of it, and so does what nobody knows.
+    """
+    stage = Stage(before)
+    found = []
+    for name, cable in after.rig.cables.items():
+        was = before.rig.cables.get(name)
+        if cable.length_m is None or (was is not None and set(was.ends) == set(cable.ends)):
+            continue
+        need_m = stage.way_m(cable.ends[0].device, cable.ends[1].device)
+        if need_m is not None and need_m > cable.length_m:
+            found.append(Lack(cable, need_m))
+    return tuple(found)
+
+
+def lacking_words(found: Sequence[Lack]) -> str:
+    """Say in a sentence that a plan can't be done with the link cables that there are; nothing where it can."""
+    if not found:
         return ""
-    need_m = stage.apart_m(first, second)
-    return f"it needs about {need_m:g} m, this is {cable.length_m:g} m" if need_m > cable.length_m else ""
+    ways = "; ".join(
+        f"{lack.way} needs about {lack.need_m:g} m, {lack.cable.name} is {lack.cable.length_m:g} m" for lack in found
+    )
+    return (
+        f"It can't be done with the link cables you have: {ways}. Fetch {'one' if len(found) == 1 else 'such'} first."
+    )

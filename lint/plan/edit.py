@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from lint.plan.chainwork import ChainRow, chain_rows, rewired
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
+from lint.plan.distance import Stage
+from lint.plan.ends import ends_of
+from lint.plan.mains import hung_on
+from lint.plan.reach import fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, number_range
-from lint.rig.model import Models
+from lint.rig.model import Model, Models
 from lint.rig.rig import Device
+
+Patch = dict[str, Any]  # a merge patch (RFC 7396)
 
 
 class CannotDoError(Exception):
@@ -28,7 +34,7 @@ class Edit:
 
     `dead` names devices and destinations, `settled` the boxes whose selector or model is the change itself: no cure
     turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is,
-    and `is_mains` that it is a circuit.
+    and `is_mains` that it is a circuit; `then` has what belongs to making the change beyond its words.
     """
 
     words: str
@@ -38,28 +44,50 @@ class Edit:
     lost: str = ""
     spare: str = ""
     is_mains: bool = False
+    then: tuple[str, ...] = ()
 
 
 class Editor:
     """Makes edits of one resolved rig. Every method raises CannotDoError for what can't be done."""
 
-    def __init__(self, rig: ResolvedRig, models: Models) -> None:
+    def __init__(self, rig: ResolvedRig, models: Models, stage: Stage | None = None) -> None:
+        """Edit a rig; `stage` has the ways of the rig before any edit, where this is not the first."""
         self.rig = rig
         self.models = models
+        self.stage = stage or Stage(rig)
 
     # -- the chain -------------------------------------------------------------------------------------------------
 
     def order(self, boxes: Sequence[str]) -> Edit:
-        """Cable the boxes of one chain in another order; each cable stays at its place in the chain."""
+        """Cable the boxes of one chain in another order; each cable stays at its place in the chain if it reaches."""
         if not boxes:
             raise CannotDoError("an order names the boxes of a chain, from the console outwards")
         chain = self._chain_of(self._box(boxes[0]).name)
         rows = chain_rows(chain)
         names = [row.device for row in rows]
         self._require_order(boxes, names, chain.link)
-        new = [ChainRow(name, row.cable) for name, row in zip(boxes, rows, strict=True)]
+        wanted = {name: row.cable for name, row in zip(boxes, rows, strict=True)}
         words = f"the boxes on {chain.link} are cabled {', '.join(boxes)} (before: {', '.join(names)})"
-        return Edit(words, rewired(self.rig, chain.link, new))
+        return Edit(words, self._cabled(chain.link, boxes, [row.cable for row in rows], wanted))
+
+    def _cabled(
+        self,
+        link: Port,
+        boxes: Sequence[str],
+        cables: Sequence[str],
+        wanted: Mapping[str, str],
+        but: Collection[str] = (),
+    ) -> Patch:
+        """Return the change that cables a link so, with the cables that fit best; what is left over is taken out.
+
+        `but` names spares that are in use already.
+        """
+        loose = [cable for cable in loose_cables(self.rig, cables) if not (cable.spare_of and cable.name in but)]
+        found = laid(self.rig, link, boxes, loose, wanted, self.stage)
+        assert found is not None  # a cable a box
+        used = {row.cable for row in found.rows}
+        taken = (nested(("cables", name), None) for name in cables if name not in used)
+        return merged([rewired(self.rig, link, found.rows), fetched(self.rig, found.rows, loose), *taken])
 
     def _require_order(self, boxes: Sequence[str], names: Sequence[str], link: Port) -> None:
         for name in boxes:
@@ -131,12 +159,8 @@ class Editor:
         if self._is_on_chain(name):
             chain = self._chain_of(name)
             rows = chain_rows(chain)
-            at = [row.device for row in rows].index(name)
-            spare = rows[at + 1].cable if at + 1 < len(rows) else rows[at].cable
-            left = [ChainRow(row.device, row.cable) for row in rows if row.device != name]
-            for index in range(at, len(left)):  # the cable that went to the box now goes on to the next
-                left[index] = ChainRow(left[index].device, rows[at].cable if index == at else left[index].cable)
-            patch = merged([rewired(self.rig, chain.link, left), nested(("cables", spare), None)])
+            left = [row.device for row in rows if row.device != name]
+            patch = self._cabled(chain.link, left, [row.cable for row in rows], closed_up(rows, (name,)))
         else:
             patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
         # The box itself stays among the devices: sources and destinations still say that they are plugged into it.
@@ -149,11 +173,16 @@ class Editor:
         rows = chain_rows(target) if target else []
         if any(row.device == name for row in rows):
             raise CannotDoError(f"{name} is on {link} already; `order` changes its place there")
-        out = self.remove(name).patch
-        spare = next((key for key, value in out.get("cables", {}).items() if value is None), None)
-        rows.append(ChainRow(name, spare or self._new_cable(name)))
-        patch = {"cables": {key: value for key, value in out.get("cables", {}).items() if key != spare}}
-        return Edit(f"{box.name} is moved to {link}", merged([patch, rewired(self.rig, link, rows)]))
+        out = self.remove(name).patch.get("cables", {})
+        freed = next((key for key, value in out.items() if value is None), None)
+        words = f"{box.name} is moved to {link}"
+        if freed is None:
+            new = [*rows, ChainRow(name, self._new_cable(name))]
+            return Edit(words, merged([{"cables": out}, rewired(self.rig, link, new)]))
+        wanted = {row.device: row.cable for row in rows} | {name: freed}
+        there = self._cabled(link, list(wanted), list(wanted.values()), wanted, but=out)
+        left = {key: value for key, value in out.items() if key != freed}
+        return Edit(words, merged([{"cables": left}, there]))
 
     # -- a box itself ----------------------------------------------------------------------------------------------
 
@@ -175,7 +204,36 @@ class Editor:
             first_slot = bank.partition("-")[0]
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
-        return Edit(words, nested(("devices", name), row), settled=frozenset((name,)))
+        then = self._plugged_again(box, found, row)
+        return Edit(words, nested(("devices", name), row), settled=frozenset((name,)), then=then)
+
+    def _plugged_again(self, box: Device, new: Model, row: Mapping[str, Any]) -> tuple[str, ...]:
+        """Say what is to be done at a box that stands in another's place: its selectors, and all plugs of the old."""
+        banks = (
+            ("output", row.get("output_bank", box.output_bank), new.outputs),
+            ("input", row.get("input_bank", box.input_bank), new.inputs),
+        )
+        steps = [
+            f"set the {side} selector of the new {box.name} to {bank}"
+            for side, bank, sockets in banks
+            if bank is not None and sockets.by_selector
+        ]
+        rig = self.rig.rig
+        rows = [(name, socket) for name, source in rig.sources.items() for socket in source.sockets]
+        rows += [(name, socket) for name, end in ends_of(self.rig).items() for socket in end.sockets]
+        count = {"in": new.inputs.count, "out": new.outputs.count}
+        here = [(name, at) for name, at in rows if at.device == box.name and at.number <= count[at.side]]
+        plugs = [f"{name} {at.side}/{at.number}" for name, at in here]
+        cables = [
+            f"{name} {end.name}" for name, row in rig.cables.items() for end in row.ends if end.device == box.name
+        ]
+        if cables or plugs:
+            steps.insert(0, f"label every plug of the old {box.name} and take them out, the link cables first")
+        if cables:
+            steps.append(f"plug the link cables into the new {box.name} again: {', '.join(cables)}")
+        if plugs:
+            steps.append(f"plug into the new {box.name} again, at the same numbers: {', '.join(plugs)}")
+        return tuple(steps)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""
@@ -242,15 +300,15 @@ class Editor:
         if name not in self.rig.rig.circuit_names:
             raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self.rig.rig.circuit_names)}")
         rows = self.rig.rig
-        dark = [device.name for device in rows.devices.values() if device.circuit == name]
-        cables = {cable for device in dark for cable in self._cables_at(device)}
-        patch = merged(nested(("cables", cable), None) for cable in sorted(cables))
-        amplified = {
-            s for amplifier in rows.amplifiers.values() if amplifier.circuit == name for s in amplifier.sockets
-        }
-        dark += [entry.name for entry in rows.destinations.values() if entry.circuit == name]
-        dark += [entry.name for entry in rows.destinations.values() if amplified.intersection(entry.sockets)]
-        what = ", ".join(dict.fromkeys(dark)) or "nothing that the rig names"
+        dark = hung_on(self.rig, name)
+        cables = {cable for entry in dark if entry in rows.devices for cable in self._cables_at(entry)}
+        patch = merged(
+            [
+                nested(("power", "circuits", name, "dark"), True),
+                *(nested(("cables", cable), None) for cable in sorted(cables)),
+            ]
+        )
+        what = ", ".join(dark) or "nothing that the rig names"
         return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)
 
     # -- helpers ---------------------------------------------------------------------------------------------------

@@ -6,14 +6,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from lint.plan.ends import HOUSE, MONITOR, NEVER_IN_THE_HOUSE, End, departures_of, ends_of
 from lint.plan.intent import ChannelKey, sender
 from lint.resolve.graph import Node
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Slot, Socket
-from lint.rig.rig import HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS, Channel, Destination
-
-# What an audience should never be given; first of all that is told.
-NEVER_IN_THE_HOUSE = frozenset(("monitor", "cue", "talkback", "effects"))
+from lint.rig.rig import Channel
 
 
 class SourceChange(NamedTuple):
@@ -28,9 +26,9 @@ class SourceChange(NamedTuple):
 
 
 class OutputChange(NamedTuple):
-    """A destination's socket that carries another signal than before, or none."""
+    """A socket of a destination or an amplifier that carries another signal than before, or none."""
 
-    destination: Destination
+    end: End
     socket: Socket
     was: Signal | None
     now: Signal | None
@@ -41,9 +39,9 @@ class OutputChange(NamedTuple):
 
 
 class HearingChange(NamedTuple):
-    """A destination at which other sources are heard than before."""
+    """A destination or an amplifier at which other sources are heard than before."""
 
-    destination: Destination
+    end: End
     gained: tuple[str, ...]
     lost: tuple[str, ...]
 
@@ -72,17 +70,17 @@ class Effect:
 
 
 def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str] = ()) -> Effect:
-    """Return what is different in `after`; `dead` names devices and destinations that no longer work."""
+    """Return what is different in `after`; `dead` names devices and ends that no longer work."""
     outputs = sorted(_outputs(before, after, dead), key=lambda row: row.danger)
     heard_before, heard_after = heard_at(before), heard_at(after, dead)
     hearing = []
-    for name, destination in before.rig.destinations.items():
+    for name, end in ends_of(before).items():
         was, now = heard_before[name], heard_after.get(name, frozenset())
         if was != now:
             order = [source for source in before.rig.sources if source in was or source in now]
             gained = tuple(source for source in order if source not in was)
             lost = tuple(source for source in order if source not in now)
-            hearing.append(HearingChange(destination, gained, lost))
+            hearing.append(HearingChange(end, gained, lost))
     sources = tuple(_sources(before, after, dead))
     ever, still = frozenset().union(*heard_before.values()), frozenset().union(*heard_after.values())
     unheard = (ever - still) | {row.name for row in sources if row.was_on and not row.now_on}
@@ -116,35 +114,37 @@ def point_of(rig: ResolvedRig, socket: Socket, dead: Collection[str] = ()) -> Sl
 
 def _outputs(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[OutputChange]:
     rows = []
-    for name, destination in before.rig.destinations.items():
-        for index, departure in enumerate(before.departures[name]):
-            here = after.departures[name][index] if name in after.departures else None
+    ends = ends_of(before)
+    was_there, is_there = departures_of(before, ends), departures_of(after, ends_of(after))
+    for name, end in ends.items():
+        for index, departure in enumerate(was_there[name]):
+            here = is_there[name][index] if name in is_there else None
             silent = here is None or name in dead or sender(here) in dead
             now = None if here is None or silent else here.signal
             if departure.signal != now:
-                expected = destination.expects[index] if destination.expects else departure.signal
-                danger = _danger(after, destination, now, expected)
-                rows.append(OutputChange(destination, departure.socket, departure.signal, now, expected, danger))
+                expected = end.wanted(index, departure)
+                danger = _danger(after, end, now, expected)
+                rows.append(OutputChange(end, departure.socket, departure.signal, now, expected, danger))
     return rows
 
 
-def _danger(rig: ResolvedRig, destination: Destination, now: Signal | None, expected: Signal | None) -> int:
+def _danger(rig: ResolvedRig, end: End, now: Signal | None, expected: Signal | None) -> int:
     if now is None or now == expected:
         return 3
     kind = rig.rig.mixes[now.name].kind if now.kind == "mix" else "channel"
-    if destination.kind in HOUSE_LOUDSPEAKERS:
+    if end.hears == HOUSE:
         return 0 if kind in NEVER_IN_THE_HOUSE else 1
-    return 1 if destination.kind in MONITOR_DESTINATIONS and kind == "house" else 2
+    return 1 if end.hears == MONITOR and kind == "house" else 2
 
 
 def heard_at(rig: ResolvedRig, dead: Collection[str] = ()) -> Mapping[str, frozenset[str]]:
-    """Return the sources that get through to each destination, by its name; what is dead passes nothing."""
+    """Return the sources that get through to each destination and amplifier, by name; what is dead passes nothing."""
     graph = rig.graph
     barred = {node for node in graph.after if _is_dead(rig, node, dead)} if dead else set()
     found = {}
-    for name in rig.rig.destinations:
-        start = Node("destination", name)
-        seen = {start} - barred
+    for name, end in ends_of(rig).items():
+        seen = {node for node in end.nodes if node in graph.before} - barred
+        seen = set() if name in dead else seen
         queue = list(seen)
         while queue:
             for node in graph.before[queue.pop()]:
@@ -160,4 +160,5 @@ def _is_dead(rig: ResolvedRig, node: Node, dead: Collection[str]) -> bool:
         return node.name in dead
     if node.kind == "mix":
         return rig.rig.mixes[node.name].console in dead
-    return node.kind not in ("source", "signal", "amplifier") and node.name.partition("/")[0] in dead
+    # An amplifier is called by its name, or by one of its inputs (amp/in/2).
+    return node.kind not in ("source", "signal") and node.name.partition("/")[0] in dead

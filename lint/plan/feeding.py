@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 
+from lint.plan.ends import NEVER_IN_THE_HOUSE
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Socket
 
 Wishes = Mapping[OutputPoint, Sequence[Signal]]
 Sent = Signal | None
 _UNMET = 1_000_000  # a wish that is not met counts for more than any number of changes
+HARM = 1000  # and a monitor mix where the house mix belongs for more than any number of wishes
 
 
 def console_of(point: OutputPoint) -> str:
@@ -50,6 +52,15 @@ class Feeding:
         """Whether the console of an output lives and has that signal."""
         return self.lives(point) and sender_of(self.rig, signal) == console_of(point)
 
+    def harm(self, sent: Sent, wishes: Sequence[Signal]) -> int:
+        """Return how many wishes it counts for that an audience would be given a monitor mix or the like: 0 or HARM."""
+        if sent is None or sent.kind != "mix" or self._kind(sent) not in NEVER_IN_THE_HOUSE:
+            return 0
+        return HARM * any(self._kind(wish) == "house" for wish in wishes)
+
+    def _kind(self, signal: Signal) -> str:
+        return self.rig.rig.mixes[signal.name].kind if signal.kind == "mix" else signal.kind
+
     def lives(self, point: OutputPoint) -> bool:
         """Whether the console of an output works."""
         return console_of(point) not in self.dead
@@ -57,8 +68,8 @@ class Feeding:
     def fewest(self, wishes: Wishes) -> tuple[dict[OutputPoint, Sent], int]:
         """Return the outputs to change, the fewest that meet as many wishes as can be, and how many stay unmet.
 
-        Exact, tree by tree: an output either follows (a change above it comes with it) or is changed itself, at the
-        cost of one; the cheapest of both, from the leaves up.
+        What does `harm` counts for many. Exact, tree by tree: an output either follows (a change above it comes with
+        it) or is changed itself, at the cost of one; the cheapest of both, from the leaves up.
         """
         feeds: dict[OutputPoint, Sent] = {}
         unmet = 0
@@ -99,7 +110,9 @@ class _Tree:
         for value in dict.fromkeys((base, *(s for s in self.signals if self.feeding.can_send(point, s)))):
             changes: dict[OutputPoint, Sent] = {} if value == base else {point: value}
             lives = self.feeding.lives(point)
-            cost = len(changes) + _UNMET * sum(wish != value or not lives for wish in self.wishes.get(point, ()))
+            wishes = self.wishes.get(point, ())
+            unmet = sum(wish != value or not lives for wish in wishes) + self.feeding.harm(value, wishes)
+            cost = len(changes) + _UNMET * unmet
             for child in self.feeding.children.get(point, ()):
                 below, more = self.best(child, value)
                 cost += below

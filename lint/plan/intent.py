@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
+from lint.plan.ends import End, departures_of, ends_of
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import Return, Signal
-from lint.rig.rig import Channel, Destination
+from lint.rig.rig import Channel
 
 ChannelKey = tuple[str, int]
-OutputKey = tuple[str, int]  # a destination and which of its sockets, counted from 0
+OutputKey = tuple[str, int]  # a destination or amplifier and which of its sockets, counted from 0
 
 
 @dataclass(frozen=True, slots=True)
 class Intent:
-    """What each channel is to receive, and what each socket of a destination is to carry."""
+    """What each channel is to receive, and what each socket of a destination or amplifier is to carry."""
 
     channels: Mapping[ChannelKey, str | Return]
     outputs: Mapping[OutputKey, Signal]
@@ -31,9 +32,10 @@ def intent_of(rig: ResolvedRig) -> Intent:
         if wanted is not None:
             channels[key] = wanted
     outputs: dict[OutputKey, Signal] = {}
-    for name, destination in rig.rig.destinations.items():
-        for index, departure in enumerate(rig.departures[name]):
-            expected = destination.expects[index] if destination.expects else departure.signal
+    ends = ends_of(rig)
+    for name, departures in departures_of(rig, ends).items():
+        for index, departure in enumerate(departures):
+            expected = ends[name].wanted(index, departure)
             if expected is not None:
                 outputs[name, index] = expected
     return Intent(channels, outputs)
@@ -64,9 +66,11 @@ def unmet_channels(
 
 def unmet_outputs(
     intent: Intent, rig: ResolvedRig, dead: Collection[str] = ()
-) -> Iterator[tuple[Destination, Departure, Signal]]:
-    """Yield every socket of a living destination that does not carry what it is to."""
+) -> Iterator[tuple[End, Departure, Signal]]:
+    """Yield every socket of a living destination or amplifier that does not carry what it is to."""
+    ends = ends_of(rig)
+    departures = departures_of(rig, ends)
     for (name, index), wanted in intent.outputs.items():
-        departure = rig.departures[name][index]
+        departure = departures[name][index]
         if name not in dead and (sender(departure) in dead or not same_signal(departure.signal, wanted)):
-            yield rig.rig.destinations[name], departure, wanted
+            yield ends[name], departure, wanted

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
-from lint.plan.chainwork import chain_rows, rewired
-from lint.plan.distance import too_short
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
+from lint.plan.distance import Lack, lacks
 from lint.plan.edit import CannotDoError, Edit, Editor
-from lint.plan.reach import reaching
+from lint.plan.ends import HOUSE, ends_of
+from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching, spare_name
 from lint.plan.rebuild import rebuilt
 from lint.read.nearest import did_you_mean
 from lint.resolve.mixup import merged, nested
@@ -26,7 +29,7 @@ class Outage:
     """A loss: in words, the rig with the chain closed up past dead boxes, and what is dead in it.
 
     `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is, if any;
-    `is_mains` that a circuit is dark.
+    `is_mains` that a circuit is dark; `lacks` the link cables that do not reach where they must go.
     """
 
     words: str
@@ -36,6 +39,7 @@ class Outage:
     cabling: tuple[str, ...] = ()
     spare: str = ""
     is_mains: bool = False
+    lacks: tuple[Lack, ...] = ()
 
 
 def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
@@ -53,7 +57,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
         step = f"plug the link cable from {what} into {other}, which is free"
         return Outage(words, after, cabling=(step,), spare=edit.spare)
     after, cabling, why = _past(rig, edit, boxes, models)
-    return Outage(words + why, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains)
+    return Outage(words + why, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains, lacks(rig, after))
 
 
 def _other_port(rig: ResolvedRig, what: str) -> Port | None:
@@ -95,60 +99,118 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models) -> tuple[ResolvedRig, tuple[str, ...], str]:
-    """Cable past the dead boxes, so that what hangs behind them is reached again.
+    """Cable past the dead boxes or round a dead cable, so that what hangs behind them is reached again.
 
-    Return the rig, what to do, and where a cable is too short for its new way what was done about it.
+    Return the rig, what to do, and where that is not the plainest way what was done about it.
     """
-    dark = [name for name in edit.dead if name in rig.rig.devices and name not in boxes]
-    if not boxes or dark:  # a dead console has no chain to close up
+    dark = [name for name in edit.dead if name in [console.name for console in rig.rig.consoles]]
+    if dark:  # a dead console has no chain to close up
         return rebuilt(rig.rig, edit.patch, models), (), ""
-    here = rig
-    for name in boxes:
-        here = rebuilt(here.rig, Editor(here, models).remove(name).patch, models)
+    changes: list[dict[str, Any]] = [dict(edit.patch)]
     why = ""
-    short = [f"{cable.name}: {words}" for cable in _moved(rig, here) if (words := too_short(rig, cable))]
-    if short:
-        others = _reaching(rig, boxes)
-        if others is None:
-            why = "; no order of the boxes and link cables that are left reaches everywhere, so a longer one is needed"
+    for link, chain in rig.chains.items():
+        rows = chain_rows(chain)
+        if any(row.device in boxes for row in rows):
+            found, words = _without_boxes(rig, link, rows, boxes)
+        elif any(row.cable == edit.lost for row in rows):
+            found, words = _without_cable(rig, link, rows, edit.lost)
         else:
-            here = rebuilt(rig.rig, others, models)
-            why = f"; the link cables that are left reach in this way, and not in the old order ({', '.join(short)})"
-    return here, _cabling(rig, here), why
+            continue
+        why += words
+        changes += _recabled(rig, link, rows, found, edit.lost)
+    here = rebuilt(rig.rig, merged(changes), models)
+    return here, _cabling(rig, here, edit), why
+
+
+def _without_boxes(
+    rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: Collection[str]
+) -> tuple[list[ChainRow], str]:
+    """Return how the boxes of a link that are left are cabled, and in words where that is another way than the old."""
+    left = [row.device for row in rows if row.device not in dead]
+    cables = loose_cables(rig, [row.cable for row in rows])
+    wanted = closed_up(rows, dead)
+    plain = laid(rig, link, left, [Loose(name, rig.rig.cables[name].length_m) for name in wanted.values()], wanted)
+    found = reaching(rig, link, left, cables, wanted)
+    assert plain is not None
+    assert found is not None  # a chain has a cable a box
+    if not plain.is_short or found.is_short:
+        return found.rows, ""
+    return found.rows, "; the link cables that are left reach in this way, and not in the old one"
+
+
+def _without_cable(rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: str) -> tuple[list[ChainRow], str]:
+    """Return the boxes of a link that can be reached without one of its cables: those that matter most."""
+    names = [row.cable for row in rows if row.cable != dead]
+    cables = loose_cables(rig, names, dead)
+    at = [row.cable for row in rows].index(dead)
+    best, kept = rows[:at], _weight(rig, [row.device for row in rows[at:]])
+    for count in range(len(rows), at, -1):
+        for boxes in combinations([row.device for row in rows], count):
+            lost = _weight(rig, [row.device for row in rows if row.device not in boxes])
+            found = reaching(rig, link, boxes, cables) if lost < kept else None
+            if found is not None and not found.is_short:
+                best, kept = found.rows, lost
+    reached = [row.device for row in best]
+    if reached == [row.device for row in rows[:at]]:
+        return best, ""
+    left = [row.device for row in rows if row.device not in reached]
+    return best, f"; with other cables {'all but ' + ', '.join(left) if left else 'every box'} can be reached"
+
+
+def _weight(rig: ResolvedRig, boxes: Collection[str]) -> tuple[int, ...]:
+    """Return how much hangs on boxes: loudspeakers of the house first, then sources by priority, then other outputs."""
+    ends = [end for end in ends_of(rig).values() if any(socket.device in boxes for socket in end.sockets)]
+    sources = [row.priority for row in rig.rig.sources.values() if any(s.device in boxes for s in row.sockets)]
+    house = sum(end.hears == HOUSE for end in ends)
+    return (house, *(sources.count(priority) for priority in range(1, 10)), len(ends) - house, len(boxes))
+
+
+def _recabled(
+    rig: ResolvedRig, link: Port, rows: list[ChainRow], found: list[ChainRow], dead: str
+) -> list[dict[str, Any]]:
+    """Return the changes that cable a link so; what is no longer used is taken out."""
+    used = {row.cable for row in found}
+    spares = fetched(rig, found, loose_cables(rig, [], dead))
+    taken = [nested(("cables", row.cable), None) for row in rows if row.cable not in used]
+    # The outage itself may have taken a cable out that is used again elsewhere.
+    again = [
+        nested(("cables", row.cable), dict(rig.says("cables", row.cable)))
+        for row in found
+        if row.cable in rig.rig.cables
+    ]
+    return [*again, rewired(rig, link, found), spares, *taken]
 
 
 def _moved(rig: ResolvedRig, here: ResolvedRig) -> list[Cable]:
-    return [cable for name, cable in here.rig.cables.items() if cable.ends != rig.rig.cables[name].ends]
+    cables, was = here.rig.cables, rig.rig.cables
+    return [cable for name, cable in cables.items() if name not in was or set(cable.ends) != set(was[name].ends)]
 
 
-def _cabling(rig: ResolvedRig, here: ResolvedRig) -> tuple[str, ...]:
+def _cabling(rig: ResolvedRig, here: ResolvedRig, edit: Edit) -> tuple[str, ...]:
     """Say which link cables are moved, in an order in which a port is empty before another cable comes into it."""
-    out = [f"take the link cable {name} out" for name in rig.rig.cables if name not in here.rig.cables]
+    cables = rig.rig.cables
+    short = {lack.cable.name: lack for lack in lacks(rig, here)}
+    dead = f"take the dead link cable {edit.lost} out"
+    out = [
+        dead if name == edit.lost else f"take the link cable {name} out"
+        for name in cables
+        if name not in here.rig.cables
+    ]
     moved = _moved(rig, here)
+    if not moved and not edit.dead:
+        return ()
     plugged = []
     for index, cable in enumerate(moved):
-        still_in = [
-            other.name for other in moved[index + 1 :] if set(cable.ends) & set(rig.rig.cables[other.name].ends)
-        ]
+        later = [other.name for other in moved[index + 1 :] if other.name in cables]
+        still_in = [name for name in later if set(cable.ends) & set(cables[name].ends)]
         out += [words for name in still_in if (words := f"take the link cable {name} out") not in out]
-        short = too_short(rig, cable)
-        plugged.append(
-            f"plug the link cable {cable.name} from {cable.ends[0]} to {cable.ends[1]}{short and f' ({short})'}"
-        )
+        told = f" ({short[cable.name]})" if cable.name in short else ""
+        plugged.append(f"plug {_called(rig, cable)} from {cable.ends[0]} to {cable.ends[1]}{told}")
     return (*out, *plugged)
 
 
-def _reaching(rig: ResolvedRig, dead: list[str]) -> dict[str, Any] | None:
-    """Return the change that cables past dead boxes with cables that reach; None where a link has no such way."""
-    changes = []
-    for link, chain in rig.chains.items():
-        rows = chain_rows(chain)
-        if not any(row.device in dead for row in rows):
-            continue
-        cables = [row.cable for row in rows]
-        found = reaching(rig, link, [row.device for row in rows if row.device not in dead], cables)
-        if found is None:
-            return None
-        used = {row.cable for row in found}
-        changes += [rewired(rig, link, found), *(nested(("cables", name), None) for name in cables if name not in used)]
-    return merged(changes)
+def _called(rig: ResolvedRig, cable: Cable) -> str:
+    owner = next((name for name in rig.rig.cables if spare_name(rig, name) == cable.name), None)
+    if owner is None:
+        return f"the link cable {cable.name}"
+    return f"the spare of the link cable {owner} ({rig.rig.cables[owner].spare})"

@@ -12,6 +12,7 @@ from itertools import chain, combinations, product
 from typing import NamedTuple
 
 from lint.plan.distance import far
+from lint.plan.ends import ends_of
 from lint.plan.feeding import Feeding, Wishes, sender_of
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
@@ -26,13 +27,15 @@ Feeds = Mapping[OutputPoint, Signal | None]
 
 
 class Hang(NamedTuple):
-    """What hangs on the same sockets: destinations (and amplifiers) that one plug, or one row of plugs, feeds.
+    """What hangs on the same sockets: destinations and amplifiers that one plug, or one row of plugs, feeds.
 
-    `wants` has what each socket is to carry, by every destination that says so; `movable` is false where others hang
-    on some of its sockets but not all, and where it has no power.
+    `names` are what it is called, `destinations` and `amplifiers` its rows in the rig. `wants` has what each socket is
+    to carry, by everything that says so; `movable` is false where others hang on some of its sockets but not all, and
+    where it has no power.
     """
 
     names: tuple[str, ...]
+    destinations: tuple[str, ...]
     amplifiers: tuple[str, ...]
     sockets: tuple[Socket, ...]
     wants: tuple[tuple[Signal, ...], ...]
@@ -41,13 +44,17 @@ class Hang(NamedTuple):
 
 @dataclass(frozen=True)
 class OutputCure:
-    """What is done on the output side; `proved` says that nothing with fewer changes does as much."""
+    """What is done on the output side; `proved` says that nothing with fewer changes does as much.
+
+    `toll` is what the ways that plugs are carried count for beside the changes.
+    """
 
     feeds: Mapping[OutputPoint, Signal | None] = field(default_factory=dict)
     moves: Mapping[Hang, tuple[Socket, ...]] = field(default_factory=dict)
     banks: Banks = field(default_factory=dict)
     unmet: int = 0
     proved: bool = True
+    toll: int = 0
 
     @property
     def changes(self) -> int:
@@ -73,14 +80,19 @@ class OutputSide:
         dead: Collection[str] = (),
         settled: Collection[str] = (),
         way: Callable[[Socket, Socket], int] | None = None,
+        toll: Callable[[Socket, Socket], int] | None = None,
     ) -> None:
-        """Take the outputs; `way` says how far a plug is carried (less than FARTHEST): of equal changes the nearest."""
+        """Take the outputs; `way` says how far a plug is carried (less than FARTHEST): of equal changes the nearest.
+
+        `toll` says how many changes it counts for, beside the one of the move, that a plug is carried there.
+        """
         self.rig = rig
         self.dead = dead
         self.settled = settled
         self.hangs = _hangs(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
         self.far = way or (lambda start, end: far(rig, start, end))
+        self.toll = toll or (lambda _start, _end: 0)
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
@@ -121,17 +133,17 @@ class OutputSide:
         left = MOST_STATES
         best = self.by_console()
         for banks in chain([{}], self._settings()):
-            if (best.unmet, best.changes) <= (0, len(banks)):
+            if _rank(best) <= (0, len(banks)):
                 break
             if left <= 0:
                 return replace(best, proved=False)
             console = self.by_console(banks)
             best = min(best, console, key=_rank)
             left -= 1
-            if not best.unmet and self._least(banks) >= best.changes:
+            if not best.unmet and self._least(banks) >= best.changes + best.toll:
                 continue
             search = OutputSearch(self, banks)
-            known = search.worth(best.unmet, best.changes - len(banks))
+            known = search.worth(best.unmet, best.changes + best.toll - len(banks))
             places, proved = search.best(left, known)
             left -= search.solved
             if places is not None:
@@ -145,7 +157,12 @@ class OutputSide:
     def _cure(self, places: Places, banks: Banks, proved: bool, may_send: bool = True) -> OutputCure:
         feeds, unmet = self.sent_to(places, banks, may_send)
         moves = {hang: row for hang, row in places.items() if row != hang.sockets}
-        return OutputCure(feeds, moves, banks, unmet, proved)
+        return OutputCure(feeds, moves, banks, unmet, proved, self.tolls(places))
+
+    def tolls(self, places: Places) -> int:
+        """Return how many changes the ways count for that plugs are carried to their places."""
+        legs = (leg for hang, row in places.items() for leg in zip(hang.sockets, row, strict=True))
+        return sum(self.toll(start, end) for start, end in legs if start != end)
 
     def _least(self, banks: Banks) -> int:
         """Return how many changes a setting takes at the least: one rights no more than one tree of outputs."""
@@ -209,8 +226,9 @@ class OutputSide:
         if may_send:
             feeds, unmet = self.feeding.fewest(wishes)
             return feeds, unmet + adrift
-        wrong = sum(want != self.feeding.sent(point, {}) for point, wants in wishes.items() for want in wants)
-        return {}, wrong + adrift
+        sent = {point: self.feeding.sent(point, {}) for point in wishes}
+        wrong = sum(want != sent[point] for point, wants in wishes.items() for want in wants)
+        return {}, wrong + adrift + sum(self.feeding.harm(sent[point], wants) for point, wants in wishes.items())
 
     def _sockets(self, banks: Banks | None = None) -> Iterator[Socket]:
         for device in self.rig.rig.devices.values():
@@ -220,11 +238,8 @@ class OutputSide:
                     yield socket
 
     def rows(self, width: int, banks: Banks) -> list[tuple[Socket, ...]]:
-        """Return every row of neighbouring sockets that something gets to and no lone amplifier hangs on."""
-        hung = {socket for hang in self.hangs for socket in hang.sockets}
-        lone = {s for amplifier in self.rig.rig.amplifiers.values() for s in amplifier.sockets} - hung
-        open_sockets = [s for s in self._sockets(banks) if s not in lone]
-        return list(self._rows_of(dict.fromkeys(open_sockets), width))
+        """Return every row of neighbouring sockets that something gets to."""
+        return list(self._rows_of(dict.fromkeys(self._sockets(banks)), width))
 
     def _rows_of(self, sockets: Collection[Socket], width: int) -> Iterator[tuple[Socket, ...]]:
         """Yield every row of neighbouring sockets of a width."""
@@ -235,14 +250,14 @@ class OutputSide:
 
 
 def _rank(cure: OutputCure) -> tuple[int, int]:
-    return cure.unmet, cure.changes
+    return cure.unmet, cure.changes + cure.toll
 
 
 def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:
     """Return what hangs on the outputs, the same sockets together; what has no power is left where it is."""
     by_sockets: dict[tuple[Socket, ...], list[str]] = {}
-    for name, destination in rig.rig.destinations.items():
-        by_sockets.setdefault(destination.sockets, []).append(name)
+    for name, end in ends_of(rig).items():
+        by_sockets.setdefault(end.sockets, []).append(name)
     uses: dict[Socket, int] = {}
     for sockets in by_sockets:
         for socket in sockets:
@@ -256,7 +271,8 @@ def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang
         amplifiers = [entry for entry in rig.rig.amplifiers.values() if set(entry.sockets) & set(sockets)]
         alone = all(uses[socket] == 1 for socket in sockets) and all(a.sockets == sockets for a in amplifiers)
         movable = alone and dead_free(names, dead)
-        hangs.append(Hang(tuple(names), tuple(a.name for a in amplifiers), sockets, wants, movable))
+        destinations = tuple(name for name in names if name in rig.rig.destinations)
+        hangs.append(Hang(tuple(names), destinations, tuple(a.name for a in amplifiers), sockets, wants, movable))
     return hangs
 
 

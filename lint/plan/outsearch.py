@@ -65,7 +65,9 @@ class OutputSearch:
         roots = (self._root(self.points[socket]) for socket in dict.fromkeys((*self.open, *self.points)))
         self.width = Counter(root for root in roots if root is not None)  # how many sockets a tree of outputs has
         self.most_far = FARTHEST * (len(side.hangs) + 1) * 2
-        self.unmet = CHANGE * (2 * sum(len(hang.sockets) for hang in side.hangs) + len(self.points) + 1)
+        most_toll = max((side.toll(plug.socket, at) for plug in self._plugs for at in self.open), default=0)
+        plugs = sum(len(hang.sockets) for hang in side.hangs)
+        self.unmet = CHANGE * ((2 + most_toll) * plugs + len(self.points) + 1)
         self.never = self.unmet * (sum(len(wants) for hang in side.hangs for wants in hang.wants) + 1)
 
     def _root(self, point: OutputPoint | None) -> OutputPoint | None:
@@ -83,7 +85,7 @@ class OutputSearch:
         """Return what all plugs in their places cost, with the fewest changes of what is sent there."""
         moved = sum(len(row) for hang, row in places.items() if row != hang.sockets)
         sent, unmet = self.side.sent_to(places, self.banks, self.may_send)
-        return self.worth(unmet, len(sent) + moved)
+        return self.worth(unmet, len(sent) + moved + self.side.tolls(places))
 
     # -- the easier problem ----------------------------------------------------------------------------------------
 
@@ -132,7 +134,7 @@ class OutputSearch:
         wants: dict[Socket, list[Signal]] = {}
         cost = 0
         for hang, row in self._standing(state):
-            cost += CHANGE * len(row) if row != hang.sockets else 0
+            cost += CHANGE * (len(row) + self.side.tolls({hang: row})) if row != hang.sockets else 0
             for socket, wishes in zip(row, hang.wants, strict=True):
                 wants.setdefault(socket, []).extend(wishes)
         cost += sum(self._carry_cost(socket, wishes, state) for socket, wishes in wants.items())
@@ -143,7 +145,8 @@ class OutputSearch:
         moved = socket != plug.socket
         if moved and self.points[socket] is None:
             return self.never * self.most_far
-        cost = self._carry_cost(socket, plug.wants, state) + CHANGE * moved
+        toll = self.side.toll(plug.socket, socket) if moved else 0
+        cost = self._carry_cost(socket, plug.wants, state) + CHANGE * (moved + toll)
         return cost * self.most_far + self.side.far(plug.socket, socket)
 
     def _carry_cost(self, socket: Socket, wants: Sequence[Signal], state: State) -> int:

@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
+from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives
+from lint.plan.mains import dark_in
 from lint.plan.moves import Handling
 from lint.plan.phantom import BARRED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -18,6 +20,8 @@ from lint.rig.address import Port, Socket, spans
 from lint.rig.rig import Channel
 
 NOTHING = "nothing"
+DOWN = "turn the house and the monitors down, ears out"
+UP = "bring house and monitors up slowly"
 
 
 class Kept(NamedTuple):
@@ -61,16 +65,35 @@ def quiet_around(
             if gets or arrival.channel in touched:
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
-    return _worded(end, muted, tuple(kept), _cut_off(stages, handlings))
+    is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
+    return _worded(end, muted, tuple(kept), _cut_off(stages, handlings), is_loud)
+
+
+def _side(step: Handling) -> str:
+    at = step.start or step.end
+    return at.side if at is not None else ""
+
+
+def _sends_anew(stages: Sequence[ResolvedRig]) -> bool:
+    """Whether anything that hangs on an output is given something else, or by another slot, at some stage."""
+    rows = [departures_of(rig, ends_of(rig)) for rig in stages]
+    sent = [
+        {name: [(one.socket, one.signal, one.slot) for one in row] for name, row in found.items()} for found in rows
+    ]
+    return any(one != sent[0] for one in sent)
 
 
 def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[str]:
-    """Return the boxes that plugs leave and that no console reaches any more: nobody can switch their phantom off."""
+    """Return the boxes that plugs leave and that no console reaches any more: nobody can switch their phantom off.
+
+    What has no mains has no phantom power either.
+    """
+    dark = dark_in(stages[1])
     left = {step.start.device for step in handlings if step.start is not None and step.start.side == "in"}
-    return [name for name in stages[0].boxes if name in left and not stages[1].is_reached(name)]
+    return [name for name in stages[0].boxes if name in left and name not in dark and not stages[1].is_reached(name)]
 
 
-def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_off: list[str]) -> Quiet:
+def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_off: list[str], is_loud: bool) -> Quiet:
     staying = {row.channel.address for row in kept}
     powered = [channel for channel in muted if channel.phantom == "on"]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
@@ -79,7 +102,9 @@ def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_
     opened = [channel for channel in muted if channel.address not in staying]
     first, last = [], []
     if muted:
-        first.append(f"turn the house and the monitors down, ears out, and mute {channels_words(end, muted)}")
+        first.append(f"{DOWN}, and mute {channels_words(end, muted)}")
+    elif is_loud:
+        first.append(DOWN)
     if powered:
         first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
     if cut_off:
@@ -99,7 +124,9 @@ def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_
         last.append(f"switch phantom power on again on {channels_words(end, again)}, and wait ten seconds")
     if opened:
         names = channels_words(end, opened)
-        last.append(f"with the faders down unmute {names}, one by one; then bring house and monitors up slowly")
+        last.append(f"with the faders down unmute {names}, one by one; then {UP}")
+    elif first:
+        last.append(UP)
     others = [row.channel for row in kept if row.channel.phantom == "on" and row.gets != NOTHING]
     return Quiet(tuple(first), tuple(last), kept, (*others, *left_off))
 
@@ -133,8 +160,17 @@ def _links(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Port]:
 
 
 def _cabled_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
-    """Return the links whose boxes are others, or in another order: while they are cabled their slots are anybody's."""
-    rows = [{link: [box.device for box in chain.boxes] for link, chain in rig.chains.items()} for rig in stages]
+    """Return the links whose boxes are others, or in another order: while they are cabled their slots are anybody's.
+
+    A box that another is put in the place of is another box, whatever it is called, and so is one on another cable.
+    """
+    rows = [
+        {
+            link: [(box.device, rig.device(box.device).model.name, box.cable.name) for box in chain.boxes]
+            for link, chain in rig.chains.items()
+        }
+        for rig in stages
+    ]
     links = {link for row in rows for link in row}
     return {link for link in links if any(row.get(link) != rows[0].get(link) for row in rows)}
 

@@ -1,42 +1,120 @@
-"""A chain closed up past what is dead, where a link cable is too short for that: other cables, or another order."""
+"""Which link cable goes where when a chain is cabled anew: such as are long enough, and those that fit best if none is.
+
+The cables are those of the chain and the tested spares that the rig speaks of.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, permutations
+from typing import Any, NamedTuple
 
 from lint.plan.assign import assign
 from lint.plan.chainwork import ChainRow
 from lint.plan.distance import Stage
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
+from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port
 
 MOST_BOXES = 6  # in any order: 720; longer chains keep theirs
-_NEVER = 1000
+# A cable that goes where it is wanted, elsewhere, or comes from the drawer; how much it lacks decides among equals.
+_WANTED, _MOVED, _FETCHED = 200_000, 300_000, 400_000
+_SHORT = 1_000_000_000  # one cable that does not reach
+_NEVER = 10**15
 
 
-def reaching(rig: ResolvedRig, link: Port, boxes: Sequence[str], cables: Sequence[str]) -> list[ChainRow] | None:
-    """Return the boxes of a link with cables that are as long as their ways in `rig`; None where there is no such way.
+class Loose(NamedTuple):
+    """A link cable that may be laid anew; `spare_of` names the cable whose tested spare it is."""
 
-    The order comes nearest to that of `boxes` (the fewest pairs the other way round, since whoever goes elsewhere in
-    the chain gets other slots); then the fewest cables are moved. A length or way that the rig doesn't say reaches.
+    name: str
+    length_m: float | None
+    spare_of: str = ""
+
+
+class Laid(NamedTuple):
+    """The boxes of a link with the cables that lead to them; `is_short` where some do not reach."""
+
+    rows: list[ChainRow]
+    cost: int
+
+    @property
+    def is_short(self) -> bool:
+        """Whether some cable does not reach."""
+        return self.cost >= _SHORT
+
+
+def loose_cables(rig: ResolvedRig, names: Sequence[str], dead: str = "") -> list[Loose]:
+    """Return cables of a chain, and every tested spare of stated length but that of the dead cable."""
+    cables = rig.rig.cables
+    spares = [
+        Loose(spare_name(rig, name), cable.length_m, name)
+        for name, cable in cables.items()
+        if cable.spare and cable.length_m is not None and name != dead
+    ]
+    return [*(Loose(name, cables[name].length_m) for name in names), *spares]
+
+
+def spare_name(rig: ResolvedRig, of: str) -> str:
+    """Return what a spare is called once it is in use."""
+    name, number = f"{of}-spare", 2
+    while name in rig.rig.cables:
+        name, number = f"{of}-spare-{number}", number + 1
+    return name
+
+
+def fetched(rig: ResolvedRig, rows: Sequence[ChainRow], loose: Sequence[Loose]) -> dict[str, Any]:
+    """Return the change that takes the spares among the cables of `rows` into use, beside where they are plugged."""
+    used = {row.cable for row in rows}
+    changes = []
+    for cable in loose:
+        if cable.spare_of and cable.name in used:
+            own = rig.says("cables", cable.spare_of)
+            kept = {key: own[key] for key in ("kind", "shielded", "length_m") if key in own}
+            changes += [nested(("cables", cable.name), kept), nested(("cables", cable.spare_of, "spare"), None)]
+    return merged(changes)
+
+
+def laid(
+    rig: ResolvedRig,
+    link: Port,
+    boxes: Sequence[str],
+    cables: Sequence[Loose],
+    wanted: Mapping[str, str] | None = None,
+    stage: Stage | None = None,
+) -> Laid | None:
+    """Return the boxes of a link in this order, each with a cable; None where there are too few.
+
+    The fewest cables are too short; then the fewest are moved, those first that `wanted` gives a box or that lack
+    least. A spare is taken only where it reaches; a length or way that the rig doesn't say reaches.
     """
     if len(cables) < len(boxes):
         return None
-    stage = Stage(rig)
-    best: tuple[tuple[int, int], list[ChainRow]] | None = None
+    ways = list(zip((link.device, *boxes), boxes, strict=False))
+    way = stage or Stage(rig)
+    costs = [[_cost(rig, way, link, ends, cable, wanted or {}) for cable in cables] for ends in ways]
+    picked = assign(costs)
+    cost = sum(row[column] for row, column in zip(costs, picked, strict=True))
+    rows = [ChainRow(name, cables[column].name) for name, column in zip(boxes, picked, strict=True)]
+    return Laid(rows, cost) if cost < _NEVER else None
+
+
+def reaching(
+    rig: ResolvedRig, link: Port, boxes: Sequence[str], cables: Sequence[Loose], wanted: Mapping[str, str] | None = None
+) -> Laid | None:
+    """Return the boxes of a link with cables that reach; where none do in any order, those that fit best in this one.
+
+    The order comes nearest to that of `boxes` (the fewest pairs the other way round, since whoever goes elsewhere in
+    the chain gets other slots); then the fewest cables are moved. None where there are too few cables.
+    """
+    best: tuple[tuple[int, int], Laid] | None = None
     for turned, order in _orders(boxes):
         if best is not None and turned > best[0][0]:
             break
-        ways = list(zip((link.device, *order), order, strict=False))
-        costs = [[_cost(rig, stage, link, way, cable) for cable in cables] for way in ways]
-        picked = assign(costs)
-        moved = sum(row[column] for row, column in zip(costs, picked, strict=True))
-        if moved < _NEVER and (best is None or (turned, moved) < best[0]):
-            rows = [ChainRow(name, cables[column]) for name, column in zip(order, picked, strict=True)]
-            best = (turned, moved), rows
-    return best[1] if best is not None else None
+        found = laid(rig, link, order, cables, wanted)
+        if found is not None and not found.is_short and (best is None or (turned, found.cost) < best[0]):
+            best = (turned, found.cost), found
+    return best[1] if best is not None else laid(rig, link, boxes, cables, wanted)
 
 
 def _orders(boxes: Sequence[str]) -> Iterator[tuple[int, tuple[str, ...]]]:
@@ -49,12 +127,18 @@ def _orders(boxes: Sequence[str]) -> Iterator[tuple[int, tuple[str, ...]]]:
     yield from ((turned, tuple(boxes[index] for index in order)) for turned, order in ranked)
 
 
-def _cost(rig: ResolvedRig, stage: Stage, link: Port, way: tuple[str, str], name: str) -> int:
-    """Return 0 where a cable is there already, 1 where it is moved there and reaches."""
+def _cost(
+    rig: ResolvedRig, stage: Stage, link: Port, way: tuple[str, str], cable: Loose, wanted: Mapping[str, str]
+) -> int:
+    """Return 0 where a cable is there already, a little where it is moved there, and much where it does not reach."""
     before, box = way
-    cable = rig.rig.cables[name]
     start = link if before == link.device else Port(before, DOWNSTREAM)
-    if set(cable.ends) == {start, Port(box, UPSTREAM)}:
+    known = rig.rig.cables.get(cable.name)
+    if known is not None and set(known.ends) == {start, Port(box, UPSTREAM)}:
         return 0
-    is_known = cable.length_m is not None and stage.is_stated(before, box)
-    return _NEVER if is_known and stage.apart_m(before, box) > (cable.length_m or 0.0) else 1
+    need_m = stage.way_m(before, box)
+    lacks_m = max(0.0, need_m - cable.length_m) if need_m is not None and cable.length_m is not None else 0.0
+    if cable.spare_of:
+        return _NEVER if lacks_m or need_m is None else _FETCHED
+    step = _WANTED if wanted.get(box) == cable.name else _MOVED
+    return step if not lacks_m else _SHORT + _MOVED + min(round(10 * lacks_m), _WANTED - 1)

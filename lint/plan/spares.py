@@ -1,9 +1,10 @@
 """Spares: what is lost with a box, a card or a link, and the best rescue onto the sockets that are left.
 
-Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together. Then
-phantom power: nobody gets a socket where it is missing or harmful, and few a socket where it is on for nothing. Then
-the way along the stage, in metres. The three are put one above another in one whole-number cost, whose least is
-found exactly as an assignment; sockets that share a phantom switch are branched on where a solution contradicts itself.
+Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together; of
+equally many, such that the fewest stereo pairs are torn. Then phantom power: nobody gets a socket where it is missing
+or harmful, and few a socket where it is on for nothing. Then the way along the stage, in metres. These aims are put
+one above another in one whole-number cost, whose least is found exactly as an assignment; pairs, and sockets that
+share a phantom switch, are branched on where a solution contradicts itself.
 """
 
 from __future__ import annotations
@@ -23,14 +24,17 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
+WAYS = HALF, NEITHER, WHOLE = "half", "neither", "whole"  # of a pair; the last is tried first
 Rest = Mapping[Plug, Socket]
+Decided = Mapping["Switch | str", str]  # how a switch stands, and what becomes of a pair, by its name
 
 
 @dataclass(frozen=True)
 class Rescue:
     """Who is lost and where each goes; `left` are those for whom nothing is left, the most important first.
 
-    `outlived` are plugs that work and matter less than somebody who is left: unplugging one makes room.
+    `outlived` are plugs that work and matter less than somebody who is left: unplugging one makes room. `torn` has the
+    halves of pairs of which one is left; `deaf` are consoles that are dead, with all that they hear.
     """
 
     lost: tuple[Plug, ...]
@@ -42,6 +46,8 @@ class Rescue:
     cure: Cure
     channels: Mapping[Plug, tuple[Channel, ...]] = field(default_factory=dict)
     way_m: Mapping[Plug, float] = field(default_factory=dict)
+    torn: Mapping[Plug, str] = field(default_factory=dict)
+    deaf: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -97,7 +103,7 @@ class Rescuer:
         any that decides them, so a branch that already costs more than a whole solution is cut.
         """
         best: tuple[int, Rest] | None = None
-        waiting: list[dict[Switch, str]] = [dict(self.switches.state)]
+        waiting: list[Decided] = [dict(self.switches.state.items())]
         for _ in range(MOST_NODES):
             if not waiting:
                 return (best[1] if best else {}), True
@@ -109,11 +115,17 @@ class Rescuer:
             if torn is None:
                 best = cost, places
             else:
-                waiting += [{**state, torn: BARRED}, {**state, torn: NEEDED}]
+                waiting += [{**state, torn: way} for way in (WAYS if isinstance(torn, str) else (BARRED, NEEDED))]
         return (best[1] if best else self._solved(dict.fromkeys(self.switches.of.values(), BARRED))[1]), False
 
-    def _torn(self, places: Rest, state: Mapping[Switch, str]) -> Switch | None:
-        """Return an undecided switch that would have to be on for one plug and is not as good for another."""
+    def _torn(self, places: Rest, state: Decided) -> Switch | str | None:
+        """Return what contradicts itself and is not decided: a switch, or a pair of which half is left behind.
+
+        A switch does where it would have to be on for one plug and is not as good for another.
+        """
+        for name, halves in self.pairs.items():
+            if name not in state and len({half in places for half in halves}) > 1:
+                return name
         needs: dict[Switch, set[str]] = {}
         for plug, socket in places.items():
             switch = self.switches.of.get(socket)
@@ -121,19 +133,32 @@ class Rescuer:
                 needs.setdefault(switch, set()).add(self._need(plug))
         return next((switch for switch, found in sorted(needs.items()) if NEEDED in found and len(found) > 1), None)
 
+    @cached_property
+    def pairs(self) -> Mapping[str, frozenset[Plug]]:
+        """The stereo pairs of which both halves are lost."""
+        by_source = {plug.source: plug for plug in self.lost}
+        rows = self.mending.rig.rig.pairs.values()
+        both = [row for row in rows if row.left in by_source and row.right in by_source]
+        return {row.name: frozenset((by_source[row.left], by_source[row.right])) for row in both}
+
     def _need(self, plug: Plug) -> str:
         return phantom_need(self.mending.rig.rig.sources[plug.source])
 
-    def _solved(self, state: Mapping[Switch, str]) -> tuple[int, Rest]:
-        """Return the least cost and its places while the switches stand as in `state`."""
+    def _solved(self, state: Decided) -> tuple[int, Rest]:
+        """Return the least cost and its places while the switches and the pairs stand as in `state`."""
         scales = self._scales
         never = scales.left[min(scales.left)] * (len(self.lost) + 1) if scales.left else 1
+        switched = {switch: way for switch, way in state.items() if isinstance(switch, Switch)}
+        as_pair = {half: state.get(name, HALF) for name, halves in self.pairs.items() for half in halves}
         rows = []
         for plug in self.lost:
-            own = self._row(plug, state, never)
-            rows.append([*own, *[scales.left[self._priority(plug)]] * len(self.lost)])
+            decided = as_pair.get(plug, HALF)
+            own = self._row(plug, switched, never) if decided != NEITHER else [never] * len(self.free)
+            left = never if decided == WHOLE else scales.left[self._priority(plug)]
+            rows.append([*own, *[left] * len(self.lost)])
         columns = assign(rows)
         cost = sum(row[column] for row, column in zip(rows, columns, strict=True))
+        cost += scales.half * sum(state.get(name) == HALF for name in self.pairs)
         chosen = zip(self.lost, columns, strict=True)
         return cost, {plug: self.free[column] for plug, column in chosen if column < len(self.free)}
 
@@ -160,7 +185,9 @@ class Rescuer:
         places, proved = self.best()
         side, mending = self.side, self.mending
         inputs = side.cure(places)
-        outputs = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far).by_fewest()
+        outputs = OutputSide(
+            mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll
+        ).by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
         return Rescue(
@@ -173,6 +200,8 @@ class Rescuer:
             cure,
             {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
             {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
+            {half: name for name, halves in self.pairs.items() for half in halves if len(halves & set(left)) == 1},
+            tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
         )
 
     def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
@@ -188,14 +217,16 @@ class _Scales:
     """What the aims weigh against each other: each unit outweighs everything below it together."""
 
     powered: int
+    half: int  # what it costs to save one half of a pair alone
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
     @classmethod
     def of(cls, priorities: Collection[int]) -> _Scales:
         powered = FARTHEST * (len(priorities) + 1)
-        weight = powered * (len(priorities) + 1)
+        half = powered * (len(priorities) + 1)
+        weight = half * (len(priorities) + 1)
         left = {}
         for priority, count in sorted(Counter(priorities).items(), reverse=True):
             left[priority] = weight
             weight *= count + 1
-        return cls(powered, left)
+        return cls(powered, half, left)

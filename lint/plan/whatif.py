@@ -9,12 +9,14 @@ from typing import Any, NamedTuple
 
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
-from lint.check.finding import Finding
+from lint.check.finding import Finding, Verdict
 from lint.plan.cures import WAYS, Cure, Mending
-from lint.plan.distance import too_short
+from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
+from lint.plan.inputs import InputCure
 from lint.plan.intent import intent_of, unmet_channels
+from lint.plan.outputs import OutputCure
 from lint.plan.phantom import BARRED, phantom_need
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
@@ -67,13 +69,15 @@ class WhatIf:
         settled = frozenset().union(*(edit.settled for edit in self.edits))
         return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models)
 
-    @property
-    def short_cables(self) -> tuple[str, ...]:
+    @cached_property
+    def lacks(self) -> tuple[Lack, ...]:
         """The link cables whose way is longer than they are, once the edits are made."""
-        was = self.before.rig.cables
-        moved = [c for name, c in self.after.rig.cables.items() if name in was and c.ends != was[name].ends]
-        rows = ((cable, too_short(self.before, cable)) for cable in moved)
-        return tuple(f"the link cable {c.name}, {c.ends[0]} to {c.ends[1]}: {short}" for c, short in rows if short)
+        return lacks(self.before, self.after)
+
+    @property
+    def is_go(self) -> bool:
+        """Whether the changed rig is a go: its link cables reach, and no rule finds a no-go."""
+        return not self.lacks and self.checked.verdict is not Verdict.NO_GO
 
     @cached_property
     def phantom_astray(self) -> tuple[PhantomAstray, ...]:
@@ -85,6 +89,31 @@ class WhatIf:
                 harmed = tuple(name for name in got if phantom_need(self.after.rig.sources[name]) == BARRED)
                 rows.append(PhantomAstray(channel, str(wanted), got, harmed))
         return tuple(rows)
+
+    @cached_property
+    def doing(self) -> Cure:
+        """What is muted and switched off around the edits themselves, nothing being mended."""
+        return self.mending.built("change", InputCure(), OutputCure())
+
+    @property
+    def made(self) -> tuple[str, ...]:
+        """The steps in which the edits themselves are made; what fails makes itself."""
+        made = [edit for edit in self.edits if not edit.lost]
+        if not made:
+            return ()
+        first = f"now make the change: {'; '.join(edit.words for edit in made)}"
+        return (first, *(step for edit in made for step in edit.then))
+
+    @property
+    def moves_plugs(self) -> bool:
+        """Whether plugs are pulled and plugged for the edits themselves."""
+        return any(edit.then for edit in self.edits)
+
+    @property
+    def moves_links(self) -> bool:
+        """Whether link cables are pulled and plugged for the edits."""
+        devices = self.patch.get("devices", {})
+        return "cables" in self.patch or any(isinstance(row, dict) and "model" in row for row in devices.values())
 
     @property
     def wrong_channels(self) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from lint.plan.distance import Stage
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.rebuild import change_between, rebuilt
 from lint.read.nearest import did_you_mean
@@ -31,8 +32,9 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
     """
     edits = []
     here = rig
+    stage = Stage(rig)
     for phrase in _phrases(words):
-        edit = _edit(Editor(here, models), phrase)
+        edit = _edit(Editor(here, models, stage), phrase)
         try:
             here = rebuilt(here.rig, edit.patch, models)
         except CannotReadError as error:

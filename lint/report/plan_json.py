@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
 from lint.check.engine import Checked
 from lint.plan.cures import Cure
+from lint.plan.distance import Lack
 from lint.plan.moves import Handling
 from lint.plan.outage import Outage
 from lint.plan.spares import Rescue
@@ -26,7 +28,7 @@ def whatif_json(plan: WhatIf) -> str:
         "rig": plan.before.rig.file,
         "edits": [edit.words for edit in plan.edits],
         "lost": [{"name": edit.lost, "spare": edit.spare} for edit in plan.edits if edit.lost],
-        "short_cables": list(plan.short_cables),
+        "short_cables": _lacks(plan.lacks),
         "phantom_on_other_source": [
             {
                 "channel": row.channel.address,
@@ -36,7 +38,10 @@ def whatif_json(plan: WhatIf) -> str:
             }
             for row in plan.phantom_astray
         ],
+        "made": list(plan.made),
+        "around": _around(plan),
         "patch": plan.patch,
+        "is_go": plan.is_go,
         "verdict": plan.checked.verdict.value,
         "findings": [finding_data(finding) | {"new": plan.is_new(finding)} for finding in plan.checked.findings],
         "sources": [
@@ -52,7 +57,7 @@ def whatif_json(plan: WhatIf) -> str:
         ],
         "outputs": [
             {
-                "destination": row.destination.name,
+                "destination": row.end.name,
                 "socket": str(row.socket),
                 "carried": _text(row.was),
                 "carries": _text(row.now),
@@ -61,7 +66,7 @@ def whatif_json(plan: WhatIf) -> str:
             for row in effect.outputs
         ],
         "heard": [
-            {"destination": row.destination.name, "gained": list(row.gained), "lost": list(row.lost)}
+            {"destination": row.end.name, "gained": list(row.gained), "lost": list(row.lost)}
             for row in effect.hearing
         ],
         "silent": list(effect.silent),
@@ -80,6 +85,7 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
         "lost_with": outage.words,
         "spare": outage.spare,
         "cabling": list(outage.cabling),
+        "short_cables": _lacks(outage.lacks),
         "rescue": [
             {
                 "source": plug.source,
@@ -91,6 +97,7 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
             }
             for plug in rescue.lost
         ],
+        "consoles_lost": list(rescue.deaf),
         "free_sockets": rescue.free,
         "proved_best": rescue.proved,
         "may_be_unplugged": [plug.source for plug in rescue.outlived] if rescue.left else [],
@@ -99,6 +106,17 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
         "patch": patch_between(before, rescue.cure.result),
     }
     return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _around(plan: WhatIf) -> dict[str, list[str]]:
+    """Return what is muted before the change and what comes on again after it, where no cure says so."""
+    if plan.cures or not plan.made:
+        return {"first": [], "last": []}
+    return {"first": list(plan.doing.quiet.first), "last": list(plan.doing.quiet.last)}
+
+
+def _lacks(found: Sequence[Lack]) -> list[str]:
+    return [f"the link cable {row.cable.name}, {row.way}: {row}" for row in found]
 
 
 def _cure(cure: Cure) -> dict[str, Any]:

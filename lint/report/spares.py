@@ -5,21 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
+from lint.plan.distance import lacking_words
 from lint.plan.inputs import Plug
 from lint.plan.outage import Outage
 from lint.plan.phantom import NEEDED, phantom_need
 from lint.plan.spares import Rescue
 from lint.report.layout import MARKS, counted, paint, wrapped
-from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, verdict_words
+from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
 from lint.rig.rig import Rig
-
-MOST_OUTLIVED = 3
 
 
 def spares_text(outage: Outage, rescue: Rescue, checked: Checked) -> str:
     """Return the whole rescue."""
     rig = rescue.cure.result.rig
-    parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  "), _summary(rescue)]
+    parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  "), _summary(outage, rescue)]
     if outage.is_mains:
         parts.append(wrapped(f"CAUTION: {MAINS_CARE}", "", "  "))
     if outage.spare:
@@ -34,7 +33,8 @@ def spares_text(outage: Outage, rescue: Rescue, checked: Checked) -> str:
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
         parts.append("\n".join(("Still wrong, whatever is plugged", *lines)))
-    parts.append(f"The whole check after it: {verdict_words(checked)}")
+    after = "after it, and with a link cable that reaches" if outage.lacks else "after it"
+    parts.append("\n".join((f"The whole check {after}: {verdict_words(checked)}", *standing_lines(checked))))
     return "\n\n".join(parts) + "\n"
 
 
@@ -43,7 +43,18 @@ def _silent(words: str) -> str:
     return words.partition(" gets nothing, not ")[2].partition(":")[0]
 
 
-def _summary(rescue: Rescue) -> str:
+def _summary(outage: Outage, rescue: Rescue) -> str:
+    if outage.lacks:
+        return paint(wrapped(lacking_words(outage.lacks)), "no-go", bold=True) + "\n" + _counts(rescue)
+    return _counts(rescue)
+
+
+def _counts(rescue: Rescue) -> str:
+    if rescue.deaf:
+        names = " and ".join(rescue.deaf)
+        words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
+        more = f" Of the rest {counted(len(rescue.lost), 'source')} lost." if rescue.lost else ""
+        return paint(wrapped(words + more), "no-go", bold=True)
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
     lost, saved = len(rescue.lost), len(rescue.places)
@@ -73,7 +84,8 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
     """Return everything that is to be done, in its order; nothing where nothing helps and nothing is to be muted."""
     cure = rescue.cure
     todo = [*outage.cabling, *map(handling_words, cure.handlings), *cure.turns]
-    return [*cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept else []
+    fetching = [lack.fetching for lack in outage.lacks]
+    return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept else []
 
 
 def _labels(rescue: Rescue, rig: Rig) -> Iterator[str]:
@@ -98,9 +110,10 @@ def _left(rescue: Rescue) -> Iterator[str]:
     for plug in rescue.left:
         channels = rescue.channels[plug]
         where = f" (channel {', '.join(str(channel.number) for channel in channels)})" if channels else ""
-        yield paint(f"{MARKS['no-go']} {plug.source}{where}", "no-go")
+        torn = f"; the other half of {rescue.torn[plug]} is saved: pan it to the middle" if plug in rescue.torn else ""
+        yield paint(wrapped(f"{plug.source}{where}{torn}", f"{MARKS['no-go']} ", "  "), "no-go")
     if rescue.outlived:
-        names = ", ".join(f"{plug.source} ({plug.socket})" for plug in rescue.outlived[:MOST_OUTLIVED])
-        yield wrapped(f"To make room, unplug what matters less by its priority: {names}.", "  ")
+        names = ", ".join(f"{plug.source} ({plug.socket})" for plug in rescue.outlived)
+        yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {names}.", "  ")
     else:
         yield wrapped("Nothing that works matters less by its priority; add a box, or go without.", "  ")

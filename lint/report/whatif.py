@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
-from lint.check.finding import Severity
+from lint.check.finding import Severity, Verdict
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
+from lint.plan.distance import lacking_words
 from lint.plan.effect import HearingChange, OutputChange, SourceChange
 from lint.plan.moves import Handling
 from lint.plan.quiet import channels_words
@@ -33,6 +34,7 @@ TITLES = {
     PLUGS: "(b) Leave the console, move plugs",
     FEWEST: "(c) The fewest changes in all",
 }
+WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 _MOST_NAMES = 8
 
 
@@ -64,7 +66,7 @@ def _summary(plan: WhatIf) -> str:
             (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
         )
         counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
-    verdict = plan.checked.verdict.value
+    verdict = plan.checked.verdict.value if plan.is_go else Verdict.NO_GO.value
     words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
 
@@ -74,8 +76,8 @@ def _first(plan: WhatIf) -> Iterator[str]:
     if any(edit.is_mains for edit in plan.edits):
         yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
     yield from _phantom(plan)
-    for words in plan.short_cables:
-        yield paint(wrapped(f"{words[0].upper()}{words[1:]}", f"{MARKS['caution']} ", "  "), "caution")
+    if plan.lacks:
+        yield _bad(lacking_words(plan.lacks))
     for edit in plan.edits:
         if edit.spare:
             yield wrapped(
@@ -105,10 +107,10 @@ def _phantom(plan: WhatIf) -> Iterator[str]:
 
 def _hearing(plan: WhatIf) -> Iterator[HearingChange]:
     """Yield what the lines above do not tell: not of outputs that changed, nor of sources that nobody hears."""
-    told = {row.destination.name for row in plan.effect.outputs}
+    told = {row.end.name for row in plan.effect.outputs}
     for row in plan.effect.hearing:
         lost = tuple(name for name in row.lost if name not in plan.effect.silent)
-        if row.destination.name not in told and (row.gained or lost):
+        if row.end.name not in told and (row.gained or lost):
             yield row._replace(lost=lost)
 
 
@@ -116,7 +118,7 @@ def _worst(plan: WhatIf) -> Iterator[str]:
     effect = plan.effect
     if effect.astray:
         yield "\n".join(("Heard where it should not be", *(_output_line(row) for row in effect.astray)))
-    silent = [_bad(f"{row.destination.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
+    silent = [_bad(f"{row.end.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
     if effect.silent:
         many = len(effect.silent) > _MOST_NAMES
         label = f"{len(effect.silent)} sources: " if many else ""
@@ -138,7 +140,7 @@ def _output_line(row: OutputChange) -> str:
 
 def _output_words(row: OutputChange) -> str:
     was = f", before {row.was}" if row.was != row.expected else ""
-    return f"{row.destination.name} ({row.socket}) gets {row.now}; it expects {row.expected}{was}"
+    return f"{row.end.name} ({row.socket}) gets {row.now}; it expects {row.expected}{was}"
 
 
 def _table(plan: WhatIf) -> Iterator[str]:
@@ -184,7 +186,7 @@ def _numbers(plan: WhatIf, channels: Sequence[Channel]) -> str:
 def _hearing_line(row: HearingChange) -> str:
     parts = [f"newly heard: {_names(row.gained)}"] if row.gained else []
     parts += [f"no longer: {_names(row.lost)}"] if row.lost else []
-    return wrapped(f"{row.destination.name}: {'; '.join(parts)}", "  ", "    ")
+    return wrapped(f"{row.end.name}: {'; '.join(parts)}", "  ", "    ")
 
 
 def _names(names: Sequence[str]) -> str:
@@ -230,9 +232,25 @@ def _same(plan: WhatIf, cure: Cure) -> str | None:
     return found if found != cure.way else None
 
 
+def standing_lines(checked: Checked, weights: Sequence[Severity] = WEIGHTY, indent: str = "") -> Iterator[str]:
+    """Yield every finding of some weights that stands: what a count alone would hide."""
+    standing = [finding for finding in checked.findings if finding.waived is None]
+    for weight in weights:
+        for finding in standing:
+            if finding.weight is weight:
+                words = f"{finding.message} ({finding.rule})"
+                yield paint(wrapped(words, f"{indent}{MARKS[weight.value]} ", f"{indent}  "), weight.value)
+
+
 def _cures(plan: WhatIf) -> Iterator[str]:
     if not plan.cures:
         yield "Nothing to mend: every channel and destination gets what it is meant to."
+        if plan.made:
+            steps = _steps(plan, plan.doing)
+            yield "\n".join(
+                ("How to make the change", *care_lines(plan.moves_plugs, plan.moves_links), *numbered(steps))
+            )
+        return
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
         yield f"{TITLES[way]}: the same as {TITLES[same][:3]}." if same else "\n".join(_cure(plan, cure))
@@ -243,28 +261,26 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield paint(title, "go" if not cure.unmet else "caution", bold=True)
     if not cure.changes:
         return
-    made = [edit.words for edit in plan.edits if not edit.lost]
-    change = f"now make the change: {'; '.join(made)}" if made else ""
-    yield from cure_lines(cure, change, links="cables" in plan.patch)
-    yield f"  Resolved again: {verdict_words(plan.cured(cure.way))}"
-
-
-def cure_lines(cure: Cure, change: str = "", links: bool = False) -> Iterator[str]:
-    """Yield what is to be done, numbered, and what it leaves wrong.
-
-    `change` is the step that it is all for, `links` says that link cables move with it.
-    """
-    yield from care_lines(plugs=bool(cure.handlings), links=links)
-    yield from numbered(steps_of(cure, change))
+    yield from care_lines(plugs=bool(cure.handlings) or plan.moves_plugs, links=plan.moves_links)
+    yield from numbered(_steps(plan, cure))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
+    checked = plan.cured(cure.way)
+    provided = ", with link cables that reach" if plan.lacks else ""
+    yield f"  Resolved again{provided}: {verdict_words(checked)}"
+    # What it leaves wrong is told already.
+    yield from standing_lines(checked, (Severity.CAUTION,) if cure.unmet else WEIGHTY, "  ")
 
 
-def steps_of(cure: Cure, change: str = "") -> list[str]:
-    """Return everything that is to be done, in its order; what is muted comes before the change itself."""
+def _steps(plan: WhatIf, cure: Cure) -> list[str]:
+    return [*(lack.fetching for lack in plan.lacks), *steps_of(cure, plan.made)]
+
+
+def steps_of(cure: Cure, made: Sequence[str] = ()) -> list[str]:
+    """Return everything that is to be done, in its order; what is muted comes before the change itself (`made`)."""
     moves = map(handling_words, cure.handlings)
-    return [*cure.quiet.first, *((change,) if change else ()), *cure.turns, *moves, *cure.quiet.last]
+    return [*cure.quiet.first, *made, *cure.turns, *moves, *cure.quiet.last]
 
 
 def care_lines(plugs: bool, links: bool = False) -> Iterator[str]:
@@ -301,4 +317,5 @@ def _count(cure: Cure) -> str:
         extra = len(cure.handlings) - plugs
         parts.append(counted(plugs, "plug") + (f", {counted(extra, 'step')} more to make room" if extra else ""))
     proof = "" if cure.proved else "; fewest found, not proved to be fewest"
-    return " and ".join(parts) + proof
+    leaves = f"; it leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.unmet else ""
+    return " and ".join(parts) + leaves + proof

@@ -58,6 +58,7 @@ def _circuit(name: str, row: Mapping[str, Any]) -> Circuit:
         row.get("dimmers", False),
         tuple(load(key, value, (*trail, key)) for key, value in row.get("loads", {}).items()),
         _run(run) if run else None,
+        row.get("dark", False),
     )
 
 

@@ -31,7 +31,10 @@ class Run(NamedTuple):
 
 
 class Circuit(NamedTuple):
-    """A mains circuit: nominal volts, breaker rating in amperes, what guards it and what hangs on it."""
+    """A mains circuit: nominal volts, breaker rating in amperes, what guards it and what hangs on it.
+
+    `dark` says that it has failed or is off: nothing on it has mains.
+    """
 
     name: str
     volts: float | None
@@ -42,6 +45,7 @@ class Circuit(NamedTuple):
     dimmers: bool
     loads: tuple[Load, ...]
     run: Run | None
+    dark: bool = False
 
     @property
     def trail(self) -> Trail:

@@ -20,19 +20,22 @@ def call(*arguments: str) -> Result:
 @pytest.mark.usefixtures("house")
 def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     done = call(CLEAN, "east-box")
-    assert done.exit_code == 0
+    assert done.exit_code == 1
     text = done.stdout
     assert text.startswith(
-        "East-box is dead: nothing gets through it; no order of the boxes and link cables\n"
-        "  that are left reaches everywhere, so a longer one is needed\n\n7 sources lost: violin, cello,"
+        "East-box is dead: nothing gets through it\n\n"
+        "It can't be done with the link cables you have: west-box/downstream to\n"
+        "loft-box/upstream needs about 52 m, stairwell is 38 m. Fetch one first.\n7 sources lost: violin, cello,"
     )
-    assert "   4. take the link cable stairwell out\n" in text
-    assert "   5. plug the link cable crossing from west-box/downstream to loft-box/upstream\n" in text
-    assert "      (it needs about 52 m, this is 14 m)\n" in text
-    assert "   6. violin: from east-box/in/1 into loft-box/in/8\n" in text
-    assert "   2. switch phantom power off on channels 3, 5–7, 13–19, 22–23, 25–30, and wait\n" in text
+    assert "   1. fetch a link cable of 52 m or more for west-box/downstream to\n      loft-box/upstream" in text
+    assert "   5. take the link cable crossing out\n" in text
+    assert "   6. plug the link cable stairwell from west-box/downstream to\n" in text
+    assert "      loft-box/upstream (it needs about 52 m, this is 38 m)\n" in text
+    assert "   7. violin: from east-box/in/1 into loft-box/in/8\n" in text
+    assert "   3. switch phantom power off on channels 3, 5–7, 13–19, 22–23, 25–30, and wait\n" in text
     assert "  loft-box/in/8   violin       17 (Violin)   on       38 m\n" in text
-    assert text.endswith("The whole check after it: GO (3 notes)\n")
+    assert "house-left: from east-box/out/7 into west-box/out/7\n" in text  # 14 m, and not 38 m up to the gallery
+    assert text.endswith("The whole check after it, and with a link cable that reaches: GO (5 notes)\n")
     assert all(len(line) <= 80 for line in text.splitlines())
 
 
@@ -73,7 +76,8 @@ sources:
     assert done.exit_code == 1
     assert "0 find a socket, 1 do not (0 free)." in done.stdout
     assert "No socket is left for\n✗ vocal (channel 1)\n" in done.stdout
-    assert "To make room, unplug what matters less by its priority: a1 (a/in/1)" in done.stdout
+    assert "To make room, unplug what matters less by its priority, the first first: a1" in done.stdout
+    assert "d16 (desk/in/16)" in done.stdout
 
 
 @pytest.mark.usefixtures("house")

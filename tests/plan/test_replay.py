@@ -80,7 +80,9 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
     elif found := re.match(r"plug the link cable from (\S+) into (\S+), which is free", words):
         cable, end = next((c, e) for c in rig.rig.cables.values() for e in (0, 1) if str(c.ends[e]) == found[1])
         patch = nested((*cable.trail, ("from", "to")[end]), found[2])
-    elif found := re.match(r"take the link cable (\S+) out", words):
+    elif found := re.match(r"plug the spare of the link cable (\S+) \(.*\) from (\S+) to (\S+)", words):
+        patch = {"cables": {f"{found[1]}-spare": {"from": found[2], "to": found[3]}}}
+    elif found := re.match(r"take the (?:dead )?link cable (\S+) out", words):
         patch = {"cables": {found[1]: None}}
     elif found := re.match(r"patch channel ([0-9]+)(?: \(.*?\))?(?: on (\S+))? from (\S+) \(now", words):
         channel = rig.rig.channels[found[2] or console, int(found[1])]
@@ -101,7 +103,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
     else:
         assert words.startswith((
-            "turn the house", "no console reaches", "send ", "turn the output selector", "leave ", "with the faders down",
+            "turn the house", "bring house", "fetch a link cable", "no console reaches", "send ", "turn the output selector", "leave ", "with the faders down",
             *rig.rig.destinations, *rig.rig.amplifiers,
         )), words  # fmt: skip
     return rebuilt(rig.rig, patch, models) if patch else rig
@@ -165,7 +167,7 @@ def test_the_steps_of_a_cure_never_put_phantom_power_on_a_ribbon(words: str, eve
     for way in ("console", "plugs", "fewest"):
         cure = mending(before, after, dead).cure(way)
         lost = any(edit.lost for edit in edits)
-        steps = cure_steps(cure, "" if lost else "now make the change: so")
+        steps = cure_steps(cure, () if lost else ("now make the change: so",))
         end = replay(before, [*steps[: len(cure.quiet.first)], *(["now make the change"] if lost else []),
                               *steps[len(cure.quiet.first) :]], change)  # fmt: skip
         if not any("hand" in step for step in steps):
@@ -245,4 +247,4 @@ def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(pat
         (edit,), after = edits_of(before, ["order", *reversed(names)], models)
         for way in ("console", "plugs", "fewest"):
             cure = Mending(before, after, intent_of(before), models=models).cure(way)
-            replay(before, cure_steps(cure, "now make the change"), edit.patch, models)
+            replay(before, cure_steps(cure, ["now make the change"]), edit.patch, models)

@@ -263,7 +263,7 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
         ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", " (it needs about 40.5 m, this is 40 m)"),
         ("cables: {trunk: {length_m: 40}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}", ""),
         (
-            "cables: {trunk: {length_m: 8}, crossing: {length_m: 9}}\n"
+            "cables: {trunk: {length_m: 8}, crossing: {length_m: 7}}\n"
             "devices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}",
             " (it needs about 12 m, this is 8 m)",
         ),
@@ -315,9 +315,11 @@ def cabled(rows: dict[str, Any], dead: str) -> tuple[list[tuple[str, str]], Any]
 
 def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
     boxes, outage = cabled(three_boxes((5, 7, 31)), "a")
-    # cable-1 (5 m) would have to bridge the 10 m to b; cable-2 does not either, and cable-3 is needed to c.
-    assert "no order of the boxes and link cables that are left reaches everywhere" in outage.words
-    assert boxes == [("b", "cable-1"), ("c", "cable-3")]
+    # cable-1 (5 m) would have to bridge the 10 m to b; cable-2 (7 m) lacks less, and cable-3 is needed to c.
+    assert boxes == [("b", "cable-2"), ("c", "cable-3")]
+    assert [lack.fetching for lack in outage.lacks] == [
+        "fetch a link cable of 10 m or more for desk/link-1 to b/upstream: cable-2 is 7 m"
+    ]
     boxes, outage = cabled(three_boxes((5, 12, 31)), "a")
     assert boxes == [("b", "cable-2"), ("c", "cable-3")]
     assert outage.cabling == (

@@ -427,6 +427,7 @@ class TestStageWithoutResidualCurrentDevice:
 
 def test_the_rules_of_this_file_are_in_the_catalogue(catalogue: Catalogue) -> None:
     assert {rule.id for rule in RULES} == {
+        "circuit-dark",
         "circuit-overloaded",
         "circuit-unstated",
         "circuit-shared-with-dimmers",

@@ -1,0 +1,229 @@
+"""Plans that tell what they can't do: no mains, no cable that long, too few sockets, a cure that is none."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from amped import AMPED
+from rigs import resolved
+from test_amplifiers import planned, rescued
+from typer.testing import CliRunner, Result
+
+from lint.check.catalogue import load_catalogue
+from lint.check.engine import check_rig
+from lint.check.finding import Verdict
+from lint.cli import app
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending
+from lint.plan.distance import lacking_words
+from lint.plan.intent import intent_of
+from lint.plan.outage import Outage, outage_of
+from lint.plan.quiet import DOWN, UP
+from lint.plan.spares import Rescue, Rescuer
+from lint.plan.whatif import what_if
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.model import Models
+
+CATALOGUE = load_catalogue()
+DEMO = "hall/rigs/clean-week.yaml"
+
+
+@pytest.fixture
+def evening(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> str:
+    monkeypatch.chdir(tmp_path)
+    Path("rig.yaml").write_text(AMPED, encoding="utf-8")
+    return "rig.yaml"
+
+
+def call(*arguments: str) -> Result:
+    return CliRunner(env={"COLUMNS": "200"}).invoke(app, list(arguments))
+
+
+def demo() -> ResolvedRig:
+    from lint.resolve.resolved import resolve
+    from lint.rig.build import load_rig
+
+    return resolve(load_rig(Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"))
+
+
+# -- no mains ----------------------------------------------------------------------------------------------------------
+
+
+def test_what_hangs_on_a_dark_circuit_is_silent_in_every_check_of_the_rig() -> None:
+    plan = planned("lose porch")
+    assert plan.edits[0].words == "the circuit porch is dark: right, main-right, horn-amp, porch-amp"
+    assert {row.end.name for row in plan.effect.gone_silent} == {"main-right", "horn-amp", "porch-amp"}
+    found = {finding.rule: finding.message for finding in plan.checked.findings}
+    assert "so right, horn-amp, porch-amp and main-right are without mains and silent" in found["circuit-dark"]
+    assert "amplifier-input-wrong" not in found  # what they are sent is not why they are silent
+
+
+def test_a_rescue_from_a_dark_circuit_stays_no_go_also_once_it_is_written(evening: str) -> None:
+    done = call("spares", evening, "porch", "--write", "rescued.yaml")
+    assert done.exit_code == 1
+    assert "✗ main-right has no mains: the circuit porch is dark\n" in done.stdout
+    assert "phantom power may still be on there" not in done.stdout
+    checked = call("check", "rescued.yaml")
+    assert checked.exit_code == 1
+    assert "the circuit porch is dark, so horn-amp, porch-amp and main-right are without mains" in checked.stdout
+    assert "  porch: {volts: 230, breaker_a: 10, residual_current_device: true, dark: true}" in Path(
+        "rescued.yaml"
+    ).read_text(encoding="utf-8")
+
+
+def test_where_the_console_s_circuit_is_dark_no_source_is_heard_and_that_is_said(evening: str) -> None:
+    text = call("spares", evening, "back").stdout
+    assert "No source loses its socket" not in text
+    assert "No source is heard through desk" in text
+    assert "✗ main-left (left/out/7) gets nothing, not house.left: desk has no mains\n" in text
+
+
+def test_a_dark_circuit_that_nothing_needs_is_no_finding() -> None:
+    rows = resolved(AMPED, "power: {circuits: {yard: {volts: 230, dark: true}}}")
+    assert check_rig(rows, CATALOGUE).verdict is Verdict.GO
+
+
+# -- a box that is replaced, a selector that is turned -----------------------------------------------------------------
+
+
+def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: str) -> None:
+    plan = planned("replace right stage-box-16x8")
+    assert not plan.cures
+    first, last = plan.doing.quiet.first, plan.doing.quiet.last
+    assert first == (
+        f"{DOWN}, and mute channels 1, 4, 6, 9–12",
+        "switch phantom power off on channels 4, 10–12, and wait ten seconds",
+    )
+    assert last[-1].endswith(UP)
+    assert plan.made == (
+        "now make the change: right is replaced by a stage-box-16x8",
+        "label every plug of the old right and take them out, the link cables first",
+        "set the output selector of the new right to 9-16",
+        "plug the link cables into the new right again: hop upstream",
+        "plug into the new right again, at the same numbers: horn in/3, sax in/4, choir-l in/5, choir-r in/6, "
+        "horn-amp out/1, porch-amp out/2",
+    )
+    text = call("whatif", evening, "replace", "right", "stage-box-16x8").stdout
+    assert text.index("How to make the change") < text.index("   1. turn the house") < text.index("   3. now make")
+    assert "A link cable that falls out or comes back may send noise at full level." in text
+
+
+def test_a_turned_selector_begins_with_the_house_down() -> None:
+    for way in (CONSOLE, FEWEST):
+        quiet = planned("bank left 9-16").cures[way].quiet
+        assert (quiet.first, quiet.last) == ((DOWN,), (UP,))
+
+
+# -- link cables -------------------------------------------------------------------------------------------------------
+
+
+def outage(what: str, week: str = "") -> Outage:
+    return outage_of(resolved(AMPED, week), what, Models(None))
+
+
+def test_where_no_cable_reaches_it_is_said_and_is_no_go(evening: str) -> None:
+    lost = outage("left")
+    assert lacking_words(lost.lacks) == (
+        "It can't be done with the link cables you have: desk/link-1 to right/upstream needs about 45 m, trunk is "
+        "30 m. Fetch one first."
+    )
+    done = call("whatif", evening, "remove", "left")
+    assert done.exit_code == 1
+    assert "   1. fetch a link cable of 45 m or more for desk/link-1 to right/upstream: trunk is 30 m\n" in done.stdout
+
+
+def test_a_spare_of_another_cable_is_taken_where_it_reaches() -> None:
+    kept = outage("hop", "cables: {trunk: {spare: in the drawer}}")
+    assert kept.cabling == (
+        "take the dead link cable hop out",
+        "plug the spare of the link cable trunk (in the drawer) from left/downstream to right/upstream",
+    )
+    assert list(kept.after.boxes) == ["left", "right"]
+    cable = kept.after.rig.cables["trunk-spare"]
+    assert (cable.kind, cable.length_m, kept.after.rig.cables["trunk"].spare) == ("cat5e", 30, None)
+
+
+def test_the_freed_cable_that_lacks_least_is_chosen_and_none_that_works_is_touched() -> None:
+    plan = what_if(demo(), ["remove", "east-box"], Models(None), CATALOGUE)
+    assert [(lack.cable.name, lack.need_m) for lack in plan.lacks] == [("stairwell", 52)]
+    assert not plan.is_go
+    assert str(plan.after.rig.cables["trunk"].ends[1]) == "west-box/upstream"
+
+
+def test_without_a_spare_the_cables_are_exchanged_so_that_the_box_that_matters_least_is_lost() -> None:
+    # The cable to the second box is dead; the one behind it reaches there, and the third box has the least on it.
+    week = """\
+devices: {far: {model: stage-box-8x8, circuit: porch, output_bank: 17-24, watts: 30, along_stage_m: 12}}
+cables: {on: {from: right/downstream, to: far/upstream, kind: cat6, shielded: true, length_m: 12}}
+"""
+    lost = outage("hop", week)
+    assert list(lost.after.boxes) == ["left", "right"]
+    assert lost.after.boxes["right"].cable.name == "on"
+    assert lost.words.endswith("with other cables all but far can be reached")
+    # With nothing on it the box in the middle is the one to go without.
+    bare = (
+        "sources: {horn: null, sax: null, choir-l: null, choir-r: null, bell: {kind: player, plugged_into: far/in/1}}\n"
+    )
+    bare += "channels: {9: null, 10: null, 11: null, 12: null}\npairs: {choir: null}\namplifiers: null\n"
+    assert list(outage("hop", week + bare).after.boxes) == ["left", "far"]
+
+
+# -- too few sockets ---------------------------------------------------------------------------------------------------
+
+
+def few(free: int) -> Rescue:
+    """Three sources of one weight on a dead box, a pair among them, and so many sockets left."""
+    own = "".join(
+        f"  d{n}: {{kind: player, plugged_into: desk/in/{n}, priority: {6 + n % 2}}}\n" for n in range(1, 17 - free)
+    )
+    text = (
+        "rig_format: 1\ndevices: {desk: {model: console-16}, b: {model: stage-box-8x8, output_bank: 1-8}}\n"
+        "cables: {one: {from: desk/link-1, to: b/upstream}}\nsources:\n" + own
+        + "".join(f"  {name}: {{kind: dynamic-microphone, plugged_into: b/in/{n}, priority: 2}}\n"
+                  for n, name in enumerate(("left", "solo", "right"), start=1))
+        + "pairs: {wide: {left: left, right: right}}\nchannels:\n"
+        + "".join(f"  {n}: {{carries: {name}, patched_from: desk/link-1/{n}}}\n"
+                  for n, name in enumerate(("left", "solo", "right"), start=1))
+    )  # fmt: skip
+    before = resolved(text)
+    gone = outage_of(before, "b", Models(None))
+    return Rescuer(Mending(before, gone.after, intent_of(before), gone.dead, gone.dead, Models(None))).rescue()
+
+
+@pytest.mark.parametrize(("free", "saved"), [(1, {"solo"}), (2, {"left", "right"}), (3, {"left", "right", "solo"})])
+def test_no_pair_is_torn_while_whole_ones_can_be_saved(free: int, saved: set[str]) -> None:
+    rescue = few(free)
+    assert {plug.source for plug in rescue.places} == saved
+    assert (rescue.torn, rescue.proved) == ({}, True)
+
+
+def test_all_that_may_be_unplugged_is_listed_the_least_important_first() -> None:
+    rows = few(1).outlived
+    assert len(rows) == 15
+    assert [plug.source for plug in rows][:2] == ["d1", "d3"]
+    assert rows[-1].source == "d14"
+
+
+# -- cures that are none -----------------------------------------------------------------------------------------------
+
+
+def test_a_cure_pulls_no_plug_that_works_for_one_that_matters_less() -> None:
+    cure = planned("remove left").cures[PLUGS]
+    moved = {step.plug for step in cure.handlings}
+    assert "vox" in moved
+    assert not {"choir-l", "choir-r"} & moved
+    assert len(cure.unmet) < len(planned("remove left").mending.unmet)
+
+
+def test_a_cure_that_helps_nothing_says_so_and_not_that_it_is_the_same_as_another(evening: str) -> None:
+    text = call("whatif", evening, "bank", "right", "1-8").stdout
+    assert "(a) Leave the plugs, change the console: nothing it could change helps\n" in text
+    assert "(b) Leave the console, move plugs: nothing it could change helps\n" in text
+    assert "(c) The fewest changes in all: 2 changes at the console or a box and 2 plugs\n" in text
+
+
+def test_what_stands_after_a_rescue_is_named(evening: str) -> None:
+    text = call("spares", evening, "porch").stdout
+    tail = text[text.index("The whole check after it: NO-GO (1 no-go") :]
+    assert "\n✗ the circuit porch is dark, so horn-amp, porch-amp and main-right are without mains" in tail
+    assert rescued("right").cure.unmet == ()
