@@ -33,6 +33,7 @@ class Stage:
     def __init__(self, rig: ResolvedRig) -> None:
         self.rig = rig
         self.from_console_m: dict[str, float] = {}
+        self._apart_m: dict[tuple[str, str], float] = {}
         for chain in rig.chains.values():
             way_m = 0.0
             for box in (*chain.boxes, *chain.lost):
@@ -46,6 +47,11 @@ class Stage:
         A link cable is at least as long as the way it bridges, so this never makes a way shorter than it is by the
         rig's own words; between two links it leads by way of the console. What is on no chain counts as one cable.
         """
+        if (first, second) not in self._apart_m:
+            self._apart_m[first, second] = self._measured_m(first, second)
+        return self._apart_m[first, second]
+
+    def _measured_m(self, first: str, second: str) -> float:
         if first == second:
             return 0.0
         devices = self.rig.rig.devices

@@ -93,6 +93,7 @@ class OutputSide:
         self.feeding = Feeding(rig, dead)
         self.far = way or (lambda start, end: far(rig, start, end))
         self.toll = toll or (lambda _start, _end: 0)
+        self._tolls: dict[Socket, int] = {}
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
@@ -167,14 +168,24 @@ class OutputSide:
     def _least(self, banks: Banks) -> int:
         """Return how many changes a setting takes at the least: one rights no more than one tree of outputs."""
         wrong: set[OutputPoint | Socket] = set()
+        toll = 0
         for hang in self.hangs:
             for socket, wants in zip(hang.sockets, hang.wants, strict=True):
                 point = self.point(socket, banks)
                 if point is None and wants:
                     wrong.add(socket)
+                    toll += self._least_toll(socket)
                 elif point is not None and any(want != self.feeding.sent(point, {}) for want in wants):
                     wrong.add(self.feeding.root(point))
-        return len(banks) + len(wrong)
+        return len(banks) + len(wrong) + toll
+
+    def _least_toll(self, socket: Socket) -> int:
+        """Return what it counts for at the least that a plug leaves a socket that nothing gets to."""
+        if socket not in self._tolls:
+            lives = socket.device not in self.dead and self.rig.is_reached(socket.device)
+            ends = (Socket(name, "out", 1) for name in self.rig.rig.devices if lives or name != socket.device)
+            self._tolls[socket] = min((self.toll(socket, end) for end in ends), default=0)
+        return self._tolls[socket]
 
     def _wrong_consoles(self) -> set[str]:
         """Return the consoles whose signals are missing somewhere as things are; all where a plug wants nothing.
