@@ -26,7 +26,10 @@ CALLS = [
     ("hunt-report", ["hunt", CLEAN, "lead-vocal", "--format", "json"]),
     ("hunt-report", ["hunt", CLEAN, "lead-vocal", "noise", "--answers", "ysnss", "--format", "json"]),
     ("hunt-report", ["hunt", CLEAN, "lead-vocal", "--answers", "yyyyny", "--format", "json"]),
-    ("hunt-report", ["hunt", FAULTY, "kick", "elsewhere", "--at", "singer-wedge", "--answers", "n", "--format", "json"]),
+    (
+        "hunt-report",
+        ["hunt", FAULTY, "kick", "elsewhere", "--at", "singer-wedge", "--answers", "n", "--format", "json"],
+    ),
     ("trace-report", ["trace", CLEAN, "lead-vocal", "--format", "json"]),
     ("trace-report", ["trace", FAULTY, "house-left", "--format", "json"]),
     ("trace-report", ["trace", CLEAN, "stage-right", "--downstream", "--format", "json"]),
