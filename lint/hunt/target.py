@@ -72,13 +72,15 @@ def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
 def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
     units = rig.rig.effects.values()
     unit = next((unit for unit in units if what in (unit.name, f"effects/{unit.name}")), None)
-    if unit is None and what in {*rig.boxes, *rig.rig.cables, *rig.rig.circuit_names}:
+    rows = rig.rig
+    if unit is None and what in {*rows.devices, *rows.cables, *rows.circuit_names}:
+        # Without its console there is no carrying on.
+        is_console = what in {console.name for console in rows.consoles}
+        spared = "" if is_console else f", or ask `rigwalk spares` how to carry on without {what}"
         raise UnknownTargetError(
-            f"{what} is no signal: hunt what is missed (`rigwalk trace` tells what rides on {what}), or ask `rigwalk "
-            f"spares` how to carry on without {what}"
+            f"{what} is no signal: hunt what is missed (`rigwalk trace` tells what rides on {what}){spared}"
         )
     if unit is None:
-        rows = rig.rig
         names = [*rows.sources, *rows.mixes, *rows.destinations, *rows.amplifiers, *(unit.name for unit in units)]
         kinds = "a source, channel number, effects unit, mix, destination, amplifier or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
