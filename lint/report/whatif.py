@@ -220,8 +220,7 @@ def _ways(plan: WhatIf) -> str:
     words = []
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
-        leaves = f", and leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.changes and cure.unmet else ""
-        words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure) + leaves}")
+        words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure)}")
     return wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")
 
 
