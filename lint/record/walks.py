@@ -58,6 +58,7 @@ def past_walks(ledger: Ledger, proof: Proof) -> list[PastWalk]:
 
 
 def _past(number: int, entries: list[Entry]) -> PastWalk:
+    answered = [entry for entry in entries if entry.kind == ANSWER]
     begun, after = entries[0].body, overtaken(entries)
     signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
     return PastWalk(
@@ -71,9 +72,12 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         signed.body["local"] if signed else "",
         signed.seal if signed else "",
         each_once(
-            name for entry in entries for name in (entry.body["by"], entry.body.get("together_with", "")) if name
+            name
+            for entry in answered or entries[:1]
+            for name in (entry.body["by"], entry.body.get("together_with", ""))
+            if name
         ),
-        sum(entry.kind == ANSWER for entry in entries),
+        len(answered),
         entries,
         after.body["local"] if after is not None else "",
     )

@@ -71,8 +71,8 @@ def rig_fields(checked: Checked) -> Fields:
         "sample_rate": f"{rig.sample_rate_hz / 1000:g} kHz",
         "leader": ", ".join(rig.leaders or ()),
         "has_leader": bool(rig.leaders),
-        "phantom_on_channels": on,
-        "phantom_off_channels": off,
+        "phantom_on_channels": _counted(on),
+        "phantom_off_channels": _counted(off),
         "has_phantom_on": bool(on),
         "has_phantom_off": bool(off),
         "has_boxes": bool(rig.boxes),
@@ -131,6 +131,11 @@ def _channels_words(resolved: ResolvedRig, channels: list[Channel]) -> str:
     return "; ".join(
         spans(sorted(numbers)) + (f" on {console}" if several else "") for console, numbers in by_console.items()
     )
+
+
+def _counted(numbers: str) -> str:
+    """Return channel numbers with their noun."""
+    return numbers and f"{'channel' if numbers.isdecimal() else 'channels'} {numbers}"
 
 
 def _phantom_channels(resolved: ResolvedRig) -> tuple[str, str]:
@@ -414,8 +419,8 @@ RIG_FIELDS = {
     "sample_rate": _text("the sample rate with its unit"),
     "leader": _text("the device that leads the clock"),
     "has_leader": _flag("whether the rig file states it"),
-    "phantom_on_channels": _text("the channels with phantom power on"),
-    "phantom_off_channels": _text("the channels that carry a source, with phantom power off"),
+    "phantom_on_channels": _text("the channels with phantom power on, such as channels 1–4"),
+    "phantom_off_channels": _text("the channels that carry a source, with phantom power off, such as channel 1"),
     "has_phantom_on": _flag("whether there are any with it on"),
     "has_phantom_off": _flag("whether there are any with it off"),
     "has_boxes": _flag("whether there are stage boxes"),

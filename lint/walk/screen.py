@@ -32,8 +32,27 @@ _COLOURS = {
 # Nothing that is typed may move the cursor, or change the reading direction, of whoever reads the record later.
 _UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]+")
 MOST_LETTERS = 500
+_COLOUR = re.compile("\x1b\\[[0-9;]*m")
 # For terminals that know ASCII alone: a dash in a range must not turn into a question mark.
 _ASCII = str.maketrans({"–": "-", "—": "-", "“": '"', "”": '"', "…": "...", "→": "->", "≤": "<=", "’": "'"})
+
+
+def _coloured(lines: list[str], painted: str) -> str:
+    """Return lines that were broken without their colours with these put back, letter by letter."""
+    plain, found = "\n".join(lines), []
+    place = 0
+    for piece in _COLOUR.split(painted):
+        for letter in piece:
+            if letter.isspace():
+                continue
+            while plain[place].isspace():
+                found.append(plain[place])
+                place += 1
+            found.append(plain[place])
+            place += 1
+        found.append("\0")
+    codes = iter([*_COLOUR.findall(painted), ""])
+    return "".join(next(codes) if letter == "\0" else letter for letter in found)
 
 
 class StoppedError(Exception):
@@ -101,14 +120,18 @@ class Screen:
         """Return a paragraph broken into lines; in plain mode it is one, without what only the eye needs."""
         if self.is_plain:
             return " ".join(f"{_words(indent)}{text}".split())
-        return textwrap.fill(
-            text,
+        # Colours take no room: the lines are broken without them.
+        colours = _COLOUR.findall(indent + text)
+        wide = textwrap.TextWrapper(
             self.width,
-            initial_indent=indent,
+            initial_indent=_COLOUR.sub("", indent),
             subsequent_indent=indent if hanging is None else hanging,
             break_long_words=False,
             break_on_hyphens=False,
         )
+        if not colours:
+            return wide.fill(text)
+        return _coloured(wide.wrap(_COLOUR.sub("", text)), indent + text)
 
     def write(self, text: str) -> None:
         """Write lines as they are."""

@@ -514,4 +514,4 @@ def test_a_go_that_a_no_go_came_after_counts_no_more(house, walked) -> None:
     data = json.loads(handover_json(found))
     assert data["signed"]["verdict"] == "no-go"
     assert data["signed"]["overtaken"].startswith("2026-11-22T09:10")
-    assert any("15 of the 15 safety cautions" in row for row in data["signed"]["without"])
+    assert any("safety cautions of full-walk" in row for row in data["signed"]["without"])
