@@ -38,7 +38,7 @@ import lint.check.engine
 from pathlib import Path
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import check_rig
-from lint.read.document import paused_collector
+from lint.read.collector import paused_collector
 from lint.read.load import load_document
 from lint.read.schema import require_valid
 from lint.resolve.resolved import resolve

@@ -9,8 +9,9 @@ from typing import Any
 from hypothesis import settings
 from hypothesis import strategies as st
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.schema import require_valid
 from lint.resolve.resolved import ResolvedRig, resolve

@@ -17,7 +17,7 @@ from lint.check.rule import FAMILIES, Rule, RuleFailedError
 from lint.check.settings import setting_problems
 from lint.check.waivers import apply_waivers
 from lint.house.load import with_house
-from lint.read.document import paused_collector
+from lint.read.collector import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
 from lint.resolve.resolved import ResolvedRig, resolve

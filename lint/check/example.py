@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.read.schema import require_valid
 from lint.resolve.resolved import resolve
 from lint.rig.build import build_rig

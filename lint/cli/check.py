@@ -114,7 +114,7 @@ def _report(output: Format, catalogue: Catalogue, done: Sequence[Told]) -> str:
 
 def _sum(done: Sequence[Told]) -> str:
     """Say in a few lines what a folder comes to, and which rigs are not go."""
-    from lint.report.layout import wrapped
+    from lint.page.layout import wrapped
 
     groups = (
         ("go", [row for row in done if row.verdict == "go"]),

@@ -23,7 +23,7 @@ def from_list(path: Path, day: str, target: Path) -> None:
 
     Leaves with exit status 1 where anything was left out or the rig is no-go. Raises CannotReadError, CannotWriteError.
     """
-    from lint.report.layout import counted
+    from lint.page.layout import counted
     from lint.start.inputs import read_inputs
     from lint.start.propose import propose, sorted_channels
     from lint.start.table import read_table
@@ -109,8 +109,8 @@ def _grouped(assumed: list[Assumed]) -> Iterator[str]:
 
 def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) -> None:
     """Say how the list was read, what was assumed and what was left out, line by line."""
+    from lint.page.layout import counted, wrapped
     from lint.page.plain import shown
-    from lint.report.layout import counted, wrapped
     from lint.rig.address import spans
     from lint.start.table import DELIMITERS
 

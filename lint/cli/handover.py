@@ -46,8 +46,8 @@ def handover(
     from lint.handover.handover import make_handover
     from lint.handover.page import handover_json, handover_page
     from lint.handover.since import NothingToCompareError
+    from lint.page.layout import wrapped
     from lint.record.ledger import RecordError
-    from lint.report.layout import wrapped
 
     if received_by and output is HandoverFormat.JSON:
         raise typer.BadParameter("--received-by asks questions, and --format json is for programs; use one of them")

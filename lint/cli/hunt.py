@@ -68,9 +68,9 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     gc.enable()  # a hunt goes on for long
     from lint.hunt.replay import NoAnswerError
     from lint.hunt.target import UnknownTargetError
+    from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
     from lint.record.ledger import RecordError
-    from lint.report.layout import wrapped
     from lint.resolve.resolved import resolve
     from lint.rig.build import load_rig
 
@@ -121,7 +121,7 @@ def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how:
     from lint.hunt.learn import likelihoods
     from lint.hunt.path import path_of
     from lint.hunt.terminal import Hunter
-    from lint.report.layout import counted
+    from lint.page.layout import counted
     from lint.walk.screen import Screen, StoppedError
 
     symptom = about[1]

@@ -93,8 +93,8 @@ def check_new(target: Path, also: str = "", about: str = "") -> int:
     from lint.check.catalogue import load_catalogue
     from lint.check.engine import check_file
     from lint.check.finding import Severity, Verdict
+    from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
-    from lint.report.layout import wrapped
     from lint.report.text import check_text
 
     catalogue = load_catalogue()
@@ -140,9 +140,9 @@ def _schema_beside(target: Path) -> str:
 
 
 def _asked(target: Path, day: str) -> None:
+    from lint.page.layout import wrapped
     from lint.page.plain import shown
     from lint.read.load import house_folder
-    from lint.report.layout import wrapped
     from lint.rig.model import Models
     from lint.start.ask import Asker
 

@@ -87,7 +87,7 @@ def new(
     """
     from lint.cli.house import require_house
     from lint.house.start import new_rule
-    from lint.report.layout import wrapped
+    from lint.page.layout import wrapped
 
     folder = require_house(house)
     if not re.fullmatch("[a-z][a-z0-9-]{0,58}[a-z0-9]", name):

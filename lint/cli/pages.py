@@ -19,6 +19,6 @@ def written(page: Page, output: str) -> str:
 
         return page_markdown(page)
     from lint.page.as_text import page_text
-    from lint.report.layout import width
+    from lint.page.layout import width
 
     return page_text(page, width())

@@ -33,8 +33,8 @@ def trace(
 
     Exit status: 0 the signal gets through, 1 it stops somewhere, 2 the file can't be read or there is no such thing.
     """
+    from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
-    from lint.report.layout import wrapped
     from lint.report.text import problems_text
     from lint.resolve.resolved import resolve
     from lint.resolve.step import UnknownSignalError

@@ -9,7 +9,7 @@ import typer
 
 def ask(path: Path, digest: str) -> bool:
     """Show what would be trusted, ask, and keep a yes."""
-    from lint.report.layout import wrapped
+    from lint.page.layout import wrapped
 
     what = f"{path} is a rule written in Python: a program, which may do on this machine whatever you may."
     asked = "Nobody has said yet that exactly this content may run here. Read it first, or have it read by one who can."
@@ -23,7 +23,7 @@ def ask(path: Path, digest: str) -> bool:
 def keep(path: Path, digest: str) -> bool:
     """Keep a digest; say where, or why not."""
     from lint.house.trust import add_trust
-    from lint.report.layout import wrapped
+    from lint.page.layout import wrapped
 
     try:
         where = add_trust(digest, path.name)

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.load import house_folder
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.record.hunts import HUNT
 from lint.record.ledger import Ledger, Proof, ledger_path

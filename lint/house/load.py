@@ -10,8 +10,8 @@ from pathlib import Path
 
 from lint.check.catalogue import Catalogue, LoadFailure
 from lint.check.rule import Rule, RuleFailedError
-from lint.read.document import read_text
 from lint.read.load import house_folder
+from lint.read.parse import read_text
 from lint.read.problem import CannotReadError, cannot_read
 from lint.read.showable import unshowable
 

@@ -10,9 +10,10 @@ from lint.check.engine import check_rig
 from lint.check.example import BASE, FILE
 from lint.check.own import RULE_FAILED
 from lint.check.rule import Rule
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.load import load_document
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.schema import require_valid
 from lint.resolve.resolved import resolve

@@ -12,7 +12,7 @@ from typing import Any
 from lint.check.finding import Finding, Severity
 from lint.check.guard import finding_data, finding_of, guarded
 from lint.check.rule import Bad, Limit, Rule
-from lint.read.document import MAX_BYTES
+from lint.read.parse import MAX_BYTES
 from lint.read.problem import cannot_read
 
 _TEXTS = ("title", "family", "why", "do", "source", "safety")

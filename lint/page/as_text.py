@@ -6,9 +6,9 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
+from lint.page.layout import wrapped
 from lint.page.page import FOLLOWS, Block, Labels, Line, Page, Picture, Table, Words
 from lint.page.plain import shown
-from lint.report.layout import wrapped
 
 GAP = "  "
 LEAST = 6  # columns that a cell keeps however narrow the screen is

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from lint.read.document import Document, Mark, Marks, Step, paused_collector
+from lint.read.collector import paused_collector
+from lint.read.document import Document, Mark, Marks, Step
 from lint.read.load import house_folder
 from lint.read.merge import extend
 from lint.resolve.resolved import ResolvedRig, resolve

@@ -11,9 +11,10 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from lint.read.document import locate, parse, read_text
+from lint.read.document import locate
 from lint.read.load import base_of
 from lint.read.merge import merge_patch
+from lint.read.parse import parse, read_text
 from lint.read.problem import CannotReadError, Problem
 from lint.read.spans import lay_out
 from lint.read.splice import CannotSpliceError, Change, Put, Removed, spliced

@@ -6,8 +6,9 @@ import os
 from pathlib import Path
 from typing import Any
 
-from lint.read.document import Document, Marks, parse, read_text
+from lint.read.document import Document, Marks
 from lint.read.merge import extend
+from lint.read.parse import parse, read_text
 from lint.read.problem import cannot_read, found, shortened
 from lint.read.showable import unshowable
 

@@ -1,7 +1,7 @@
 """From where to where each value of a YAML text reaches, and where its comments stand: what an edit must go round.
 
 `document.py` records where values start, which is all that a message needs; only an edit asks where they end.
-Everything here counts characters of the text from 0, ends exclusive. A text is parsed by `document.parse` first, so
+Everything here counts characters of the text from 0, ends exclusive. A text is parsed by `parse` first, so
 that it is known to be one document of plain YAML, not too deep.
 """
 
@@ -12,7 +12,7 @@ from typing import Any, NamedTuple
 
 import yaml
 
-from lint.read.document import PARSER
+from lint.read.parse import PARSER
 
 _COMMENT = re.compile("#[^\r\n]*")
 _HEADER = re.compile("[^\r\n]*")
@@ -47,7 +47,7 @@ class Layout(NamedTuple):
 
 
 def lay_out(text: str) -> Layout:
-    """Return the spans of a text that `document.parse` has read without a complaint."""
+    """Return the spans of a text that `parse` has read without a complaint."""
     return _Walker(text).walk()
 
 

@@ -6,7 +6,7 @@ import json
 
 from lint.facts.fact import Kind, Row, in_words
 from lint.facts.kinds import KINDS, choices_of
-from lint.report.layout import counted, labelled, width, wrapped
+from lint.page.layout import counted, labelled, width, wrapped
 
 MOST_VALUES = 6
 

@@ -6,13 +6,13 @@ from collections.abc import Callable, Mapping
 from datetime import timedelta
 from typing import Any
 
+from lint.page.layout import wrapped
 from lint.record.ledger import Proof, RecordError
 from lint.record.received import received_lines
 from lint.record.recurring import Recurring
 from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
-from lint.report.layout import wrapped
 from lint.walk.entry import Entry
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 

@@ -10,8 +10,8 @@ from xml.etree import ElementTree
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.unchecked import idle_rules
+from lint.page.layout import counted
 from lint.read.problem import CannotReadError
-from lint.report.layout import counted
 
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 

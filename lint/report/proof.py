@@ -8,7 +8,7 @@ from itertools import zip_longest
 
 from lint.check.rule import Rule
 from lint.house.proof import Example, Outcome
-from lint.report.layout import width, wrapped
+from lint.page.layout import width, wrapped
 
 
 def rule_heading(rule: Rule) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from lint.check.catalogue import Catalogue
 from lint.check.rule import FAMILIES, Rule
-from lint.report.layout import MARKS, labelled, wrapped
+from lint.page.layout import MARKS, labelled, wrapped
 
 NEVER = "It can't be waived, switched off or lowered."
 

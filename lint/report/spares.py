@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
+from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.distance import lacking_words
 from lint.plan.inputs import Plug
 from lint.plan.outage import Outage
 from lint.plan.phantom import NEEDED, phantom_need
 from lint.plan.spares import Rescue
-from lint.report.layout import MARKS, counted, paint, wrapped
 from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
 from lint.rig.rig import Rig
 

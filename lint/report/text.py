@@ -6,8 +6,8 @@ from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.check.unchecked import unchecked
+from lint.page.layout import MARKS, counted, labelled, paint, width, wrapped
 from lint.read.problem import CannotReadError
-from lint.report.layout import MARKS, counted, labelled, paint, width, wrapped
 from lint.rig.rig import Rig
 
 _HEADINGS = {

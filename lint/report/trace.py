@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from lint.report.layout import MARKS, counted, paint, wrapped
+from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.resolve.step import Step
 from lint.resolve.ways import KINDS, Ways
 

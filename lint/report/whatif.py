@@ -6,13 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
 from lint.check.finding import Severity, Verdict
+from lint.page.layout import MARKS, counted, paint, width, wrapped
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.distance import lacking_words
 from lint.plan.effect import HearingChange, OutputChange, SourceChange
 from lint.plan.moves import Handling
 from lint.plan.quiet import channels_words
 from lint.plan.whatif import WhatIf
-from lint.report.layout import MARKS, counted, paint, width, wrapped
 from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
 

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from lint.read.document import Document, paused_collector
+from lint.read.collector import paused_collector
+from lint.read.document import Document
 from lint.read.load import house_folder, load_document
 from lint.read.schema import require_valid
 from lint.rig import build_console, build_devices, build_outputs, build_sources, build_week

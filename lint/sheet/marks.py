@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
-from lint.report.layout import MARKS
+from lint.page.layout import MARKS
 from lint.sheet.truth import DIFFERS, Truth
 
 # The families of rules that tell where a signal goes, and so may tell why one is not where it should be.

@@ -6,9 +6,9 @@ import os
 from datetime import date
 from pathlib import Path
 
-from lint.read.document import read_text
 from lint.read.edit import edited, edited_file
 from lint.read.load import base_of, load_document
+from lint.read.parse import read_text
 from lint.read.problem import CannotReadError, Problem
 
 
@@ -34,7 +34,7 @@ def on_date(old: Path, day: date, new: Path) -> str:
 
 
 def _extends(path: Path) -> str:
-    from lint.read.document import parse  # noqa: PLC0415 - only where a rig is copied to another folder
+    from lint.read.parse import parse  # noqa: PLC0415 - only where a rig is copied to another folder
 
     data, _ = parse(read_text(path, str(path)), str(path))
     return str(data["extends"])

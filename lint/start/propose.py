@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import Socket
 from lint.rig.build import build_rig

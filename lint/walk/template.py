@@ -13,9 +13,10 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError, cannot_read, found
 from lint.read.schema import require_valid
 from lint.read.showable import unshowable

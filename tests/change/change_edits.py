@@ -8,8 +8,8 @@ from typing import Any
 from hypothesis import strategies as st
 from rigs import BASE, of_data
 
-from lint.read.document import parse
 from lint.read.merge import merge_patch
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.resolve.resolved import ResolvedRig
 

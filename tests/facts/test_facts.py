@@ -12,7 +12,8 @@ from lint.check.engine import check_rig
 from lint.check.example import FILE, example_document
 from lint.facts.fact import FLAG, NUMBER, NUMBERS, TEXT, TEXTS, in_words
 from lint.facts.kinds import KINDS, choices_of, rows_of
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.resolve.graph import Node
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig, load_rig

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 from plan_rigs import write_models
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig
 from lint.rig.model import Models

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.read.schema import require_valid
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig

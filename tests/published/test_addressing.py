@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from lint.check.engine import check_rig
 from lint.check.example import FILE, check_example, example_document
-from lint.read.document import parse
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.resolve.chain import CableFault
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import Port, Signal, Slot, Socket, spans

@@ -15,7 +15,8 @@ from build_rigs import FILE
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.resolve.chain import follow_cables
 from lint.resolve.graph import Graph, Node
 from lint.resolve.resolved import ResolvedRig, resolve

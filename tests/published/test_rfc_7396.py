@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from lint.read.document import Document, Marks, parse
+from lint.read.document import Document, Marks
 from lint.read.merge import extend, merge_patch
+from lint.read.parse import parse
 
 # RFC 7396, appendix A, "Example Test Cases": original, patch, result, in its order.
 APPENDIX_A = [

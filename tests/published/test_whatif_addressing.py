@@ -18,7 +18,8 @@ from lint.plan.cures import CONSOLE, PLUGS, Mending
 from lint.plan.effect import effect_between, point_of
 from lint.plan.intent import intent_of
 from lint.plan.words import edits_of
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import Socket
 from lint.rig.build import build_rig

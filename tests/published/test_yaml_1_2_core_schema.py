@@ -22,7 +22,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from lint.read.document import parse
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.scalar import resolve_plain
 

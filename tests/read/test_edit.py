@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import lint
-from lint.read.document import parse
 from lint.read.edit import CannotEditError, edited, edited_file
 from lint.read.load import load_document
 from lint.read.merge import merge_patch
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.yaml_text import flow, plain_or_quoted_key, quoted
 

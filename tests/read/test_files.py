@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from lint.read.document import MAX_BYTES
 from lint.read.load import MAX_EXTENDS, house_folder, load_document, load_map
+from lint.read.parse import MAX_BYTES
 from lint.read.problem import CannotReadError
 from lint.rig.build import load_rig
 

@@ -14,8 +14,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rigs import BASE, BUNDLED, FILE, examples
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.load import load_document
+from lint.read.parse import parse
 from lint.read.problem import MAX_MESSAGE, CannotReadError
 from lint.read.schema import require_valid
 from lint.resolve.resolved import resolve

@@ -19,8 +19,8 @@ import pytest
 from lint.check.catalogue import Catalogue, load_catalogue
 from lint.check.engine import Checked, check_file
 from lint.check.example import BASE
-from lint.read.document import MAX_ALIASED_NODES, MAX_BYTES, MAX_DEPTH
 from lint.read.load import load_document
+from lint.read.parse import MAX_ALIASED_NODES, MAX_BYTES, MAX_DEPTH
 from lint.read.problem import CannotReadError
 from lint.rig.build import load_rig
 from lint.walk.template import load_template

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from lint.read.document import parse
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 
 

@@ -17,9 +17,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rigs import examples
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.load import load_document
 from lint.read.merge import merge_patch
+from lint.read.parse import parse
 
 Place = tuple[str, int, int]
 NAMES = ("house.yaml", "rigs/season.yaml", "rigs/week.yaml")

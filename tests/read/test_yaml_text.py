@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 from rigs import BASE, examples
 
 from lint.read import document
-from lint.read.document import MAX_ALIASED_NODES, MAX_DEPTH, parse
+from lint.read import parse as reading
+from lint.read.parse import MAX_ALIASED_NODES, MAX_DEPTH, parse
 from lint.read.problem import CannotReadError
 from lint.read.scalar import MAX_DIGITS
 
@@ -238,7 +239,7 @@ def test_the_python_parser_reads_the_same(text: str) -> None:
     """Where PyYAML comes without its C parser the Python one stands in: same data, same places."""
     by_c = told(text)
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(document, "PARSER", yaml.SafeLoader)
+        patch.setattr(reading, "PARSER", yaml.SafeLoader)
         by_python = told(text)
     if "refused" not in (by_c, by_python):  # they differ in what they still call YAML, at the edges of its grammar
         assert by_python == by_c
@@ -246,7 +247,7 @@ def test_the_python_parser_reads_the_same(text: str) -> None:
 
 def test_the_python_parser_reads_a_rig_and_tells_of_bad_characters(monkeypatch: pytest.MonkeyPatch) -> None:
     expected = told(BASE)
-    monkeypatch.setattr(document, "PARSER", yaml.SafeLoader)
+    monkeypatch.setattr(reading, "PARSER", yaml.SafeLoader)
     assert told(BASE) == expected
     assert refused("ä: é\nö: x\x7fy") == ["f:2:5: " + cannot_stand("007F")]
     assert refused("a: \n  b: [1") != []

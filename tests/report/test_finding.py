@@ -14,9 +14,9 @@ from lint.check.engine import Checked, check_rig
 from lint.check.example import FILE, example_document
 from lint.check.finding import Cure, Finding
 from lint.check.rule import Limit, Rule, rule
+from lint.page.layout import counted, labelled, wrapped
 from lint.read.problem import CannotReadError, Problem
 from lint.report.json_report import check_json, finding_data, rig_json
-from lint.report.layout import counted, labelled, wrapped
 from lint.report.rules import catalogue_text, rule_text
 from lint.report.text import check_text, problems_text
 from lint.resolve.resolved import ResolvedRig, resolve

@@ -16,8 +16,8 @@ from lint.check.engine import check_file, check_rig
 from lint.check.example import FILE, check_example, example_document
 from lint.check.rule import Rule
 from lint.check.unchecked import idle_rules
-from lint.read.document import parse
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.report.json_report import check_json, rig_json
 from lint.report.junit import check_junit, rig_suite

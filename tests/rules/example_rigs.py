@@ -11,8 +11,9 @@ from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
 from lint.check.example import FILE, example_document
 from lint.check.finding import Finding
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.read.schema import require_valid
 from lint.resolve.resolved import resolve
 from lint.rig.build import build_rig

@@ -10,8 +10,9 @@ from hypothesis import strategies as st
 
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import check_rig
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.merge import extend
+from lint.read.parse import parse
 from lint.read.schema import require_valid
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig

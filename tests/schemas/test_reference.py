@@ -15,8 +15,9 @@ from lint.check.catalogue import Catalogue, load_catalogue
 from lint.check.engine import check_file
 from lint.check.example import BASE, check_example
 from lint.check.finding import Verdict
-from lint.read.document import Document, parse
+from lint.read.document import Document
 from lint.read.load import load_map
+from lint.read.parse import parse
 from lint.read.schema import require_valid, schema
 from lint.report.json_report import check_json, rig_json
 from lint.rig.model import Models, bundled_names

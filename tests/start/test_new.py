@@ -11,9 +11,9 @@ import lint
 from lint.check.engine import check_file
 from lint.check.finding import Verdict
 from lint.cli import app
-from lint.read.document import parse
 from lint.read.editor import editor_schema
 from lint.read.load import load_document
+from lint.read.parse import parse
 from lint.rig.model import Models
 from lint.start.ask import Asker
 from lint.start.scaffold import scaffold

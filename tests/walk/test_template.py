@@ -8,7 +8,8 @@ from importlib.resources import files
 import pytest
 from jsonschema import Draft202012Validator
 
-from lint.read.document import Document, parse
+from lint.read.document import Document
+from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.walk.template import MAINS_SENTENCE, Template, build_template, load_template
 
