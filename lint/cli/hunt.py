@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from collections.abc import Callable
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -66,6 +67,16 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     Exit status: 0 found and right again, 1 not found or stopped, 2 a file can't be read or the call is wrong.
     """
     gc.enable()  # a hunt goes on for long
+    about = (what, symptom.value, at)
+    if output is Format.JSON:
+        found = _told(rig, lambda resolved: _as_json(resolved, rig, about, answers or "", by))
+    else:
+        found = _told(rig, lambda resolved: _hunt(resolved, rig, about, (by, plain, answers)))
+    raise typer.Exit(0 if found else 1)
+
+
+def _told(rig: Path, hunted: Callable[[ResolvedRig], bool]) -> bool:
+    """Hunt in the rig of a file; what keeps it from that is told, and ends with 2."""
     from lint.hunt.replay import NoAnswerError
     from lint.hunt.target import UnknownTargetError
     from lint.page.layout import wrapped
@@ -75,20 +86,13 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     from lint.rig.build import load_rig
 
     try:
-        about = (what, symptom.value, at)
-        resolved = resolve(load_rig(rig))
-        if output is Format.JSON:
-            found = _as_json(resolved, rig, about, answers or "", by)
-        else:
-            found = _hunt(resolved, rig, about, (by, plain, answers))
+        return hunted(resolve(load_rig(rig)))
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
-        raise typer.Exit(2) from None
     except (UnknownTargetError, NoAnswerError, RecordError) as error:
         text = str(error) if isinstance(error, RecordError) else f"{rig}: {error}"
         typer.echo(wrapped(text, hanging="  "), err=True)
-        raise typer.Exit(2) from None
-    raise typer.Exit(0 if found else 1)
+    raise typer.Exit(2)
 
 
 def _as_json(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], answers: str, by: str) -> bool:

@@ -14,6 +14,7 @@ from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
 from lint.record.seal import short
 from lint.record.walks import PastWalk
+from lint.rig.rig import Waiver
 from lint.sheet.book import VERDICTS, event_times, event_title
 from lint.sheet.boxes import PLUGGING
 
@@ -177,19 +178,7 @@ def _data(handover: Handover) -> dict[str, Any]:
         "changes": None if handover.told is None else [told.as_data() for told in handover.told],
         "no_gos": list(map(_finding, handover.no_gos)),
         "cautions": list(map(_finding, handover.cautions)),
-        "waivers": [
-            {
-                "rule": waiver.rule,
-                "about": waiver.about,
-                "because": waiver.because,
-                "by": waiver.by,
-                "until": waiver.until.isoformat(),
-                "asked_by": waiver.asked_by or None,
-                "instead": waiver.instead or None,
-                "days_left": days,
-            }
-            for waiver, days in handover.waivers
-        ],
+        "waivers": [_waiver(waiver, days) for waiver, days in handover.waivers],
         "failed": [_failed(row) for _, told, _ in handover.walks for row in failures(told)],
         "failed_before": [
             {"on": walk.begun[:10], "rig": walk.rig, **_failed(row)} for walk, row in handover.earlier_failures
@@ -203,6 +192,19 @@ def _data(handover: Handover) -> dict[str, Any]:
         "notes": [line for _, told, _ in handover.walks for line in notes(told)],
         "next_steps": handover.next_steps,
         "received": None if handover.past.received is None else _received(handover.past.received.body),
+    }
+
+
+def _waiver(waiver: Waiver, days_left: int) -> dict[str, Any]:
+    return {
+        "rule": waiver.rule,
+        "about": waiver.about,
+        "because": waiver.because,
+        "by": waiver.by,
+        "until": waiver.until.isoformat(),
+        "asked_by": waiver.asked_by or None,
+        "instead": waiver.instead or None,
+        "days_left": days_left,
     }
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from lint.check.engine import Checked
 from lint.plan.cures import Cure
 from lint.plan.distance import Lack
+from lint.plan.effect import Effect
 from lint.plan.moves import Handling
 from lint.plan.outage import Outage
 from lint.plan.spares import Rescue
@@ -22,7 +23,6 @@ FORMAT = 1
 
 def whatif_json(plan: WhatIf) -> str:
     """Return the edits, their effect, the check of the result and the cures."""
-    effect = plan.effect
     report = {
         "format": FORMAT,
         "rig": plan.before.rig.file,
@@ -44,6 +44,16 @@ def whatif_json(plan: WhatIf) -> str:
         "is_go": plan.is_go,
         "verdict": plan.checked.verdict.value,
         "findings": [finding_data(finding) | {"new": plan.is_new(finding)} for finding in plan.checked.findings],
+        **_effect(plan.effect),
+        "cures": [
+            _cure(cure) | {"verdict": plan.cured(way).verdict.value} for way, cure in plan.cures.items()
+        ],
+    }  # fmt: skip
+    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _effect(effect: Effect) -> dict[str, Any]:
+    return {
         "sources": [
             {
                 "source": row.name,
@@ -66,15 +76,10 @@ def whatif_json(plan: WhatIf) -> str:
             for row in effect.outputs
         ],
         "heard": [
-            {"destination": row.end.name, "gained": list(row.gained), "lost": list(row.lost)}
-            for row in effect.hearing
+            {"destination": row.end.name, "gained": list(row.gained), "lost": list(row.lost)} for row in effect.hearing
         ],
         "silent": list(effect.silent),
-        "cures": [
-            _cure(cure) | {"verdict": plan.cured(way).verdict.value} for way, cure in plan.cures.items()
-        ],
-    }  # fmt: skip
-    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+    }
 
 
 def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Checked) -> str:

@@ -21,8 +21,6 @@ HOUSE_LOUDSPEAKERS = frozenset(
 )
 MONITOR_DESTINATIONS = frozenset(("wedge", "ear-transmitter", "headphone-amplifier"))
 RECORDER_DESTINATIONS = frozenset(("recorder", "stream-encoder", "broadcast-feed"))
-
-
 DRIVEN = HOUSE_LOUDSPEAKERS | {"wedge"}
 
 

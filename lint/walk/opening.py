@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from lint.rig.person import is_name
 from lint.walk.entry import Entry
+from lint.walk.latest import Opening
 from lint.walk.screen import StoppedError, cleaned
-from lint.walk.session import Opening
 from lint.walk.terminal import Walker
 
 

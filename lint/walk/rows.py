@@ -13,14 +13,25 @@ from lint.check.engine import Checked
 from lint.check.finding import Severity
 from lint.resolve.chain import ChainBox
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Return, Signal, Socket, spans
+from lint.rig.address import Return, Socket, spans
 from lint.rig.rig import (
     HOUSE_LOUDSPEAKERS,
     MONITOR_DESTINATIONS,
-    Channel,
     Destination,
     Device,
     Source,
+)
+from lint.walk.row_words import (
+    channels_words,
+    counted,
+    dashed,
+    expected_words,
+    line,
+    phantom_channels,
+    signal_words,
+    socket_words,
+    sockets_words,
+    titled,
 )
 
 FieldValue = str | int | bool
@@ -61,7 +72,7 @@ def rig_fields(checked: Checked) -> Fields:
     """Return the fields of the rig as a whole, which every item may use as `{rig.event}`."""
     resolved = checked.resolved
     rig = resolved.rig
-    on, off = _phantom_channels(resolved)
+    on, off = phantom_channels(resolved)
     kinds = [destination.kind for destination in rig.destinations.values()]
     return {
         "event": rig.event.name or "this event",
@@ -71,8 +82,8 @@ def rig_fields(checked: Checked) -> Fields:
         "sample_rate": f"{rig.sample_rate_hz / 1000:g} kHz",
         "leader": ", ".join(rig.leaders or ()),
         "has_leader": bool(rig.leaders),
-        "phantom_on_channels": _counted(on),
-        "phantom_off_channels": _counted(off),
+        "phantom_on_channels": counted(on),
+        "phantom_off_channels": counted(off),
         "has_phantom_on": bool(on),
         "has_phantom_off": bool(off),
         "has_boxes": bool(rig.boxes),
@@ -87,65 +98,6 @@ def rig_fields(checked: Checked) -> Fields:
 
 
 # -- words -----------------------------------------------------------------------------------------------------
-
-
-def _line(text: str) -> str:
-    return " ".join(text.split())
-
-
-def _titled(name: str, location: str) -> str:
-    return _line(f"{name} ({location})" if location else name)
-
-
-def _dashed(bank: str | None) -> str:
-    return (bank or "").replace("-", "–")
-
-
-def _socket_words(socket: Socket) -> str:
-    return f"{socket.device}, {'input' if socket.side == 'in' else 'output'} {socket.number}"
-
-
-def _sockets_words(sockets: tuple[Socket, ...]) -> str:
-    if len(sockets) < 2:
-        return _socket_words(sockets[0]) if sockets else ""
-    return f"{sockets[0].device}, outputs {spans([socket.number for socket in sockets])}"
-
-
-def _signal_words(signal: Signal) -> str:
-    return f"{signal.name} {signal.side}" if signal.side and signal.kind == "mix" else str(signal)
-
-
-def _expected_words(destination: Destination) -> str:
-    """Say the mix of a destination; the two sides of one stereo mix are that mix."""
-    if len({(signal.kind, signal.name) for signal in destination.expects}) == 1 and len(destination.expects) > 1:
-        return destination.expects[0].name
-    return ", ".join(_signal_words(signal) for signal in destination.expects)
-
-
-def _channels_words(resolved: ResolvedRig, channels: list[Channel]) -> str:
-    """Write channel numbers shortly, by console where the rig has several."""
-    by_console: dict[str, list[int]] = {}
-    for channel in channels:
-        by_console.setdefault(channel.console, []).append(channel.number)
-    several = len(resolved.rig.consoles) > 1
-    return "; ".join(
-        spans(sorted(numbers)) + (f" on {console}" if several else "") for console, numbers in by_console.items()
-    )
-
-
-def _counted(numbers: str) -> str:
-    """Return channel numbers with their noun."""
-    return numbers and f"{'channel' if numbers.isdecimal() else 'channels'} {numbers}"
-
-
-def _phantom_channels(resolved: ResolvedRig) -> tuple[str, str]:
-    rows = [channel for channel in resolved.rig.channels.values() if isinstance(channel.carries, str)]
-    on = [channel for channel in rows if channel.phantom == "on"]
-    off = [channel for channel in rows if channel.phantom != "on"]
-    return _channels_words(resolved, on), _channels_words(resolved, off)
-
-
-# -- rows ------------------------------------------------------------------------------------------------------
 
 
 def _chain_boxes(resolved: ResolvedRig) -> Iterator[ChainBox]:
@@ -171,20 +123,20 @@ def _box(device: Device, box: ChainBox | None, reached: bool) -> Row:
     slots = list(box.input_slots) if box else []
     fields: dict[str, FieldValue] = {
         "name": device.name,
-        "title": _titled(device.label or device.name, device.location),
+        "title": titled(device.label or device.name, device.location),
         "location": device.location,
         "model": device.model.name,
         "reached": reached,
         "position": box.position if box else 0,
         "link": str(box.link) if box else "",
-        "cable": _line(box.cable.label or box.cable.name) if box else "",
+        "cable": line(box.cable.label or box.cable.name) if box else "",
         "fed_from": str(box.cable.other(near)) if box and near else "",
         "feed_port": near.name if near else "upstream",
         "input_slots": spans(slots),
         "has_input_slots": bool(slots),
-        "bank": _dashed(device.output_bank),
+        "bank": dashed(device.output_bank),
         "has_bank": outputs.by_selector and device.output_bank is not None,
-        "input_bank": _dashed(device.input_bank),
+        "input_bank": dashed(device.input_bank),
         "has_input_bank": inputs.by_selector and device.input_bank is not None,
     }
     return Row(device.name, fields)
@@ -192,7 +144,7 @@ def _box(device: Device, box: ChainBox | None, reached: bool) -> Row:
 
 def _consoles(checked: Checked) -> Iterator[Row]:
     for device in checked.resolved.rig.consoles:
-        title = _titled(device.label or device.name, device.location)
+        title = titled(device.label or device.name, device.location)
         yield Row(device.name, {"name": device.name, "title": title, "location": device.location})
 
 
@@ -202,7 +154,7 @@ def _circuits(checked: Checked) -> Iterator[Row]:
         fed = [device.name for device in rig.devices.values() if device.circuit == circuit.name]
         fields: dict[str, FieldValue] = {
             "name": circuit.name,
-            "title": _titled(f"Circuit {circuit.name}", circuit.location),
+            "title": titled(f"Circuit {circuit.name}", circuit.location),
             "location": circuit.location,
             "volts": f"{circuit.volts:g} V" if circuit.volts is not None else "",
             "breaker": f"{circuit.breaker_a:g} A" if circuit.breaker_a is not None else "",
@@ -241,14 +193,14 @@ def _wireless(checked: Checked) -> Iterator[Row]:
 
 
 def _source_fields(resolved: ResolvedRig, source: Source, socket: Socket) -> Fields:
-    channels = _channels_words(resolved, resolved.carriers_of.get(source.name, []))
+    channels = channels_words(resolved, resolved.carriers_of.get(source.name, []))
     return {
         "name": source.name,
-        "title": _line(source.label or source.name),
+        "title": line(source.label or source.name),
         "kind": source.kind,
         "kind_words": source.kind.replace("-", " ").replace(" di", " DI"),
         "socket": str(socket),
-        "socket_words": _socket_words(socket),
+        "socket_words": socket_words(socket),
         "box": socket.device,
         "needs_phantom": source.needs_phantom,
         "channels": channels,
@@ -269,12 +221,12 @@ def _channels(checked: Checked) -> Iterator[Row]:
         fields: dict[str, FieldValue] = {
             "number": channel.number,
             "label": channel.label,
-            "title": _line(words[:1].upper() + words[1:]),
+            "title": line(words[:1].upper() + words[1:]),
             "console": channel.console,
             "patched_from": str(patched) if patched is not None else "",
             "is_patched": patched is not None,
-            "from_socket": _socket_words(socket) if socket else "",
-            "carries": _line(source.label or source.name) if source else str(carries or ""),
+            "from_socket": socket_words(socket) if socket else "",
+            "carries": line(source.label or source.name) if source else str(carries or ""),
             "carries_source": source is not None,
             "carries_return": isinstance(carries, Return),
             "phantom": "on" if channel.phantom == "on" else "off",
@@ -285,7 +237,7 @@ def _channels(checked: Checked) -> Iterator[Row]:
 def _monitors(checked: Checked) -> Iterator[Row]:
     for destination in checked.resolved.rig.destinations.values():
         if destination.kind in MONITOR_DESTINATIONS:
-            fields = _destination_fields(destination, destination.sockets, _expected_words(destination))
+            fields = _destination_fields(destination, destination.sockets, expected_words(destination))
             yield Row(destination.name, {**fields, "on_ears": destination.kind != "wedge"})
 
 
@@ -295,7 +247,7 @@ def _loudspeakers(checked: Checked) -> Iterator[Row]:
         if destination.kind not in HOUSE_LOUDSPEAKERS:
             continue
         for index, socket in enumerate(destination.sockets):
-            mix = _signal_words(destination.expects[index]) if destination.expects else ""
+            mix = signal_words(destination.expects[index]) if destination.expects else ""
             key = destination.name + (f"/{index + 1}" if index else "")
             yield Row(key, _destination_fields(destination, (socket,), mix))
 
@@ -303,10 +255,10 @@ def _loudspeakers(checked: Checked) -> Iterator[Row]:
 def _destination_fields(destination: Destination, sockets: tuple[Socket, ...], mix: str) -> Fields:
     return {
         "name": destination.name,
-        "title": _titled(destination.label or destination.name, destination.location),
+        "title": titled(destination.label or destination.name, destination.location),
         "kind": destination.kind,
         "location": destination.location,
-        "socket_words": _sockets_words(sockets),
+        "socket_words": sockets_words(sockets),
         "mix": mix,
         "has_mix": bool(mix),
     }
@@ -320,7 +272,7 @@ def _cautions(checked: Checked) -> Iterator[Row]:
         name = f"{finding.rule}/{finding.about}"
         met[name] = met.get(name, 0) + 1
         key = name if met[name] == 1 else f"{name}/{met[name]}"
-        message = _line(finding.message)
+        message = line(finding.message)
         yield Row(key, {"rule": finding.rule, "about": finding.about, "message": message.rstrip(".")})
 
 

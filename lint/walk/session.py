@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -33,6 +32,7 @@ from lint.walk.entry import (
 )
 from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
+from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
@@ -42,33 +42,6 @@ from lint.walk.thunder import left_standing
 STALE_AFTER = timedelta(hours=24)
 # Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
 AWAY_AFTER = timedelta(minutes=10)
-
-
-@dataclass(frozen=True, slots=True)
-class Latest:
-    """The latest walk of this rig and checklist: how it stands, and whether it is today's.
-
-    `overtaken` is the no-go that came after it was signed go: it is not signed go any more.
-    """
-
-    begun: Entry
-    signed_go: Entry | None
-    is_todays: bool
-    overtaken: Entry | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Opening:
-    """How a session began: the first entry of the walk, whether it is resumed, what changed, what was left alone.
-
-    `restart` are the answered items of the phase under way, where somebody else goes on with it, or after too long.
-    """
-
-    begun: Entry
-    resumed: bool
-    change: Change | None = None
-    left: Entry | None = None
-    restart: Sequence[Item] = ()
 
 
 class Session:

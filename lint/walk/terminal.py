@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.asked import Asked
 from lint.walk.change import Change
 from lint.walk.closing import close_walk, lead_name
 from lint.walk.display import Display
@@ -22,6 +23,7 @@ from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
+from lint.walk.trouble import after_no_go, show_path
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
@@ -138,7 +140,7 @@ class Walker:
                     self._turned_to = self._forward.pop() if self._forward else None
                     self.leaving.add(item.key)
                     return
-                asked = _Asked(item, person, round((time.monotonic() - shown) * 1000), together_with)
+                asked = Asked(item, person, round((time.monotonic() - shown) * 1000), together_with)
                 done = self._take(asked, line)
             if done:
                 return
@@ -146,9 +148,9 @@ class Walker:
 
     def take(self, item: Item, line: str) -> bool | None:
         """Take a line that answers an item otherwise than by looking at it, as `_take` does."""
-        return self._take(_Asked(item, self.session.by, 0), line)
+        return self._take(Asked(item, self.session.by, 0), line)
 
-    def _take(self, asked: _Asked, line: str) -> bool | None:
+    def _take(self, asked: Asked, line: str) -> bool | None:
         """Take one line: True when the item is done with, False to show it again, None to ask for another line."""
         item = asked.item
         word, _, rest = line.partition(" ")
@@ -166,7 +168,7 @@ class Walker:
             self.screen.forget_typed()
             return True
 
-    def _record(self, asked: _Asked, given: Given) -> tuple[_Asked, Answer]:
+    def _record(self, asked: Asked, given: Given) -> tuple[Asked, Answer]:
         """Write an answer down; return it with the item that it is of."""
         try:
             answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
@@ -181,7 +183,7 @@ class Walker:
         self.leaving.discard(item.key)
         return asked, answer
 
-    def _as_second_look(self, asked: _Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[_Asked, Answer]:
+    def _as_second_look(self, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:
         """Take what was answered unaware of another's answer as the second look, which it is.
 
         Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
@@ -199,7 +201,7 @@ class Walker:
         asked = replace(asked, item=second)
         return asked, self.kept(lambda: self.session.answer(second, given, asked.person))
 
-    def _go(self, asked: _Asked, rest: str) -> bool | None:
+    def _go(self, asked: Asked, rest: str) -> bool | None:
         if rest:
             self.screen.say(f"Go is said to one item at a time, without “{rest}”; t notes something.")
             return None
@@ -215,7 +217,7 @@ class Walker:
                 self.kept(lambda: self.session.cure(asked.item, why, asked.person))
         return True
 
-    def _value(self, asked: _Asked, rest: str) -> bool | None:
+    def _value(self, asked: Asked, rest: str) -> bool | None:
         measure = asked.item.measure
         if measure is None:
             self.screen.say("Nothing is measured here; answer g or n.")
@@ -229,17 +231,17 @@ class Walker:
             self.screen.say(f"{value} % can't be: a percentage goes from 0 to 100. Nothing was recorded.")
             return None
         asked, answer = self._record(asked, Given(GO, value, after_ms=asked.after_ms))
-        return True if answer.answer == GO else self._after_no_go(asked, ())
+        return True if answer.answer == GO else after_no_go(self, asked.item, asked.person, ())
 
-    def _no_go(self, asked: _Asked, rest: str) -> bool | None:
+    def _no_go(self, asked: Asked, rest: str) -> bool | None:
         parts, seen = parts_and_words(rest, asked.item.subject.parts)
         if seen:
             words = _worded(parts, seen)
             asked, _ = self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
         else:  # saved at once: whatever happens before the words are there, it is a no-go
             asked, _ = self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
-            return self._after_no_go(asked, self.ask_words(asked.item, asked.person, parts))
-        return self._after_no_go(asked, parts)
+            return after_no_go(self, asked.item, asked.person, self.ask_words(asked.item, asked.person, parts))
+        return after_no_go(self, asked.item, asked.person, parts)
 
     def ask_words(self, item: Item, person: str, parts: Sequence[str] = ()) -> Sequence[str]:
         """Ask what was seen of a no-go that is written down already; return the numbers that it is about."""
@@ -252,52 +254,11 @@ class Walker:
         self.screen.write("  words recorded")
         return parts
 
-    def _after_no_go(self, asked: _Asked, parts: Sequence[str]) -> bool:
-        """Offer what helps to find the fault, and note what was done about it; False to look again at once."""
-        signals = self._signals(asked.item, parts)
-        is_measured = asked.item.measure is not None  # a low battery is no fault to be hunted
-        for command in filter(None, map(self.aids.hunt, signals) if self.aids and not is_measured else ()):
-            self.screen.say(f"To find it step by step, at another terminal: {command}", "  ")
-        offer = "l: its path, " if signals else ""
-        while True:
-            cure = self.screen.ask(f"  What was done about it? ({offer}Enter: nothing yet) ")
-            action = WORDS.get(cure.casefold())
-            if action == "trace" and signals:
-                self._show_traces(signals)
-            elif action == "stop":
-                raise StoppedError
-            elif action is not None:
-                self.screen.say(f"“{cure}” is a key, and here words are asked for; q stops.", "  ")
-            else:
-                break
-        if not cure:
-            self.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
-            return not asked.item.killer  # a killer is shown again, with what can be done about it
-        first = self.session.state.plan.by_key.get(asked.item.second_of, asked.item)
-        self.kept(lambda: self.session.cure(first, cure, asked.person))
-        self.screen.say("Cure recorded. Look again:", "  ")
-        return first is not asked.item  # after a second look that differs, the first person looks again
-
-    def _signals(self, item: Item, parts: Sequence[str]) -> list[str]:
-        """Return the signals that an item, or these parts of it, is about; none where nothing could trace them."""
-        subjects = [item.subject.parts[part] for part in parts] or [item.subject]
-        return [subject.signal for subject in subjects if subject.signal and self.aids is not None]
-
-    def _show_traces(self, signals: Sequence[str]) -> None:
-        for signal in signals:
-            self.screen.write(self.aids.trace(signal) if self.aids is not None else "")
-
-    def _trace(self, asked: _Asked, rest: str) -> bool | None:
-        parts = asked.item.subject.parts
-        signals = self._signals(asked.item, [rest] if rest in parts else [])
-        self._show_traces(signals)
-        if not signals and any(part.signal for part in parts.values()):
-            self.screen.say(f"The path of which number? Such as l {next(iter(parts))}")
-        elif not signals:
-            self.screen.say("No one signal belongs to this item.")
+    def _trace(self, asked: Asked, rest: str) -> bool | None:
+        show_path(self, asked.item, rest)
         return None
 
-    def _hold(self, asked: _Asked, rest: str) -> bool | None:
+    def _hold(self, asked: Asked, rest: str) -> bool | None:
         if asked.item.is_call:
             self.screen.say("A completion call is not held: say it, or q to stop here.")
             return None
@@ -305,7 +266,7 @@ class Walker:
         self._record(asked, Given(HOLD, reason=reason or None, after_ms=asked.after_ms))
         return True
 
-    def _not_applicable(self, asked: _Asked, rest: str) -> bool | None:
+    def _not_applicable(self, asked: Asked, rest: str) -> bool | None:
         is_second = bool(asked.item.second_of)
         before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
         reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")
@@ -332,7 +293,7 @@ class Walker:
             self.screen.say("A few words are needed here; they go into the record.", "  ")
         return text
 
-    def _accept(self, asked: _Asked, rest: str) -> bool | None:
+    def _accept(self, asked: Asked, rest: str) -> bool | None:
         if self.role not in (None, "lead"):
             self.screen.say("Only the lead accepts what was measured.")
             return None
@@ -348,14 +309,14 @@ class Walker:
         self.screen.write(f"  {self.screen.status(GO)} recorded, as accepted by {lead}")
         return True
 
-    def _who(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _who(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         if not asked.item.second_of:
             self.screen.say("Only a second look asks for a name.")
             return None
         self._lookers.ask_anew()
         return False
 
-    def _back(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _back(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         """Turn to the item answered before; from there, to the one before that. Enter goes forward again.
 
         A second look is blind: back leads from it to that person's own second looks alone.
@@ -379,7 +340,7 @@ class Walker:
         self._turned_to = answered[at + 1]
         return True
 
-    def _open(self, asked: _Asked, rest: str) -> bool | None:
+    def _open(self, asked: Asked, rest: str) -> bool | None:
         item, state = asked.item, self.session.state
         if rest:
             self._turned_to = pick_any(self, rest)
@@ -394,24 +355,24 @@ class Walker:
         self._turned_to = pick(self, near)
         return self._turned_to is not None
 
-    def _progress(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _progress(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.show.progress()
         return None
 
-    def _note(self, asked: _Asked, rest: str) -> bool | None:
+    def _note(self, asked: Asked, rest: str) -> bool | None:
         text = rest or self.screen.ask("  Note: ")
         if text:
             self.kept(lambda: self.session.note(asked.item, text, asked.person))
             self.screen.write("  note recorded")
         return None
 
-    def _sign(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _sign(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         if self.role not in (None, "lead"):
             self.screen.say("The sign-off is the lead's.")
             return None
         raise SignNow
 
-    def _thunder(self, asked: _Asked, rest: str) -> bool | None:
+    def _thunder(self, asked: Asked, rest: str) -> bool | None:
         self.thunder(rest)
         self._turned_to = asked.item
         return True
@@ -421,14 +382,14 @@ class Walker:
         self.kept(lambda: self.session.thunder(releases if is_name(releases) else ""))
         self.screen.write("  thunder recorded")
 
-    def _help(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _help(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.screen.write(HELP)
         return None
 
-    def _stop(self, asked: _Asked, rest: str) -> bool | None:  # noqa: ARG002
+    def _stop(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         raise StoppedError
 
-    _do: dict[str, Callable[[Walker, _Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
+    _do: dict[str, Callable[[Walker, Asked, str], bool | None]] = {  # noqa: RUF012 - never changed
         "go": _go, "value": _value, "no-go": _no_go, "hold": _hold, "not-applicable": _not_applicable,
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
         "thunder": _thunder, "who": _who, "accept": _accept, "help": _help, "stop": _stop,
@@ -437,13 +398,3 @@ class Walker:
 
 def _worded(parts: Sequence[str], seen: str) -> str:
     return f"{', '.join(parts)}: {seen}" if parts else seen
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """An item on the screen: who looks at it, and how long it had been shown when the line was typed."""
-
-    item: Item
-    person: str
-    after_ms: int
-    together_with: str = ""
