@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 import time
 from collections.abc import Iterator
@@ -18,11 +19,21 @@ from lint.cli.watch import _stamps
 WEEK = "hall/rigs/clean-week.yaml"
 
 
+def hears_ctrl_c() -> None:
+    """Undo what a shell does to its background jobs: tests that run there would have a program deaf to ctrl-c."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 @pytest.fixture
 def watching(house: Path) -> Iterator[Any]:  # noqa: ARG001
     code = "from lint.cli import main; main()"
     child = pexpect.spawn(
-        sys.executable, ["-c", code, "check", WEEK, "--watch"], encoding="utf-8", timeout=20, dimensions=(24, 80)
+        sys.executable,
+        ["-c", code, "check", WEEK, "--watch"],
+        encoding="utf-8",
+        timeout=20,
+        dimensions=(24, 80),
+        preexec_fn=hears_ctrl_c,
     )
     child.expect("Checked at .*Watching for changes; ctrl-c ends")
     yield child
