@@ -80,13 +80,16 @@ def failures(walk: PastWalk) -> list[Failure]:
             seen = body["seen"] or ""
             challenge, about = body["asked"]["challenge"], tuple(body.get("about", ()))
             found[body["item"]] = Failure(body["item"], challenge, seen, "", body["by"], False, about)
-        elif entry.kind == ANSWER and body["item"] in found:
-            settled = body["answer"] not in (NO_GO, HOLD)
-            found[body["item"]] = replace(found[body["item"]], settled=settled)
+        elif entry.kind == ANSWER:
+            # What two give together is the answer of both looks.
+            keys = [body["item"], *([f"second/{body['item']}"] if body.get("together_with") else [])]
+            for key in filter(found.__contains__, keys):
+                found[key] = replace(found[key], settled=body["answer"] != HOLD)
         elif entry.kind == SEEN and body["item"] in found:
             found[body["item"]] = replace(found[body["item"]], seen=body["seen"])
-        elif entry.kind == CURE and body["item"] in found:
-            found[body["item"]] = replace(found[body["item"]], cure=body["cure"])
+        elif entry.kind == CURE:
+            for key in filter(found.__contains__, (body["item"], f"second/{body['item']}")):
+                found[key] = replace(found[key], cure=body["cure"])
     return list(found.values())
 
 

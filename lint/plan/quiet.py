@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
-from lint.plan.intent import ChannelKey, Intent, receives
+from lint.plan.intent import ChannelKey, Intent, receives, unmet_outputs
 from lint.plan.mains import dark_in
 from lint.plan.moves import Handling
 from lint.plan.phantom import BARRED, phantom_need
@@ -66,7 +66,19 @@ def quiet_around(
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
-    return _worded(end, muted, tuple(kept), _cut_off(stages, handlings), is_loud)
+    low = _stay_down(end, intent, dead) if muted or is_loud else []
+    return _worded(end, muted, tuple(kept), _cut_off(stages, handlings), is_loud, low)
+
+
+def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[str]:
+    """Say what must not come up with the rest: whatever gets another mix than it is to have."""
+    return list(
+        dict.fromkeys(
+            f"leave {one.name} turned down: it gets {departure.signal}, not {wanted}"
+            for one, departure, wanted in unmet_outputs(intent, end, dead)
+            if departure.signal is not None
+        )
+    )
 
 
 def _side(step: Handling) -> str:
@@ -93,7 +105,14 @@ def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> li
     return [name for name in stages[0].boxes if name in left and name not in dark and not stages[1].is_reached(name)]
 
 
-def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_off: list[str], is_loud: bool) -> Quiet:
+def _worded(
+    end: ResolvedRig,
+    muted: list[Channel],
+    kept: tuple[Kept, ...],
+    cut_off: list[str],
+    is_loud: bool,
+    low: list[str],
+) -> Quiet:
     staying = {row.channel.address for row in kept}
     powered = [channel for channel in muted if channel.phantom == "on"]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
@@ -116,6 +135,7 @@ def _worded(end: ResolvedRig, muted: list[Channel], kept: tuple[Kept, ...], cut_
         phantom = " and its phantom power off" if row.channel.phantom == "on" else ""
         words = end.rig.channel_words(row.channel)
         last.append(f"leave {words} muted{phantom}: it gets {row.gets}, not {row.wanted}")
+    last += low
     if left_off:
         last.append(
             f"leave phantom power off on {channels_words(end, left_off)}: what is plugged in there must not have it"

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable
 
 
 def person_key(name: str) -> str:
-    """Return what two spellings of one name share: `Ann`, `ann` and ` ANN ` are one person."""
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    """Return what two spellings of one name share: `Ann`, `ann.` and ` ANN ` are one person."""
+    return " ".join(re.findall(r"\w+", unicodedata.normalize("NFKC", name).casefold()))
 
 
 def is_name(text: str) -> bool:

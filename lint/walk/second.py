@@ -37,14 +37,15 @@ class Lookers:
             person, together = self._walker.session.by, ""
             if self._last and not same_person(self._last, person):
                 self._walker.screen.say(f"Back to {person}.")
-        self._last = person
+        self._last = together or person  # after a look together the second is still here
         return person, together
 
     def _second_person(self, item: Item) -> str:
         state = self._walker.session.state
         first = state.answers.get(item.second_of)
         taken = first.by if first is not None else ""
-        if item.phase == self._asked_in and not same_person(self._second, taken):
+        is_still_here = item.phase == self._asked_in and same_person(self._last, self._second)
+        if is_still_here and not same_person(self._second, taken):  # else the terminal has to be handed over first
             return self._second
         screen = self._walker.screen
         offer = next(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.walk import thunder
-from lint.walk.entry import ALL_CLEAR, ANSWER, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
+from lint.walk.entry import ALL_CLEAR, ANSWER, BEGUN, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import SECOND, Item, Plan
 from lint.walk.thunder import ThunderHold
 
@@ -90,6 +90,7 @@ class State:
     last_change: int = 0
     last_signed: Entry | None = None
     _latest: dict[str, Answer] = field(default_factory=dict, repr=False)
+    _listed: dict[str, str] = field(default_factory=dict, repr=False)  # what was asked, by item: its digest
     _holds: dict[str, int] = field(default_factory=dict, repr=False)  # in a row, also of what no longer counts
     _blocked: dict[tuple[int, bool], Item | None] = field(default_factory=dict, repr=False, compare=False)
 
@@ -103,6 +104,8 @@ class State:
             self.last_change = entry.seq
         if entry.kind == ANSWER:
             self._answer(Answer.of(entry))
+        elif entry.kind in (BEGUN, CHANGED):
+            self._list(body["items"])
         elif entry.kind == REOPENED:
             for key in body["items"]:
                 self._reopen(key)
@@ -119,6 +122,13 @@ class State:
             self.thunder_holds = thunder.released(self.thunder_holds, body)
         elif entry.kind == SIGNED:
             self.last_signed = entry
+
+    def _list(self, rows: Iterable[Mapping[str, Any]]) -> None:
+        """Open again, for good, what is asked otherwise than before: a rig changed back was another till then."""
+        before, self._listed = self._listed, {row["item"]: row["digest"] for row in rows}
+        for key, digest in self._listed.items():
+            if before.get(key, digest) != digest:
+                self._reopen(key)
 
     def _answer(self, answer: Answer) -> None:
         key = answer.item

@@ -111,7 +111,9 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
 def test_a_turned_selector_begins_with_the_house_down() -> None:
     for way in (CONSOLE, FEWEST):
         quiet = planned("bank left 9-16").cures[way].quiet
-        assert (quiet.first, quiet.last) == ((DOWN,), (UP,))
+        *low, up = quiet.last
+        assert (quiet.first, up) == ((DOWN,), UP)
+        assert all(step.startswith("leave ") and " turned down: it gets " in step for step in low)
 
 
 # -- link cables -------------------------------------------------------------------------------------------------------
@@ -227,3 +229,10 @@ def test_what_stands_after_a_rescue_is_named(evening: str) -> None:
     tail = text[text.index("The whole check after it: NO-GO (1 no-go") :]
     assert "\n✗ the circuit porch is dark, so horn-amp, porch-amp and main-right are without mains" in tail
     assert rescued("right").cure.unmet == ()
+
+
+def test_what_a_cure_leaves_on_the_wrong_mix_stays_turned_down() -> None:
+    plan = what_if(demo(), ["bank", "east-box", "1-8"], Models(None), CATALOGUE)
+    *_, low, up = plan.cures[CONSOLE].quiet.last
+    assert low == "leave strings-wedge turned down: it gets singer-mon, not strings-mon"
+    assert up == UP

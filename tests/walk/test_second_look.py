@@ -267,3 +267,34 @@ def test_one_person_in_any_spelling_is_one_of_the_people(phases, ways, house) ->
         [walk] = past_walks(ledger, ledger.verify())
     assert walk.people == ["Ann"]
     assert who_did_what(walk, {"lead": "ANN"})[0].endswith("signed")
+
+
+def test_the_terminal_is_handed_over_anew_where_the_first_person_has_had_it_back(session, ways) -> None:
+    """R11: what the first person types next is never put down as the second's."""
+    typed = ["g", "g", "B. Brown", "g", "g", "o west-box", "n loose", "", "g", "g", "B. Brown", "g"]
+    shown = ways.typed(session, typed)
+    assert shown.text.count("A second look is due") == 2
+    looks = [(answer.item, answer.by) for answer in session.state.given]
+    assert looks[-1] == (SECOND, "B. Brown")
+    assert (BANK, "A. Adams") in looks[4:]
+
+
+@pytest.mark.parametrize("spelt", ["a. adams", "A Adams", "A. ADAMS."])
+def test_another_spelling_is_no_second_person(session, ways, spelt: str) -> None:
+    shown = ways.typed(session, ["g", "g", spelt])
+    assert "looked first and is not a second person" in " ".join(shown.text.split())
+
+
+def test_what_two_settled_together_is_settled_in_the_handover_too(session, ways) -> None:
+    from lint.handover.walked import failures
+    from lint.record.walks import PastWalk
+
+    ways.typed(session, ["g", "g", "B. Brown", "n stands at 9–16", "turned it", "", "g"])
+    entries = session.entries
+    (failure,) = failures(PastWalk(entries=tuple(entries), **dict.fromkeys(missing(PastWalk), None)))
+    assert failure.settled and failure.cure == "turned it"
+
+
+def missing(kind) -> list[str]:
+    """Return the fields that the test does not need."""
+    return [name for name in kind.__dataclass_fields__ if name != "entries"]

@@ -144,7 +144,8 @@ def test_a_changed_rig_opens_what_it_touches_and_keeps_the_rest(small, ledger, w
     assert session.refresh() is None
     small.edit("output_bank: 17-24", "output_bank: 9-16", "house.yaml")
     assert session.refresh() is not None
-    assert session.state.next_item() is None  # asked in the same words as when it was answered
+    # It was another rig meanwhile, and somebody may have turned the selector with it.
+    assert keys(session.state.with_status("open")) == ["bank/east-box", "completion-call/links"]
 
 
 def test_a_change_is_told_on_resume_and_only_once(small, ledger, ways) -> None:
