@@ -1,6 +1,7 @@
 """rigwalk: checks a digital sound rig before the doors open, and walks its crew to a signed go or no-go.
 
-This is the public surface for rule authors and for programs: everything else may change without notice.
+This is the public surface for rule authors and for programs: everything else may change without notice. A program asks
+`check_file(path)`, and has the `verdict` and the `findings` of what it returns.
 
 A rule is one function over a `ResolvedRig` that yields `Finding`s, made a `Rule` by the `rule` decorator; a package
 offers its rules through the entry-point group `rigwalk.rules` and the hook `rigwalk_rules` (mark it with `hookimpl`).
@@ -8,46 +9,68 @@ Names are loaded when they are first asked for, so that `rigwalk --help` does no
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from lint.check.catalogue import hookimpl
+    from lint.check.engine import Checked, check_file, check_rig
     from lint.check.finding import Cure, Finding, Severity, Verdict
     from lint.check.rule import Bad, Limit, Rule, rule
+    from lint.read.problem import CannotReadError, Problem
     from lint.resolve.resolved import Arrival, Departure, ResolvedRig, resolve
     from lint.rig.address import Port, Return, Signal, Slot, Socket
     from lint.rig.build import load_rig
-    from lint.rig.rig import Place, Rig
+    from lint.rig.rig import Cable, Channel, Destination, Device, Effects, Feed, Mix, Place, Rig, Send, Source, Waiver
 
 _HOME = {
     "lint.check.catalogue": ("hookimpl",),
+    "lint.check.engine": ("Checked", "check_file", "check_rig"),
     "lint.check.finding": ("Cure", "Finding", "Severity", "Verdict"),
     "lint.check.rule": ("Bad", "Limit", "Rule", "rule"),
+    "lint.read.problem": ("CannotReadError", "Problem"),
     "lint.resolve.resolved": ("Arrival", "Departure", "ResolvedRig", "resolve"),
     "lint.rig.address": ("Port", "Return", "Signal", "Slot", "Socket"),
     "lint.rig.build": ("load_rig",),
-    "lint.rig.rig": ("Place", "Rig"),
+    "lint.rig.rig": (
+        *("Cable", "Channel", "Destination", "Device", "Effects", "Feed"),
+        *("Mix", "Place", "Rig", "Send", "Source", "Waiver"),
+    ),
 }
 _MODULE_OF = {name: module for module, names in _HOME.items() for name in names}
 
 __all__ = [
     "Arrival",
     "Bad",
+    "Cable",
+    "CannotReadError",
+    "Channel",
+    "Checked",
     "Cure",
     "Departure",
+    "Destination",
+    "Device",
+    "Effects",
+    "Feed",
     "Finding",
     "Limit",
+    "Mix",
     "Place",
     "Port",
+    "Problem",
     "ResolvedRig",
     "Return",
     "Rig",
     "Rule",
+    "Send",
     "Severity",
     "Signal",
     "Slot",
     "Socket",
+    "Source",
     "Verdict",
+    "Waiver",
+    "check_file",
+    "check_rig",
     "hookimpl",
     "load_rig",
     "resolve",
@@ -55,8 +78,10 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> Any:
-    if name not in _MODULE_OF:
-        raise AttributeError(f"module 'lint' has no attribute '{name}'")
-    value = globals()[name] = getattr(import_module(_MODULE_OF[name]), name)
-    return value
+if not TYPE_CHECKING:  # else a name that is not there would pass for anything
+
+    def __getattr__(name: str) -> object:
+        if name not in _MODULE_OF:
+            raise AttributeError(f"module 'lint' has no attribute '{name}'")
+        value = globals()[name] = getattr(import_module(_MODULE_OF[name]), name)
+        return value

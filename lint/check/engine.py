@@ -57,13 +57,14 @@ class Checked:
 
 
 def check_file(
-    path: Path, catalogue: Catalogue | None = None, today: date | None = None, trust: Collection[str] = ()
+    path: str | Path, catalogue: Catalogue | None = None, today: date | None = None, trust: Collection[str] = ()
 ) -> Checked:
     """Read, resolve and check one rig file by the rules of a catalogue and those of its house.
 
     `trust` are digests of Python rules of the house that may run beside those that the user trusts. Raises
     CannotReadError.
     """
+    path = Path(path)
     with paused_collector():
         resolved = resolve(load_rig(path))
         return check_rig(resolved, with_house(catalogue or load_catalogue(), path, trust), today)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
+from lint.read.showable import UNSHOWABLE
 from lint.rig.rig import Place, Waiver
 
 # What others' rules may say, in findings a rule and letters a text.
@@ -87,7 +89,7 @@ class Finding:
 def require_whole(finding: object) -> None:
     """Refuse what a rule of somebody else may yield and no report could tell: types are only hints in Python.
 
-    Raises TypeError.
+    Raises TypeError for what is of another type, and ValueError for what no screen or report can show.
     """
     if not isinstance(finding, Finding) or not finding.places:
         raise TypeError(f"yielded {finding!r}, expected a Finding with at least one place")
@@ -99,6 +101,24 @@ def require_whole(finding: object) -> None:
     odd += [member for member in finding.members if not isinstance(member, str)]
     if odd:
         raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
+    _require_showable(finding)
+
+
+def _require_showable(finding: Finding) -> None:
+    if not finding.message.strip():
+        raise ValueError("yielded a finding without a message")
+    for place in finding.places:
+        if place.line < 0 or place.column < 0:
+            raise ValueError(f"yielded a finding at {place.line}:{place.column}; lines and columns count from 1")
+    for name, value in finding.facts.items():
+        if isinstance(value, float) and not math.isfinite(value):
+            raise ValueError(f"yielded a finding with the fact {name} = {value}, which is no number")
+    texts = [finding.message, *(cure.text for cure in finding.cures), *finding.members, *finding.facts]
+    texts += [value for value in finding.facts.values() if isinstance(value, str)]
+    texts += [text for place in finding.places for text in (place.file, place.address)]
+    for text in texts:
+        if found := UNSHOWABLE.search(text):
+            raise ValueError(f"yielded a finding with U+{ord(found.group()):04X} in it, which could forge a screen")
 
 
 def verdict_of(findings: list[Finding]) -> Verdict:

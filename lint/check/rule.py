@@ -157,8 +157,11 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
     """
 
     def make(function: RuleFunction) -> Rule:
-        own, *varies = map(Severity, severity.split(" or "))
         name = function.__module__.rpartition(".")[2].replace("_", "-")
+        weights = [weight.value for weight in Severity]
+        if odd := [word for word in severity.split(" or ") if word not in weights]:
+            raise ValueError(f"rule {name}: severity {odd[0]!r}, expected one of {', '.join(weights)}, or two with or")
+        own, *varies = map(Severity, severity.split(" or "))
         if family not in FAMILIES:
             raise ValueError(f"rule {name}: family {family!r}, expected one of {', '.join(FAMILIES)}")
         parameters = _parameters(function)

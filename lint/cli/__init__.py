@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import os
 import sys
@@ -76,10 +77,14 @@ def main() -> None:
     gc.disable()  # starting makes much and drops nothing; a command that goes on for long turns it on again
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+            # A terminal shows what it can; what goes to a file or a program is UTF-8, whatever the system speaks.
+            stream.reconfigure(encoding=None if stream.isatty() else "utf-8", errors="replace")
     try:
         _require_showable(sys.argv[1:])
-        app()
+        try:
+            app()
+        finally:
+            sys.stdout.flush()  # here, where it can still be told that there is no room for it
     except BrokenPipeError:  # the reader of a pipe has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)  # what could not be told to the end is no go
@@ -89,6 +94,10 @@ def main() -> None:
 
         if isinstance(error, CannotReadError):  # read on the way to something else
             typer.echo(error, err=True)
+            sys.exit(2)
+        if isinstance(error, OSError) and error.errno in (errno.ENOSPC, errno.EDQUOT):
+            typer.echo(f"what is printed goes where there is no room for it: {str(error.strerror).lower()}", err=True)
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(2)
 
         tell_defect(error)

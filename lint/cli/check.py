@@ -16,20 +16,33 @@ if TYPE_CHECKING:
     from lint.cli.many import Job, Told
 
 
+class FailOn(StrEnum):
+    """From what on a check ends with exit status 1."""
+
+    NO_GO = "no-go"
+    CAUTION = "caution"
+
+
 class Format(StrEnum):
     """How the result is written."""
 
     TEXT = "text"
+    BRIEF = "brief"
     JSON = "json"
     SARIF = "sarif"
     JUNIT = "junit"
+
+    @property
+    def is_for_people(self) -> bool:
+        """Whether each rig is told as soon as it is its turn, instead of all in one report."""
+        return self in (Format.TEXT, Format.BRIEF)
 
 
 def check(
     rigs: list[Path] = typer.Argument(
         ..., metavar="RIG...", help="Rig files to check, or folders: a house, or one with rigs.", show_default=False
     ),
-    output: Format = typer.Option(Format.TEXT, "--format", help="For people or for programs."),
+    output: Format = typer.Option(Format.TEXT, "--format", help="For people (brief: one line a rig) or for programs."),
     trust: list[str] = typer.Option(
         [],
         "--trust",
@@ -37,12 +50,13 @@ def check(
         help="Let the Python rule of the house with this digest run, where nobody can be asked.",
         show_default=False,
     ),
+    fail_on: FailOn = typer.Option(FailOn.NO_GO, "--fail-on", help="With caution, a caution that stands is no go too."),
     timings: bool = typer.Option(False, "--timings", help="Say how long each rule took."),
     watch: bool = typer.Option(False, "--watch", help="Check again whenever the rig or its house is saved."),
 ) -> None:
     """Check rig files: what is plugged in, what is patched, and what is meant to be heard.
 
-    Exit status: 0 go (cautions allowed), 1 no-go, 2 a file could not be read.
+    Exit status: 0 go (cautions allowed, but for --fail-on caution), 1 no-go, 2 a file could not be read.
     """
     from lint.check.catalogue import load_catalogue
     from lint.cli.many import Job, rigs_in
@@ -60,11 +74,11 @@ def check(
         return
     catalogue = load_catalogue()
     done = _tell(paths, catalogue, job)
-    if output is not Format.TEXT:
+    if not output.is_for_people:
         typer.echo(_report(output, catalogue, done))
     elif any(path.is_dir() for path in rigs):
         typer.echo(_sum(done))
-    raise typer.Exit(_status(done, catalogue, job))
+    raise typer.Exit(_status(done, catalogue, job, fail_on))
 
 
 def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
@@ -72,19 +86,20 @@ def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
     from lint.cli.many import Bar, told
 
     done: list[Told] = []
+    for_people = Format(job.output).is_for_people
     bar = Bar(len(paths))
     try:
         for row in told(paths, catalogue, job):
-            if job.output == "text" or row.timings:
+            if for_people or row.timings:
                 bar.wipe()
-            if job.output == "text" and row.problems:
+            if for_people and row.problems:
                 typer.echo("\n".join(map(str, row.problems)), err=True)
-            elif job.output == "text" and row.verdict:
+            elif for_people and row.verdict:
                 typer.echo(row.report)
             if row.timings:
-                typer.echo(row.timings, err=job.output != "text")
+                typer.echo(row.timings, err=not for_people)
             # What has been written is not kept: a folder may hold thousands.
-            done.append(row._replace(report=None) if job.output == "text" else row)
+            done.append(row._replace(report=None) if for_people else row)
             bar.show(len(done))
     finally:
         bar.wipe()
@@ -132,7 +147,7 @@ def _sum(done: Sequence[Told]) -> str:
     return "\n".join(lines)
 
 
-def _status(done: Sequence[Told], catalogue: Catalogue, job: Job) -> int:
+def _status(done: Sequence[Told], catalogue: Catalogue, job: Job, fail_on: FailOn) -> int:
     """Return the exit status: the worst that any rig comes to."""
     from lint.cli.many import tell
 
@@ -143,7 +158,8 @@ def _status(done: Sequence[Told], catalogue: Catalogue, job: Job) -> int:
             return 2
     if any(row.problems for row in done):
         return 2
-    return 1 if any(row.verdict == "no-go" for row in done) else 0
+    failing = ("no-go",) if fail_on is FailOn.NO_GO else ("no-go", "go-with-cautions")
+    return 1 if any(row.verdict in failing for row in done) else 0
 
 
 def _ask_for_trust(rigs: list[Path], trust: list[str]) -> None:

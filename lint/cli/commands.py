@@ -64,7 +64,12 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     ),
     "rules": ("List the rules, explain one, or write your own.",),
     "models": ("List the equipment models that a rig may use.", "models"),
-    "schema": ("Print the JSON Schema of rig files, for editors.", "schema --into rig.schema.json"),
+    "schema": (
+        "Print the JSON Schema of rig files, for editors, or the page.",
+        "schema --into rig.schema.json",
+        "schema --page",
+        "schema house-rule --page",
+    ),
 }
 
 

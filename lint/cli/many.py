@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 HOUSE_FILE = "house.yaml"
 RIGS = "rigs"
+_RIG_KEY = re.compile(rb"(^|[{,\s])[\"']?(rig_format|extends)[\"']?[ \t]*:")
 # Fewer are checked sooner than further processes have started.
 FEWEST_AT_ONCE = 12
 
@@ -51,7 +53,8 @@ class Told(NamedTuple):
 def rigs_in(paths: Iterable[Path]) -> list[Path]:
     """Return the rig files that are meant: each file, and for a folder those in it.
 
-    In a house those are the YAML files of its `rigs/`, in any other folder all, with those of the folders below.
+    In a house those are the YAML files of its `rigs/` (without them the house itself), in any other folder those that
+    are rigs, with those of the folders below.
     """
     found: list[Path] = []
     for path in paths:
@@ -59,26 +62,48 @@ def rigs_in(paths: Iterable[Path]) -> list[Path]:
             found.append(path)
             continue
         inside = list(_inside(path))
-        for name in inside:
+        for name, _ in inside:
             if what := unshowable(str(name.relative_to(path))):
                 raise cannot_read(str(path), f"the name of a file or folder in it holds {what}; rename it")
-        if not inside:
-            where = f"{path / RIGS}" if (path / HOUSE_FILE).is_file() else f"{path}"
-            typer.echo(f"{where}: there is no rig file (*.yaml) in this folder", err=True)
+        meant = [name for name, is_meant in inside if is_meant]
+        if others := [str(name) for name, is_meant in inside if not is_meant]:
+            shown = ", ".join(others[:5]) + (f" and {len(others) - 5:,} more" if len(others) > 5 else "")
+            typer.echo(f"Left out, since neither rig_format: nor extends: stands in it: {shown}", err=True)
+        if not meant:
+            typer.echo(f"{path}: there is no rig file (*.yaml) in this folder", err=True)
             raise typer.Exit(2)
-        found += inside
+        found += meant
     return list(dict.fromkeys(found))
 
 
-def _inside(folder: Path) -> Iterator[Path]:
-    for place, folders, files in os.walk(folder):
-        is_house = HOUSE_FILE in files
-        folders[:] = sorted(name for name in folders if not name.startswith((".", "_")))
-        if is_house:
-            folders[:] = [name for name in folders if name == RIGS]
-        for name in sorted(files) if not is_house else ():
-            if name.endswith((".yaml", ".yml")) and not name.startswith((".", "_")):
-                yield Path(place, name)
+def _inside(folder: Path) -> Iterator[tuple[Path, bool]]:
+    """Yield the YAML files in which rigs may stand, and whether each is meant for one."""
+
+    def unreadable(error: OSError) -> None:
+        raise cannot_read(str(error.filename), f"can't look into it: {(error.strerror or str(error)).lower()}")
+
+    houses: list[Path] = []
+    for name, folders, files in os.walk(folder, onerror=unreadable):
+        place = Path(name)
+        folders[:] = sorted(one for one in folders if not one.startswith((".", "_")))
+        if HOUSE_FILE in files:
+            houses.append(place)
+            folders[:] = [one for one in folders if one == RIGS]
+            if not folders:  # a house whose weeks are all alike is a rig itself
+                yield place / HOUSE_FILE, True
+            continue
+        is_of_house = any(house in place.parents for house in houses)
+        for one in sorted(files):
+            if one.endswith((".yaml", ".yml")) and not one.startswith((".", "_")):
+                yield place / one, is_of_house or _says_so(place / one)
+
+
+def _says_so(path: Path) -> bool:
+    """Whether a YAML file says in a key that it is meant for a rig. What can't be read is: that must be told."""
+    try:
+        return _RIG_KEY.search(path.read_bytes()) is not None
+    except OSError:
+        return True
 
 
 def told(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> Iterator[Told]:
@@ -130,8 +155,10 @@ def _report(checked: Checked, output: str) -> Any:
         from lint.report.junit import rig_suite
 
         return rig_suite(checked)
-    from lint.report.text import check_text
+    from lint.report.text import check_text, verdict_line
 
+    if output == "brief":
+        return f"{checked.resolved.rig.file}: {verdict_line(checked)}"
     return check_text(checked, checked.catalogue)
 
 

@@ -103,19 +103,25 @@ def _how_to_trust(error: NotTrustedError) -> str:
 
 
 def rule_files(house: Path) -> list[Path]:
-    """Return the rule files of a house, in the order of their names; what begins with _ or . is none.
+    """Return the rule files of a house, in the order of their names.
 
-    Raises CannotReadError for a name that could forge a screen.
+    What begins with _ or . is none, nor is what lies in a folder below. A link that leads nowhere is one: that it can't
+    be read must be told. Raises CannotReadError for a folder that can't be read, and for a name that could forge a
+    screen.
     """
+    folder = house / FOLDER
     try:
-        with os.scandir(house / FOLDER) as entries:  # which knows what is a file without asking for each
-            names = [entry.name for entry in entries if entry.name.endswith(_SUFFIXES) and entry.is_file()]
-    except OSError:
-        return []
+        with os.scandir(folder) as entries:  # which knows what is a folder without asking for each
+            names = [entry.name for entry in entries if entry.name.lower().endswith(_SUFFIXES) and not entry.is_dir()]
+    except OSError as error:
+        if isinstance(error, FileNotFoundError) and not folder.is_symlink():
+            return []
+        why = (error.strerror or str(error)).lower()
+        raise cannot_read(str(folder), f"the house's rules can't be read: {why}") from None
     for name in names:
         if what := unshowable(name):
-            raise cannot_read(str(house / FOLDER), f"the name of a file in it holds {what}; rename it")
-    return [house / FOLDER / name for name in sorted(names) if not name.startswith(("_", "."))]
+            raise cannot_read(str(folder), f"the name of a file in it holds {what}; rename it")
+    return [folder / name for name in sorted(names) if not name.startswith(("_", "."))]
 
 
 def untrusted(house: Path, trust: Collection[str] = ()) -> Iterator[NotTrustedError]:
@@ -123,7 +129,7 @@ def untrusted(house: Path, trust: Collection[str] = ()) -> Iterator[NotTrustedEr
     from lint.house.python_rule import read_source
 
     for path in rule_files(house):
-        if path.suffix == ".py":
+        if path.suffix.lower() == ".py":
             try:
                 _require_trusted(path, read_source(path, str(path)), trust)
             except NotTrustedError as error:
@@ -137,7 +143,7 @@ def load_rule(path: Path, trust: Collection[str] = ()) -> Rule:
 
     Raises CannotReadError, RuleFailedError or NotTrustedError.
     """
-    if path.suffix != ".py":
+    if path.suffix.lower() != ".py":
         return _loaded(path, read_text(path, str(path)))
     from lint.house.python_rule import load_python_rule, read_source
 

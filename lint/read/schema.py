@@ -31,6 +31,8 @@ _TYPE_WORDS = {
 }
 
 _SUFFIX = ".schema.json"
+# What people write has a page for people too.
+PAGES = {"rig": "README.md", "house-rule": "house-rules.md"}
 
 
 def schema_names() -> tuple[str, ...]:
@@ -42,6 +44,11 @@ def schema_names() -> tuple[str, ...]:
 def schema_text(name: str) -> str:
     """Return the text of a bundled schema by its name (see `schema_names`)."""
     return (_folder() / f"{name}{_SUFFIX}").read_text(encoding="utf-8")
+
+
+def page_text(name: str) -> str | None:
+    """Return the page for people on what a schema describes, in Markdown, or None where there is none."""
+    return (_folder() / PAGES[name]).read_text(encoding="utf-8") if name in PAGES else None
 
 
 def _folder() -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,7 @@ def check_json(rigs: Sequence[Mapping[str, Any]], unreadable: Sequence[tuple[Pat
     """Return the report of all rigs (`rig_json` of each), those that could not be read among them."""
     report = {
         "format": FORMAT,
+        "rigwalk": version("rigwalk"),
         "rigs": rigs,
         "unreadable": [
             {
@@ -32,7 +34,7 @@ def check_json(rigs: Sequence[Mapping[str, Any]], unreadable: Sequence[tuple[Pat
             for path, error in unreadable
         ],
     }
-    return json.dumps(report, ensure_ascii=False, indent=2)
+    return json.dumps(report, ensure_ascii=False, indent=2, allow_nan=False)
 
 
 def rig_json(checked: Checked) -> dict[str, Any]:
@@ -47,6 +49,17 @@ def rig_json(checked: Checked) -> dict[str, Any]:
             {"rule": row.rule, "severity": row.severity, "because": row.because} for row in checked.set_lower
         ],
         "findings": [finding_data(finding) for finding in checked.findings],
+        "rules": {
+            rule.id: {
+                "title": rule.title,
+                "family": rule.family,
+                "why": " ".join(rule.why.split()),
+                "care": " ".join(rule.safety.split()) or None,
+                "do": " ".join(rule.do.split()),
+            }
+            for name in dict.fromkeys(finding.rule for finding in checked.findings)
+            if (rule := checked.catalogue.documented.get(name)) is not None
+        },
     }
 
 

@@ -49,7 +49,7 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
     if silent := unchecked(rig):
         left_out = ", ".join(f"{what} ({section})" for section, what in silent)
         parts.append(wrapped(f"Not checked, because the rig does not speak of it: {left_out}."))
-    parts.append(_last_line(checked, standing, waived))
+    parts.append(verdict_line(checked))
     return "\n\n".join(parts) + "\n"
 
 
@@ -104,7 +104,10 @@ def _waived(finding: Finding) -> str:
     return "\n".join(lines)
 
 
-def _last_line(checked: Checked, standing: list[Finding], waived: list[Finding]) -> str:
+def verdict_line(checked: Checked) -> str:
+    """Return the verdict, and how many findings of each weight it comes of."""
+    standing = [finding for finding in checked.findings if finding.waived is None]
+    waived = len(checked.findings) - len(standing)
     counts = []
     for severity, one, many in (
         (Severity.NO_GO, "no-go", "no-go"),
@@ -115,7 +118,7 @@ def _last_line(checked: Checked, standing: list[Finding], waived: list[Finding])
         if number:
             counts.append(counted(number, one, many))
     if waived:
-        counts.append(f"{len(waived)} waived")
+        counts.append(f"{waived} waived")
     verdict = checked.verdict.value
     words = verdict.replace("-with-", " WITH ").upper()
     return paint(words, verdict, bold=True) + (f" ({', '.join(counts)})" if counts else " (nothing found)")

@@ -24,11 +24,12 @@ DEFAULT_RATE_HZ = 48000
 DEFAULT_TEMPERATURE_C = 20.0
 
 
-def load_rig(path: Path) -> Rig:
+def load_rig(path: str | Path) -> Rig:
     """Read, merge, check against the schema and build the rig of a file.
 
     Raises CannotReadError.
     """
+    path = Path(path)
     with paused_collector():
         document = load_document(path)
         require_valid(document, "rig")

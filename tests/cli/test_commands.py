@@ -21,6 +21,7 @@ from lint.cli.demo import FILES
 from lint.rig.model import bundled_names
 
 ROOT = Path(__file__).parents[2]
+RIGWALK = [sys.executable, "-c", "from lint.cli import main; main()"]
 CLEAN, FAULTY = "hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml"
 Run = Callable[..., Any]
 
@@ -102,6 +103,48 @@ def test_a_full_disk_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(Path, "write_text", full)
     done = call("demo")
     assert (done.exit_code, done.stderr) == (2, "demo-house can't be written: No space left on device\n")
+
+
+@pytest.mark.skipif(not os.path.exists("/dev/full"), reason="needs a device that is always full")  # noqa: PTH110
+@pytest.mark.parametrize("output", ["text", "json", "sarif", "junit"])
+def test_a_report_that_goes_where_no_room_is_left_is_no_defect(house: Path, output: str) -> None:  # noqa: ARG001
+    with Path("/dev/full").open("w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [*RIGWALK, "check", FAULTY, "--format", output], stdout=full, stderr=subprocess.PIPE, text=True, check=False
+        )
+    assert (done.returncode, done.stderr) == (
+        2,
+        "what is printed goes where there is no room for it: no space left on device\n",
+    )
+    assert not list(Path().glob("rigwalk-defect*"))
+
+
+@pytest.mark.parametrize("output", ["json", "sarif", "junit"])
+def test_what_programs_read_is_utf_8_whatever_the_system_speaks(house: Path, output: str) -> None:  # noqa: ARG001
+    done = subprocess.run(
+        [*RIGWALK, "check", FAULTY, "--format", output],
+        capture_output=True,
+        env={**os.environ, "PYTHONIOENCODING": "cp1252"},
+        check=False,
+    )
+    assert "–" in done.stdout.decode("utf-8")
+    assert done.returncode == 1
+
+
+@pytest.mark.parametrize(("name", "holds"), [("rig", "output_bank"), ("house-rule", "for_each")])
+def test_the_page_on_a_schema_is_printed(name: str, holds: str) -> None:
+    done = call("schema", name, "--page")
+    assert done.exit_code == 0
+    assert done.stdout.startswith("# ")
+    assert holds in done.stdout
+
+
+def test_a_schema_without_a_page_says_which_have_one() -> None:
+    done = call("schema", "trace-report", "--page")
+    assert (done.exit_code, done.stderr) == (
+        2,
+        "schema trace-report: there is no page on it; there are rig, house-rule\n",
+    )
 
 
 # -- trace -----------------------------------------------------------------------------------------------------

@@ -17,6 +17,7 @@ from typer.testing import CliRunner
 from lint.check.catalogue import load_catalogue
 from lint.cli import app, many
 from lint.cli.many import FEWEST_AT_ONCE, Job, Told, rigs_in
+from lint.read.problem import CannotReadError
 
 RIGWALK = [sys.executable, "-c", "from lint.cli import main; main()"]
 JOB = Job("text", (), timings=False)
@@ -95,6 +96,56 @@ def test_what_is_a_rig_in_a_folder(house: Path) -> None:
     assert found == ["hall/rigs/clean-week.yaml", "hall/rigs/faulty-week.yaml", "hall/rigs/below/second.yml"]
     assert [str(path) for path in rigs_in([Path()])] == found
     assert rigs_in([Path(found[0]), Path("hall")])[0] == Path(found[0])
+
+
+def test_outside_a_house_what_is_no_rig_is_left_out_and_named(house: Path) -> None:
+    Path("all/below").mkdir(parents=True)
+    Path("all/site.yml").write_text("site_name: ours\n", encoding="utf-8")
+    Path("all/below/rig.yaml").write_bytes((house / "rigs" / "clean-week.yaml").read_bytes())
+    Path("all/broken.yaml").write_text("{'extends' : nowhere.yaml", encoding="utf-8")
+    done = check("all", "--format", "brief")
+    assert "Left out, since neither rig_format: nor extends: stands in it: all/site.yml\n" in done.stderr
+    assert done.stdout.endswith("2 rigs: 2 can't be read.\n  can't be read: all/broken.yaml, all/below/rig.yaml\n")
+    Path("only").mkdir()
+    Path("only/site.yml").write_text("site_name: ours\n", encoding="utf-8")
+    assert check("only").stderr.endswith("only: there is no rig file (*.yaml) in this folder\n")
+
+
+def test_a_house_without_weeks_is_a_rig_itself(house: Path) -> None:
+    Path("new").mkdir()
+    Path("new/house.yaml").write_bytes((house / "house.yaml").read_bytes())
+    assert rigs_in([Path("new")]) == [Path("new/house.yaml")]
+
+
+def test_a_folder_that_may_not_be_looked_into_is_told(house: Path, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: ARG001
+    real = os.scandir
+
+    def refusing(path: Any) -> Any:
+        if str(path).endswith("rigs"):
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path)
+
+    monkeypatch.setattr("os.scandir", refusing)
+    with pytest.raises(CannotReadError, match="hall/rigs: can't look into it: permission denied"):
+        rigs_in([Path("hall")])
+
+
+def test_a_rig_is_told_in_one_line_and_a_caution_may_fail(weeks: list[Path]) -> None:
+    weeks[7].unlink()
+    done = check("hall", "--format", "brief")
+    rows = done.stdout.splitlines()
+    assert rows[0] == f"{weeks[0]}: GO (1 note)"
+    assert rows[4].startswith(f"{weeks[4]}: NO-GO (")
+    assert len(rows) == len(weeks) - 1 + 2
+    text = weeks[0].read_text(encoding="utf-8")
+    careful = Path("careful.yaml")
+    careful.write_text(
+        text.replace("../house.yaml", "hall/house.yaml") + "cables: {trunk: {length_m: 95}}\n", encoding="utf-8"
+    )
+    assert check(str(careful)).exit_code == 0
+    assert "GO WITH CAUTIONS" in check(str(careful)).stdout
+    assert check(str(careful), "--fail-on", "caution").exit_code == 1
+    assert check(str(weeks[0]), "--fail-on", "caution").exit_code == 0
 
 
 def test_a_folder_without_rigs_is_told(house: Path) -> None:  # noqa: ARG001

@@ -10,6 +10,7 @@ import pytest
 
 from lint.check import guard
 from lint.house.trust import add_trust, digest_of, trust_file, trusted
+from lint.read.problem import CannotReadError
 
 FINDS = """
 def check(rig):
@@ -21,6 +22,10 @@ def check(rig):
 @pytest.fixture
 def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(guard, "SECONDS", 0.7)
+
+
+@pytest.fixture
+def small(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(guard, "MEMORY_MB", 128)
 
 
@@ -112,6 +117,11 @@ def test_a_name_in_the_trust_file_can_not_add_a_line(house: Any) -> None:  # noq
         ("def check(rig):\n    yield 7\n", 3, "TypeError: yielded 7, expected a Finding with at least one place"),
         ("def check(rig):\n    return None\n", 3, "TypeError: 'NoneType' object is not iterable"),
         ("def check(rig):\n    yield Finding('x', ())\n", 3, "expected a Finding with at least one place"),
+        ("def check(rig):\n    yield Finding('a\\x1b[2Jb', (rig.rig.place(('devices',), 'desk'),))\n", 3, "U+001B in it, which could forge"),
+        ("def check(rig):\n    yield Finding(' ', (rig.rig.place(('devices',), 'desk'),))\n", 3, "a finding without a message"),
+        ("def check(rig):\n    yield Finding('x', (rig.rig.place(('devices',), 'desk'),), facts={'a': float('nan')})\n", 3, "a = nan"),
+        ("def check(rig):\n    yield Finding('x', (rig.rig.place(('devices',), 'desk')._replace(line=-1),))\n", 3, "count from 1"),
+        ("def check(rig):\n    raise ValueError('a\\x1b[2Jb')\n", 4, "ValueError: a\ufffd[2Jb"),
         ("def check(rig):\n    import os\n    os._exit(0)\n", 3, "it ended without an answer"),
         ("def check(rig):\n    import os, signal\n    os.kill(os.getpid(), signal.SIGKILL)\n", 3, "it ended without an "),
         ("def check(rig):\n    return check(rig)\n", 0, "TypeError: 'Rule' object is not callable"),
@@ -127,7 +137,7 @@ def test_a_rule_that_fails_is_named_with_its_line(house: Any, body: str, line: i
         assert found.places[0].line == line
 
 
-@pytest.mark.usefixtures("quick")
+@pytest.mark.usefixtures("small")
 @pytest.mark.parametrize(
     ("body", "lines", "says"),
     [
@@ -155,8 +165,10 @@ def test_a_rule_that_fails_is_named_with_its_line(house: Any, body: str, line: i
     ],
 )  # fmt: skip
 def test_a_rule_that_never_ends_or_eats_memory_is_ended_and_named_with_its_line(
-    house: Any, body: str, lines: set[int], says: str
+    house: Any, body: str, lines: set[int], says: str, request: pytest.FixtureRequest
 ) -> None:
+    if "longer" in says:  # what eats memory has the ordinary time for it: the machine may be busy
+        request.getfixturevalue("quick")
     if "def check" in body and not body.startswith("def"):
         head, _, rest = body.partition("def check")
         said = {"title": "T", "severity": "note", "family": "patch", "why": "w", "do": "d"}
@@ -285,3 +297,42 @@ def test_a_message_that_nobody_would_read_is_cut(house: Any) -> None:
     assert house.found() == []
     (finding, _unproven) = house.check().findings
     assert len(finding.message) < 2_200
+
+
+# -- rules that can't be read must never look like none ----------------------------------------------------------
+
+
+def test_a_rules_folder_that_is_a_file_or_leads_nowhere_is_told(house: Any) -> None:
+    folder = house.folder / "rules"
+    house.check()
+    for path in folder.iterdir():
+        path.unlink()
+    folder.rmdir()
+    folder.write_text("no folder\n", encoding="utf-8")
+    with pytest.raises(CannotReadError, match="the house's rules can't be read: not a directory"):
+        house.check()
+    folder.unlink()
+    folder.symlink_to(house.folder / "nowhere")
+    with pytest.raises(CannotReadError, match="the house's rules can't be read: no such file or directory"):
+        house.check()
+
+
+def test_a_rules_folder_that_may_not_be_read_is_told(house: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(path: Any) -> Any:
+        raise PermissionError(13, "Permission denied", str(path))
+
+    house.rule("for_each: sources\nexpect: {box: west-box}", "boxes")
+    monkeypatch.setattr("lint.house.load.os.scandir", refused)
+    with pytest.raises(CannotReadError, match="permission denied"):
+        house.check()
+
+
+def test_a_rule_whose_link_leads_nowhere_is_a_rule_that_failed(house: Any) -> None:
+    (house.folder / "rules" / "gone.yaml").symlink_to(house.folder / "nowhere.yaml")
+    assert "no such file" in failure(house, "gone").message
+
+
+def test_a_rule_counts_however_its_suffix_is_written(house: Any) -> None:
+    house.rule("for_each: sources\nwhere: {id: piano}\nexpect: {box: west-box}", "loud")
+    (house.folder / "rules" / "loud.yaml").rename(house.folder / "rules" / "loud.YAML")
+    assert "loud" in {finding.rule for finding in house.check().findings}

@@ -318,6 +318,7 @@ TABLES: dict[str, tuple[dict[str, Any], ...]] = {
     "Checklist measure": (_CHECKLIST_DEFS["measure"],),
     "Report": (_REPORT,),
     "Report rig": (_REPORT_DEFS["rig"],),
+    "Report rule": (_REPORT_DEFS["rule"],),
     "Report unchecked": (_REPORT_DEFS["rig"]["properties"]["unchecked"]["items"],),
     "Report switched off": (_REPORT_DEFS["rig"]["properties"]["switched_off"]["items"],),
     "Report set lower": (_REPORT_DEFS["rig"]["properties"]["set_lower"]["items"],),
