@@ -13,7 +13,7 @@ from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.picking import aside, may_ask, turn_to
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.signoff import UNANSWERED, exceptions
+from lint.walk.signoff import UNANSWERED, exceptions, seen_by_two
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
@@ -268,9 +268,12 @@ def _tell_exceptions(walker: Walker) -> None:
     for hold in session.state.thunder_holds:
         screen.say(f"{hold.words}.", "  ! ", "    ")
     for item in session.state.with_status(NOT_APPLICABLE):
-        reason = session.state.answers[item.key].reason
+        answer = session.state.answers[item.key]
+        if answer.is_look and item.second_of:
+            continue  # told with the first look
         what = "No second look" if item.second_of else "Not applicable"
-        screen.say(f"{what}: {item.challenge} — {reason}", "  – ", "    ")
+        alone = f"; {answer.people} alone saw it" if item.killer and not seen_by_two(session.state, item) else ""
+        screen.say(f"{what}: {item.challenge} — {answer.reason}{alone}", "  – ", "    ")
     for finding in session.basis.checked.findings:
         if finding.waived is not None:
             screen.say(f"{finding.message.rstrip('.')}. Waived {finding.waived.words}", "  W ", "    ")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from lint.rig.person import is_name, same_person
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.state import Answer
+from lint.walk.state import HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, Answer
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -90,7 +90,12 @@ class Lookers:
         while True:
             line = screen.ask(f"Who looks, together? (Enter: {both}) ")
             names = [name for name in _AND.split(line) if name] if line else [first.by, second.by]
-            if WORDS.get(line.partition(" ")[0].casefold()) in _INSTEAD:
+            action = WORDS.get(line.partition(" ")[0].casefold())
+            if action == "hold":  # a hold would take the place of what was seen
+                screen.say("Left for later: it stays a no-go until both have looked again (o lists it).", "  ")
+                walker.leaving.add(item.key)
+                return "", ""
+            if action in _INSTEAD:
                 if walker.take(item, line) is not None:
                     return "", ""
             elif len(names) == 2 and all(map(is_name, names)) and not same_person(*names):
@@ -99,3 +104,18 @@ class Lookers:
                 screen.say(f"{first.by} or {second.by} must be one of the two: they know what they saw.")
             else:
                 screen.say(f"“{line}” is not two people; expected two names, such as {both}.")
+
+
+def tell_put_off(walker: Walker, item: Item) -> None:
+    """Say what waits for a second look that was put off, and when it comes back."""
+    state = walker.session.state
+    waiting = sum(state.held_back_by(each) == item for each in state.plan.items)
+    if state.next_item(walker.role, walker.leaving) == item:
+        back = "Nothing else can be asked before it. If nobody can look now, stop here (q): the same command comes back"
+    elif state.times_held(item) == HOLDS_AT_PHASE_END:
+        back = "It comes back at the end of this phase"
+    elif state.times_held(item) == HOLDS_AT_WALK_END:
+        back = "It comes back at the end of the walk"
+    else:
+        back = "It stays in the list of what keeps a go away (o)"
+    walker.screen.say(f"The second look is put off, and {waiting} items wait for it. {back}.", "  ")

@@ -35,7 +35,7 @@ from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
+from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
 from lint.walk.thunder import left_standing
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
@@ -270,8 +270,8 @@ class Session:
 
     def _require_another(self, item: Item, body: Mapping[str, Any]) -> None:
         first = self.state.answers.get(item.second_of)
-        is_look = bool(item.second_of) and body["answer"] in (GO, NO_GO)
-        if is_look and (first is None or same_person(first.by, body["by"])):
+        is_look = body["answer"] in (GO, NO_GO) or (body["answer"] == NOT_APPLICABLE and body.get("looked", False))
+        if item.second_of and is_look and (first is None or same_person(first.by, body["by"])):
             raise ValueError("a second look is another person's, after the first")
         if same_person(body["by"], body.get("together_with", "")):
             raise ValueError("two look together, not one")

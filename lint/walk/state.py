@@ -28,7 +28,8 @@ HOLDS_AT_WALK_END = 2
 class Answer:
     """One answer as recorded: who gave it when, and what was asked, whole.
 
-    `together_with` is the other of two who looked again together, after they had seen different things.
+    `together_with` is the other of two who looked again together, after they had seen different things. `looked`: of a
+    second look, whether somebody did look; else it is said why nobody does.
     """
 
     seq: int
@@ -42,18 +43,25 @@ class Answer:
     local: str
     asked: Mapping[str, Any]
     together_with: str = ""
+    looked: bool = False
 
     @classmethod
     def of(cls, entry: Entry) -> Answer:
         """Read an answer from its entry."""
         body = entry.body
         words = [body[key] for key in ("item", "answer", "value", "seen", "reason", "by", "utc", "local", "asked")]
-        return cls(entry.seq, *words, *filter(None, [body.get("together_with")]))
+        # Older records do not tell whether anybody looked: then a second look that does not apply is none.
+        return cls(entry.seq, *words, body.get("together_with", ""), body.get("looked", False))
 
     @property
     def people(self) -> str:
         """Who gave it: one name, or the two who looked together."""
         return f"{self.by} and {self.together_with}" if self.together_with else self.by
+
+    @property
+    def is_look(self) -> bool:
+        """Whether a second look that was said not to apply is what somebody saw, and not that nobody was there."""
+        return self.looked and self.answer == NOT_APPLICABLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +148,8 @@ class State:
         self._put(key, answer)
         if answer.together_with:  # it is the second person's answer too
             second = f"{SECOND}/{key}"
-            self._put(second, replace(answer, item=second, by=answer.together_with, together_with=answer.by))
+            both = replace(answer, item=second, by=answer.together_with, together_with=answer.by, looked=True)
+            self._put(second, both)
 
     def _words(self, key: str, seen: str) -> None:
         """Take in what was seen of a no-go that was written down without it."""
@@ -180,7 +189,7 @@ class State:
             return
         if first is None or first.seq > second.seq or first.answer not in (GO, NOT_APPLICABLE):
             self.outdated[second_key] = self.answers.pop(second_key)
-        elif second.answer != first.answer and second.answer in (GO, NO_GO):
+        elif second.answer != first.answer and (second.answer in (GO, NO_GO) or second.is_look):
             self.differs[first_key] = second
 
     # -- where it stands ---------------------------------------------------------------------------------------
@@ -216,7 +225,7 @@ class State:
         """Return what was seen of a no-go item, by the first person or the second."""
         second = self.differs.get(item.key)
         if second is not None:
-            said = second.seen or second.reason or second.answer
+            said = f"not applicable, {second.reason}" if second.is_look else second.seen or second.answer
             return f"{said} (second look, by {second.by})"
         return self.answers[item.key].seen or "no words yet"
 

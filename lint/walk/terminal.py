@@ -20,7 +20,7 @@ from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
 from lint.walk.meanwhile import AnsweredMeanwhileError
 from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.second import Lookers
+from lint.walk.second import Lookers, tell_put_off
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
 from lint.walk.trouble import after_no_go, show_path
@@ -148,7 +148,7 @@ class Walker:
 
     def take(self, item: Item, line: str) -> bool | None:
         """Take a line that answers an item otherwise than by looking at it, as `_take` does."""
-        return self._take(Asked(item, self.session.by, 0), line)
+        return self._take(Asked(item, self.session.by, 0, unseen=True), line)
 
     def _take(self, asked: Asked, line: str) -> bool | None:
         """Take one line: True when the item is done with, False to show it again, None to ask for another line."""
@@ -262,12 +262,15 @@ class Walker:
         if asked.item.is_call:
             self.screen.say("A completion call is not held: say it, or q to stop here.")
             return None
-        reason = rest or self.words("  Held. What does it wait for? (Enter: not said) ")
+        waits_for = "somebody to look second" if asked.unseen else ""
+        reason = rest or waits_for or self.words("  Held. What does it wait for? (Enter: not said) ")
         self._record(asked, Given(HOLD, reason=reason or None, after_ms=asked.after_ms))
+        if asked.item.second_of:
+            tell_put_off(self, asked.item)
         return True
 
     def _not_applicable(self, asked: Asked, rest: str) -> bool | None:
-        is_second = bool(asked.item.second_of)
+        is_second = bool(asked.item.second_of) and asked.unseen
         before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
         reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")
         reason = reason or self._needed("  Why does it not apply? ")
@@ -276,7 +279,7 @@ class Walker:
             reason = self._needed("  Why does it not apply? ")
         if is_second:
             self._no_second = reason
-        self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms))
+        self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms, unseen=asked.unseen))
         return True
 
     def words(self, prompt: str) -> str:

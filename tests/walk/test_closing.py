@@ -161,7 +161,7 @@ def test_a_killer_that_does_not_apply_is_listed_at_the_signature_and_in_the_reco
     text = " ".join(shown.text.split())
     assert text.index(line) > text.index("The poll:")
     assert shown.walker.signed.body["killers_not_applicable"] == [
-        "west-box, output bank: 1–8 — no west box (said by A. Adams alone)"
+        "west-box, output bank: 1–8 — no west box (said by A. Adams alone, nobody else saw it)"
     ]
 
 
