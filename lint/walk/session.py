@@ -33,7 +33,7 @@ from lint.walk.entry import (
 from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
-from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
+from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, NotCompleteError
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
 from lint.walk.thunder import left_standing
@@ -236,7 +236,8 @@ class Session:
 
         Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case and wins
         over what was said meanwhile, unless the second look is still due: it may be that), and ValueError for an
-        answer that lacks what it must say, or a second look by the one who looked first.
+        answer that lacks what it must say, or a second look by the one who looked first. Raises NotCompleteError for a
+        completion call over what is not settled.
         """
         body = {"item": item.key, "role": item.role, "asked": item.asked, **judged(item, given), "by": by or self.by}
         if together_with:
@@ -244,6 +245,8 @@ class Session:
         was = self.state.answers.get(item.key)
 
         def require() -> None:
+            if item.is_call and (left := self.state.waits(item.phase)):
+                raise NotCompleteError(left)
             now = self.state.answers.get(item.key)
             if now is None or (was is not None and was.seq == now.seq):
                 return

@@ -84,7 +84,7 @@ class State:
     `answers` are those that count, by item: what is asked today is what was asked then, so that a changed rig opens the
     items that it touches again and keeps every other. `outdated` are the latest answers to what is to be asked again.
     `differs` has, by item, the answer of a second person who saw something else. `cures` has what was noted after its
-    last no-go.
+    last no-go, `uncured` the items whose last look was a no-go, and nothing was noted of what was done about it.
     """
 
     plan: Plan
@@ -92,6 +92,7 @@ class State:
     outdated: dict[str, Answer] = field(default_factory=dict)
     differs: dict[str, Answer] = field(default_factory=dict)
     cures: dict[str, str] = field(default_factory=dict)
+    uncured: set[str] = field(default_factory=set)
     polls: dict[str, PollAnswer] = field(default_factory=dict)
     given: list[Answer] = field(default_factory=list)
     thunder_holds: list[ThunderHold] = field(default_factory=list)
@@ -121,6 +122,7 @@ class State:
             self._words(body["item"], body["seen"])
         elif entry.kind == CURE:
             self.cures[body["item"]] = body["cure"]
+            self.uncured.discard(body["item"])
         elif entry.kind == POLL:
             words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
             self.polls[body["role"]] = PollAnswer(entry.seq, *words)
@@ -143,8 +145,12 @@ class State:
         repeated = answer.answer == HOLD and _same(self._latest.get(key), answer)
         self._holds[key] = self._holds.get(key, 0) + 1 if repeated else int(answer.answer == HOLD)
         self.given.append(answer)
+        first = key.removeprefix(f"{SECOND}/")
         if answer.answer == NO_GO:
-            self.cures.pop(key, None)
+            self.cures.pop(first, None)
+            self.uncured.add(first)
+        elif answer.answer != HOLD:
+            self.uncured.discard(first)
         self._put(key, answer)
         if answer.together_with:  # it is the second person's answer too
             second = f"{SECOND}/{key}"
@@ -215,6 +221,11 @@ class State:
         first = self.answers.get(item.second_of)
         is_early = item.second_of and (first is None or first.answer not in (GO, NOT_APPLICABLE))
         return WAITING if is_early else OPEN
+
+    def owes_cure(self, item: Item) -> bool:
+        """Whether a go would leave untold what was done about it: a no-go of whomever, or two who saw different things."""
+        is_open = item.key in self.differs and item.key not in self.cures
+        return is_open or (item.second_of or item.key) in self.uncured
 
     def second_due(self, item: Item) -> Item | None:
         """Return the second look that an answered item waits for, or None: until then its answer is not to be told."""
@@ -299,13 +310,9 @@ class State:
         return [item for item in self.with_status(NO_GO) if self._is_guard(item)]
 
     def waits(self, phase: int) -> list[Item]:
-        """Return what the completion call of a phase waits for: what is open in it or held, and a killer's no-go."""
+        """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go."""
         rows = [item for item in self.plan.items if item.phase == phase and not item.is_call]
-        return [
-            item
-            for item in rows
-            if (status := self.status(item)) in (OPEN, HOLD) or (status == NO_GO and self._is_guard(item))
-        ]
+        return [item for item in rows if self.status(item) in (OPEN, HOLD, NO_GO)]
 
     def unfinished_phase(self, before: int) -> int | None:
         """Return the first phase before a number whose completion call was not said, or None."""

@@ -10,6 +10,7 @@ from typing import TypeVar
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
 from lint.walk.asked import Asked
+from lint.walk.calls import Calls
 from lint.walk.change import Change
 from lint.walk.closing import close_walk, lead_name
 from lint.walk.display import Display
@@ -17,13 +18,13 @@ from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
-from lint.walk.meanwhile import AnsweredMeanwhileError
+from lint.walk.meanwhile import AnsweredMeanwhileError, NotCompleteError
 from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers, tell_put_off
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
-from lint.walk.trouble import after_no_go, show_path
+from lint.walk.trouble import after_no_go, ask_cure, show_path
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
@@ -51,6 +52,7 @@ class Walker:
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
         self._lookers = Lookers(self)
+        self._calls = Calls(self)
         self.leaving: set[str] = set()  # killer items that stay a no-go for now
         self._no_second = ""
         self.goes_ahead = -1
@@ -84,7 +86,7 @@ class Walker:
                 continue
             if item is None:
                 return
-            if turned is None and must_wait(self, item):
+            if turned is None and (must_wait(self, item) or self._calls.is_unsaid(item)):
                 continue
             self.ask(item, may_leave=turned is not None or state.status(item) == NO_GO)
 
@@ -167,9 +169,13 @@ class Walker:
             self.session.told(error.answer)
             self.screen.forget_typed()
             return True
+        except NotCompleteError as error:
+            self.screen.say(f"The call was not recorded, {error}.")
+            return True
 
     def _record(self, asked: Asked, given: Given) -> tuple[Asked, Answer]:
-        """Write an answer down; return it with the item that it is of."""
+        """Write an answer down, with what was done where it was a no-go; return it with the item that it is of."""
+        is_owed = self.session.state.owes_cure(asked.item)
         try:
             answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
         except AnsweredMeanwhileError as error:
@@ -181,6 +187,8 @@ class Walker:
             self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
         self._forward.clear()
         self.leaving.discard(item.key)
+        if is_owed and answer.answer == GO:
+            ask_cure(self, item, asked.person)
         return asked, answer
 
     def _as_second_look(self, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:
@@ -211,10 +219,6 @@ class Walker:
         self._record(asked, Given(GO, after_ms=asked.after_ms))
         if asked.item.is_call:
             self.show.pace(asked.item.phase)
-        if asked.together_with and asked.item.key not in self.session.state.cures:  # they saw different things: why?
-            why = self.words("  What was it, or what was done about it? (Enter: not said) ")
-            if why:
-                self.kept(lambda: self.session.cure(asked.item, why, asked.person))
         return True
 
     def _value(self, asked: Asked, rest: str) -> bool | None:
