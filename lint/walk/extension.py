@@ -122,12 +122,14 @@ def _note_safety(was: dict[str, Any], row: dict[str, Any], document: Document, h
     items = was.get("items", [was])
     lost: list[str] = []
     if row.get("remove") is True:
-        lost = [each["id"] for each in items if each.get("safety") or each.get("killer")]
+        lost = [each["id"] for each in items if each.get("safety") or each.get("killer") or each.get("before_loud")]
     else:
         lost += [f"the caution of {was['id']}"] if was.get("safety") and row.get("safety", "") is None else []
         for key, words in (("killer", "nothing starts without"), ("second_person", "a second look at")):
             if was.get("killer") and key in row and not row[key] and was.get(key, True):
                 lost.append(f"that {was['id']} is what {words}" if key == "killer" else f"{words} {was['id']}")
+        if was.get("before_loud") and not row.get("before_loud", True):
+            lost.append(f"that loudspeakers go on only after {was['id']}")
         lost += _weaker(was, row)
     because = row.get("because")
     if lost and not (isinstance(because, str) and _WORD.search(because)):

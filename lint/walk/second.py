@@ -107,15 +107,18 @@ class Lookers:
 
 
 def tell_put_off(walker: Walker, item: Item) -> None:
-    """Say what waits for a second look that was put off, and when it comes back."""
+    """Say what waits for an item that was held, or a second look put off, and when it comes back."""
     state = walker.session.state
     waiting = sum(state.held_back_by(each) == item for each in state.plan.items)
     if state.next_item(walker.role, walker.leaving) == item:
-        back = "Nothing else can be asked before it. If nobody can look now, stop here (q): the same command comes back"
+        back = "Nothing else can be asked before it. Where that takes long, stop here (q): the same command comes back"
     elif state.times_held(item) == HOLDS_AT_PHASE_END:
         back = "It comes back at the end of this phase"
     elif state.times_held(item) == HOLDS_AT_WALK_END:
         back = "It comes back at the end of the walk"
     else:
         back = "It stays in the list of what keeps a go away (o)"
-    walker.screen.say(f"The second look is put off, and {waiting} items wait for it. {back}.", "  ")
+    if item.second_of or waiting:
+        what = "The second look is put off" if item.second_of else "Held"
+        wait = "1 item waits" if waiting == 1 else f"{waiting} items wait"
+        walker.screen.say(f"{what}, and {wait} for it. {back}.", "  ")

@@ -223,7 +223,7 @@ class State:
         return WAITING if is_early else OPEN
 
     def owes_cure(self, item: Item) -> bool:
-        """Whether a go would leave untold what was done about it: a no-go of whomever, or two who saw different things."""
+        """Whether a go would leave untold what was done about it: a no-go or two who saw different things."""
         is_open = item.key in self.differs and item.key not in self.cures
         return is_open or (item.second_of or item.key) in self.uncured
 
@@ -266,7 +266,7 @@ class State:
     def _next_in_phase(self, rows: Sequence[Item], phase: int, leaving: Container[str]) -> Item | None:
         work = [item for item in rows if not item.is_call]
         killers = [item for item in work if item.killer]
-        guards = [item for item in work if self._is_guard(item)]
+        guards = [item for item in work if self.is_guard(item)]
         for due, status in ((killers, OPEN), (killers, NO_GO), (guards, OPEN), (work, OPEN)):
             for item in due:
                 if self.status(item) == status and item.key not in leaving and self.held_back_by(item) is None:
@@ -277,7 +277,7 @@ class State:
         call = next((item for item in rows if item.is_call and self.status(item) == OPEN), None)
         return None if self.waits(phase) else call
 
-    def _is_guard(self, item: Item) -> bool:
+    def is_guard(self, item: Item) -> bool:
         """Whether nothing starts without this item: a killer, or the second look at one."""
         return item.killer or (item.second_of in self.plan.by_key and self.plan.by_key[item.second_of].killer)
 
@@ -289,7 +289,7 @@ class State:
 
     def _phase_guard(self, item: Item) -> Item | None:
         """Return what the whole phase of an item waits for: as long as nothing is written down, that is the same."""
-        key = (item.phase, self._is_guard(item))
+        key = (item.phase, self.is_guard(item))
         if key not in self._blocked:
             guards = self.plan.guards
             found = self._first_unsettled(guards.before.get(item.phase, ()))
@@ -307,7 +307,7 @@ class State:
 
     def standing(self) -> list[Item]:
         """Return the killer items that are a no-go: what nothing starts without."""
-        return [item for item in self.with_status(NO_GO) if self._is_guard(item)]
+        return [item for item in self.with_status(NO_GO) if self.is_guard(item)]
 
     def waits(self, phase: int) -> list[Item]:
         """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go."""

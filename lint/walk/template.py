@@ -62,7 +62,8 @@ class ItemTemplate:
     """One item as written: `for_each` is a kind of rows or empty, `when` what their fields must be.
 
     `second_person` asks for the state again, of somebody else who has not seen the first answer. `again_after` names
-    the parts of the rig after whose change it is asked again, whatever its own words say.
+    the parts of the rig after whose change it is asked again, whatever its own words say. `before_loud`: amplifiers and
+    powered loudspeakers go on only once it is settled.
     """
 
     id: str
@@ -75,6 +76,7 @@ class ItemTemplate:
     safety: Safety | None
     measure: Measure | None
     again_after: tuple[str, ...] = ()
+    before_loud: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +213,7 @@ def _item(row: Mapping[str, Any]) -> ItemTemplate:
         Safety(safety["word"], _safety_text(safety)) if safety else None,
         Measure(measure["unit"], _decimal(measure.get("min")), _decimal(measure.get("max"))) if measure else None,
         tuple(row.get("again_after", ())),
+        row.get("before_loud", False),
     )
 
 

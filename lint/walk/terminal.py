@@ -269,8 +269,7 @@ class Walker:
         waits_for = "somebody to look second" if asked.unseen else ""
         reason = rest or waits_for or self.words("  Held. What does it wait for? (Enter: not said) ")
         self._record(asked, Given(HOLD, reason=reason or None, after_ms=asked.after_ms))
-        if asked.item.second_of:
-            tell_put_off(self, asked.item)
+        tell_put_off(self, asked.item)
         return True
 
     def _not_applicable(self, asked: Asked, rest: str) -> bool | None:

@@ -138,7 +138,7 @@ def test_later_where_nothing_else_can_be_asked_says_so(house, ways) -> None:
         for second in [each for each in last if each.second_of][1:]:
             session.answer(second, ways.Given("go"), "B. Brown")
         text = " ".join(ways.typed(session, ["h"]).text.split())
-    assert "items wait for it. Nothing else can be asked before it. If nobody can look now, stop here (q)" in text
+    assert "items wait for it. Nothing else can be asked before it. Where that takes long, stop here (q)" in text
 
 
 def test_later_at_a_difference_leaves_it_a_no_go(session, ways) -> None:

@@ -73,7 +73,7 @@ def counted(plan, latest: dict[str, Answer], reopened: dict[str, Answer]) -> tup
             continue
         if first is None or first.seq > second.seq or first.answer not in ("go", "not-applicable"):
             outdated[item.key] = counting.pop(item.key)
-        elif second.answer != first.answer and second.answer != "hold":  # whoever is second here did look
+        elif second.answer not in (first.answer, "hold"):  # whoever is second here did look
             differs[item.second_of] = second
     return counting, outdated, differs
 
