@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lint.rig.person import is_name, same_person
+from lint.walk.asked import Asked
+from lint.walk.given import Given
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.state import HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, Answer
+from lint.walk.meanwhile import AnsweredMeanwhileError
+from lint.walk.state import HOLD, HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, NO_GO, Answer
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -122,3 +126,21 @@ def tell_put_off(walker: Walker, item: Item) -> None:
         what = "The second look is put off" if item.second_of else "Held"
         wait = "1 item waits" if waiting == 1 else f"{waiting} items wait"
         walker.screen.say(f"{what}, and {wait} for it. {back}.", "  ")
+
+
+def as_second_look(walker: Walker, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:
+    """Take what was answered unaware of another's answer as the second look, which it is.
+
+    Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
+    """
+    second = walker.session.state.second_due(asked.item)
+    is_look = given.answer != HOLD and not same_person(error.answer.by, asked.person)
+    if second is None or not is_look:
+        if given.answer != NO_GO:
+            raise error
+        second = asked.item  # a no-go wins in any case
+    else:
+        walker.screen.say(
+            f"{error.answer.by} has looked here too: yours, given unaware of it, is the second look.", "  "
+        )
+    return replace(asked, item=second), walker.kept(lambda: walker.session.answer(second, given, asked.person))

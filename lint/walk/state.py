@@ -51,7 +51,8 @@ class Answer:
         body = entry.body
         words = [body[key] for key in ("item", "answer", "value", "seen", "reason", "by", "utc", "local", "asked")]
         # Older records do not tell whether anybody looked: then a second look that does not apply is none.
-        return cls(entry.seq, *words, body.get("together_with", ""), body.get("looked", False))
+        late = {"together_with": body.get("together_with", ""), "looked": body.get("looked", False)}
+        return cls(entry.seq, *words, **late)
 
     @property
     def people(self) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeVar
 
 from lint.read.problem import CannotReadError
@@ -21,7 +21,7 @@ from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
 from lint.walk.meanwhile import AnsweredMeanwhileError, NotCompleteError
 from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.second import Lookers, tell_put_off
+from lint.walk.second import Lookers, as_second_look, tell_put_off
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
 from lint.walk.trouble import after_no_go, ask_cure, show_path
@@ -157,6 +157,8 @@ class Walker:
         item = asked.item
         word, _, rest = line.partition(" ")
         action = WORDS.get(word.casefold())
+        if word.casefold() == "no" and not rest[:1].isdigit():  # “no light” is what is seen
+            rest = line if rest else ""
         if action is None and item.measure is not None and number(line.removesuffix(item.measure.unit)) is not None:
             action, rest = "value", line
         if action is None:
@@ -179,7 +181,7 @@ class Walker:
         try:
             answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
         except AnsweredMeanwhileError as error:
-            asked, answer = self._as_second_look(asked, given, error)
+            asked, answer = as_second_look(self, asked, given, error)
         item = asked.item
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
@@ -190,24 +192,6 @@ class Walker:
         if is_owed and answer.answer == GO:
             ask_cure(self, item, asked.person)
         return asked, answer
-
-    def _as_second_look(self, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:
-        """Take what was answered unaware of another's answer as the second look, which it is.
-
-        Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
-        """
-        second = self.session.state.second_due(asked.item)
-        is_look = given.answer != HOLD and not same_person(error.answer.by, asked.person)
-        if second is None or not is_look:
-            if given.answer != NO_GO:
-                raise error
-            second = asked.item  # a no-go wins in any case
-        else:
-            self.screen.say(
-                f"{error.answer.by} has looked here too: yours, given unaware of it, is the second look.", "  "
-            )
-        asked = replace(asked, item=second)
-        return asked, self.kept(lambda: self.session.answer(second, given, asked.person))
 
     def _go(self, asked: Asked, rest: str) -> bool | None:
         if rest:
