@@ -23,6 +23,16 @@ SIGNAL_WORDS = ("NOTICE", "CAUTION", "WARNING", "DANGER")
 _WORD = re.compile(r"[^\W\d_]{3}")
 
 
+class Extended(Document):
+    """A checklist that `own` made of `base`."""
+
+    __slots__ = ("base", "own")
+
+    def __init__(self, merged: Document, base: Document, own: Document) -> None:
+        super().__init__(merged.data, merged.marks, merged.files, merged.idle_removals, merged.replaced)
+        self.base, self.own = base, own
+
+
 @dataclass
 class _Notes:
     """What comes up on the way: mistakes, what was taken out and where, and what of safety is left out and why."""
@@ -32,7 +42,7 @@ class _Notes:
     left_out: list[str] = field(default_factory=list)
 
 
-def extend_checklist(base: Document, own: Document) -> Document:
+def extend_checklist(base: Document, own: Document) -> Extended:
     """Return the checklist that `own` makes of `base`, every value with the place in the file that says it.
 
     Raises CannotReadError for an entry without an id, or one that takes out or follows what is not there.
@@ -49,7 +59,7 @@ def extend_checklist(base: Document, own: Document) -> Document:
     if notes.left_out:
         merged.data["left_out"] = [*merged.data.get("left_out", ()), *notes.left_out]
         merged.marks.members["left_out"] = (own.marks.start, Marks(own.marks.file, own.marks.start, {}))
-    return merged
+    return Extended(merged, base, own)
 
 
 def _entries(document: Document, trail: Trail) -> list[Entry]:

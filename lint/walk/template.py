@@ -18,10 +18,10 @@ from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
 from lint.read.parse import parse
 from lint.read.problem import CannotReadError, cannot_read, found
-from lint.read.schema import require_valid
 from lint.read.showable import unshowable
+from lint.walk.cause import problems_in
 from lint.walk.extension import SIGNAL_WORDS, extend_checklist
-from lint.walk.mistakes import FIELD, mistakes_in
+from lint.walk.mistakes import FIELD
 
 # The order in which the lead polls: the lead's own word comes last.
 ROLES = ("stage", "house-mixer", "monitor-mixer", "wireless", "lead")
@@ -178,9 +178,7 @@ def build_template(name: str, document: Document) -> Template:
     Raises CannotReadError for all that does not fit the schema, names a field that is not there, or breaks the rules
     that every checklist is held to.
     """
-    require_valid(document, "checklist")
-    problems = sorted(mistakes_in(document))
-    if problems:
+    if problems := problems_in(document):
         raise CannotReadError(problems)
     data = document.data
     phases = tuple(
