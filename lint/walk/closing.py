@@ -119,7 +119,7 @@ def _poll(walker: Walker) -> bool:
     screen.rule()
     _tell_exceptions(walker)
     screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go.")
-    screen.say(screen.listed("n WHAT: no-go", "o WORDS: answer an item anew", "b: the last one", "thunder", "q: stop"))
+    screen.say(screen.listed("n WHAT: no-go", "o WORDS: answer anew", "b: the last one", "thunder", "q: stop"))
     before = session.state.last_change
     for role in session.state.plan.roles:
         if session.state.poll_counts(role) and session.state.polls[role].answer == GO:

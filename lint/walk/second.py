@@ -113,7 +113,7 @@ class Lookers:
 def tell_put_off(walker: Walker, item: Item) -> None:
     """Say what waits for an item that was held, or a second look put off, and when it comes back."""
     state = walker.session.state
-    waiting = sum(state.held_back_by(each) == item for each in state.plan.items)
+    waiting = len(state.waiting_on(item))
     if state.next_item(walker.role, walker.leaving) == item:
         back = "Nothing else can be asked before it. Where that takes long, stop here (q): the same command comes back"
     elif state.times_held(item) == HOLDS_AT_PHASE_END:

@@ -288,6 +288,16 @@ class State:
             return None
         return self._phase_guard(item) or self._first_unsettled(self.plan.guards.single.get(item.key, ()))
 
+    def waiting_on(self, guard: Item) -> list[Item]:
+        """Return what is not answered and waits for an item, for others too or not."""
+        rows = [item for item in self.plan.items if not item.is_call and self.status(item) in (OPEN, HOLD)]
+        return [item for item in rows if guard in self._guards(item)]
+
+    def _guards(self, item: Item) -> list[Item]:
+        guards = self.plan.guards
+        inside = () if self.is_guard(item) else guards.inside.get(item.phase, ())
+        return [*guards.before.get(item.phase, ()), *inside, *guards.single.get(item.key, ())]
+
     def _phase_guard(self, item: Item) -> Item | None:
         """Return what the whole phase of an item waits for: as long as nothing is written down, that is the same."""
         key = (item.phase, self.is_guard(item))

@@ -106,9 +106,7 @@ def test_the_screen_says_what_waits_for_a_step_and_what_a_step_waits_for(short, 
         item = short.state.next_item()
         short.answer(item, ways.Given("go"), "S. Second" if item.second_of else "")
     text = " ".join(ways.typed(short, ["h the breaker", f"o {later[0].challenge[:30]}"]).text.split())
-    assert "Held, and 1 item waits for it. It comes back at the end of this phase." in text, (
-        "the loud ones wait for more"
-    )
+    assert f"Held, and {len(later)} items wait for it. It comes back at the end of this phase." in text
     assert f"That waits: before it comes “{first.challenge}” (stage)." in text
 
 
