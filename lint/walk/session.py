@@ -132,7 +132,7 @@ class Session:
         self._has_weather = False
         holds = holds_by_walk(self._log.entries(kinds=(THUNDER, ALL_CLEAR)))
         others = [rows[-1] for walk, rows in holds.items() if walk != self.walk]
-        while (entry := shared(self.state.thunder_holds, others, self._now())) is not None:
+        while others and (entry := shared(self.state.thunder_holds, others, self._now())) is not None:
             self._append(*entry)
 
     def _resume(self, latest: Latest, role: str | None) -> Opening:
