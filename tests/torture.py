@@ -50,11 +50,12 @@ ITEM = r"q stop\r\n> $"
 OTHERS = {
     r"Name of the second person[^\r\n]*: $": "S. Second",
     r"do you see, hear or read instead\? $": "it is another",
-    r"What was done about it\?[^\r\n]*\) $": "put right",
+    r"[Ww]hat was done about it\?[^\r\n]*\) $": "put right",
+    r"without the call · q: stop $": "1",
     r"Who looks, together\?[^\r\n]*\) $": "",
     r"q:\s+stop\r\n> $": "1",
     r"go or no-go\? $": "g",
-    r"Name of the lead who signs: $": "L. Lead",
+    r"Name of the lead who signs GO: $": "L. Lead",
     r"q: leave\s+it\r\n> $": "n",
     r"go on where it was $": "k",
 }

@@ -119,7 +119,9 @@ def _answer_lines(body: Mapping[str, Any]) -> list[str]:
     value = f" {body['value']}{unit}" if body["value"] else ""
     detail = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == "no-go" else "")
     second = "second look: " if body["item"].startswith("second/") else ""
-    lines = [second + asked["challenge"], f"{body['answer'].upper()}{value}, by {_people(body)} ({body['role']})"]
+    nobody = bool(second) and body["answer"] == "not-applicable" and not body.get("looked")
+    said = "NOBODY LOOKED SECOND" if nobody else body["answer"].upper()
+    lines = [second + asked["challenge"], f"{said}{value}, by {_people(body)} ({body['role']})"]
     if detail:
         lines.append(f"{'because' if body['reason'] else 'seen'}: {detail}")
     return lines

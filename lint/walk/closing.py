@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Container, Sequence
 from typing import TYPE_CHECKING
 
 from lint.read.problem import CannotReadError
@@ -11,9 +12,9 @@ from lint.walk.entry import exceptions_of
 from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
-from lint.walk.picking import aside, may_ask, turn_to
+from lint.walk.picking import aside, may_ask
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.signoff import UNANSWERED, exceptions
+from lint.walk.signoff import UNANSWERED, exceptions, seen_by_two
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 MOST_REASONS = 15
 MOST_UNANSWERED = 3
+SILENCE = "silence"
+# What says go or no-go itself, in front of the words.
+_KEY = re.compile(r"^(?:no[- ]?go|go|yes|[gny]|no(?=\s*(?:[,.:;–—]|$)))(?!\w)[\s,.:;–—-]*", re.IGNORECASE)
 
 
 def close_walk(walker: Walker, now: bool = False) -> bool | None:
@@ -49,9 +53,8 @@ def _role_done(walker: Walker) -> bool:
     else:
         screen.say(f"Everything of the {walker.role} is answered.")
     screen.say("The lead polls and signs: run the walk without --role.")
-    line = screen.ask(
-        f"{screen.listed('o WORDS: answer an item anew', 'b: the last one', 'Enter: look again', 'q: stop')} "
-    )
+    keys = ("o WORDS: answer an item anew", "b: the last one", "thunder", "Enter: look again", "q: stop ")
+    line = screen.ask(screen.listed(*keys))
     if key_and_rest(line)[0] == "stop":
         return False
     if not aside(walker, line) and line:
@@ -116,25 +119,24 @@ def _poll(walker: Walker) -> bool:
     screen.rule()
     _tell_exceptions(walker)
     screen.say("The poll: the lead asks each role aloud. Whoever does not say go is a no-go.")
-    screen.say(
-        screen.listed("n WHAT: no-go, and what is seen", "o WORDS: answer an item anew", "b: the last one", "q: stop")
-    )
+    screen.say(screen.listed("n WHAT: no-go", "o WORDS: answer anew", "b: the last one", "thunder", "q: stop"))
     before = session.state.last_change
     for role in session.state.plan.roles:
         if session.state.poll_counts(role) and session.state.polls[role].answer == GO:
             screen.say(f"{role}: {screen.status(GO)} (said already)", "  ")
             continue
         line, answer = _said(screen, f"  {walker.show.with_crew(role)}, go or no-go? ")
-        if answer in ("open", "back"):
-            turn_to(walker, answer, key_and_rest(line)[1])
+        if answer in ("open", "back", "thunder"):
+            aside(walker, line)
             return False
         walker.refresh()
         if answer == GO and session.state.last_change != before:
             return _poll_again(screen)
-        _record_poll(walker, role, answer, line)
+        said = _worded(line)
+        _record_poll(walker, role, answer, said)
         screen.write(f"    {screen.status(answer)} recorded")
         if answer == NO_GO:
-            _ask_why(walker, role, line)
+            _ask_why(walker, role, said)
             screen.say("One no-go stops the poll.", "    ")
             return True
     walker.refresh()
@@ -144,17 +146,24 @@ def _poll(walker: Walker) -> bool:
 
 
 def _poll_again(screen: Screen) -> bool:
-    screen.say("Something was answered or changed after the poll began: it is taken again.")
+    screen.say(
+        "Something was answered or changed after the poll began. All are asked again: each says go to what stands now."
+    )
     screen.forget_typed()
     return False
 
 
-def _ask_why(walker: Walker, role: str, line: str) -> None:
+def _ask_why(walker: Walker, role: str, said: str) -> None:
     """Ask what is behind a no-go that was said without words: it is on record already, the words come after it."""
-    if line.casefold().replace("-", " ").split() in ([], ["n"], ["no"], ["no", "go"], ["nogo"]):
+    if said in ("", SILENCE):
         why = walker.screen.ask("    What is seen, heard or read? (Enter: not said) ")
         if why:
-            _record_poll(walker, role, NO_GO, f"no-go: {why}")
+            _record_poll(walker, role, NO_GO, why)
+
+
+def _worded(line: str) -> str:
+    """Return what was said besides go or no-go: a key that was pressed is nobody's words, and silence is told."""
+    return _KEY.sub("", line).strip() if line else SILENCE
 
 
 def _record_poll(walker: Walker, role: str, answer: str, said: str) -> None:
@@ -172,24 +181,26 @@ def _said(screen: Screen, question: str) -> tuple[str, str]:
             return line, GO
         if word in ("", "n", "no", "no-go", "nogo"):
             return line, NO_GO
-        if (action := WORDS.get(word, "")) in ("open", "back"):
+        if (action := WORDS.get(word, "")) in ("open", "back", "thunder"):
             return line, action
         screen.say("Say g (go) or n (no-go); silence is a no-go; o or b answers an item anew; q stops.", "    ")
 
 
-def lead_name(walker: Walker, question: str) -> str:
-    """Ask for the name of whoever signs; an empty line is given back, a key pressed by habit is no name.
+def lead_name(walker: Walker, question: str, keys: Container[str] = ()) -> str:
+    """Ask for the name of whoever signs; an empty line and `keys` are given back, another key is no name.
 
-    Where the rig file names another lead, that is said and asked about.
+    Where the rig file names another lead, that is said and asked about. Raises StoppedError.
     """
     screen = walker.screen
     expected = walker.session.basis.checked.resolved.rig.crew.get("lead", "")
     screen.forget_typed()  # what was typed for another question is nobody's signature
     while True:
         name = screen.ask(question)
-        if not name:
+        if not name or name.partition(" ")[0].casefold() in keys:
             return name
-        if not is_name(name) or name.casefold() in ("go", "no", "yes", "no-go", "stop", "quit"):
+        if key_and_rest(name)[0] == "stop":
+            raise StoppedError
+        if not is_name(name) or name.casefold() in ("go", "no", "yes", "no-go", "thunder"):
             screen.say(f"“{name}” is no name; expected the name of the lead.")
         elif not expected or same_person(name, expected):
             return name
@@ -222,12 +233,30 @@ def _sign(walker: Walker) -> bool | None:
             screen.say(row, "  ! Nothing starts without this, no second look: ", "    ")
         if words := exceptions_of(without):
             screen.say(f"The record will say: GO, {words}.")
-        screen.say("Everything is answered and every role is go. A typed name says who signs; it proves no identity.")
-        lead = ""
-        while not lead:
-            lead = lead_name(walker, "Name of the lead who signs: ")
-        wants_go = _said(screen, f"{lead}, go or no-go? ")[1] == GO
+        screen.say(
+            "Everything is answered and every role is go. The typed name says who signs that GO; it proves no identity."
+        )
+        lead, wants_go = _signer(walker)
+        if not lead:
+            return None
     return _signed(walker, lead, wants_go, reasons)
+
+
+def _signer(walker: Walker) -> tuple[str, bool]:
+    """Ask who signs, and whether they do sign the go that every role has said; no name where that waits."""
+    screen, wants_go = walker.screen, True
+    while True:
+        question = f"Name of the lead who {'signs GO' if wants_go else 'records this no-go'}"
+        screen.say(screen.listed("n: a no-go after all" if wants_go else "g: a go", "thunder", "q: stop"))
+        lead = lead_name(walker, f"{question}: ", ("n", "g", "thunder"))
+        action, rest = key_and_rest(lead)
+        if action == "thunder":
+            walker.thunder(rest)
+            return "", False
+        if action in ("go", "no-go"):
+            wants_go = action == "go"
+        elif lead:
+            return lead, wants_go
 
 
 def _signed(walker: Walker, lead: str, wants_go: bool, reasons: Sequence[str]) -> bool | None:
@@ -268,9 +297,12 @@ def _tell_exceptions(walker: Walker) -> None:
     for hold in session.state.thunder_holds:
         screen.say(f"{hold.words}.", "  ! ", "    ")
     for item in session.state.with_status(NOT_APPLICABLE):
-        reason = session.state.answers[item.key].reason
+        answer = session.state.answers[item.key]
+        if answer.is_look and item.second_of:
+            continue  # told with the first look
         what = "No second look" if item.second_of else "Not applicable"
-        screen.say(f"{what}: {item.challenge} — {reason}", "  – ", "    ")
+        alone = f"; {answer.people} alone saw it" if item.killer and not seen_by_two(session.state, item) else ""
+        screen.say(f"{what}: {item.challenge} — {answer.reason}{alone}", "  – ", "    ")
     for finding in session.basis.checked.findings:
         if finding.waived is not None:
             screen.say(f"{finding.message.rstrip('.')}. Waived {finding.waived.words}", "  W ", "    ")

@@ -154,7 +154,9 @@ class Display:
         """Say what items wait for: killer items that are not settled, of whatever role."""
         state, screen = self.session.state, self.screen
         guards = {guard.key: guard for item in items if (guard := state.held_back_by(item)) is not None}
-        screen.say(f"{len(items)} of the {self.role or 'crew'} wait: nothing starts without")
+        is_killer = all(map(state.is_guard, guards.values()))
+        why = "nothing starts without" if is_killer else "before them come"
+        screen.say(f"{len(items)} of the {self.role or 'crew'} wait: {why}")
         for guard in list(guards.values())[:MOST_LISTED]:
             status = screen.status(state.status(guard))
             second = "second look, " if guard.second_of else ""

@@ -64,9 +64,10 @@ def exceptions_of(body: Mapping[str, Any]) -> str:
     absent, one = body.get("killers_not_applicable", ()), body.get("no_second_look", ())
     words = []
     if absent:
-        two = body.get("killers_seen_by_two", 0)
+        alone = len(absent) - body.get("killers_seen_by_two", 0)
         items = "1 killer item" if len(absent) == 1 else f"{len(absent)} killer items"
-        words.append(f"{items} not applicable, {two or 'none'} seen by two")
+        seen = f"{alone} seen by one person alone" if alone else "seen by two"
+        words.append(f"{items} not applicable, {seen}")
     if one:
         words.append(f"{len(one)} without a second look")
     if accepted := body.get("accepted", ()):

@@ -23,6 +23,16 @@ SIGNAL_WORDS = ("NOTICE", "CAUTION", "WARNING", "DANGER")
 _WORD = re.compile(r"[^\W\d_]{3}")
 
 
+class Extended(Document):
+    """A checklist that `own` made of `base`."""
+
+    __slots__ = ("base", "own")
+
+    def __init__(self, merged: Document, base: Document, own: Document) -> None:
+        super().__init__(merged.data, merged.marks, merged.files, merged.idle_removals, merged.replaced)
+        self.base, self.own = base, own
+
+
 @dataclass
 class _Notes:
     """What comes up on the way: mistakes, what was taken out and where, and what of safety is left out and why."""
@@ -32,7 +42,7 @@ class _Notes:
     left_out: list[str] = field(default_factory=list)
 
 
-def extend_checklist(base: Document, own: Document) -> Document:
+def extend_checklist(base: Document, own: Document) -> Extended:
     """Return the checklist that `own` makes of `base`, every value with the place in the file that says it.
 
     Raises CannotReadError for an entry without an id, or one that takes out or follows what is not there.
@@ -49,7 +59,7 @@ def extend_checklist(base: Document, own: Document) -> Document:
     if notes.left_out:
         merged.data["left_out"] = [*merged.data.get("left_out", ()), *notes.left_out]
         merged.marks.members["left_out"] = (own.marks.start, Marks(own.marks.file, own.marks.start, {}))
-    return merged
+    return Extended(merged, base, own)
 
 
 def _entries(document: Document, trail: Trail) -> list[Entry]:
@@ -122,12 +132,14 @@ def _note_safety(was: dict[str, Any], row: dict[str, Any], document: Document, h
     items = was.get("items", [was])
     lost: list[str] = []
     if row.get("remove") is True:
-        lost = [each["id"] for each in items if each.get("safety") or each.get("killer")]
+        lost = [each["id"] for each in items if each.get("safety") or each.get("killer") or each.get("before_loud")]
     else:
         lost += [f"the caution of {was['id']}"] if was.get("safety") and row.get("safety", "") is None else []
         for key, words in (("killer", "nothing starts without"), ("second_person", "a second look at")):
             if was.get("killer") and key in row and not row[key] and was.get(key, True):
                 lost.append(f"that {was['id']} is what {words}" if key == "killer" else f"{words} {was['id']}")
+        if was.get("before_loud") and not row.get("before_loud", True):
+            lost.append(f"that loudspeakers go on only after {was['id']}")
         lost += _weaker(was, row)
     because = row.get("because")
     if lost and not (isinstance(because, str) and _WORD.search(because)):

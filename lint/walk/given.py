@@ -19,7 +19,7 @@ class Given:
     """What somebody answers. A measured item takes a value, a no-go what was seen, not applicable a reason.
 
     `parts` are the numbers that a no-go is about, of an item over several. `words_later`: a no-go is written down at
-    once, and what was seen follows.
+    once, and what was seen follows. `unseen`: nobody looked, such as where there is nobody for a second look.
     """
 
     answer: str
@@ -29,6 +29,7 @@ class Given:
     after_ms: int | None = None
     parts: Sequence[str] = ()
     words_later: bool = False
+    unseen: bool = False
 
 
 def is_reason(text: str) -> bool:
@@ -61,6 +62,7 @@ def judged(item: Item, given: Given) -> dict[str, Any]:
         "reason": given.reason,
         "after_ms": given.after_ms,
         "about": about(item, given.parts),
+        **({"looked": not given.unseen} if item.second_of else {}),
     }
 
 

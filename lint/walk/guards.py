@@ -2,11 +2,14 @@
 
 A killer item about a part of the rig (a box, a source) holds back in later phases what is about that part too. One that
 nothing later shares a part with, such as the mains, holds back the whole of every later phase that needs its phase.
+
+The steps of the power order wait for each other by number, whatever they are marked; those that reach an ear wait for
+what is marked to come before them as well, such as plugs: a plug that goes in under an open amplifier is a bang.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -14,6 +17,17 @@ from lint.walk.template import Phase
 
 if TYPE_CHECKING:
     from lint.walk.items import Item
+
+POWER_ON, POWER_OFF = "power_on", "power_off"
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A step of the order in which power goes on or off: which of the two, its number, whether it reaches an ear."""
+
+    order: str
+    number: int
+    is_loud: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +64,18 @@ def guards_of(phases: Sequence[Phase], items: Sequence[Item]) -> Guards:
                 single.setdefault(item.key, []).append(guard)
             for number in () if sharing else later:
                 before.setdefault(number, []).append(guard)
+    for key, earlier in _before_steps(items):
+        single[key] = [*earlier, *single.get(key, ())]
     return Guards(inside, before, single)
+
+
+def _before_steps(items: Sequence[Item]) -> Iterator[tuple[str, list[Item]]]:
+    """Yield each step of a power order with what must be settled before it."""
+    steps = sorted(((item.step, item) for item in items if item.step is not None), key=lambda row: row[0].number)
+    for step, item in steps:
+        earlier = [other for each, other in steps if each.order == step.order and each.number < step.number]
+        first = [each for each in items if each.before_loud] if step.is_loud and step.order == POWER_ON else []
+        yield item.key, [*earlier, *first]
 
 
 def _needed(phases: Sequence[Phase]) -> list[set[int]]:

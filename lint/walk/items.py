@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.check.engine import Checked
-from lint.walk.guards import Guards, guards_of
+from lint.walk.guards import POWER_OFF, POWER_ON, Guards, Step, guards_of
 from lint.walk.kinds import EVERY_KIND, rows_of
 from lint.walk.mistakes import MOST_ITEMS_A_ROLE
 from lint.walk.rows import Fields, rig_fields
@@ -27,6 +27,7 @@ class Item:
 
     `second_of` is the key of the item whose state a second person looks at, unaware of the first answer. `ways` are the
     ways through the rig of what it speaks of (`lint/walk/ways.py`); of a completion call, what its phase asks.
+    `step` is its place in the power order; what reaches an ear is powered only after every item that is `before_loud`.
     """
 
     key: str
@@ -41,6 +42,8 @@ class Item:
     second_of: str = ""
     subject: Subject = NOTHING
     ways: Ways = field(default_factory=dict)
+    step: Step | None = None
+    before_loud: bool = False
 
     @property
     def asked(self) -> dict[str, Any]:
@@ -137,7 +140,7 @@ def _with_seconds(placed: Sequence[Item]) -> Iterator[Item]:
 
 
 def _second(item: Item) -> Item:
-    return replace(item, key=f"{SECOND}/{item.key}", killer=False, second_person=False, second_of=item.key)
+    return replace(item, key=f"{SECOND}/{item.key}", killer=False, second_person=False, second_of=item.key, step=None)
 
 
 def _items(written: ItemTemplate, checked: Checked, whole: Fields, ways: Mapping[str, Ways]) -> Iterator[Item]:
@@ -149,7 +152,12 @@ def _items(written: ItemTemplate, checked: Checked, whole: Fields, ways: Mapping
     word = EVERY_KIND[written.for_each].word
     for row, subject in rows_of(written.for_each, checked):
         if _holds(written.when, row.fields):
-            yield _item(written, f"{written.id}/{row.key}", {"rig": whole, word: row.fields}, subject, again)
+            item = _item(written, f"{written.id}/{row.key}", {"rig": whole, word: row.fields}, subject, again)
+            yield replace(item, step=_step(written.for_each, row.fields))
+
+
+def _step(kind: str, fields: Fields) -> Step | None:
+    return Step(kind, int(fields["number"]), bool(fields["is_loud"])) if kind in (POWER_ON, POWER_OFF) else None
 
 
 def _holds(when: Mapping[str, Any], fields: Fields) -> bool:
@@ -172,4 +180,5 @@ def _item(written: ItemTemplate, key: str, values: Mapping[str, Fields], subject
         second_person=written.second_person,
         subject=subject,
         ways={**subject.every_way, **again},
+        before_loud=written.before_loud,
     )

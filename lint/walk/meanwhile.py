@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lint.walk.change import Change
+from lint.walk.items import Item
 from lint.walk.state import Answer
 
 
@@ -20,3 +23,11 @@ class ChangedMeanwhileError(Exception):
     def __init__(self, change: Change | None) -> None:
         super().__init__("the rig or the checklist has changed")
         self.change = change
+
+
+class NotCompleteError(Exception):
+    """Raised where a completion call is said over what is open, held or a no-go in its phase; nothing was recorded."""
+
+    def __init__(self, left: Sequence[Item]) -> None:
+        super().__init__(f"not complete: “{left[0].challenge}”" + (f" and {len(left) - 1} more" if left[1:] else ""))
+        self.left = left

@@ -60,7 +60,8 @@ def may_ask(walker: Walker, item: Item) -> bool:
     """Whether an item may be picked now; where it waits for a killer item, say which."""
     guard = walker.session.state.held_back_by(item)
     if guard is not None:
-        walker.screen.say(f"That waits: nothing starts without “{guard.challenge}” ({guard.role}).")
+        why = "nothing starts without" if walker.session.state.is_guard(guard) else "before it comes"
+        walker.screen.say(f"That waits: {why} “{guard.challenge}” ({guard.role}).")
     return guard is None
 
 

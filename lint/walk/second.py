@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lint.rig.person import is_name, same_person
+from lint.walk.asked import Asked
+from lint.walk.given import Given
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
-from lint.walk.state import Answer
+from lint.walk.meanwhile import AnsweredMeanwhileError
+from lint.walk.state import HOLD, HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, NO_GO, Answer
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -90,7 +94,12 @@ class Lookers:
         while True:
             line = screen.ask(f"Who looks, together? (Enter: {both}) ")
             names = [name for name in _AND.split(line) if name] if line else [first.by, second.by]
-            if WORDS.get(line.partition(" ")[0].casefold()) in _INSTEAD:
+            action = WORDS.get(line.partition(" ")[0].casefold())
+            if action == "hold":  # a hold would take the place of what was seen
+                screen.say("Left for later: it stays a no-go until both have looked again (o lists it).", "  ")
+                walker.leaving.add(item.key)
+                return "", ""
+            if action in _INSTEAD:
                 if walker.take(item, line) is not None:
                     return "", ""
             elif len(names) == 2 and all(map(is_name, names)) and not same_person(*names):
@@ -99,3 +108,39 @@ class Lookers:
                 screen.say(f"{first.by} or {second.by} must be one of the two: they know what they saw.")
             else:
                 screen.say(f"“{line}” is not two people; expected two names, such as {both}.")
+
+
+def tell_put_off(walker: Walker, item: Item) -> None:
+    """Say what waits for an item that was held, or a second look put off, and when it comes back."""
+    state = walker.session.state
+    waiting = len(state.waiting_on(item))
+    if state.next_item(walker.role, walker.leaving) == item:
+        back = "Nothing else can be asked before it. Where that takes long, stop here (q): the same command comes back"
+    elif state.times_held(item) == HOLDS_AT_PHASE_END:
+        back = "It comes back at the end of this phase"
+    elif state.times_held(item) == HOLDS_AT_WALK_END:
+        back = "It comes back at the end of the walk"
+    else:
+        back = "It stays in the list of what keeps a go away (o)"
+    if item.second_of or waiting:
+        what = "The second look is put off" if item.second_of else "Held"
+        wait = "1 item waits" if waiting == 1 else f"{waiting} items wait"
+        walker.screen.say(f"{what}, and {wait} for it. {back}.", "  ")
+
+
+def as_second_look(walker: Walker, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:
+    """Take what was answered unaware of another's answer as the second look, which it is.
+
+    Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
+    """
+    second = walker.session.state.second_due(asked.item)
+    is_look = given.answer != HOLD and not same_person(error.answer.by, asked.person)
+    if second is None or not is_look:
+        if given.answer != NO_GO:
+            raise error
+        second = asked.item  # a no-go wins in any case
+    else:
+        walker.screen.say(
+            f"{error.answer.by} has looked here too: yours, given unaware of it, is the second look.", "  "
+        )
+    return replace(asked, item=second), walker.kept(lambda: walker.session.answer(second, given, asked.person))

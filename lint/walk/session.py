@@ -33,10 +33,10 @@ from lint.walk.entry import (
 from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
-from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
+from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, NotCompleteError
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
-from lint.walk.thunder import left_standing
+from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
+from lint.walk.thunder import holds_by_walk, shared
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
@@ -61,6 +61,7 @@ class Session:
         self._entries: list[Entry] = []
         self._last_read = 0  # the last entry of the log that was looked at, of whatever walk
         self._news: list[Entry] = []
+        self._has_weather = False  # whether another walk of the house heard thunder, or released it
         self.basis = basis
         self.walk = 0
         self.by = ""
@@ -122,17 +123,17 @@ class Session:
                 continue
             self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
             self._replay()
-            self._carry_thunder(latest)
+            self._share_thunder()
             left = latest.begun if latest is not None and latest.signed_go is None else None
             return Opening(begun, False, left=left)
 
-    def _carry_thunder(self, latest: Latest | None) -> None:
-        """Take a thunder hold over from the walk before: beginning anew releases nothing."""
-        earlier = self._log.entries(latest.begun.walk, kinds=(THUNDER, ALL_CLEAR)) if latest is not None else []
-        hold = left_standing((entry.kind == THUNDER, entry.body) for entry in earlier)
-        if latest is not None and latest.is_todays and hold is not None:
-            utc, local = hold.heard[-1]
-            self._append(THUNDER, {"heard_utc": utc, "heard_local": local, "releases": hold.releases})
+    def _share_thunder(self) -> None:
+        """Take over what is held, and released, in the other walks of this house: it thunders on all of them."""
+        self._has_weather = False
+        holds = holds_by_walk(self._log.entries(kinds=(THUNDER, ALL_CLEAR)))
+        others = [rows[-1] for walk, rows in holds.items() if walk != self.walk]
+        while others and (entry := shared(self.state.thunder_holds, others, self._now())) is not None:
+            self._append(*entry)
 
     def _resume(self, latest: Latest, role: str | None) -> Opening:
         self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
@@ -142,6 +143,7 @@ class Session:
         restart = self._to_restart(last, role)
         item = self.state.next_item(role)
         self._append(RESUMED, {"at_item": item.key if item else None})
+        self._share_thunder()
         return Opening(latest.begun, True, change, restart=restart)
 
     def _to_restart(self, last: Entry, role: str | None) -> list[Item]:
@@ -194,6 +196,7 @@ class Session:
             self._entries += others
             self._news += others
             self._last_read = found[-1].seq
+            self._has_weather |= any(entry.kind in (THUNDER, ALL_CLEAR) for entry in found if entry.walk != self.walk)
             for entry in others:
                 self.state.take(entry)
 
@@ -215,6 +218,8 @@ class Session:
         Raises CannotReadError where the rig or the checklist can't be read any more.
         """
         self._catch_up()
+        if self._has_weather:
+            self._share_thunder()
         if self.basis.is_current:
             return None
         self.basis = self._load()
@@ -236,7 +241,8 @@ class Session:
 
         Raises AnsweredMeanwhileError where somebody else was first (but a no-go is written down in any case and wins
         over what was said meanwhile, unless the second look is still due: it may be that), and ValueError for an
-        answer that lacks what it must say, or a second look by the one who looked first.
+        answer that lacks what it must say, or a second look by the one who looked first. Raises NotCompleteError for a
+        completion call over what is not settled.
         """
         body = {"item": item.key, "role": item.role, "asked": item.asked, **judged(item, given), "by": by or self.by}
         if together_with:
@@ -244,6 +250,8 @@ class Session:
         was = self.state.answers.get(item.key)
 
         def require() -> None:
+            if item.is_call and (left := self.state.waits(item.phase)):
+                raise NotCompleteError(left)
             now = self.state.answers.get(item.key)
             if now is None or (was is not None and was.seq == now.seq):
                 return
@@ -270,8 +278,8 @@ class Session:
 
     def _require_another(self, item: Item, body: Mapping[str, Any]) -> None:
         first = self.state.answers.get(item.second_of)
-        is_look = bool(item.second_of) and body["answer"] in (GO, NO_GO)
-        if is_look and (first is None or same_person(first.by, body["by"])):
+        is_look = body["answer"] in (GO, NO_GO) or (body["answer"] == NOT_APPLICABLE and body.get("looked", False))
+        if item.second_of and is_look and (first is None or same_person(first.by, body["by"])):
             raise ValueError("a second look is another person's, after the first")
         if same_person(body["by"], body.get("together_with", "")):
             raise ValueError("two look together, not one")
@@ -304,6 +312,7 @@ class Session:
 
     def all_clear(self, by: str) -> None:
         """Release the thunder hold. Raises ValueError for anybody but the one named, and before the time is over."""
+        self._share_thunder()
 
         def require() -> None:
             hold = self.state.thunder_hold
@@ -338,6 +347,8 @@ class Session:
             raise ChangedMeanwhileError(self.refresh())
         while True:
             self._catch_up()
+            if self._has_weather:
+                self._share_thunder()
             reasons = self.reasons()
             if told is not None and reasons != list(told):
                 raise ChangedMeanwhileError(None)

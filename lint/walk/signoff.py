@@ -60,9 +60,9 @@ def not_applicable_killers(state: State) -> list[Item]:
 
 
 def seen_by_two(state: State, item: Item) -> bool:
-    """Whether somebody else, too, found a killer item not applicable."""
+    """Whether somebody else, too, looked and found a killer item not applicable."""
     second = state.answers.get(f"{SECOND}/{item.key}")
-    return second is not None and not same_person(second.by, state.answers[item.key].by)
+    return second is not None and second.is_look and not same_person(second.by, state.answers[item.key].by)
 
 
 def without_second_look(state: State) -> list[Item]:
@@ -84,7 +84,7 @@ def exceptions(state: State) -> dict[str, Any]:
     rows = []
     for item in absent:
         answer = state.answers[item.key]
-        who = "seen by two" if seen_by_two(state, item) else f"said by {answer.people} alone"
+        who = "seen by two" if seen_by_two(state, item) else f"said by {answer.people} alone, nobody else saw it"
         rows.append(f"{item.challenge} — {answer.reason} ({who})")
     return {
         "killers_not_applicable": rows,

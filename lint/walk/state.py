@@ -28,7 +28,8 @@ HOLDS_AT_WALK_END = 2
 class Answer:
     """One answer as recorded: who gave it when, and what was asked, whole.
 
-    `together_with` is the other of two who looked again together, after they had seen different things.
+    `together_with` is the other of two who looked again together, after they had seen different things. `looked`: of a
+    second look, whether somebody did look; else it is said why nobody does.
     """
 
     seq: int
@@ -42,18 +43,26 @@ class Answer:
     local: str
     asked: Mapping[str, Any]
     together_with: str = ""
+    looked: bool = False
 
     @classmethod
     def of(cls, entry: Entry) -> Answer:
         """Read an answer from its entry."""
         body = entry.body
         words = [body[key] for key in ("item", "answer", "value", "seen", "reason", "by", "utc", "local", "asked")]
-        return cls(entry.seq, *words, *filter(None, [body.get("together_with")]))
+        # Older records do not tell whether anybody looked: then a second look that does not apply is none.
+        late = {"together_with": body.get("together_with", ""), "looked": body.get("looked", False)}
+        return cls(entry.seq, *words, **late)
 
     @property
     def people(self) -> str:
         """Who gave it: one name, or the two who looked together."""
         return f"{self.by} and {self.together_with}" if self.together_with else self.by
+
+    @property
+    def is_look(self) -> bool:
+        """Whether a second look that was said not to apply is what somebody saw, and not that nobody was there."""
+        return self.looked and self.answer == NOT_APPLICABLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +85,7 @@ class State:
     `answers` are those that count, by item: what is asked today is what was asked then, so that a changed rig opens the
     items that it touches again and keeps every other. `outdated` are the latest answers to what is to be asked again.
     `differs` has, by item, the answer of a second person who saw something else. `cures` has what was noted after its
-    last no-go.
+    last no-go, `uncured` the items whose last look was a no-go, and nothing was noted of what was done about it.
     """
 
     plan: Plan
@@ -84,6 +93,7 @@ class State:
     outdated: dict[str, Answer] = field(default_factory=dict)
     differs: dict[str, Answer] = field(default_factory=dict)
     cures: dict[str, str] = field(default_factory=dict)
+    uncured: set[str] = field(default_factory=set)
     polls: dict[str, PollAnswer] = field(default_factory=dict)
     given: list[Answer] = field(default_factory=list)
     thunder_holds: list[ThunderHold] = field(default_factory=list)
@@ -113,6 +123,7 @@ class State:
             self._words(body["item"], body["seen"])
         elif entry.kind == CURE:
             self.cures[body["item"]] = body["cure"]
+            self.uncured.discard(body["item"])
         elif entry.kind == POLL:
             words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
             self.polls[body["role"]] = PollAnswer(entry.seq, *words)
@@ -135,12 +146,17 @@ class State:
         repeated = answer.answer == HOLD and _same(self._latest.get(key), answer)
         self._holds[key] = self._holds.get(key, 0) + 1 if repeated else int(answer.answer == HOLD)
         self.given.append(answer)
+        first = key.removeprefix(f"{SECOND}/")
         if answer.answer == NO_GO:
-            self.cures.pop(key, None)
+            self.cures.pop(first, None)
+            self.uncured.add(first)
+        elif answer.answer != HOLD:
+            self.uncured.discard(first)
         self._put(key, answer)
         if answer.together_with:  # it is the second person's answer too
             second = f"{SECOND}/{key}"
-            self._put(second, replace(answer, item=second, by=answer.together_with, together_with=answer.by))
+            both = replace(answer, item=second, by=answer.together_with, together_with=answer.by, looked=True)
+            self._put(second, both)
 
     def _words(self, key: str, seen: str) -> None:
         """Take in what was seen of a no-go that was written down without it."""
@@ -180,7 +196,7 @@ class State:
             return
         if first is None or first.seq > second.seq or first.answer not in (GO, NOT_APPLICABLE):
             self.outdated[second_key] = self.answers.pop(second_key)
-        elif second.answer != first.answer and second.answer in (GO, NO_GO):
+        elif second.answer != first.answer and (second.answer in (GO, NO_GO) or second.is_look):
             self.differs[first_key] = second
 
     # -- where it stands ---------------------------------------------------------------------------------------
@@ -207,6 +223,11 @@ class State:
         is_early = item.second_of and (first is None or first.answer not in (GO, NOT_APPLICABLE))
         return WAITING if is_early else OPEN
 
+    def owes_cure(self, item: Item) -> bool:
+        """Whether a go would leave untold what was done about it: a no-go or two who saw different things."""
+        is_open = item.key in self.differs and item.key not in self.cures
+        return is_open or (item.second_of or item.key) in self.uncured
+
     def second_due(self, item: Item) -> Item | None:
         """Return the second look that an answered item waits for, or None: until then its answer is not to be told."""
         second = self.plan.by_key.get(f"{SECOND}/{item.key}")
@@ -216,7 +237,7 @@ class State:
         """Return what was seen of a no-go item, by the first person or the second."""
         second = self.differs.get(item.key)
         if second is not None:
-            said = second.seen or second.reason or second.answer
+            said = f"not applicable, {second.reason}" if second.is_look else second.seen or second.answer
             return f"{said} (second look, by {second.by})"
         return self.answers[item.key].seen or "no words yet"
 
@@ -246,7 +267,7 @@ class State:
     def _next_in_phase(self, rows: Sequence[Item], phase: int, leaving: Container[str]) -> Item | None:
         work = [item for item in rows if not item.is_call]
         killers = [item for item in work if item.killer]
-        guards = [item for item in work if self._is_guard(item)]
+        guards = [item for item in work if self.is_guard(item)]
         for due, status in ((killers, OPEN), (killers, NO_GO), (guards, OPEN), (work, OPEN)):
             for item in due:
                 if self.status(item) == status and item.key not in leaving and self.held_back_by(item) is None:
@@ -257,7 +278,7 @@ class State:
         call = next((item for item in rows if item.is_call and self.status(item) == OPEN), None)
         return None if self.waits(phase) else call
 
-    def _is_guard(self, item: Item) -> bool:
+    def is_guard(self, item: Item) -> bool:
         """Whether nothing starts without this item: a killer, or the second look at one."""
         return item.killer or (item.second_of in self.plan.by_key and self.plan.by_key[item.second_of].killer)
 
@@ -267,9 +288,19 @@ class State:
             return None
         return self._phase_guard(item) or self._first_unsettled(self.plan.guards.single.get(item.key, ()))
 
+    def waiting_on(self, guard: Item) -> list[Item]:
+        """Return what is not answered and waits for an item, for others too or not."""
+        rows = [item for item in self.plan.items if not item.is_call and self.status(item) in (OPEN, HOLD)]
+        return [item for item in rows if guard in self._guards(item)]
+
+    def _guards(self, item: Item) -> list[Item]:
+        guards = self.plan.guards
+        inside = () if self.is_guard(item) else guards.inside.get(item.phase, ())
+        return [*guards.before.get(item.phase, ()), *inside, *guards.single.get(item.key, ())]
+
     def _phase_guard(self, item: Item) -> Item | None:
         """Return what the whole phase of an item waits for: as long as nothing is written down, that is the same."""
-        key = (item.phase, self._is_guard(item))
+        key = (item.phase, self.is_guard(item))
         if key not in self._blocked:
             guards = self.plan.guards
             found = self._first_unsettled(guards.before.get(item.phase, ()))
@@ -287,16 +318,12 @@ class State:
 
     def standing(self) -> list[Item]:
         """Return the killer items that are a no-go: what nothing starts without."""
-        return [item for item in self.with_status(NO_GO) if self._is_guard(item)]
+        return [item for item in self.with_status(NO_GO) if self.is_guard(item)]
 
     def waits(self, phase: int) -> list[Item]:
-        """Return what the completion call of a phase waits for: what is open in it or held, and a killer's no-go."""
+        """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go."""
         rows = [item for item in self.plan.items if item.phase == phase and not item.is_call]
-        return [
-            item
-            for item in rows
-            if (status := self.status(item)) in (OPEN, HOLD) or (status == NO_GO and self._is_guard(item))
-        ]
+        return [item for item in rows if self.status(item) in (OPEN, HOLD, NO_GO)]
 
     def unfinished_phase(self, before: int) -> int | None:
         """Return the first phase before a number whose completion call was not said, or None."""

@@ -18,10 +18,10 @@ from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
 from lint.read.parse import parse
 from lint.read.problem import CannotReadError, cannot_read, found
-from lint.read.schema import require_valid
 from lint.read.showable import unshowable
+from lint.walk.cause import problems_in
 from lint.walk.extension import SIGNAL_WORDS, extend_checklist
-from lint.walk.mistakes import FIELD, mistakes_in
+from lint.walk.mistakes import FIELD
 
 # The order in which the lead polls: the lead's own word comes last.
 ROLES = ("stage", "house-mixer", "monitor-mixer", "wireless", "lead")
@@ -62,7 +62,8 @@ class ItemTemplate:
     """One item as written: `for_each` is a kind of rows or empty, `when` what their fields must be.
 
     `second_person` asks for the state again, of somebody else who has not seen the first answer. `again_after` names
-    the parts of the rig after whose change it is asked again, whatever its own words say.
+    the parts of the rig after whose change it is asked again, whatever its own words say. `before_loud`: amplifiers and
+    powered loudspeakers go on only once it is settled.
     """
 
     id: str
@@ -75,6 +76,7 @@ class ItemTemplate:
     safety: Safety | None
     measure: Measure | None
     again_after: tuple[str, ...] = ()
+    before_loud: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,9 +178,7 @@ def build_template(name: str, document: Document) -> Template:
     Raises CannotReadError for all that does not fit the schema, names a field that is not there, or breaks the rules
     that every checklist is held to.
     """
-    require_valid(document, "checklist")
-    problems = sorted(mistakes_in(document))
-    if problems:
+    if problems := problems_in(document):
         raise CannotReadError(problems)
     data = document.data
     phases = tuple(
@@ -211,6 +211,7 @@ def _item(row: Mapping[str, Any]) -> ItemTemplate:
         Safety(safety["word"], _safety_text(safety)) if safety else None,
         Measure(measure["unit"], _decimal(measure.get("min")), _decimal(measure.get("max"))) if measure else None,
         tuple(row.get("again_after", ())),
+        row.get("before_loud", False),
     )
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TypeVar
 
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
 from lint.walk.asked import Asked
+from lint.walk.calls import Calls
 from lint.walk.change import Change
 from lint.walk.closing import close_walk, lead_name
 from lint.walk.display import Display
@@ -17,13 +18,13 @@ from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
 from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
-from lint.walk.meanwhile import AnsweredMeanwhileError
+from lint.walk.meanwhile import AnsweredMeanwhileError, NotCompleteError
 from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.second import Lookers
+from lint.walk.second import Lookers, as_second_look, tell_put_off
 from lint.walk.session import Session
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
-from lint.walk.trouble import after_no_go, show_path
+from lint.walk.trouble import after_no_go, ask_cure, show_path
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
@@ -51,6 +52,7 @@ class Walker:
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
         self._lookers = Lookers(self)
+        self._calls = Calls(self)
         self.leaving: set[str] = set()  # killer items that stay a no-go for now
         self._no_second = ""
         self.goes_ahead = -1
@@ -84,7 +86,7 @@ class Walker:
                 continue
             if item is None:
                 return
-            if turned is None and must_wait(self, item):
+            if turned is None and (must_wait(self, item) or self._calls.is_unsaid(item)):
                 continue
             self.ask(item, may_leave=turned is not None or state.status(item) == NO_GO)
 
@@ -148,13 +150,15 @@ class Walker:
 
     def take(self, item: Item, line: str) -> bool | None:
         """Take a line that answers an item otherwise than by looking at it, as `_take` does."""
-        return self._take(Asked(item, self.session.by, 0), line)
+        return self._take(Asked(item, self.session.by, 0, unseen=True), line)
 
     def _take(self, asked: Asked, line: str) -> bool | None:
         """Take one line: True when the item is done with, False to show it again, None to ask for another line."""
         item = asked.item
         word, _, rest = line.partition(" ")
         action = WORDS.get(word.casefold())
+        if word.casefold() == "no" and not rest[:1].isdigit():  # “no light” is what is seen
+            rest = line if rest else ""
         if action is None and item.measure is not None and number(line.removesuffix(item.measure.unit)) is not None:
             action, rest = "value", line
         if action is None:
@@ -167,13 +171,17 @@ class Walker:
             self.session.told(error.answer)
             self.screen.forget_typed()
             return True
+        except NotCompleteError as error:
+            self.screen.say(f"The call was not recorded, {error}.")
+            return True
 
     def _record(self, asked: Asked, given: Given) -> tuple[Asked, Answer]:
-        """Write an answer down; return it with the item that it is of."""
+        """Write an answer down, with what was done where it was a no-go; return it with the item that it is of."""
+        is_owed = self.session.state.owes_cure(asked.item)
         try:
             answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
         except AnsweredMeanwhileError as error:
-            asked, answer = self._as_second_look(asked, given, error)
+            asked, answer = as_second_look(self, asked, given, error)
         item = asked.item
         value = f" {answer.value} {item.measure.unit}" if item.measure and answer.value else ""
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
@@ -181,25 +189,9 @@ class Walker:
             self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
         self._forward.clear()
         self.leaving.discard(item.key)
+        if is_owed and answer.answer == GO:
+            ask_cure(self, item, asked.person)
         return asked, answer
-
-    def _as_second_look(self, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:
-        """Take what was answered unaware of another's answer as the second look, which it is.
-
-        Raises AnsweredMeanwhileError where it can't be: somebody's own answer, a hold.
-        """
-        second = self.session.state.second_due(asked.item)
-        is_look = given.answer != HOLD and not same_person(error.answer.by, asked.person)
-        if second is None or not is_look:
-            if given.answer != NO_GO:
-                raise error
-            second = asked.item  # a no-go wins in any case
-        else:
-            self.screen.say(
-                f"{error.answer.by} has looked here too: yours, given unaware of it, is the second look.", "  "
-            )
-        asked = replace(asked, item=second)
-        return asked, self.kept(lambda: self.session.answer(second, given, asked.person))
 
     def _go(self, asked: Asked, rest: str) -> bool | None:
         if rest:
@@ -211,10 +203,6 @@ class Walker:
         self._record(asked, Given(GO, after_ms=asked.after_ms))
         if asked.item.is_call:
             self.show.pace(asked.item.phase)
-        if asked.together_with and asked.item.key not in self.session.state.cures:  # they saw different things: why?
-            why = self.words("  What was it, or what was done about it? (Enter: not said) ")
-            if why:
-                self.kept(lambda: self.session.cure(asked.item, why, asked.person))
         return True
 
     def _value(self, asked: Asked, rest: str) -> bool | None:
@@ -262,12 +250,14 @@ class Walker:
         if asked.item.is_call:
             self.screen.say("A completion call is not held: say it, or q to stop here.")
             return None
-        reason = rest or self.words("  Held. What does it wait for? (Enter: not said) ")
+        waits_for = "somebody to look second" if asked.unseen else ""
+        reason = rest or waits_for or self.words("  Held. What does it wait for? (Enter: not said) ")
         self._record(asked, Given(HOLD, reason=reason or None, after_ms=asked.after_ms))
+        tell_put_off(self, asked.item)
         return True
 
     def _not_applicable(self, asked: Asked, rest: str) -> bool | None:
-        is_second = bool(asked.item.second_of)
+        is_second = bool(asked.item.second_of) and asked.unseen
         before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
         reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")
         reason = reason or self._needed("  Why does it not apply? ")
@@ -276,7 +266,7 @@ class Walker:
             reason = self._needed("  Why does it not apply? ")
         if is_second:
             self._no_second = reason
-        self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms))
+        self._record(asked, Given(NOT_APPLICABLE, reason=reason, after_ms=asked.after_ms, unseen=asked.unseen))
         return True
 
     def words(self, prompt: str) -> str:

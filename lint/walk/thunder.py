@@ -11,7 +11,12 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
+from lint.rig.person import same_person
+from lint.walk.entry import ALL_CLEAR, THUNDER, Entry
+
 CLEAR_AFTER = timedelta(minutes=30)
+# A hold that nobody released, of a walk that was left as it stood: no thunder of today's.
+FORGOTTEN_AFTER = timedelta(hours=24)
 NOTICE = (
     "Stop work and go into a closed building or a closed metal vehicle; not under a stage roof, a tent or a tree. "
     "Leave what is outdoors as it stands. Whoever is responsible for the event decides what it and the public do; "
@@ -45,6 +50,8 @@ class ThunderHold:
 def heard(holds: Sequence[ThunderHold], body: Mapping[str, Any]) -> list[ThunderHold]:
     """Return the holds after one more thunder: it begins a hold, or goes on with the one that stands."""
     moment = (body["heard_utc"], body["heard_local"])
+    if holds and moment in holds[-1].heard:  # two terminals took it over at once
+        return list(holds)
     if holds and not holds[-1].released:
         return [*holds[:-1], replace(holds[-1], heard=(*holds[-1].heard, moment))]
     return [*holds, ThunderHold((moment,), body["releases"])]
@@ -60,9 +67,30 @@ def standing(holds: Sequence[ThunderHold]) -> ThunderHold | None:
     return holds[-1] if holds and not holds[-1].released else None
 
 
-def left_standing(bodies: Iterable[tuple[bool, Mapping[str, Any]]]) -> ThunderHold | None:
-    """Return the hold that an earlier walk ended in, from its thunders (True) and releases (False)."""
-    holds: list[ThunderHold] = []
-    for is_thunder, body in bodies:
-        holds = heard(holds, body) if is_thunder else released(holds, body)
-    return standing(holds)
+def holds_by_walk(entries: Iterable[Entry]) -> Mapping[int, Sequence[ThunderHold]]:
+    """Return the holds of each walk, from the thunders and releases of them all."""
+    found: dict[int, Sequence[ThunderHold]] = {}
+    for entry in entries:
+        take = heard if entry.kind == THUNDER else released
+        found[entry.walk] = take(found.get(entry.walk, ()), entry.body)
+    return found
+
+
+def shared(
+    own: Sequence[ThunderHold], others: Iterable[ThunderHold], now: datetime
+) -> tuple[str, dict[str, str]] | None:
+    """Return the next thunder or release of other walks that a walk has still to take over, as its entry; or None.
+
+    It thunders on every list alike. A release counts here where it was said by the one who releases the hold here,
+    and after every thunder that was heard here.
+    """
+    mine = standing(own)
+    known = {moment for hold in own for moment in hold.heard}
+    for hold in others:
+        for utc, local in hold.heard if not hold.released else ():
+            if (utc, local) not in known and now - datetime.fromisoformat(utc) < FORGOTTEN_AFTER:
+                who = mine.releases if mine else hold.releases
+                return THUNDER, {"heard_utc": utc, "heard_local": local, "releases": who}
+        if mine and hold.released and same_person(hold.releases, mine.releases) and {*mine.heard} <= {*hold.heard}:
+            return ALL_CLEAR, {"by": hold.releases}
+    return None

@@ -34,10 +34,23 @@ def after_no_go(walker: Walker, item: Item, person: str, parts: Sequence[str]) -
     if not cure:
         walker.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
         return not item.killer  # a killer is shown again, with what can be done about it
+    _keep_cure(walker, item, cure, person)
+    walker.screen.say("Cure recorded. Look again:", "  ")
+    return bool(item.second_of)  # after a second look that differs, the first person looks again
+
+
+def ask_cure(walker: Walker, item: Item, person: str) -> None:
+    """Ask what was done about an item that was a no-go, whoever said so and however long ago, and is a go now."""
+    cure = walker.words("  What was it, or what was done about it? (Enter: not said) ")
+    if cure:
+        _keep_cure(walker, item, cure, person)
+        walker.screen.say("Cure recorded.", "  ")
+
+
+def _keep_cure(walker: Walker, item: Item, cure: str, person: str) -> None:
+    """Write a cure down with the item; that of a second look stands with the first."""
     first = walker.session.state.plan.by_key.get(item.second_of, item)
     walker.kept(lambda: walker.session.cure(first, cure, person))
-    walker.screen.say("Cure recorded. Look again:", "  ")
-    return first is not item  # after a second look that differs, the first person looks again
 
 
 def _signals(walker: Walker, item: Item, parts: Sequence[str]) -> list[str]:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from io import StringIO
+
 import pytest
 
 from lint.record.ledger import Ledger
+from lint.walk.screen import Screen, StoppedError
+from lint.walk.terminal import Walker
 
 GO_ALL = ["g", "g", "g", "65", "g"]
 
@@ -113,10 +117,7 @@ def test_enter_goes_forward_again_after_steps_back(session, ways) -> None:
 
 
 def test_a_no_go_offers_the_path_of_its_signal_and_the_hunt(session) -> None:
-    from io import StringIO
-
-    from lint.walk.screen import Screen, StoppedError
-    from lint.walk.terminal import Aids, Walker
+    from lint.walk.terminal import Aids
 
     shown = StringIO()
     aids = Aids(lambda signal: f"path of {signal}", lambda signal: f"rigwalk hunt week.yaml {signal}")
@@ -161,7 +162,7 @@ def test_a_killer_that_does_not_apply_is_listed_at_the_signature_and_in_the_reco
     text = " ".join(shown.text.split())
     assert text.index(line) > text.index("The poll:")
     assert shown.walker.signed.body["killers_not_applicable"] == [
-        "west-box, output bank: 1–8 — no west box (said by A. Adams alone)"
+        "west-box, output bank: 1–8 — no west box (said by A. Adams alone, nobody else saw it)"
     ]
 
 
@@ -172,3 +173,48 @@ def test_what_stands_against_a_go_is_not_pushed_off_the_screen_by_what_is_open(s
     assert "No-go: west-box, output bank: 1–8 — seen: 9-16" in end
     assert "Not answered: 4 items; the record holds them all" in end
     assert "Not answered: east-box" not in end
+
+
+# -- the signature ---------------------------------------------------------------------------------------------
+
+
+def test_the_lead_says_go_once_in_the_poll_and_signs_with_the_name(session, ways) -> None:
+    shown = ways.typed(session, [*GO_ALL, "g", "g", "g", "L. Lead"])
+    assert shown.go is True
+    assert shown.text.count("go or no-go?") == 3, "each role once, the lead too"
+
+
+@pytest.mark.parametrize("typed", [["n", "L. Lead"], ["n", "g", "n", "L. Lead"]])
+def test_the_lead_may_still_say_no_go_at_the_signature(session, ways, typed) -> None:
+    shown = ways.typed(session, [*GO_ALL, "g", "g", "g", *typed])
+    assert shown.go is False
+    assert shown.walker.signed.body["reasons"] == ["The lead, L. Lead, said no-go"]
+
+
+@pytest.mark.parametrize("typed", ["", "g", "y", "go", "?"])
+def test_a_key_pressed_by_habit_signs_nothing(session, ways, typed) -> None:
+    shown = ways.typed(session, [*GO_ALL, "g", "g", "g", typed])
+    assert shown.walker.signed is None
+
+
+def test_a_poll_that_is_taken_again_says_why(session, small, ways) -> None:
+    """R13: whatever changes, each role's go speaks of what stands."""
+    ways.walk_on(session)
+    with Ledger(small.ledger_path) as ledger:
+        other = small.session(ledger)
+        other.open("S. Stage")
+
+        class Lines(StringIO):
+            def readline(self, *_) -> str:
+                line = super().readline()
+                if line == "go, after a look\n":
+                    other.answer(other.state.plan.by_key["level"], ways.Given("go", 66))
+                return line
+
+        shown = StringIO()
+        with pytest.raises(StoppedError):
+            Walker(session, Screen(Lines("g\ngo, after a look\ng\ng\ng\n"), shown), None).run()
+    text = " ".join(shown.getvalue().split())
+    assert "All are asked again: each says go to what stands now." in text
+    assert text.count("stage, go or no-go?") == 2
+    assert all(map(session.state.poll_counts, session.state.plan.roles))

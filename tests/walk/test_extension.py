@@ -117,7 +117,8 @@ def test_a_house_may_extend_the_bundled_one_under_its_own_name(house) -> None:
 )
 def test_a_mistake_is_told_in_the_file_that_makes_it(house, items: str, at: str, told: str) -> None:
     found = problems(house, HEAD + items)
-    assert [message.partition(": ")[2] for message in found] == [told]
+    assert len(found) == 1
+    assert found[0].endswith(f": {told}")
     if at:
         assert found[0].startswith(f"ours.yaml:6:{items.index(at) + 1}: ")
 

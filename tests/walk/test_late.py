@@ -62,7 +62,7 @@ def test_items_are_found_by_place_and_words(full_house) -> None:
 def test_a_poll_no_go_has_its_reason_in_the_record(session, ways) -> None:
     shown = ways.typed(session, [*GO_ALL, "g", "n", "smoke at the amplifier", "L. Lead"])
     reasons = shown.walker.signed.body["reasons"]
-    assert "The house-mixer said no-go in the poll: no-go: smoke at the amplifier" in reasons
+    assert "The house-mixer said no-go in the poll: smoke at the amplifier" in reasons
     assert [entry.body["answer"] for entry in session.entries if entry.kind == "poll"] == ["go", "no-go", "no-go"]
 
 

@@ -71,21 +71,25 @@ def test_not_applicable_killers_are_in_the_verdict(full_house, ways) -> None:
             least = item.measure.least if item.measure else None
             if item.killer or item.second_of:
                 looked = "S. Second" if item.second_of == "mains-leads" else ""
-                session.answer(item, ways.Given("not-applicable", reason="none here"), looked)
+                nobody = bool(item.second_of) and not looked
+                session.answer(item, ways.Given("not-applicable", reason="none here", unseen=nobody), looked)
             else:
                 session.answer(item, ways.Given("go", least))
         ways.poll_all(session)
         body = session.sign("L. Lead", wants_go=True).body
         assert body["verdict"] == "go"
         killers = [item for item in session.state.plan.items if item.killer]
-        words = f"{len(killers)} killer items not applicable, 1 seen by two"
+        words = f"{len(killers)} killer items not applicable, {len(killers) - 1} seen by one person alone"
         assert exceptions_of(body) == words
         assert f"✓ GO ({words}) signed by L. Lead" in told(ledger)
         assert any(
             row.startswith("Every mains plug") and "none here (seen by two)" in row
             for row in body["killers_not_applicable"]
         )
-        assert sum("said by A. Adams alone" in row for row in body["killers_not_applicable"]) == len(killers) - 1
+        assert (
+            sum("said by A. Adams alone, nobody else saw it" in row for row in body["killers_not_applicable"])
+            == len(killers) - 1
+        )
 
 
 def test_a_go_without_second_looks_says_so(full_house, ways) -> None:
@@ -94,7 +98,11 @@ def test_a_go_without_second_looks_says_so(full_house, ways) -> None:
         session.open("A. Adams")
         while (item := session.state.next_item()) is not None:
             least = item.measure.least if item.measure else None
-            given = ways.Given("not-applicable", reason="nobody") if item.second_of else ways.Given("go", least)
+            given = (
+                ways.Given("not-applicable", reason="nobody", unseen=True)
+                if item.second_of
+                else ways.Given("go", least)
+            )
             session.answer(item, given)
         ways.poll_all(session)
         body = session.sign("L. Lead", wants_go=True).body

@@ -71,10 +71,10 @@ def test_without_a_name_nothing_is_recorded(small) -> None:
 
 
 def test_a_signed_no_go_and_then_a_go(small) -> None:
-    done = small.run(["g", "g", "g", "n wrong", "", "g", "s", "L. Lead"], "--by", "A")
+    done = small.run(["g", "g", "g", "n wrong", "", "s", "L. Lead"], "--by", "A")
     assert done.returncode == 1
     assert "✗ NO-GO signed by L. Lead" in done.stdout
-    again = small.run(["1", "65", *SIGN], "--by", "A")
+    again = small.run(["1", "65", "turned it up", "g", *SIGN], "--by", "A")
     assert again.returncode == 0, again.stdout
     shown = small.run(["unused"], "1", check="history")
     assert "NO-GO, by A (house-mixer)" in shown.stdout

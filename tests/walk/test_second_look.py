@@ -271,7 +271,7 @@ def test_one_person_in_any_spelling_is_one_of_the_people(phases, ways, house) ->
 
 def test_the_terminal_is_handed_over_anew_where_the_first_person_has_had_it_back(session, ways) -> None:
     """R11: what the first person types next is never put down as the second's."""
-    typed = ["g", "g", "B. Brown", "g", "g", "o west-box", "n loose", "", "g", "g", "B. Brown", "g"]
+    typed = ["g", "g", "B. Brown", "g", "g", "o west-box", "n loose", "", "g", "tightened", "g", "B. Brown", "g"]
     shown = ways.typed(session, typed)
     assert shown.text.count("A second look is due") == 2
     looks = [(answer.item, answer.by) for answer in session.state.given]

@@ -49,7 +49,7 @@ def at_once(plan, entries: list[Entry]) -> tuple[dict, dict, dict, dict, dict, i
             latest[answer.item] = answer
             reopened.pop(answer.item, None)
             if answer.answer == "no-go":
-                cures.pop(answer.item, None)
+                cures.pop(answer.item.removeprefix("second/"), None)
         elif entry.kind == REOPENED:
             for key in entry.body["items"]:
                 holds.pop(key, None)
@@ -73,7 +73,7 @@ def counted(plan, latest: dict[str, Answer], reopened: dict[str, Answer]) -> tup
             continue
         if first is None or first.seq > second.seq or first.answer not in ("go", "not-applicable"):
             outdated[item.key] = counting.pop(item.key)
-        elif second.answer in ("go", "no-go") and second.answer != first.answer:
+        elif second.answer not in (first.answer, "hold"):  # whoever is second here did look
             differs[item.second_of] = second
     return counting, outdated, differs
 
@@ -95,13 +95,15 @@ def sessions(house):
 
 def step(chance: random.Random, session, ways) -> None:
     """Do something that may be done, at random."""
-    items = [item for item in session.state.plan.items if session.state.status(item) != "waiting"]
+    state = session.state
+    items = [item for item in state.plan.items if state.status(item) != "waiting"]
+    items = [item for item in items if not (item.is_call and state.waits(item.phase))]
     item = chance.choice(items)
     what = chance.random()
     if what < 0.1:
         session.reopen(chance.sample(items, 2))
     elif what < 0.2:
-        session.cure(item, "turned")
+        session.cure(state.plan.by_key.get(item.second_of, item), "turned")
     else:
         answer = chance.choice(["go", "go", "go", "no-go", "hold", "not-applicable"])
         value = chance.choice([50, 65]) if item.measure and answer == "go" else None

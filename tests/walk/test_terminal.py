@@ -55,7 +55,7 @@ def test_the_no_go_is_on_disk_before_the_cure_is_asked_for(session, ways) -> Non
 
 
 def test_back_goes_from_answer_to_answer_and_enter_leaves_one(session, ways) -> None:
-    ways.typed(session, ["g", "g", "b", "b", "n wrong", "", "g", "g"])
+    ways.typed(session, ["g", "g", "b", "b", "n wrong", "", "g", "turned it", "g"])
     assert [(answer.item, answer.answer) for answer in session.state.given] == [
         ("bank/west-box", "go"),
         ("bank/east-box", "go"),
@@ -120,19 +120,27 @@ def test_signing_early_records_a_no_go_with_what_is_open(session, ways) -> None:
 
 
 def test_what_keeps_a_go_away_is_listed_before_the_poll(session, ways) -> None:
-    shown = ways.typed(session, ["g", "g", "g", "n wrong", "", "g", "1", "65", *SIGN])
+    shown = ways.typed(session, ["g", "g", "g", "n wrong", "", "1", "65", "turned it up", "g", *SIGN])
     assert "Not ready for the poll." in shown.text
     assert "1 ✗ no-go: Level: 60 to 70.5 dB" in shown.text
     assert shown.go is True
 
 
-@pytest.mark.parametrize("said", ["", "no", "n", "no-go, piano dead"])
-def test_no_and_silence_are_a_no_go_in_the_poll(session, ways, said) -> None:
-    why = [] if " " in said else [""]
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ("", "silence"), ("no", ""), ("n", ""), ("no-go", ""), ("No Go.", ""), ("nogo", ""),
+        ("n piano dead", "piano dead"), ("no-go, piano dead", "piano dead"), ("no, piano dead", "piano dead"),
+        ("no sound left", "no sound left"), ("N nothing plugged", "nothing plugged"),
+    ],
+)  # fmt: skip
+def test_no_and_silence_are_a_no_go_in_the_poll(session, ways, said, words) -> None:
+    """Words are kept as they were said, without the key that was pressed before them."""
+    why = [] if words not in ("", "silence") else [""]
     shown = ways.typed(session, [*GO_ALL, "g", said, *why, "L. Lead"])
     assert shown.go is False
     assert session.state.polls["house-mixer"].answer == "no-go"
-    assert session.state.polls["house-mixer"].said == said
+    assert session.state.polls["house-mixer"].said == words
 
 
 def test_a_slip_of_the_finger_is_no_word_in_the_poll_and_no_name(session, ways) -> None:

@@ -86,7 +86,7 @@ def test_nothing_of_a_first_look_is_told_before_the_second(both, ways) -> None:
         text = walked(finn, "")
         assert "Sam (stage): 1 answered meanwhile that a second person looks at next" in text
         assert "answered go" not in text and "no such box" not in text and "NOT APPLICABLE" not in text
-    finn.answer(finn.state.plan.by_key["second/bank"], ways.Given("not-applicable", reason="none"), "Finn")
+    finn.answer(finn.state.plan.by_key["second/bank"], ways.Given("not-applicable", reason="none", unseen=True), "Finn")
     sam.answer(plain, ways.Given("go"))
     assert "Sam (stage): 1 answered go meanwhile" in walked(finn)
 

@@ -81,7 +81,7 @@ def test_a_poll_gone_stale_is_taken_again_and_no_no_go_is_signed_silently(both, 
         two.refresh()
         two.answer(level, ways.Given("go", 66))
 
-    lines = [*GO_ALL, "g", "g", "g", "L. Lead", again, "g", "g", "g", "g", "L. Lead", "g"]
+    lines = [*GO_ALL, "g", "g", "g", again, "L. Lead", "g", "g", "g", "L. Lead"]
     text, go, walker = walked(one, *lines)
     assert "Nothing was signed: something was answered or changed on the way here." in text
     assert "B. Brown (house-mixer): 1 answered go meanwhile" in text
@@ -99,7 +99,7 @@ def test_a_change_during_the_poll_is_said_and_polled_again(both, ways) -> None:
         two.answer(level, ways.Given("go", 66))
 
     text, go, _ = walked(one, *GO_ALL, "g", "g", again, "g", "g", "g", "g", "L. Lead", "g")
-    assert "after the poll began: it is taken again." in text
+    assert "after the poll began. All are asked again" in text
     assert text.count(" lead, go or no-go?") == 2
     assert go is True
 
