@@ -8,7 +8,7 @@ from lint.rig.person import same_person
 from lint.walk.change import Change, other_ways
 from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
-from lint.walk.keys import keys_line
+from lint.walk.keys import help_rows, keys_line
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
@@ -17,6 +17,7 @@ from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
 MOST_WAYS = 3
+LINES_OF_ITEM = 8  # a long challenge, its keys on a narrow screen, and the prompt
 
 
 class Display:
@@ -28,6 +29,7 @@ class Display:
         self.role = role
         self._phase_shown = -1
         self._safety_shown = ""
+        self._readers: tuple[str, ...] = ()  # who has the terminal: what others read, they have not
         self._is_pace_told = False
 
     # -- one item ----------------------------------------------------------------------------------------------
@@ -39,6 +41,8 @@ class Display:
         mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
         left = len(self._left(mine))
+        if (readers := (person, together_with)) != self._readers:
+            self._readers, self._safety_shown = readers, ""
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase(item.phase)
@@ -58,7 +62,7 @@ class Display:
             screen.write("")
             self.safety(item.safety)
         screen.write("")
-        screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
+        self._challenge(item)
         screen.write("")
         if together_with:
             screen.say(f"The one answer counts for both, {person} and {together_with}.", "  ")
@@ -67,6 +71,16 @@ class Display:
         if item.measure is not None:
             screen.say(f"The answer is the value read, in {item.measure.unit}, such as v 72.5 (or 72.5 alone).", "  ")
         screen.keys(keys_line(item))
+
+    def _challenge(self, item: Item) -> None:
+        self.screen.write(self.screen.paint(self.screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
+
+    def help(self, item: Item | None = None) -> None:
+        """Show the keys, a screenful at a time, and last of all the item that they are asked at."""
+        self.screen.pages(help_rows(), LINES_OF_ITEM)
+        if item is not None:
+            self._challenge(item)
+            self.screen.keys(keys_line(item))
 
     def is_blind(self, item: Item) -> bool:
         """Whether the answer of an item may not be told here: somebody else gave it, and the second look is due."""
@@ -107,7 +121,7 @@ class Display:
         return f"{role} ({name})" if name else role
 
     def safety(self, safety: Safety) -> None:
-        """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
+        """Show a safety note in full to whoever first has it before them, and as a reminder while they see it again."""
         again = safety.text == self._safety_shown
         self._safety_shown = safety.text
         text = "as above." if again else safety.text
@@ -265,7 +279,8 @@ class Display:
 
 def _why_again(item: Item, old: Answer) -> str:
     """Say why an item is asked again that was answered."""
-    answered = f"{old.by} answered {old.answer}"
+    # Whoever looks second next may have this before them: it is not told what the first said.
+    answered = f"{old.by} answered" + ("" if item.second_person else f" {old.answer}")
     if old.asked["challenge"] != item.challenge:
         return f"it was “{old.asked['challenge']}” when {answered}."
     if ways := other_ways(old.asked, item.asked):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
-from lint.walk.keys import HELP, key_and_rest
+from lint.walk.keys import key_and_rest
 from lint.walk.state import State, visible
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def aside(walker: Walker, line: str) -> bool:
     elif action == "thunder":
         walker.thunder(text)
     elif action == "help":
-        walker.screen.write(HELP)
+        walker.show.help()
     else:
         return False
     return True

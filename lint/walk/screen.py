@@ -10,12 +10,15 @@ import re
 import shutil
 import sys
 import textwrap
+from collections.abc import Iterable
 from contextlib import suppress
 from io import StringIO, TextIOWrapper
 from typing import TextIO
 
 WIDEST = 80
 NARROWEST = 40
+USUAL_HEIGHT = 24
+LOWEST = 8
 
 # Word and mark say it; the colour only repeats it.
 MARKS = {
@@ -93,7 +96,9 @@ class Screen:
         self._is_ascii = not _can_show(self._target)
         self.is_plain = plain or self._is_ascii
         self._has_colour = self._target.isatty() and not no_colour and not self.is_plain
-        self.width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
+        size = shutil.get_terminal_size((WIDEST, USUAL_HEIGHT))
+        self.width = max(NARROWEST, min(WIDEST, size.columns))
+        self.height = max(LOWEST, size.lines)
 
     def paint(self, text: str, name: str) -> str:
         """Return text in the colour of a status or signal word, where there is colour."""
@@ -153,6 +158,27 @@ class Screen:
         """Write a line across, where it is of use."""
         if not self.is_plain:
             self.write("─" * self.width)
+
+    def clear(self) -> None:
+        """Push what stands on a terminal out of sight, for eyes that are not to see it; plain mode needs no such thing."""
+        if self._target.isatty() and not self.is_plain:
+            self.write("\n" * (self.height - 1))
+
+    def pages(self, paragraphs: Iterable[tuple[str, str]], room: int) -> None:
+        """Write paragraphs, each behind its label; at a terminal a screenful at a time that leaves `room` lines free.
+
+        Raises StoppedError.
+        """
+        left = self.height - room
+        for label, text in paragraphs:
+            lines = self.wrapped(text, label, "    ")
+            needs = lines.count("\n") + 1
+            if self._is_typed and not self.is_plain and needs > left:
+                if self.ask("Enter: more · b: back to the item "):
+                    return
+                left = self.height - room
+            left -= needs
+            self.write(lines)
 
     def ask(self, prompt: str) -> str:
         """Ask for one line and return it, cleaned. Raises StoppedError at the end of the input."""
