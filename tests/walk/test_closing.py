@@ -9,14 +9,6 @@ from lint.record.ledger import Ledger
 GO_ALL = ["g", "g", "g", "65", "g"]
 
 
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
-
-
 def call(session, phase: int):
     return next(item for item in session.state.plan.items if item.is_call and item.phase == phase)
 

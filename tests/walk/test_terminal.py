@@ -11,15 +11,6 @@ from lint.record.ledger import Ledger
 from lint.walk.screen import Screen
 from lint.walk.state import replay
 
-
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
-
-
 GO_ALL = ["g", "g", "g", "65", "g"]
 SIGN = ["g", "g", "g", "L. Lead", "go"]
 
