@@ -37,6 +37,7 @@ def _after_go(signed: Entry, walker: Walker) -> str:
     screen.say(f"Walk {signed.walk} was signed {screen.status('go')} by {body['lead']}, {moment(body['local'])}.")
     if body["rig_digest"] != walker.session.basis.rig_digest:
         screen.say("The rig file was changed after that: the signature does not speak of the rig as it is now.")
+    screen.say("Something is no go after all? c, then o and words of the item, then n: that overtakes the GO.")
     while True:
         screen.say("c: go on with it, asking only what has changed, and sign anew · n: begin a new walk · q: leave it")
         line = screen.ask("> ").casefold()

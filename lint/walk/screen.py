@@ -160,7 +160,7 @@ class Screen:
             self.write("─" * self.width)
 
     def clear(self) -> None:
-        """Push what stands on a terminal out of sight, for eyes that are not to see it; plain mode needs no such thing."""
+        """Push what stands on a terminal out of sight, for eyes that are not to see it; not in plain mode."""
         if self._target.isatty() and not self.is_plain:
             self.write("\n" * (self.height - 1))
 

@@ -15,6 +15,15 @@ def test_a_finished_role_may_still_answer_anew(session, ways) -> None:
     assert shown.go is None or shown.go is False
 
 
+def test_a_finished_role_picks_what_is_not_settled_by_its_number(session, ways) -> None:
+    lines = ["n 9–16", "", "", "g", "9", "1", "g", "q"]
+    text = ways.typed(session, lines, role="stage").plain
+    assert "Everything of the stage is asked; these are not settled: 1 ✗ no-go: west-box, output bank: 1–8" in text
+    assert "number or o WORDS: answer an item anew" in text
+    assert "“9” is no number of this list." in text and "“1” is no answer here" not in text
+    assert session.state.answers["bank/west-box"].answer == "go"
+
+
 def test_in_the_poll_any_item_may_be_answered_anew(session, ways) -> None:
     lines = [*GO_ALL, "g", "o level", "n too loud", "", "q"]
     shown = ways.typed(session, lines)

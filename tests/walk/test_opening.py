@@ -31,6 +31,15 @@ def test_after_a_signed_go_it_says_so_and_asks(small) -> None:
     assert "Walk 2 begins" in small.run(["n"], "--by", "A. Adams").stdout
 
 
+def test_after_a_signed_go_it_says_where_a_late_no_go_goes(small) -> None:
+    small.run([*GO_ALL, *SIGN], "--by", "A. Adams")
+    done = small.run(["c", "o west", "n 9–16", "", "q"], "--by", "A. Adams")
+    text = " ".join(done.stdout.split())
+    assert "Something is no go after all? c, then o and words of the item, then n: that overtakes the GO." in text
+    assert "The GO that was signed counts no more" in text
+    assert done.returncode == 1
+
+
 def test_a_signed_go_may_be_gone_on_with_where_the_rig_changed(small) -> None:
     small.run([*GO_ALL, *SIGN], "--by", "A. Adams")
     small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
