@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from lint.rig.person import same_person
-from lint.walk.change import Change, other_ways
+from lint.walk.change import Change, few, other_ways
 from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import help_rows, keys_line
@@ -16,7 +16,6 @@ from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visib
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
-MOST_WAYS = 3
 LINES_OF_ITEM = 8  # a long challenge, its keys on a narrow screen, and the prompt
 
 
@@ -235,24 +234,17 @@ class Display:
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""
         screen = self.screen
-        what = " and the ".join(name for name, is_so in (("rig", change.rig), ("checklist", change.template)) if is_so)
+        head, rows = change.head, change.rows
         screen.write("")
-        screen.say(f"The {what} has changed since." if what else "What is asked has changed since.")
-        for row in change.touched[:MOST_LISTED]:
-            other = f"another way ({_few(row.ways)})" if row.ways else "another note or limit"
-            words = f"was “{row.was}”, is now “{row.now}”" if row.was != row.now else f"{other}: “{row.now}”"
-            screen.say(words, "  ~ ", "    ")
-        for challenge in change.came[:MOST_LISTED]:
-            screen.say(challenge, "  + new: ", "    ")
-        for challenge in change.went[:MOST_LISTED]:
-            screen.say(challenge, "  - gone: ", "    ")
-        hidden = sum(max(0, len(rows) - MOST_LISTED) for rows in (change.touched, change.came, change.went))
-        if hidden:
-            screen.say(f"and {hidden} more", "    ")
-        if change.calls:
-            screen.say(f"{len(change.calls)} completion calls are said anew.", "  ~ ", "    ")
-        touched = bool(change.touched or change.came or change.calls)
-        screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
+        screen.say(f"{head[0].upper()}{head[1:]} has changed since.")
+        for mark, words in rows[:MOST_LISTED]:
+            screen.say(words, f"  {mark} ", "    ")
+        if len(rows) > MOST_LISTED:
+            screen.say(f"and {len(rows) - MOST_LISTED} more", "    ")
+        if change.is_asked_again:
+            screen.say("What says so is asked again; every other answer is kept.")
+        else:
+            screen.say("Nothing that was answered is asked again.")
         self.no_gos()
 
     def left_out(self) -> None:
@@ -284,14 +276,9 @@ def _why_again(item: Item, old: Answer) -> str:
     if old.asked["challenge"] != item.challenge:
         return f"it was “{old.asked['challenge']}” when {answered}."
     if ways := other_ways(old.asked, item.asked):
-        what = "what this phase asks" if item.is_call else _few(ways)
+        what = "what this phase asks" if item.is_call else few(ways)
         return f"{answered}; since then {what} is another."
     return f"it is as it was when {answered}."
-
-
-def _few(names: Sequence[str]) -> str:
-    more = f" and {len(names) - MOST_WAYS} more" if len(names) > MOST_WAYS else ""
-    return ", ".join(names[:MOST_WAYS]) + more
 
 
 _NEWS = {

@@ -8,7 +8,7 @@ from typing import Any
 
 from lint.rig.person import person_key, same_person
 from lint.walk.basis import Basis, Digest
-from lint.walk.change import Change, asked_list, change_between
+from lint.walk.change import Change, answered, asked_list, change_between
 from lint.walk.entry import (
     ALL_CLEAR,
     ANSWER,
@@ -204,9 +204,10 @@ class Session:
         """Write down what changed since the walk last stood on a rig, if anything did."""
         self._replay()
         last = next(entry for entry in reversed(self._entries) if entry.kind in (BEGUN, CHANGED))
-        change = change_between(last.body, self.basis, self._digest)
+        now = self._what()
+        change = change_between(last.body, now, answered(self._entries))
         if change is not None:
-            self._append(CHANGED, self._what())
+            self._append(CHANGED, now)
         return change
 
     def refresh(self) -> Change | None:
