@@ -116,8 +116,8 @@ def _changed_lines(before: Sequence[Entry], body: Mapping[str, Any]) -> list[str
     change = change_between(last.body, body, answered(before))
     if change is None:
         return [f"nothing had changed after all, at the terminal of {body['by']}"]
-    none = [] if change.rows else ["nothing that is asked is another"]
-    return [f"{change.head} had changed, at the terminal of {body['by']}", *none, *(words for _, words in change.rows)]
+    asked = [words for _, words in change.rows] or ["nothing that is asked is another"]
+    return [f"{change.head} had changed, at the terminal of {body['by']}", *change.told, *asked]
 
 
 def _took(time: timedelta) -> str:

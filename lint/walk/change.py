@@ -37,7 +37,7 @@ class Touched:
 class Change:
     """The challenges that came, went and changed, the calls to be said anew, and whether the files changed at all.
 
-    `calls` are those that had been said.
+    `calls` are those that had been said; `told` says in the words of the trade what changed in the rig.
     """
 
     rig: bool
@@ -46,6 +46,7 @@ class Change:
     calls: Sequence[str] = ()
     came: Sequence[str] = ()
     went: Sequence[str] = ()
+    told: Sequence[str] = ()
 
     @property
     def head(self) -> str:
@@ -55,11 +56,18 @@ class Change:
 
     @property
     def rows(self) -> list[tuple[str, str]]:
-        """Say each thing that is another, behind its mark; first what is asked again."""
+        """Say each thing that is another, behind its mark; first what is asked again.
+
+        What nobody had answered yet is only counted where the change itself is told.
+        """
+        again = [row for row in self.touched if row.again]
+        later = [row for row in self.touched if not row.again]
         count = len(self.calls)
         calls = f"{count} completion calls are said anew" if count > 1 else "1 completion call is said anew"
         return [
-            *(("~", row.words) for row in sorted(self.touched, key=lambda row: not row.again)),
+            *(("~", row.words) for row in again),
+            *(("~", row.words) for row in later if not self.told),
+            *([("~", f"{len(later)} that nobody had answered yet")] if later and self.told else []),
             *(("+", f"new: {challenge}") for challenge in self.came),
             *(("-", f"gone: {challenge}") for challenge in self.went),
             *([("~", calls)] if count else []),
@@ -98,7 +106,7 @@ def answered(entries: Iterable[Entry]) -> set[str]:
 def change_between(before: Mapping[str, Any], after: Mapping[str, Any], answered: Container[str]) -> Change | None:
     """Return what has changed between two entries that hold `rig_digest`, `template_digest` and `items`, or None.
 
-    `answered` are the items that had been answered till then.
+    `answered` are the items that had been answered till then. What the rig's change is told as stands in `after`.
     """
     was, now = _once(before["items"]), _once(after["items"])
     touched = {key: _touched(was[key], row, answered) for key, row in now.items() if _differs(was.get(key), row)}
@@ -109,6 +117,7 @@ def change_between(before: Mapping[str, Any], after: Mapping[str, Any], answered
         [row.now for key, row in touched.items() if key.startswith(CALL) and row.again],
         [row["challenge"] for key, row in now.items() if key not in was],
         [row["challenge"] for key, row in was.items() if key not in now],
+        after.get("told", ()),
     )
     found = (change.rig, change.template, touched, change.came, change.went)
     return change if any(found) else None

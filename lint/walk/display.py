@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.check.finding import Finding
 from lint.rig.person import same_person
 from lint.walk.change import Change, few, other_ways
 from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
@@ -30,6 +31,7 @@ class Display:
         self._safety_shown = ""
         self._readers: tuple[str, ...] = ()  # who has the terminal: what others read, they have not
         self._is_pace_told = False
+        self._no_gos_told: Sequence[Finding] = ()
 
     # -- one item ----------------------------------------------------------------------------------------------
 
@@ -237,6 +239,11 @@ class Display:
         head, rows = change.head, change.rows
         screen.write("")
         screen.say(f"{head[0].upper()}{head[1:]} has changed since.")
+        for words in change.told[:MOST_LISTED]:
+            screen.say(words, "  ", "    ")
+        if len(change.told) > MOST_LISTED:
+            screen.say(f"and {len(change.told) - MOST_LISTED} more", "    ")
+        screen.say("Of what is asked, this is another:" if rows else "Nothing that is asked is another.")
         for mark, words in rows[:MOST_LISTED]:
             screen.say(words, f"  {mark} ", "    ")
         if len(rows) > MOST_LISTED:
@@ -245,7 +252,8 @@ class Display:
             screen.say("What says so is asked again; every other answer is kept.")
         else:
             screen.say("Nothing that was answered is asked again.")
-        self.no_gos()
+        if self.session.basis.no_gos != self._no_gos_told:
+            self.no_gos()
 
     def left_out(self) -> None:
         """Say what of safety the house's list leaves out, and why."""
@@ -254,15 +262,15 @@ class Display:
 
     def no_gos(self) -> None:
         """Say which findings of the check keep a go away."""
-        found = self.session.basis.no_gos
+        self._no_gos_told = found = self.session.basis.no_gos
         if not found:
             return
         screen = self.screen
         screen.write("")
         screen.say(
-            f"{screen.status('no-go')} The check of the rig file finds what must be put right. Walk on by all means;"
+            f"{screen.status('no-go')} The check of the rig file finds what must be put right. Walk on by all means; "
+            "a GO can't come of it until these are cured or waived in the rig file:"
         )
-        screen.say("a GO can't come of it until these are cured or waived in the rig file:")
         for finding in found[:MOST_LISTED]:
             screen.say(f"{finding.message} ({finding.rule})", "  ✗ ", "    ")
         if len(found) > MOST_LISTED:

@@ -34,6 +34,7 @@ from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
+from lint.walk.rig_then import kept_rig, told_since
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
 from lint.walk.thunder import left_standing
@@ -169,6 +170,7 @@ class Session:
             "rig_digest": basis.rig_digest,
             "template_digest": basis.template_digest,
             "rules_digest": basis.rules_digest,
+            **kept_rig(basis.checked.resolved),
             "items": asked_list(basis.plan, self._digest),
         }
 
@@ -204,7 +206,7 @@ class Session:
         """Write down what changed since the walk last stood on a rig, if anything did."""
         self._replay()
         last = next(entry for entry in reversed(self._entries) if entry.kind in (BEGUN, CHANGED))
-        now = self._what()
+        now = {**self._what(), "told": told_since(last.body, self.basis.checked.resolved)}
         change = change_between(last.body, now, answered(self._entries))
         if change is not None:
             self._append(CHANGED, now)
