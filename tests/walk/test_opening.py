@@ -122,6 +122,28 @@ def test_where_nothing_starts_without_it_there_is_no_way_round_the_choice(small)
     assert "1 of others or of long ago kept as answered, by B. Brown" in told
 
 
+def test_the_last_item_is_read_out_at_every_resume_to_be_looked_at_once_more(small) -> None:
+    """R08: repeated, and not asked: what was answered and is on disk is asked of nobody twice."""
+    small.run(["g"], "--by", "A. Adams")
+    told = " ".join(small.run(["b", "n 9–16", "turned", "g"], "--by", "A. Adams").stdout.split())
+    assert "Last answered: west-box, output bank: 1–8: ✓ GO (by A. Adams, " in told
+    assert "Look once more; b answers it anew." in told
+    assert "▶ east-box, output bank: 9–16" in told and told.count("▶ west-box, output bank: 1–8") == 2
+
+
+def test_there_is_no_way_round_the_choice_in_any_phase(small) -> None:
+    """R08: also where no killer item is among what was answered."""
+    small.checklist(
+        (small.folder / "checklists" / "full-walk.yaml")
+        .read_text("utf-8")
+        .replace("killer: true, second_person: false, ", "")
+    )
+    small.run(["g"], "--by", "A. Adams")
+    asked = small.run(["", "go", "q"], "--by", "B. Brown").stdout
+    assert asked.count("k: go on where it was") == 3 and "▶" not in asked
+    assert not {"kept", "reopened"} & set(kinds(small))
+
+
 def test_nothing_of_an_earlier_week_is_an_answer(small, ways) -> None:
     """R25."""
     with Ledger(small.ledger_path) as ledger:
