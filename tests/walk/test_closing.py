@@ -164,3 +164,17 @@ def test_what_stands_against_a_go_is_not_pushed_off_the_screen_by_what_is_open(s
     assert "No-go: west-box, output bank: 1–8 — seen: 9-16" in end
     assert "Not answered: 4 items; the record holds them all" in end
     assert "Not answered: east-box" not in end
+
+
+def test_nobody_signs_a_close_down_that_leaves_the_house_otherwise(full_house, ways) -> None:
+    """R18: nobody takes over, so what stays and what is in writing is answered, or it is a no-go."""
+    with full_house.opened(checklist="close-down") as session:
+        ways.walk_on(session)
+        ways.poll_all(session)
+        assert session.reasons() == []
+        left = session.state.plan.by_key["left"]
+        for given in (ways.Given("no-go", seen="the amplifier rack hums"), ways.Given("hold")):
+            session.answer(left, given)
+            ways.poll_all(session)
+            assert any("The house as it is left alone" in reason for reason in session.reasons())
+        assert session.sign("L. Lead", wants_go=True).body["verdict"] == "no-go"
