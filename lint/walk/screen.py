@@ -35,6 +35,7 @@ _COLOURS = {
 # Nothing that is typed may move the cursor, or change the reading direction, of whoever reads the record later.
 _UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]+")
 MOST_LETTERS = 500
+_GLUE = "\xa0"  # a space where no line is broken; shown as any other
 _COLOUR = re.compile("\x1b\\[[0-9;]*m")
 # For terminals that know ASCII alone: a dash in a range must not turn into a question mark.
 _ASCII = str.maketrans({"–": "-", "—": "-", "“": '"', "”": '"', "…": "...", "→": "->", "≤": "<=", "’": "'"})
@@ -113,8 +114,9 @@ class Screen:
         return text if self.is_plain else f"{mark} {text}"
 
     def listed(self, *parts: str) -> str:
-        """Return the parts that say anything in one line, set apart."""
-        return (", " if self.is_plain else " · ").join(filter(None, parts))
+        """Return the parts that say anything in one line, set apart; a line is broken between two of them."""
+        glued = (part.replace(" ", _GLUE) if len(part) <= NARROWEST else part for part in filter(None, parts))
+        return f"{_GLUE}· ".join(glued)
 
     def say(self, text: str = "", indent: str = "", hanging: str | None = None) -> None:
         """Write a paragraph, broken into lines with words and addresses kept whole."""
@@ -140,8 +142,14 @@ class Screen:
 
     def write(self, text: str) -> None:
         """Write lines as they are."""
-        self._target.write((text.translate(_ASCII) if self._is_ascii else text) + "\n")
+        self._target.write(self._shown(text) + "\n")
         self._target.flush()
+
+    def _shown(self, text: str) -> str:
+        """Return a text as this terminal shows it; what sets choices apart for the eye is a comma in plain mode."""
+        text = text.replace(_GLUE, " ")
+        text = text.replace(" · ", ", ") if self.is_plain else text
+        return text.translate(_ASCII) if self._is_ascii else text
 
     def keys(self, line: str) -> None:
         """Write a line of keys, two spaces between them, broken between two keys where it is too long."""
@@ -182,8 +190,12 @@ class Screen:
 
     def ask(self, prompt: str) -> str:
         """Ask for one line and return it, cleaned. Raises StoppedError at the end of the input."""
+        if not self.is_plain and len(prompt) > self.width:
+            *above, last = self.wrapped(prompt).split("\n")
+            self.write("\n".join(above))
+            prompt = f"{last} "
         try:
-            line = self._read(prompt)
+            line = self._read(self._shown(prompt))
         except EOFError:
             self.write("")
             raise StoppedError from None

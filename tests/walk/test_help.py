@@ -46,6 +46,18 @@ def test_help_keeps_words_whole_and_fits_the_screen_with_the_item(full_house, mo
     assert pages[-1].count("▶ ") == 1 and "q stop" in pages[-1], "the item and its keys stand below"
 
 
+def test_on_a_narrow_screen_no_prompt_and_no_choice_is_broken_in_a_word(monkeypatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    shown = StringIO()
+    screen = Screen(StringIO("\n"), shown)
+    choices = ("number or o WORDS: answer it anew", "b: the last one", "Enter: look again", "q: stop")
+    screen.say(screen.listed(*choices))
+    screen.ask(f"{screen.listed(*choices)} ")
+    lines = shown.getvalue().splitlines()
+    wanted = ["number or o WORDS: answer it anew ·", "b: the last one · Enter: look again ·"]
+    assert lines == [*wanted, "q: stop", *wanted, "q: stop "]
+
+
 def test_help_is_left_where_it_is_enough(full_house, monkeypatch) -> None:
     monkeypatch.setenv("COLUMNS", "40")
     monkeypatch.setenv("LINES", "20")
