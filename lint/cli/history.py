@@ -13,6 +13,7 @@ import typer
 if TYPE_CHECKING:
     from lint.record.ledger import Ledger, Proof
     from lint.record.walks import PastWalk
+    from lint.walk.entry import Entry
 
 
 class Form(StrEnum):
@@ -151,14 +152,25 @@ def _export(ledger: Ledger, rig: str | None, number: int, last: int, form: Form)
     from lint.record.recurring import recurring
 
     proof = ledger.verify()
-    _, shown = _chosen(ledger, proof, rig, number)
+    walks, shown = _chosen(ledger, proof, rig, number)
     if form is Form.CSV:
         sys.stdout.write(as_csv(shown))
         if proof.broken is not None:
             typer.echo(f"Record {proof.broken.seq} does not hold: {proof.broken.why}.", err=True)
     else:
-        typer.echo(json.dumps(as_data(shown, proof, recurring(shown, last)), ensure_ascii=False, indent=1))
+        beside = [] if number else _beside(ledger, proof, rig, walks)
+        typer.echo(json.dumps(as_data(shown, proof, recurring(shown, last), beside), ensure_ascii=False, indent=1))
     return proof.broken is None
+
+
+def _beside(ledger: Ledger, proof: Proof, rig: str | None, walks: list[PastWalk]) -> list[Entry]:
+    """Return the records that are of a rig and of no walk: handovers that were said back, and hunts."""
+    from lint.record.hunts import HUNT
+    from lint.record.received import RECEIVED
+
+    numbers = {walk.number for walk in walks}
+    found = ledger.entries(kinds=(RECEIVED, HUNT), up_to=proof.holding)
+    return [entry for entry in found if entry.walk not in numbers and rig in (None, entry.body["rig"])]
 
 
 def _numbers(walks: list[PastWalk]) -> str:

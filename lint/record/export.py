@@ -9,10 +9,12 @@ from io import StringIO
 from typing import Any
 
 from lint.page.plain import guarded
+from lint.record.hunts import HUNT
 from lint.record.ledger import Proof
+from lint.record.received import RECEIVED
 from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE, words_later
+from lint.walk.entry import ANSWER, CURE, Entry, words_later
 
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
@@ -20,8 +22,13 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def as_data(walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring]) -> dict[str, Any]:
-    """Return everything as plain data for JSON: the proof, each walk with every entry, what fails again and again."""
+def as_data(
+    walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring], beside: Sequence[Entry] = ()
+) -> dict[str, Any]:
+    """Return everything as plain data for JSON: the proof, each walk with every entry, what fails again and again.
+
+    `beside` are the records of no walk: handovers that were said back, hunts between two walks.
+    """
     return {
         "proof": {
             "holding": proof.holding,
@@ -30,6 +37,8 @@ def as_data(walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring])
         },
         "walks": [asdict(walk) for walk in walks],
         "recurring": [asdict(row) for row in often],
+        "received": [asdict(entry) for entry in beside if entry.kind == RECEIVED],
+        "hunts": [asdict(entry) for entry in beside if entry.kind == HUNT],
     }
 
 

@@ -44,6 +44,12 @@ BEGIN SELECT raise(ABORT, 'entries are never dropped'); END;
 """
 
 
+_ELSEWHERE = (
+    "Make this file and its folder writable for you, or copy the whole house folder to where you may write, and work "
+    "there."
+)
+
+
 class RecordError(LogError):
     """Raised where the record can't be kept or read: one sentence that says why and what to do."""
 
@@ -154,7 +160,9 @@ class Ledger:
         except (UnicodeDecodeError, OverflowError) as error:  # names or numbers that no database of ours holds
             raise RecordError(f"{self.path}: {_reason(sqlite3.DatabaseError(str(error)))}") from None
         except OSError as error:
-            raise RecordError(f"{self.path}: the record can't be kept here: {error.strerror or error}.") from None
+            raise RecordError(
+                f"{self.path}: the record can't be kept here ({error.strerror or error}). {_ELSEWHERE}"
+            ) from None
 
     def append(self, walk: int | None, kind: str, body: Mapping[str, Any], after: int | None = None) -> Entry:
         """Write one entry and return it once it is on disk; None begins a new walk.
@@ -276,10 +284,7 @@ def _reason(error: sqlite3.Error) -> str:
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return "another program is using the record; close it there and try again."
     if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_AUTH):
-        return (
-            "the record can't be opened for writing, so nothing was asked or recorded. Make this file and its folder "
-            "writable for you, or copy the whole house folder to where you may write, and walk there."
-        )
+        return f"the record can't be opened for writing, so nothing can be recorded. {_ELSEWHERE}"
     if primary == sqlite3.SQLITE_FULL:
         return "the disk is full, so nothing more can be recorded; make room and try again."
     if primary == sqlite3.SQLITE_IOERR:

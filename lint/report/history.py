@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
@@ -13,7 +13,8 @@ from lint.record.recurring import Recurring
 from lint.record.seal import short
 from lint.record.signature import signature_holds
 from lint.record.walks import PastWalk
-from lint.walk.entry import Entry
+from lint.walk.change import answered, change_between
+from lint.walk.entry import BEGUN, CHANGED, Entry
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
 _INDENT = " " * 14
@@ -98,13 +99,25 @@ def walk_text(walk: PastWalk, proof: Proof) -> str:
     """Return a walk with every entry."""
     shown = [walk_lines(walk, proof), ""]
     since = walk.entries[0]
-    for entry in walk.entries:
-        lines = _LINES.get(entry.kind, _other_line)(entry.body)
+    for place, entry in enumerate(walk.entries):
+        before = walk.entries[:place]
+        is_change = entry.kind == CHANGED
+        lines = _changed_lines(before, entry.body) if is_change else _LINES.get(entry.kind, _other_line)(entry.body)
         if is_call(entry):
             lines, since = [*lines, _took(time_between(since.body, entry.body))], entry
         shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
         shown += [wrapped(line, _INDENT) for line in lines[1:]]
     return "\n".join(shown)
+
+
+def _changed_lines(before: Sequence[Entry], body: Mapping[str, Any]) -> list[str]:
+    """Say what a change of the files did to what is asked, by what stood in the record before it."""
+    last = next(entry for entry in reversed(before) if entry.kind in (BEGUN, CHANGED))
+    change = change_between(last.body, body, answered(before))
+    if change is None:
+        return [f"nothing had changed after all, at the terminal of {body['by']}"]
+    asked = [words for _, words in change.rows] or ["nothing that is asked is another"]
+    return [f"{change.head} had changed, at the terminal of {body['by']}", *change.told, *asked]
 
 
 def _took(time: timedelta) -> str:
@@ -163,7 +176,6 @@ def _other_line(body: Mapping[str, Any]) -> list[str]:
 _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "begun": lambda body: [f"begun by {body['by']}: {body['checklist']}, {len(body['items'])} items", *_left_out(body)],
     "resumed": lambda body: [f"resumed by {body['by']}"],
-    "changed": lambda body: ["the rig or the checklist had changed"],  # noqa: ARG005
     "answer": _answer_lines,
     "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
     "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],

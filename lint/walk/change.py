@@ -2,26 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from lint.walk.basis import Basis, Digest
+from lint.walk.basis import Digest
+from lint.walk.entry import ANSWER, BEGUN, CHANGED, REOPENED, Entry
 from lint.walk.items import CALL, SECOND, Plan
+
+MOST_WAYS = 3
 
 
 @dataclass(frozen=True, slots=True)
 class Touched:
-    """An item that is another now: its challenge before and after, and what it speaks of that runs another way."""
+    """An item that is another now: its challenge before and after, and what it speaks of that runs another way.
+
+    `again`: it was answered, and is asked again.
+    """
 
     was: str
     now: str
     ways: Sequence[str] = ()
+    again: bool = False
+
+    @property
+    def words(self) -> str:
+        """Say what is another, and whether it is asked again."""
+        other = f"another way ({few(self.ways)})" if self.ways else "another note or limit"
+        words = f"was “{self.was}”, is now “{self.now}”" if self.was != self.now else f"{other}: “{self.now}”"
+        return f"asked again: {words}" if self.again else words
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """The challenges that came, went and changed, the calls to be said anew, and whether the files changed at all."""
+    """The challenges that came, went and changed, the calls to be said anew, and whether the files changed at all.
+
+    `calls` are those that had been said; `told` says in the words of the trade what changed in the rig.
+    """
 
     rig: bool
     template: bool
@@ -29,6 +46,37 @@ class Change:
     calls: Sequence[str] = ()
     came: Sequence[str] = ()
     went: Sequence[str] = ()
+    told: Sequence[str] = ()
+
+    @property
+    def head(self) -> str:
+        """Say which of the files changed."""
+        what = " and the ".join(name for name, is_so in (("rig", self.rig), ("checklist", self.template)) if is_so)
+        return f"the {what}" if what else "what is asked"
+
+    @property
+    def rows(self) -> list[tuple[str, str]]:
+        """Say each thing that is another, behind its mark; first what is asked again.
+
+        What nobody had answered yet is only counted where the change itself is told.
+        """
+        again = [row for row in self.touched if row.again]
+        later = [row for row in self.touched if not row.again]
+        count = len(self.calls)
+        calls = f"{count} completion calls are said anew" if count > 1 else "1 completion call is said anew"
+        return [
+            *(("~", row.words) for row in again),
+            *(("~", row.words) for row in later if not self.told),
+            *([("~", f"{len(later)} that nobody had answered yet")] if later and self.told else []),
+            *(("+", f"new: {challenge}") for challenge in self.came),
+            *(("-", f"gone: {challenge}") for challenge in self.went),
+            *([("~", calls)] if count else []),
+        ]
+
+    @property
+    def is_asked_again(self) -> bool:
+        """Whether anything that was answered is asked again."""
+        return bool(self.calls) or any(row.again for row in self.touched)
 
 
 def asked_list(plan: Plan, digest: Digest) -> list[dict[str, Any]]:
@@ -39,31 +87,56 @@ def asked_list(plan: Plan, digest: Digest) -> list[dict[str, Any]]:
     ]
 
 
-def change_between(before: Mapping[str, Any], basis: Basis, digest: Digest) -> Change | None:
-    """Return what has changed since an entry that holds `rig_digest`, `template_digest` and `items`, or None."""
-    was = _once(before["items"])
-    now = _once(asked_list(basis.plan, digest))
-    touched = {key: _touched(was[key], row) for key, row in now.items() if _differs(was.get(key), row)}
+def answered(entries: Iterable[Entry]) -> set[str]:
+    """Return the items that are answered after a walk's entries, whatever the answer, and not to be asked again."""
+    found: set[str] = set()
+    listed: dict[str, str] = {}
+    for entry in entries:
+        body = entry.body
+        if entry.kind == ANSWER:
+            found.add(body["item"])
+        elif entry.kind == REOPENED:
+            found.difference_update(body["items"])
+        elif entry.kind in (BEGUN, CHANGED):
+            before, listed = listed, {row["item"]: row["digest"] for row in body["items"]}
+            found -= {key for key, digest in listed.items() if before.get(key, digest) != digest}
+    return found
+
+
+def change_between(before: Mapping[str, Any], after: Mapping[str, Any], answered: Container[str]) -> Change | None:
+    """Return what has changed between two entries that hold `rig_digest`, `template_digest` and `items`, or None.
+
+    `answered` are the items that had been answered till then. What the rig's change is told as stands in `after`.
+    """
+    was, now = _once(before["items"]), _once(after["items"])
+    touched = {key: _touched(was[key], row, answered) for key, row in now.items() if _differs(was.get(key), row)}
     change = Change(
-        before["rig_digest"] != basis.rig_digest,
-        before["template_digest"] != basis.template_digest,
+        before["rig_digest"] != after["rig_digest"],
+        before["template_digest"] != after["template_digest"],
         [row for key, row in touched.items() if not key.startswith(CALL)],
-        [row.now for key, row in touched.items() if key.startswith(CALL)],
+        [row.now for key, row in touched.items() if key.startswith(CALL) and row.again],
         [row["challenge"] for key, row in now.items() if key not in was],
         [row["challenge"] for key, row in was.items() if key not in now],
+        after.get("told", ()),
     )
-    found = (change.rig, change.template, change.touched, change.calls, change.came, change.went)
+    found = (change.rig, change.template, touched, change.came, change.went)
     return change if any(found) else None
 
 
-def _touched(was: Mapping[str, Any], now: Mapping[str, Any]) -> Touched:
-    return Touched(was["challenge"], now["challenge"], other_ways(was, now))
+def _touched(was: Mapping[str, Any], now: Mapping[str, Any], answered: Container[str]) -> Touched:
+    return Touched(was["challenge"], now["challenge"], other_ways(was, now), now["item"] in answered)
+
+
+def few(names: Sequence[str]) -> str:
+    """Return the first of some names, and how many more there are."""
+    more = f" and {len(names) - MOST_WAYS} more" if len(names) > MOST_WAYS else ""
+    return ", ".join(names[:MOST_WAYS]) + more
 
 
 def other_ways(was: Mapping[str, Any], now: Mapping[str, Any]) -> tuple[str, ...]:
     """Return what runs another way by what was asked then and what is asked now; older records do not tell the ways."""
     before = was.get("ways", {})
-    return tuple(name for name, way in now["ways"].items() if before.get(name) != way) if before else ()
+    return tuple(name for name, way in now.get("ways", {}).items() if before.get(name) != way) if before else ()
 
 
 def _once(rows: Sequence[Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:

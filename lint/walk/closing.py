@@ -12,7 +12,7 @@ from lint.walk.entry import exceptions_of
 from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
-from lint.walk.picking import aside, may_ask
+from lint.walk.picking import aside, numbered
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.signoff import UNANSWERED, exceptions, seen_by_two
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
@@ -53,11 +53,14 @@ def _role_done(walker: Walker) -> bool:
     else:
         screen.say(f"Everything of the {walker.role} is answered.")
     screen.say("The lead polls and signs: run the walk without --role.")
-    keys = ("o WORDS: answer an item anew", "b: the last one", "thunder", "Enter: look again", "q: stop ")
-    line = screen.ask(screen.listed(*keys))
+    anew = f"{'number or ' if left else ''}o WORDS: answer an item anew"
+    line = screen.ask(f"{screen.listed(anew, 'b: the last one', 'thunder', 'Enter: look again', 'q: stop')} ")
     if key_and_rest(line)[0] == "stop":
         return False
-    if not aside(walker, line) and line:
+    if line.isdecimal() and left:
+        if (item := numbered(walker, line, left)) is not None:
+            walker.ask(item, may_leave=True)
+    elif not aside(walker, line) and line:
         screen.say(f"“{line}” is no answer here.")
     return True
 
@@ -94,9 +97,9 @@ def _unsettled(walker: Walker) -> str:
             return "sign"
         if aside(walker, line):
             pass
-        elif line.isdecimal() and 1 <= int(line) <= len(every[:MOST_REASONS]):
-            if may_ask(walker, every[int(line) - 1]):
-                walker.ask(every[int(line) - 1], may_leave=True)
+        elif line.isdecimal():
+            if (item := numbered(walker, line, every[:MOST_REASONS])) is not None:
+                walker.ask(item, may_leave=True)
         elif not _is_news(walker, every):
             continue
         return "again"

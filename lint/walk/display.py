@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.check.finding import Finding
 from lint.rig.person import same_person
-from lint.walk.change import Change, other_ways
+from lint.walk.change import Change, few, other_ways
 from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
-from lint.walk.keys import keys_line
+from lint.walk.keys import help_rows, keys_line
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
@@ -16,7 +17,7 @@ from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visib
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
-MOST_WAYS = 3
+LINES_OF_ITEM = 8  # a long challenge, its keys on a narrow screen, and the prompt
 
 
 class Display:
@@ -28,7 +29,9 @@ class Display:
         self.role = role
         self._phase_shown = -1
         self._safety_shown = ""
+        self._readers: tuple[str, ...] = ()  # who has the terminal: what others read, they have not
         self._is_pace_told = False
+        self._no_gos_told: Sequence[Finding] = ()
 
     # -- one item ----------------------------------------------------------------------------------------------
 
@@ -39,6 +42,8 @@ class Display:
         mine = visible(state.plan, self.role if item.role == self.role else None)
         rows = [each for each in mine if each.phase == item.phase]
         left = len(self._left(mine))
+        if (readers := (person, together_with)) != self._readers:
+            self._readers, self._safety_shown = readers, ""
         screen.write("")
         if item.phase != self._phase_shown:
             self._phase(item.phase)
@@ -58,7 +63,7 @@ class Display:
             screen.write("")
             self.safety(item.safety)
         screen.write("")
-        screen.write(screen.paint(screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
+        self._challenge(item)
         screen.write("")
         if together_with:
             screen.say(f"The one answer counts for both, {person} and {together_with}.", "  ")
@@ -67,6 +72,16 @@ class Display:
         if item.measure is not None:
             screen.say(f"The answer is the value read, in {item.measure.unit}, such as v 72.5 (or 72.5 alone).", "  ")
         screen.keys(keys_line(item))
+
+    def _challenge(self, item: Item) -> None:
+        self.screen.write(self.screen.paint(self.screen.wrapped(item.challenge, "  ▶ ", "    "), "strong"))
+
+    def help(self, item: Item | None = None) -> None:
+        """Show the keys, a screenful at a time, and last of all the item that they are asked at."""
+        self.screen.pages(help_rows(), LINES_OF_ITEM)
+        if item is not None:
+            self._challenge(item)
+            self.screen.keys(keys_line(item))
 
     def is_blind(self, item: Item) -> bool:
         """Whether the answer of an item may not be told here: somebody else gave it, and the second look is due."""
@@ -107,7 +122,7 @@ class Display:
         return f"{role} ({name})" if name else role
 
     def safety(self, safety: Safety) -> None:
-        """Show a safety note in full when it first comes up, and as a reminder while it is asked again and again."""
+        """Show a safety note in full to whoever first has it before them, and as a reminder while they see it again."""
         again = safety.text == self._safety_shown
         self._safety_shown = safety.text
         text = "as above." if again else safety.text
@@ -223,25 +238,24 @@ class Display:
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""
         screen = self.screen
-        what = " and the ".join(name for name, is_so in (("rig", change.rig), ("checklist", change.template)) if is_so)
+        head, rows = change.head, change.rows
         screen.write("")
-        screen.say(f"The {what} has changed since." if what else "What is asked has changed since.")
-        for row in change.touched[:MOST_LISTED]:
-            other = f"another way ({_few(row.ways)})" if row.ways else "another note or limit"
-            words = f"was “{row.was}”, is now “{row.now}”" if row.was != row.now else f"{other}: “{row.now}”"
-            screen.say(words, "  ~ ", "    ")
-        for challenge in change.came[:MOST_LISTED]:
-            screen.say(challenge, "  + new: ", "    ")
-        for challenge in change.went[:MOST_LISTED]:
-            screen.say(challenge, "  - gone: ", "    ")
-        hidden = sum(max(0, len(rows) - MOST_LISTED) for rows in (change.touched, change.came, change.went))
-        if hidden:
-            screen.say(f"and {hidden} more", "    ")
-        if change.calls:
-            screen.say(f"{len(change.calls)} completion calls are said anew.", "  ~ ", "    ")
-        touched = bool(change.touched or change.came or change.calls)
-        screen.say("These are asked again; every other answer is kept." if touched else "Every other answer is kept.")
-        self.no_gos()
+        screen.say(f"{head[0].upper()}{head[1:]} has changed since.")
+        for words in change.told[:MOST_LISTED]:
+            screen.say(words, "  ", "    ")
+        if len(change.told) > MOST_LISTED:
+            screen.say(f"and {len(change.told) - MOST_LISTED} more", "    ")
+        screen.say("Of what is asked, this is another:" if rows else "Nothing that is asked is another.")
+        for mark, words in rows[:MOST_LISTED]:
+            screen.say(words, f"  {mark} ", "    ")
+        if len(rows) > MOST_LISTED:
+            screen.say(f"and {len(rows) - MOST_LISTED} more", "    ")
+        if change.is_asked_again:
+            screen.say("What says so is asked again; every other answer is kept.")
+        else:
+            screen.say("Nothing that was answered is asked again.")
+        if self.session.basis.no_gos != self._no_gos_told:
+            self.no_gos()
 
     def left_out(self) -> None:
         """Say what of safety the house's list leaves out, and why."""
@@ -250,15 +264,15 @@ class Display:
 
     def no_gos(self) -> None:
         """Say which findings of the check keep a go away."""
-        found = self.session.basis.no_gos
+        self._no_gos_told = found = self.session.basis.no_gos
         if not found:
             return
         screen = self.screen
         screen.write("")
         screen.say(
-            f"{screen.status('no-go')} The check of the rig file finds what must be put right. Walk on by all means;"
+            f"{screen.status('no-go')} The check of the rig file finds what must be put right. Walk on by all means; "
+            "a GO can't come of it until these are cured or waived in the rig file:"
         )
-        screen.say("a GO can't come of it until these are cured or waived in the rig file:")
         for finding in found[:MOST_LISTED]:
             screen.say(f"{finding.message} ({finding.rule})", "  ✗ ", "    ")
         if len(found) > MOST_LISTED:
@@ -267,18 +281,14 @@ class Display:
 
 def _why_again(item: Item, old: Answer) -> str:
     """Say why an item is asked again that was answered."""
-    answered = f"{old.by} answered {old.answer}"
+    # Whoever looks second next may have this before them: it is not told what the first said.
+    answered = f"{old.by} answered" + ("" if item.second_person else f" {old.answer}")
     if old.asked["challenge"] != item.challenge:
         return f"it was “{old.asked['challenge']}” when {answered}."
     if ways := other_ways(old.asked, item.asked):
-        what = "what this phase asks" if item.is_call else _few(ways)
+        what = "what this phase asks" if item.is_call else few(ways)
         return f"{answered}; since then {what} is another."
     return f"it is as it was when {answered}."
-
-
-def _few(names: Sequence[str]) -> str:
-    more = f" and {len(names) - MOST_WAYS} more" if len(names) > MOST_WAYS else ""
-    return ", ".join(names[:MOST_WAYS]) + more
 
 
 _NEWS = {

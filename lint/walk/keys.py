@@ -30,23 +30,29 @@ WORDS = {
     "?": "help", "help": "help",
     "q": "stop", "quit": "stop", "stop": "stop",
 }  # fmt: skip
-HELP = """\
-g  go        the state is as the item says; look, touch, then answer
-n  no WHAT   no-go: it is not; say what is seen, then what was done about it
-v  value N   the measured value (the number alone will do); the item judges it
-h  hold WHY  come back to it at the end of the phase; blocks the poll
-x  n/a WHY   not applicable here, with the reason
-l  look      the path of this signal, from end to end
-b  back      the item answered before, to answer it again; Enter goes forward
-o  open      list what is open, held or no-go, and pick one; o WORDS finds any item
-p  progress  what remains, by phase and role
-t  note TEXT note something about this item
-accept WHY   the lead takes a measured no-go as it is (never what nothing starts without)
-who          another name for the second look
-s  sign      sign off now (while anything is open that records a no-go)
-thunder WHO  thunder is heard: holds the whole walk until 30 minutes after the last of
-             it, and until WHO (the lead, if left out) releases it
-q  quit      stop and leave; every answer is on disk, the same command resumes"""
+HELP = (
+    ("g go", "it is as the item says: look and touch, then answer"),
+    ("n no WHAT", "no-go, with what is seen; what was done about it is asked next"),
+    ("v value N", "the value measured; the number alone will do"),
+    ("h hold WHY", "comes back at the end of the phase; keeps the poll waiting"),
+    ("x n/a WHY", "not applicable here, and why"),
+    ("l look", "the path of this signal, from end to end"),
+    ("b back", "the item answered before, to answer it anew; Enter goes forward"),
+    ("o open", "picks one of what is not settled; o WORDS finds any item"),
+    ("p progress", "what remains, by phase and role"),
+    ("t note TEXT", "notes something about this item"),
+    ("s sign", "signs off now: a no-go while anything is open"),
+    ("q quit", "stops here; the same command comes back to this item"),
+    ("who", "another name for the second look"),
+    ("accept WHY", "the lead takes a measured no-go as it is; no killer item"),
+    ("thunder WHO", "holds the walk: 30 minutes past the last one, and WHO's word"),
+)
+HELP_LABEL = 13
+
+
+def help_rows() -> list[tuple[str, str]]:
+    """Return each key with the words for it: what it does."""
+    return [(f"{key + ':':<{HELP_LABEL}}", words) for key, words in HELP]
 
 
 def keys_line(item: Item) -> str:

@@ -37,6 +37,7 @@ def _after_go(signed: Entry, walker: Walker) -> str:
     screen.say(f"Walk {signed.walk} was signed {screen.status('go')} by {body['lead']}, {moment(body['local'])}.")
     if body["rig_digest"] != walker.session.basis.rig_digest:
         screen.say("The rig file was changed after that: the signature does not speak of the rig as it is now.")
+    screen.say("Something is no go after all? c, then o and words of the item, then n: that overtakes the GO.")
     while True:
         screen.say("c: go on with it, asking only what has changed, and sign anew · n: begin a new walk · q: leave it")
         line = screen.ask("> ").casefold()
@@ -93,7 +94,7 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
         # Whoever looks second next must not read what the first said.
         is_blind = (item is not None and item.second_of) or walker.show.is_blind(done[0])
         words = f"by {last.people}" if is_blind else walker.show.answer_words(last)
-        screen.say(f"Last answered: {done[0].challenge}: {words}")
+        screen.say(f"Last answered: {done[0].challenge}: {words}. Look once more; b answers it anew.")
     if opening.change is not None:
         walker.show.change(opening.change)
     for item in session.state.wordless(walker.role):
@@ -108,22 +109,21 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
 def _offer_restart(opening: Opening, walker: Walker) -> None:
     """Where another person goes on, or after long, ask whether the phase under way is asked again from its beginning.
 
-    Where nothing starts without a part of it, there is no way round a choice; either way it is written down.
+    There is no way round a choice, and either way it is written down (reference/checklist-design.md 7, R08).
     """
     screen, items, session = walker.screen, opening.restart, walker.session
     title = session.state.plan.phases[items[0].phase].title
     screen.say(f"Of “{title}”, {len(items)} are answered, by somebody else or more than ten minutes ago.")
-    is_killer = any(item.killer for item in items)
-    if is_killer:
-        screen.say("Nothing starts without some of them: choose.")
-    choice = screen.listed("r: ask them again from the start", f"{'k' if is_killer else 'Enter'}: go on where it was")
+    if any(item.killer for item in items):
+        screen.say("Nothing starts without some of them.")
+    choice = screen.listed("r: ask them again from the start", "k: go on where it was")
     screen.forget_typed()
     while True:
         line = screen.ask(f"{choice} ").casefold()
         if line in ("r", "restart"):
             walker.kept(lambda: session.reopen(items))
             return
-        if line in ("k", "keep") or not (line or is_killer):
+        if line in ("k", "keep"):
             walker.kept(lambda: session.keep(items))
             return
         if line in ("q", "quit", "stop"):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from lint.walk.items import Item
-from lint.walk.keys import HELP, key_and_rest
+from lint.walk.keys import key_and_rest
 from lint.walk.state import State, visible
 
 if TYPE_CHECKING:
@@ -52,8 +52,17 @@ def pick(walker: Walker, items: Sequence[Item]) -> Item | None:
         return None
     walker.show.items(items)
     line = walker.screen.ask("Number to answer it now, Enter to go on: ")
-    picked = items[int(line) - 1] if line.isdecimal() and 1 <= int(line) <= len(items) else None
-    return picked if picked is not None and may_ask(walker, picked) else None
+    return numbered(walker, line, items)
+
+
+def numbered(walker: Walker, line: str, items: Sequence[Item]) -> Item | None:
+    """Return the item of a number in a list that was shown, where it may be asked now; else None, with why."""
+    if line.isdecimal() and 1 <= int(line) <= len(items):
+        picked = items[int(line) - 1]
+        return picked if may_ask(walker, picked) else None
+    if line:
+        walker.screen.say(f"“{line}” is no number of this list.")
+    return None
 
 
 def may_ask(walker: Walker, item: Item) -> bool:
@@ -80,7 +89,7 @@ def aside(walker: Walker, line: str) -> bool:
     elif action == "thunder":
         walker.thunder(text)
     elif action == "help":
-        walker.screen.write(HELP)
+        walker.show.help()
     else:
         return False
     return True

@@ -10,12 +10,15 @@ import re
 import shutil
 import sys
 import textwrap
+from collections.abc import Iterable
 from contextlib import suppress
 from io import StringIO, TextIOWrapper
 from typing import TextIO
 
 WIDEST = 80
 NARROWEST = 40
+USUAL_HEIGHT = 24
+LOWEST = 8
 
 # Word and mark say it; the colour only repeats it.
 MARKS = {
@@ -32,6 +35,7 @@ _COLOURS = {
 # Nothing that is typed may move the cursor, or change the reading direction, of whoever reads the record later.
 _UNSHOWABLE = re.compile("[\x00-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]+")
 MOST_LETTERS = 500
+_GLUE = "\xa0"  # a space where no line is broken; shown as any other
 _COLOUR = re.compile("\x1b\\[[0-9;]*m")
 # For terminals that know ASCII alone: a dash in a range must not turn into a question mark.
 _ASCII = str.maketrans({"–": "-", "—": "-", "“": '"', "”": '"', "…": "...", "→": "->", "≤": "<=", "’": "'"})
@@ -93,7 +97,9 @@ class Screen:
         self._is_ascii = not _can_show(self._target)
         self.is_plain = plain or self._is_ascii
         self._has_colour = self._target.isatty() and not no_colour and not self.is_plain
-        self.width = max(NARROWEST, min(WIDEST, shutil.get_terminal_size((WIDEST, 24)).columns))
+        size = shutil.get_terminal_size((WIDEST, USUAL_HEIGHT))
+        self.width = max(NARROWEST, min(WIDEST, size.columns))
+        self.height = max(LOWEST, size.lines)
 
     def paint(self, text: str, name: str) -> str:
         """Return text in the colour of a status or signal word, where there is colour."""
@@ -108,8 +114,9 @@ class Screen:
         return text if self.is_plain else f"{mark} {text}"
 
     def listed(self, *parts: str) -> str:
-        """Return the parts that say anything in one line, set apart."""
-        return (", " if self.is_plain else " · ").join(filter(None, parts))
+        """Return the parts that say anything in one line, set apart; a line is broken between two of them."""
+        glued = (part.replace(" ", _GLUE) if len(part) <= NARROWEST else part for part in filter(None, parts))
+        return f"{_GLUE}· ".join(glued)
 
     def say(self, text: str = "", indent: str = "", hanging: str | None = None) -> None:
         """Write a paragraph, broken into lines with words and addresses kept whole."""
@@ -135,8 +142,14 @@ class Screen:
 
     def write(self, text: str) -> None:
         """Write lines as they are."""
-        self._target.write((text.translate(_ASCII) if self._is_ascii else text) + "\n")
+        self._target.write(self._shown(text) + "\n")
         self._target.flush()
+
+    def _shown(self, text: str) -> str:
+        """Return a text as this terminal shows it; what sets choices apart for the eye is a comma in plain mode."""
+        text = text.replace(_GLUE, " ")
+        text = text.replace(" · ", ", ") if self.is_plain else text
+        return text.translate(_ASCII) if self._is_ascii else text
 
     def keys(self, line: str) -> None:
         """Write a line of keys, two spaces between them, broken between two keys where it is too long."""
@@ -154,10 +167,35 @@ class Screen:
         if not self.is_plain:
             self.write("─" * self.width)
 
+    def clear(self) -> None:
+        """Push what stands on a terminal out of sight, for eyes that are not to see it; not in plain mode."""
+        if self._target.isatty() and not self.is_plain:
+            self.write("\n" * (self.height - 1))
+
+    def pages(self, paragraphs: Iterable[tuple[str, str]], room: int) -> None:
+        """Write paragraphs, each behind its label; at a terminal a screenful at a time that leaves `room` lines free.
+
+        Raises StoppedError.
+        """
+        left = self.height - room
+        for label, text in paragraphs:
+            lines = self.wrapped(text, label, "    ")
+            needs = lines.count("\n") + 1
+            if self._is_typed and not self.is_plain and needs > left:
+                if self.ask("Enter: more · b: back to the item "):
+                    return
+                left = self.height - room
+            left -= needs
+            self.write(lines)
+
     def ask(self, prompt: str) -> str:
         """Ask for one line and return it, cleaned. Raises StoppedError at the end of the input."""
+        if not self.is_plain and len(prompt) > self.width:
+            *above, last = self.wrapped(prompt).split("\n")
+            self.write("\n".join(above))
+            prompt = f"{last} "
         try:
-            line = self._read(prompt)
+            line = self._read(self._shown(prompt))
         except EOFError:
             self.write("")
             raise StoppedError from None

@@ -55,6 +55,7 @@ class Lookers:
         offer = next(
             (name for name in (self._walker.session.by, self._second) if name and not same_person(name, taken)), ""
         )
+        screen.clear()  # what the first said may still stand there
         screen.write("")
         screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
         screen.say("Hand over to somebody who was not told the first answer.")

@@ -8,7 +8,7 @@ from typing import Any
 
 from lint.rig.person import person_key, same_person
 from lint.walk.basis import Basis, Digest
-from lint.walk.change import Change, asked_list, change_between
+from lint.walk.change import Change, answered, asked_list, change_between
 from lint.walk.entry import (
     ALL_CLEAR,
     ANSWER,
@@ -34,6 +34,7 @@ from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, NotCompleteError
+from lint.walk.rig_then import kept_rig, told_since
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
 from lint.walk.thunder import holds_by_walk, shared
@@ -171,6 +172,7 @@ class Session:
             "rig_digest": basis.rig_digest,
             "template_digest": basis.template_digest,
             "rules_digest": basis.rules_digest,
+            **kept_rig(basis.checked.resolved),
             "items": asked_list(basis.plan, self._digest),
         }
 
@@ -207,9 +209,10 @@ class Session:
         """Write down what changed since the walk last stood on a rig, if anything did."""
         self._replay()
         last = next(entry for entry in reversed(self._entries) if entry.kind in (BEGUN, CHANGED))
-        change = change_between(last.body, self.basis, self._digest)
+        now = {**self._what(), "told": told_since(last.body, self.basis.checked.resolved)}
+        change = change_between(last.body, now, answered(self._entries))
         if change is not None:
-            self._append(CHANGED, self._what())
+            self._append(CHANGED, now)
         return change
 
     def refresh(self) -> Change | None:
@@ -318,11 +321,8 @@ class Session:
             hold = self.state.thunder_hold
             if hold is None:
                 raise ValueError("no thunder hold stands any more")
-            if not same_person(by, hold.releases):
-                raise ValueError(f"only {hold.releases} releases this hold")
-            if (now := self._now()) < hold.over_at:
-                minutes = -(-int((hold.over_at - now).total_seconds()) // 60)
-                raise ValueError(f"not before {hold.over_at.astimezone(now.tzinfo):%H:%M}, in {minutes} min")
+            if against := hold.against_release(by, self._now()):
+                raise ValueError(against)
 
         self._append(ALL_CLEAR, {"by": by}, require)
 

@@ -17,7 +17,7 @@ from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
-from lint.walk.keys import HELP, WORDS, keys_line, number, parts_and_words
+from lint.walk.keys import WORDS, keys_line, number, parts_and_words
 from lint.walk.meanwhile import AnsweredMeanwhileError, NotCompleteError
 from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
@@ -373,7 +373,7 @@ class Walker:
         self.screen.write("  thunder recorded")
 
     def _help(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
-        self.screen.write(HELP)
+        self.show.help(asked.item)
         return None
 
     def _stop(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002

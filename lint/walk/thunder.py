@@ -46,6 +46,15 @@ class ThunderHold:
             return f"Thunder hold, {times}; only {self.releases} releases it"
         return f"Thunder hold, {times}; released {self.released[11:16]} by {self.releases}"
 
+    def against_release(self, by: str, now: datetime) -> str:
+        """Say why somebody can't release it at a moment, in words, or nothing where they can."""
+        if not same_person(by, self.releases):
+            return f"only {self.releases} releases this hold"
+        if now < self.over_at:
+            minutes = -(-int((self.over_at - now).total_seconds()) // 60)
+            return f"not before {self.over_at.astimezone(now.tzinfo):%H:%M}, in {minutes} min"
+        return ""
+
 
 def heard(holds: Sequence[ThunderHold], body: Mapping[str, Any]) -> list[ThunderHold]:
     """Return the holds after one more thunder: it begins a hold, or goes on with the one that stands."""

@@ -112,4 +112,6 @@ def test_nobody_to_hand_to_the_close_down_leaves_it_off_and_in_writing() -> None
     close_down = load_template("close-down", None)
     ids = {item.id for phase in close_down.phases for item in phase.items}
     assert {"faders-down", "power-off-loud", "power-off", "mains-off", "walkways", "cases"} <= ids
-    assert {"changed", "broken", "borrowed", "next"} == {item.id for item in close_down.phases[-1].items}
+    assert {"changed", "broken", "borrowed", "next"} == {item.id for item in close_down.phases[-2].items}
+    (left,) = close_down.phases[-1].items
+    assert left.killer and "left alone" in left.challenge and "in the notes" in left.challenge

@@ -1,6 +1,7 @@
 """Pages against the outside: HTML by html5lib in strict mode (WHATWG's parsing algorithm: every parse error raises),
 SVG as XML by expat, and contrast by the formulas of WCAG 2.2 (definitions "relative luminance" and "contrast ratio";
-success criteria 1.4.3, 4.5 to 1 for text, and 1.4.11, 3 to 1 for lines and marks; 1.4.6 asks 7 to 1).
+success criteria 1.4.3, 4.5 to 1 for text, and 1.4.11, 3 to 1 for lines and marks; 1.4.6 asks 7 to 1), and targets by its
+2.5.8, at least 24 by 24 CSS px, and 2.5.5, 44 (second-hand: reference/checklist-design.md 6).
 """
 
 from __future__ import annotations
@@ -141,6 +142,7 @@ def test_the_formula_gives_the_ratios_that_wcag_names() -> None:
 
 
 def test_text_and_lines_stand_out_from_the_paper() -> None:
+    """R23 (reference/checklist-design.md 7): contrast on screen and paper, which are set in the same colours."""
     style = STYLE.read_text(encoding="utf-8")
     named = dict(re.findall(r"--(\w+): (#[0-9a-f]{3,6})", style))
     assert set(named) == {"ink", "soft", "paper", "rule", "band"}
@@ -154,6 +156,21 @@ def test_text_and_lines_stand_out_from_the_paper() -> None:
     for ground in ("#fff", svg.PALE):
         assert contrast(svg.INK, ground) >= 7
         assert contrast(svg.SOFT, ground) >= 7
+
+
+def test_what_can_be_pressed_is_large_enough_for_a_finger(checked: dict[str, Checked]) -> None:
+    """R23: the links of the contents are the only targets of a page, and each is 44 px high and at least 24 wide."""
+    style = STYLE.read_text(encoding="utf-8")
+    (rule,) = re.findall(r"^nav a \{([^}]*)\}", style, re.MULTILINE)
+    sizes = {name: int(size) for name, size in re.findall(r"(min-width|min-height): (\d+)px", rule)}
+    assert "display: inline-flex" in rule, "an inline box would take no height"
+    assert sizes["min-width"] >= 24 and sizes["min-height"] >= 44
+    for row in checked.values():
+        tree = parsed(page_html(sheet_book(row)))
+        pressed = [
+            each for each in tree.iter() if each.tag in ("a", "button", "input", "select", "summary", "textarea")
+        ]
+        assert pressed and pressed == list(tree.find("body/header/nav").iter("a"))
 
 
 def test_no_picture_uses_another_colour(checked: dict[str, Checked]) -> None:

@@ -237,6 +237,18 @@ def test_a_folder_that_can_not_be_made_is_told(tmp_path: Path) -> None:
         Ledger(tmp_path / "records" / "walks.sqlite")
 
 
+def test_a_read_only_folder_without_a_record_says_what_can_be_done(tmp_path: Path, monkeypatch) -> None:
+    def refused(*_words: object, **_more: object) -> None:
+        raise PermissionError(13, "Permission denied")
+
+    monkeypatch.setattr(Path, "mkdir", refused)
+    with pytest.raises(RecordError) as caught:
+        Ledger(tmp_path / "records" / "walks.sqlite")
+    told = str(caught.value)
+    assert "the record can't be kept here (Permission denied). Make this file and its folder writable for you" in told
+    assert "or copy the whole house folder to where you may write, and work there." in told
+
+
 _AS_NOBODY = """
 import os, sys, urllib.parse  # before it may read no more
 from pathlib import Path

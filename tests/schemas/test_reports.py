@@ -47,6 +47,8 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(path)
         call("walk", CLEAN, "--by", "R. Adeyemi", "--checklist", "short-walk", typed="y\nq\n")
+        said = ["R. Adeyemi", *["walk it to the end"] * 30]
+        call("handover", CLEAN, "--since", FAULTY, "--received-by", "M. Moss", typed="\n".join(said) + "\n")
         call("hunt", CLEAN, "lead-vocal", "dead", "--answers", "yyyyny", "--by", "T. Lindqvist")
     return path
 
@@ -73,6 +75,17 @@ def test_the_reports_hold_something(folder: Path, monkeypatch: pytest.MonkeyPatc
     past = json.loads(call("history", "hall", "--format", "json").stdout)
     assert past["walks"]
     assert past["walks"][0]["entries"]
+    (received,) = past["received"]
+    assert (received["kind"], received["body"]["by"], received["body"]["given_by"]) == (
+        "received",
+        "M. Moss",
+        "R. Adeyemi",
+    )
+    assert [set(row) for row in received["body"]["read_back"]] == [{"point", "said"}] * len(
+        received["body"]["read_back"]
+    )
+    assert received["body"]["read_back"][0]["said"] == "walk it to the end"
+    assert json.loads(call("history", "hall", "1", "--format", "json").stdout)["received"] == []
     handed = json.loads(call("handover", FAULTY, "--since", CLEAN, "--format", "json").stdout)
     assert [row["about"] for row in handed["hunts"]] == ["lead-vocal"]
     plan = json.loads(call(*CALLS[2][1]).stdout)

@@ -2,6 +2,8 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from io import StringIO
@@ -18,6 +20,17 @@ from lint.walk.given import Given
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import Session
 from lint.walk.terminal import Walker
+
+ONE_PHASE = """\
+checklist_format: 1
+title: One phase
+phases:
+  - id: links
+    title: Links
+    mode: do-confirm
+    completion: Links complete
+    items:
+"""
 
 
 @dataclass
@@ -61,6 +74,18 @@ class House:
 
     def session(self, ledger: Ledger, checklist: str = "full-walk") -> Session:
         return Session(ledger, self.basis(checklist), lambda: self.basis(checklist), digest_of, self.clock)
+
+    @contextmanager
+    def opened(self, by: str = "A. Adams", role: str | None = None, checklist: str = "full-walk") -> Iterator[Session]:
+        """A walk that somebody has begun, or gone on with, at a terminal of their own."""
+        with Ledger(self.ledger_path) as ledger:
+            session = self.session(ledger, checklist)
+            session.open(by, role=role)
+            yield session
+
+    def one_phase(self, *items: str) -> None:
+        """Write a checklist of one phase, the links, with these items."""
+        self.checklist(ONE_PHASE + "".join(f"      - {item}\n" for item in items))
 
     def checklist(self, text: str, name: str = "full-walk") -> Path:
         path = self.folder / "checklists" / f"{name}.yaml"
@@ -114,6 +139,27 @@ phases:
     return house
 
 
+@pytest.fixture
+def dumb(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A terminal of 80 columns without colours."""
+    monkeypatch.setenv("TERM", "dumb")
+    monkeypatch.setenv("COLUMNS", "80")
+
+
+@pytest.fixture
+def pair(small: House) -> House:
+    """The small walk with its killer items looked at by two."""
+    small.edit("killer: true, second_person: false", "killer: true", "checklists/full-walk.yaml")
+    return small
+
+
+@pytest.fixture
+def session(small: House) -> Iterator[Session]:
+    """The small walk, begun."""
+    with small.opened() as opened:
+        yield opened
+
+
 def walk_on(session: Session, most: int = 1000) -> int:
     """Answer go to whatever is asked, up to a number of items, with a second person; return how many were asked."""
     for asked in range(most):
@@ -130,19 +176,39 @@ def poll_all(session: Session) -> None:
         session.poll(role, "go", "go")
 
 
+class Lines(StringIO):
+    """Typed lines, among them what somebody else does just before the next is typed."""
+
+    def __init__(self, lines: Sequence[str | Callable[[], object]]) -> None:
+        super().__init__()
+        self._lines = list(lines)
+
+    def readline(self, _size: int | None = -1, /) -> str:
+        while self._lines:
+            line = self._lines.pop(0)
+            if isinstance(line, str):
+                return line + "\n"
+            line()
+        return ""
+
+
 @dataclass
 class Typed:
-    """A walk with typed lines, in this process."""
+    """A walk with typed lines, in this process. `plain` is what was shown, without its line breaks."""
 
     walker: Walker
     text: str
     go: bool | None
 
+    @property
+    def plain(self) -> str:
+        return " ".join(self.text.split())
 
-def typed(session: Session, lines: list[str], role: str | None = None) -> Typed:
+
+def typed(session: Session, lines: Sequence[str | Callable[[], object]], role: str | None = None) -> Typed:
     """Type lines at an opened session until they end; return what the screen showed."""
     shown = StringIO()
-    walker = Walker(session, Screen(StringIO("".join(line + "\n" for line in lines)), shown), role)
+    walker = Walker(session, Screen(Lines(lines), shown), role)
     try:
         go: bool | None = walker.run()
     except StoppedError:

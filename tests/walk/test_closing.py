@@ -13,14 +13,6 @@ from lint.walk.terminal import Walker
 GO_ALL = ["g", "g", "g", "65", "g"]
 
 
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
-
-
 def call(session, phase: int):
     return next(item for item in session.state.plan.items if item.is_call and item.phase == phase)
 
@@ -218,3 +210,17 @@ def test_a_poll_that_is_taken_again_says_why(session, small, ways) -> None:
     assert "All are asked again: each says go to what stands now." in text
     assert text.count("stage, go or no-go?") == 2
     assert all(map(session.state.poll_counts, session.state.plan.roles))
+
+
+def test_nobody_signs_a_close_down_that_leaves_the_house_otherwise(full_house, ways) -> None:
+    """R18: nobody takes over, so what stays and what is in writing is answered, or it is a no-go."""
+    with full_house.opened(checklist="close-down") as session:
+        ways.walk_on(session)
+        ways.poll_all(session)
+        assert session.reasons() == []
+        left = session.state.plan.by_key["left"]
+        for given in (ways.Given("no-go", seen="the amplifier rack hums"), ways.Given("hold")):
+            session.answer(left, given)
+            ways.poll_all(session)
+            assert any("The house as it is left alone" in reason for reason in session.reasons())
+        assert session.sign("L. Lead", wants_go=True).body["verdict"] == "no-go"

@@ -48,9 +48,7 @@ def guarded(house):
 
 @pytest.fixture
 def session(guarded):
-    with Ledger(guarded.ledger_path) as ledger:
-        opened = guarded.session(ledger)
-        opened.open("A. Adams")
+    with guarded.opened() as opened:
         yield opened
 
 

@@ -2,29 +2,10 @@
 
 from __future__ import annotations
 
-from io import StringIO
-
-import pytest
-from test_two_terminals import Lines
-
 from lint.record.ledger import Ledger
 from lint.walk.picking import items_for
-from lint.walk.screen import Screen, StoppedError
-from lint.walk.terminal import Walker
 
 GO_ALL = ["g", "g", "g", "65", "g"]
-
-
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
-
-
-def plain(text: str) -> str:
-    return " ".join(text.split())
 
 
 def test_a_finished_role_may_still_answer_anew(session, ways) -> None:
@@ -32,6 +13,15 @@ def test_a_finished_role_may_still_answer_anew(session, ways) -> None:
     assert "Everything of the stage is answered." in shown.text
     assert session.state.answers["bank/west-box"].seen == "9–16"
     assert shown.go is None or shown.go is False
+
+
+def test_a_finished_role_picks_what_is_not_settled_by_its_number(session, ways) -> None:
+    lines = ["n 9–16", "", "", "g", "9", "1", "g", "q"]
+    text = ways.typed(session, lines, role="stage").plain
+    assert "Everything of the stage is asked; these are not settled: 1 ✗ no-go: west-box, output bank: 1–8" in text
+    assert "number or o WORDS: answer an item anew" in text
+    assert "“9” is no number of this list." in text and "“1” is no answer here" not in text
+    assert session.state.answers["bank/west-box"].answer == "go"
 
 
 def test_in_the_poll_any_item_may_be_answered_anew(session, ways) -> None:
@@ -44,7 +34,7 @@ def test_in_the_poll_any_item_may_be_answered_anew(session, ways) -> None:
 
 def test_back_in_the_poll_is_the_last_answered(session, ways) -> None:
     shown = ways.typed(session, [*GO_ALL, "b", "v 66", *["g"] * 4])
-    assert plain(shown.text).count("▶ Level: 60 to 70.5 dB") == 2
+    assert shown.plain.count("▶ Level: 60 to 70.5 dB") == 2
     assert session.state.answers["level"].value == "66"
 
 
@@ -72,15 +62,7 @@ def test_enter_at_the_no_go_goes_back(session, ways) -> None:
     assert shown.go is True
 
 
-def walked(session, *lines) -> str:
-    shown = StringIO()
-    walker = Walker(session, Screen(Lines(*lines), shown), None)
-    with pytest.raises(StoppedError):
-        walker.run()
-    return plain(shown.getvalue())
-
-
-def test_a_half_saved_rig_is_told_once_and_the_walk_goes_on(small, session) -> None:
+def test_a_half_saved_rig_is_told_once_and_the_walk_goes_on(small, session, ways) -> None:
     whole = small.rig.read_text(encoding="utf-8")
 
     def half() -> None:
@@ -89,16 +71,16 @@ def test_a_half_saved_rig_is_told_once_and_the_walk_goes_on(small, session) -> N
     def saved() -> None:
         small.write(whole.replace("Sunday", "Sunday evening"))
 
-    text = walked(session, half, "g", "g", saved, "g")
+    text = ways.typed(session, [half, "g", "g", saved, "g"]).plain
     assert text.count("Not read: ") == 1
     assert "The walk goes on with the rig as it was last read, and looks again at the next answer." in text
     assert "The rig has changed since." in text
     assert len(session.state.given) == 3
 
 
-def test_nothing_is_signed_on_a_rig_that_cannot_be_read(small, session) -> None:
+def test_nothing_is_signed_on_a_rig_that_cannot_be_read(small, session, ways) -> None:
     whole = small.rig.read_text(encoding="utf-8")
-    text = walked(session, *GO_ALL, "g", "g", "g", lambda: small.write("extends: ["), "L. Lead", "g")
+    text = ways.typed(session, [*GO_ALL, "g", "g", "g", lambda: small.write("extends: ["), "L. Lead", "g"]).plain
     assert "Nothing was signed: the rig can't be read now." in text
     assert all(entry.kind != "signed" for entry in session.entries)
     small.write(whole)

@@ -8,36 +8,20 @@ import pytest
 
 from lint.record.ledger import Ledger
 
-TWO = """\
-checklist_format: 1
-title: Two
-phases:
-  - id: links
-    title: Links
-    mode: do-confirm
-    completion: Links complete
-    items:
-      - {id: bank, role: stage, killer: true, challenge: "Bank: 1–8"}
-      - {id: battery, role: wireless, measure: {unit: "%", min: 80, max: 100}, challenge: "Battery: 80 to 100 %"}
-      - {id: covers, role: stage, challenge: "Covers: on"}
-"""
-
 
 @pytest.fixture
 def session(house):
-    house.checklist(TWO)
-    with Ledger(house.ledger_path) as ledger:
-        opened = house.session(ledger)
-        opened.open("A. Adams")
+    house.one_phase(
+        '{id: bank, role: stage, killer: true, challenge: "Bank: 1–8"}',
+        '{id: battery, role: wireless, measure: {unit: "%", min: 80, max: 100}, challenge: "Battery: 80 to 100 %"}',
+        '{id: covers, role: stage, challenge: "Covers: on"}',
+    )
+    with house.opened() as opened:
         yield opened
 
 
-def plain(text: str) -> str:
-    return " ".join(text.split())
-
-
 def test_a_percentage_above_a_hundred_is_a_slip_of_the_finger(session, ways) -> None:
-    text = plain(ways.typed(session, ["g", "B. Brown", "g", "101", "v -1", "95"]).text)
+    text = ways.typed(session, ["g", "B. Brown", "g", "101", "v -1", "95"]).plain
     assert text.count("can't be: a percentage goes from 0 to 100. Nothing was recorded.") == 2
     assert [answer.value for answer in session.state.given if answer.item == "battery"] == ["95"]
 
@@ -51,7 +35,7 @@ def test_a_key_at_a_word_prompt_is_a_key(session, ways) -> None:
     shown = ways.typed(session, ["n", "b", "it says 9–16", "g", "cured"])
     assert session.state.given[0].seen == "it says 9–16"
     assert session.state.cures == {"bank": "cured"}
-    assert plain(shown.text).count("is a key, and here words are asked for") == 2
+    assert shown.plain.count("is a key, and here words are asked for") == 2
 
 
 def test_stop_at_a_word_prompt_stops(session, ways) -> None:
@@ -76,7 +60,7 @@ def test_a_disagreement_is_settled_by_one_who_looked(session, ways) -> None:
         "g",
         "Adams had misread",
     ]
-    text = plain(ways.typed(session, lines).text)
+    text = ways.typed(session, lines).plain
     assert "A. Adams or B. Brown must be one of the two" in text
     assert session.state.answers["bank"].people == "C. Clark and B. Brown"
     assert session.state.cures["bank"] == "Adams had misread"
@@ -85,7 +69,7 @@ def test_a_disagreement_is_settled_by_one_who_looked(session, ways) -> None:
 def test_the_counts_of_every_phase_add_up(session, ways) -> None:
     """Done and left are the whole, at every step of the way."""
     for lines in ([], ["g", "B. Brown", "g"], ["40", ""], ["h lunch"]):
-        text = plain(ways.typed(session, [*lines, "p"]).text)
+        text = ways.typed(session, [*lines, "p"]).plain
         done, whole, left = re.findall(r"1 Links: (\d) of (\d), left: ([^○]*?)(?: [▶>]| Open| g go|$)", text)[-1]
         counted = sum(map(int, re.findall(r" (\d)(?=,|$| )", left.split(" > ")[0]))) + left.count("the call")
         assert int(done) + counted == int(whole), (lines, left)
@@ -98,7 +82,7 @@ def test_open_lists_the_item_on_the_screen_too(session, ways) -> None:
 
 
 def test_a_role_stopped_by_its_own_held_item_opens_it(session, ways) -> None:
-    text = plain(ways.typed(session, ["h the key of the box", "o", "1", "g", "q"], role="stage").text)
+    text = ways.typed(session, ["h the key of the box", "o", "1", "g", "q"], role="stage").plain
     assert session.state.answers["bank"].answer == "go"
     assert "▶ Bank: 1–8" in text
 
@@ -122,7 +106,7 @@ def test_the_lead_accepts_a_measured_no_go_with_a_reason(session, ways) -> None:
     """It is a go that says so wherever it is told; what nothing starts without is never accepted."""
     lines = ["accept hurry", "L. Lead", "g", "B. Brown", "g", "70", "", "g", "g"]
     shown = ways.typed(session, [*lines, "o battery", "accept spare set in the pocket", "L. Lead"])
-    assert "Not accepted: only a measured no-go" in plain(shown.text)
+    assert "Not accepted: only a measured no-go" in shown.plain
     answer = session.state.answers["battery"]
     assert (answer.answer, answer.value, answer.by) == ("go", "70", "L. Lead")
     ways.walk_on(session)
@@ -135,6 +119,6 @@ def test_the_lead_accepts_a_measured_no_go_with_a_reason(session, ways) -> None:
 
 
 def test_a_measured_no_go_says_its_value_once(session, ways) -> None:
-    text = plain(ways.typed(session, ["g", "B. Brown", "g", "50", "", "g", "g", "1"]).text)
+    text = ways.typed(session, ["g", "B. Brown", "g", "50", "", "g", "g", "1"]).plain
     assert "NO-GO: 50 %, expected 80 to 100 % (by" in text
     assert "NO-GO 50: 50 %" not in text

@@ -11,11 +11,7 @@ from lint.record.ledger import Ledger
 GO_ALL = ["g", "g", "g", "65", "g"]
 SIGN = ["g", "g", "g", "L. Lead", "go"]
 
-
-@pytest.fixture(autouse=True)
-def plain(monkeypatch) -> None:
-    monkeypatch.setenv("TERM", "dumb")
-    monkeypatch.setenv("COLUMNS", "80")
+pytestmark = pytest.mark.usefixtures("dumb")
 
 
 def kinds(house) -> list[str]:
@@ -33,6 +29,15 @@ def test_after_a_signed_go_it_says_so_and_asks(small) -> None:
     assert small.run([], "--by", "A. Adams").returncode == 1
     assert kinds(small) == before, "nothing was written"
     assert "Walk 2 begins" in small.run(["n"], "--by", "A. Adams").stdout
+
+
+def test_after_a_signed_go_it_says_where_a_late_no_go_goes(small) -> None:
+    small.run([*GO_ALL, *SIGN], "--by", "A. Adams")
+    done = small.run(["c", "o west", "n 9–16", "", "q"], "--by", "A. Adams")
+    text = " ".join(done.stdout.split())
+    assert "Something is no go after all? c, then o and words of the item, then n: that overtakes the GO." in text
+    assert "The GO that was signed counts no more" in text
+    assert done.returncode == 1
 
 
 def test_a_signed_go_may_be_gone_on_with_where_the_rig_changed(small) -> None:
@@ -115,6 +120,28 @@ def test_where_nothing_starts_without_it_there_is_no_way_round_the_choice(small)
     small.run(["k"], "--by", "B. Brown")
     told = small.run([], "1", check="history").stdout
     assert "1 of others or of long ago kept as answered, by B. Brown" in told
+
+
+def test_the_last_item_is_read_out_at_every_resume_to_be_looked_at_once_more(small) -> None:
+    """R08: repeated, and not asked: what was answered and is on disk is asked of nobody twice."""
+    small.run(["g"], "--by", "A. Adams")
+    told = " ".join(small.run(["b", "n 9–16", "turned", "g"], "--by", "A. Adams").stdout.split())
+    assert "Last answered: west-box, output bank: 1–8: ✓ GO (by A. Adams, " in told
+    assert "Look once more; b answers it anew." in told
+    assert "▶ east-box, output bank: 9–16" in told and told.count("▶ west-box, output bank: 1–8") == 2
+
+
+def test_there_is_no_way_round_the_choice_in_any_phase(small) -> None:
+    """R08: also where no killer item is among what was answered."""
+    small.checklist(
+        (small.folder / "checklists" / "full-walk.yaml")
+        .read_text("utf-8")
+        .replace("killer: true, second_person: false, ", "")
+    )
+    small.run(["g"], "--by", "A. Adams")
+    asked = small.run(["", "go", "q"], "--by", "B. Brown").stdout
+    assert asked.count("k: go on where it was") == 3 and "▶" not in asked
+    assert not {"kept", "reopened"} & set(kinds(small))
 
 
 def test_nothing_of_an_earlier_week_is_an_answer(small, ways) -> None:

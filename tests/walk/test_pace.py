@@ -4,17 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-import pytest
-
 from lint.record.ledger import Ledger
-
-
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
 
 
 def test_a_phase_of_more_than_ninety_seconds_is_told_and_the_advice_given_once(small, session, ways) -> None:

@@ -14,11 +14,7 @@ from lint.record.ledger import Ledger
 GO_ALL = ["g", "g", "g", "65", "g"]
 SIGN = ["g", "g", "g", "L. Lead", "go"]
 
-
-@pytest.fixture(autouse=True)
-def plain(monkeypatch) -> None:
-    monkeypatch.setenv("TERM", "dumb")
-    monkeypatch.setenv("COLUMNS", "80")
+pytestmark = pytest.mark.usefixtures("dumb")
 
 
 def test_a_scripted_walk_of_the_bundled_list_is_signed_go(full_house) -> None:

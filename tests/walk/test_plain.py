@@ -42,6 +42,14 @@ def test_the_option_is_kept_in_the_command_that_resumes(small) -> None:
     assert not any(mark in done.stdout for mark in "✓✗‖○▶─·")
 
 
+def test_no_choice_and_no_prompt_has_a_mark_in_it(small) -> None:
+    lines = ["g", "g", "g", "65", "g", "g", "g", "g", "Zed", "", "Zed"]
+    small.write("extends: ../house.yaml\nevent: {name: Sunday}\ncrew: {lead: R. Adeyemi}\n")
+    done = small.run(lines, "--by", "A", "--plain").stdout
+    assert "y: yes, Enter: no, ask again" in done
+    assert not any(mark in done for mark in "✓✗‖○▶─·")
+
+
 def test_a_terminal_that_knows_ascii_alone_is_shown_no_question_marks(small) -> None:
     code = "import typer; from lint.cli.walk import walk; typer.run(walk)"
     done = subprocess.run(

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from lint.record.ledger import Ledger
-
 CREW = "event: {name: Sunday}\ncrew: {lead: L. Lead, stage: S. Stage, house-mixer: M. Mixer}\n"
 
 
@@ -13,10 +11,7 @@ CREW = "event: {name: Sunday}\ncrew: {lead: L. Lead, stage: S. Stage, house-mixe
 def two(small):
     """Two sessions of one walk, each with a connection of its own."""
     small.write("extends: ../house.yaml\n" + CREW)
-    with Ledger(small.ledger_path) as one, Ledger(small.ledger_path) as other:
-        stage, mixer = small.session(one), small.session(other)
-        stage.open("S. Stage", role="stage")
-        mixer.open("M. Mixer", role="house-mixer")
+    with small.opened("S. Stage", "stage") as stage, small.opened("M. Mixer", "house-mixer") as mixer:
         yield stage, mixer
 
 

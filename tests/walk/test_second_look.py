@@ -11,16 +11,8 @@ SECOND = f"second/{BANK}"
 
 
 @pytest.fixture
-def pair(small):
-    small.edit("killer: true, second_person: false", "killer: true", "checklists/full-walk.yaml")
-    return small
-
-
-@pytest.fixture
 def session(pair):
-    with Ledger(pair.ledger_path) as ledger:
-        opened = pair.session(ledger)
-        opened.open("A. Adams")
+    with pair.opened() as opened:
         yield opened
 
 
@@ -195,9 +187,7 @@ phases:
 @pytest.fixture
 def phases(house):
     house.checklist(TWO_PHASES)
-    with Ledger(house.ledger_path) as ledger:
-        opened = house.session(ledger)
-        opened.open("Ann")
+    with house.opened("Ann") as opened:
         yield opened
 
 

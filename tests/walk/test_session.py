@@ -136,7 +136,9 @@ def test_a_changed_rig_opens_what_it_touches_and_keeps_the_rest(small, ledger, w
     small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
     change = session.refresh()
     assert change.rig and not change.template
-    assert change.touched == [Touched("east-box, output bank: 9–16", "east-box, output bank: 17–24", ("east-box",))]
+    assert change.touched == [
+        Touched("east-box, output bank: 9–16", "east-box, output bank: 17–24", ("east-box",), again=True)
+    ]
     assert change.calls == ["Say aloud: “Links complete”"]
     assert (change.came, change.went) == ([], [])
     assert session.state.next_item().key == "bank/east-box"

@@ -6,7 +6,6 @@ import random
 
 import pytest
 
-from lint.record.ledger import Ledger
 from lint.walk.entry import ANSWER, CHANGED, CURE, REOPENED, Entry
 from lint.walk.items import SECOND
 from lint.walk.state import Answer, replay
@@ -86,10 +85,7 @@ def kept_up(state) -> tuple[dict, dict, dict, dict, dict, int]:
 @pytest.fixture
 def sessions(house):
     house.checklist(LIST)
-    with Ledger(house.ledger_path) as one, Ledger(house.ledger_path) as other:
-        first, second = house.session(one), house.session(other)
-        first.open("A. Adams")
-        second.open("B. Brown")
+    with house.opened() as first, house.opened("B. Brown") as second:
         yield first, second
 
 

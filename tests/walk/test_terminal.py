@@ -11,15 +11,6 @@ from lint.record.ledger import Ledger
 from lint.walk.screen import Screen
 from lint.walk.state import replay
 
-
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
-
-
 GO_ALL = ["g", "g", "g", "65", "g"]
 SIGN = ["g", "g", "g", "L. Lead", "go"]
 
@@ -182,6 +173,63 @@ def test_a_rig_that_changes_under_the_walk_is_told_before_the_next_item(small, s
     assert "was “east-box, output bank: 9–16”, is now" in text
     assert "  ▶ east-box, output bank: 17–24" in text
     assert "Asked again: it was “east-box, output bank: 9–16” when A. Adams answered go." in text
+
+
+def test_only_what_was_answered_is_said_to_be_asked_again(small, session, ways) -> None:
+    ways.typed(session, ["g"])
+    small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
+    text = ways.typed(session, []).plain
+    assert "the output selector stands at 17–24 (before: 9–16)" in text, "the rig's change in the words of the trade"
+    assert "~ 1 that nobody had answered yet Nothing that was answered is asked again." in text
+    assert "asked again: " not in text and "said anew" not in text
+    ways.typed(session, ["g", "g"])
+    small.edit("output_bank: 17-24", "output_bank: 9-16", "house.yaml")
+    text = ways.typed(session, []).plain
+    assert "~ asked again: was “east-box, output bank: 17–24”, is now “east-box, output bank: 9–16”" in text
+    assert "~ 1 completion call is said anew What says so is asked again; every other answer is kept." in text
+
+
+def told_of_the_change(small) -> str:
+    told = " ".join(small.run([], "1", check="history").stdout.split())
+    return told[told.index("had changed, at the terminal of") :]
+
+
+def test_history_says_what_a_change_of_the_rig_was_and_who_was_at_the_terminal(small, session, ways) -> None:
+    ways.typed(session, ["g", "g", "g"])
+    small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
+    with small.opened("B. Brown"):
+        told = told_of_the_change(small)
+    assert told.startswith("had changed, at the terminal of B. Brown ")
+    assert "the output selector stands at 17–24 (before: 9–16)" in told
+    assert "asked again: was “east-box, output bank: 9–16”, is now “east-box, output bank: 17–24”" in told
+    assert "1 completion call is said anew" in told
+
+
+def test_history_says_what_a_change_of_the_list_was(small, session, ways) -> None:
+    ways.typed(session, ["g"])
+    small.edit('challenge: "Level', 'challenge: "Music', "checklists/full-walk.yaml")
+    ways.typed(session, [])
+    assert "was “Level: 60 to 70.5 dB”, is now “Music: 60 to 70.5 dB”" in told_of_the_change(small)
+
+
+def test_history_says_where_a_change_touched_nothing_that_is_asked(small, session, ways) -> None:
+    ways.typed(session, ["g"])
+    small.write(small.rig.read_text(encoding="utf-8").replace("Sunday", "Sunday evening"))
+    ways.typed(session, ["g"])
+    told = told_of_the_change(small)
+    assert "Sunday evening" in told and "nothing that is asked is another" in told
+
+
+def test_the_findings_that_keep_a_go_away_are_told_once_on_resume(small, session, ways) -> None:
+    ways.typed(session, ["g"])
+    small.edit(
+        "from: west-box/downstream, to: east-box/upstream,",
+        "from: west-box/downstream, to: east-box/downstream,",
+        "house.yaml",
+    )
+    text = small.run(["k", "q"], "--by", "A. Adams").stdout
+    assert "had changed" in text or "has changed since" in text
+    assert text.count("finds what must be put right") == 1
 
 
 def test_colour_is_for_terminals_that_want_it(monkeypatch) -> None:

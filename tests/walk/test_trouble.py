@@ -15,11 +15,7 @@ from lint.record.ledger import Ledger
 
 CODE = "import typer; from lint.cli.walk import walk; typer.run(walk)"
 
-
-@pytest.fixture(autouse=True)
-def plain(monkeypatch) -> None:
-    monkeypatch.setenv("TERM", "dumb")
-    monkeypatch.setenv("COLUMNS", "80")
+pytestmark = pytest.mark.usefixtures("dumb")
 
 
 def answers(house) -> list[str]:

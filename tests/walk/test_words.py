@@ -4,20 +4,11 @@ from __future__ import annotations
 
 import signal
 
-import pytest
 from torture import ITEM, spawn
 
 from lint.record.ledger import Ledger
 from lint.record.recurring import recurring
 from lint.record.walks import past_walks
-
-
-@pytest.fixture
-def session(small):
-    with Ledger(small.ledger_path) as ledger:
-        opened = small.session(ledger)
-        opened.open("A. Adams")
-        yield opened
 
 
 def test_a_no_go_is_written_down_before_its_words_are_asked(session, ways) -> None:
