@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from lint.hunt.causes import DEAD, ELSEWHERE, CauseKind
-from lint.hunt.path import Part, Point
+from lint.hunt.part import Part, Point
 from lint.hunt.strategy import Cause, Search, in_order
 
 YES, NO, SKIP = "y", "n", "s"

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from lint.hunt.path import Part
+from lint.hunt.part import Part
 
 GUESS_COUNTS = 20  # the first guess weighs as much as that many hunts of the house's own
 

@@ -41,6 +41,12 @@ class Target:
     then: Target | None = None
 
     @property
+    def sockets(self) -> tuple[Socket, ...]:
+        """The sockets of what is heard at the end of the path."""
+        end = self.destination or self.amplifier
+        return end.sockets if end is not None else ()
+
+    @property
     def end(self) -> str | None:
         """The name of what is heard at the end of the path."""
         end = self.destination or self.amplifier

@@ -6,7 +6,8 @@ This is the stated table that hunts are held against; it knows nothing of how th
 from __future__ import annotations
 
 from lint.hunt.hunt import NO, YES, Hunt, Question, Suspect
-from lint.hunt.path import Part, path_of
+from lint.hunt.part import Part
+from lint.hunt.path import path_of
 from lint.hunt.target import Target
 from lint.resolve.resolved import ResolvedRig
 

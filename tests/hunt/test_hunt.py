@@ -11,7 +11,8 @@ from rigs import BASE, resolved
 from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG, causes
 from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Question
 from lint.hunt.learn import Found, likelihoods
-from lint.hunt.path import Part, path_of
+from lint.hunt.part import Part
+from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
