@@ -36,7 +36,7 @@ def another(rows: Iterable[Named], like: Named, kind: str) -> str:
     twins = [row for row in rows if row.name != like.name and getattr(row, "kind", kind) == getattr(like, "kind", kind)]
     if not twins:
         return f"another {kind} that works (none in this rig; s if the house has none)"
-    return f"another {kind} that works, such as that of {min(twins, key=lambda row: _apart(row, like)).name}"
+    return f"another {kind} that works (such as {min(twins, key=lambda row: _apart(row, like)).name})"
 
 
 def _apart(row: Named, like: Named) -> tuple[bool, int]:
@@ -72,7 +72,8 @@ def kind_words(kind: str) -> str:
 def other_input(rig: ResolvedRig, source: Source, socket: Socket, console: str, channel: str) -> Other | None:
     """Return another input for a source: a free one of its device, one that another source gives up, a free one afar.
 
-    `channel` is the channel in words. None where there is none that the console can be patched from and that bears the source's need for phantom power.
+    `channel` is the channel in words. None where there is none that the console can be patched from and that bears
+    the source's need for phantom power.
     """
     near = [at for at in _inputs_of(rig, socket.device, console) if at != socket]
     devices = [name for name in rig.rig.devices if name != socket.device]

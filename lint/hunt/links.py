@@ -119,8 +119,8 @@ class Links:
         if number is None:
             return None
         ask = (
-            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down, and listen to it "
-            "on headphones: is {source} right there?"
+            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down, and listen "
+            "to it on headphones: is {source} right there?"
         )
         return Point("spare-channel", ask, 40)
 

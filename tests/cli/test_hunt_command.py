@@ -108,9 +108,9 @@ def test_a_cable_that_does_it_is_the_end_and_the_caution_comes_with_each_plug() 
     done = call(CLEAN, "lead-vocal", "dead", "--answers", "yyynyyyy")
     flat = " ".join(done.stdout.split())
     assert done.exit_code == 0, done.stdout
-    assert flat.count("CAUTION: ") == flat.count("Follow the cable") + flat.count("Put another cable")
+    assert flat.count("CAUTION: ") == flat.count("Follow the cable of") + flat.count("Put another cable")
     assert (
-        "Put another cable between lead-vocal and west-box/in/10: does it do as it should with that? (60 s) y yes"
+        "Put another cable that works between lead-vocal and west-box/in/10 (stage left): does it do as it should with that? (60 s) y yes"
         in flat
     )
     assert "Found: the cable from lead-vocal to west-box/in/10: broken." in flat

@@ -16,7 +16,7 @@ SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 STAGES = (
     ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
     ("line", ("plug-elsewhere", "cable-broken", "interference")),
-    ("socket", ("input-broken", "gain-wrong")),
+    ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
     ("strip", ("insert-wrong",)),
@@ -24,7 +24,7 @@ STAGES = (
     ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
     ("feed", ("feed-wrong",)),
     ("links out", ("box-dark", "link-broken", "chain-order", "clock-lost")),
-    ("outlet", ("selector-wrong", "output-broken")),
+    ("outlet", ("selector-wrong", "output-broken", "output-worn")),
     ("out-line", ("out-plug-elsewhere", "out-cable-broken", "out-ground-loop")),
     ("amplifier", ("amplifier-off", "amplifier-broken")),
     ("end", ("destination-off", "destination-broken", "speaker-broken")),
@@ -47,8 +47,8 @@ FOOLED = {
 }  # fmt: skip
 SWAPS = {
     "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),
-    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on"),
-    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "out-cable-broken": ("out-plug-elsewhere",),
+    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
+    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
     "destination-broken": ("destination-off", "end-dark"),
 }  # fmt: skip
