@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from lint.hunt.causes import DEAD
 from lint.hunt.instead import free_channel
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
@@ -13,6 +14,8 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Channel
 from lint.walk.row_words import titled
+
+_DEAD = frozenset((DEAD,))
 
 
 class Links:
@@ -60,7 +63,11 @@ class Links:
         near: list[tuple[int, str, Channel]] = []
         for name, other in self.rig.rig.sources.items():
             heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
-            if name != source and heard and [at.device for at in other.sockets] == [socket.device]:
+            if (
+                name not in (source, self.target.mate)
+                and heard
+                and [at.device for at in other.sockets] == [socket.device]
+            ):
                 near.append((abs(other.sockets[0].number - socket.number), name, heard[0]))
         if not near or not links:
             return None
@@ -69,7 +76,7 @@ class Links:
             f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
-        return Point("neighbour", ask, 5, substitute=True, behind=links, opens=True)
+        return Point("neighbour", ask, 5, substitute=True, behind=links, opens=True, symptoms=_DEAD)
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
         """Yield the boxes and link cables between a box and its console, in the direction of the signal."""

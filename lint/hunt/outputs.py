@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
-from lint.hunt.causes import NOISE
+from lint.hunt.causes import DEAD, NOISE
 from lint.hunt.instead import another, kind_words, other_output, place_of
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
@@ -69,7 +69,15 @@ class Outputs(Links):
         if not rows or not links:
             return None
         ask = f"Does another output of {socket.device} carry its signal: is {min(rows)[1]} right?"
-        return Point("sibling", ask, 5, substitute=True, behind=frozenset(part.name for part in links), opens=True)
+        return Point(
+            "sibling",
+            ask,
+            5,
+            substitute=True,
+            behind=frozenset(part.name for part in links),
+            opens=True,
+            symptoms=frozenset((DEAD,)),
+        )
 
     def _end(self, socket: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the line and what hangs on it: an amplifier and its loudspeakers, or what has its own mains."""

@@ -51,8 +51,12 @@ class _Walker(Outputs):
             yield from rest._on_console()  # what feeds its effects unit was passed already
 
     def _on_console(self) -> Iterator[Part]:
-        """Yield the parts from the effects unit or the channel on."""
+        """Yield the parts from the effects unit or the channel on; the console itself where it is known to be dark."""
         target = self.target
+        mix = self.rig.rig.mixes[target.mixes[0]] if target.mixes else None
+        console = target.channel.console if target.channel is not None else mix.console if mix is not None else None
+        if console is not None and "box-dark" in (part := self._box(console)).known:
+            yield replace(part, title=f"the console {console}")
         if target.effects is not None:
             yield self._effects(target.effects)
         if target.channel is not None:
