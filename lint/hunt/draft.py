@@ -22,7 +22,6 @@ class Draft:
         """`about` tells one hunt from another: the rig file, what is hunted, the symptom, where, which side."""
         digest = hashlib.sha256(json.dumps(list(about)).encode()).hexdigest()[:12]
         self._path = folder / f"hunt-{digest}.part"
-        self._made = not folder.is_dir()
 
     def keep(self, hunt: Hunt) -> None:
         """Write the answers down, whole or not at all."""
@@ -36,13 +35,12 @@ class Draft:
             fresh.replace(self._path)
 
     def forget(self) -> None:
-        """Remove it, and the folder that was made for it alone."""
+        """Remove it, and the folder where there is nothing else in it."""
         for path in (self._path, self._path.with_suffix(".new")):
             with suppress(OSError):
                 path.unlink(missing_ok=True)
-        if self._made:
-            with suppress(OSError):
-                self._path.parent.rmdir()
+        with suppress(OSError):
+            self._path.parent.rmdir()
 
     def resumed(self, begun: Hunt) -> Hunt:
         """Return the hunt after the answers that were kept, as far as the same questions are asked again."""

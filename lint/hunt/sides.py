@@ -10,9 +10,8 @@ from lint.hunt.hunt import NO, Answer, Hunt
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.part import Part, Point
 from lint.hunt.path import path_of
-from lint.hunt.target import Target, UnknownTargetError, target_of, way_of_side
+from lint.hunt.target import Target, UnknownTargetError, target_of, to_socket, way_of_side
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Signal
 
 LEFT, RIGHT, BOTH = "left", "right", "both"
 POINT = "other-side"
@@ -33,7 +32,7 @@ def sides_of(rig: ResolvedRig, what: str, at: str | None, target: Target) -> lis
         return [Side(side, replace(target_of(rig, name, at), mate=mate)) for side, name, mate in rows]
     named_by_socket = {str(socket) for socket in target.sockets} & {what, at}
     if len(target.sockets) > 1 and not named_by_socket and target.then is None:
-        ways = [_to_socket(rig, target, index) for index in range(len(target.sockets))]
+        ways = [to_socket(rig, target, index) for index in range(len(target.sockets))]
         fed = [way for way in ways if way is not None]
         names = [LEFT, RIGHT] if len(target.sockets) == 2 else [str(socket) for socket in target.sockets]
         return [Side(name, way) for name, way in zip(names, fed, strict=False)] if len(fed) == len(names) else []
@@ -42,21 +41,6 @@ def sides_of(rig: ResolvedRig, what: str, at: str | None, target: Target) -> lis
         found = [(side, way_of_side(rig, mix.name, side)) for side in (LEFT, RIGHT)]
         return [Side(side, way) for side, way in found if way is not None] if all(way for _, way in found) else []
     return []
-
-
-def _to_socket(rig: ResolvedRig, target: Target, index: int) -> Target | None:
-    """Return the path to one socket of its end; None where what is sent there is not of its mix."""
-    end = target.destination or target.amplifier
-    assert end is not None
-    departure = rig.departure(end.sockets[index])
-    signal = end.expects[index] if end.expects else departure.signal
-    if signal is None or target.signal is None or _bus(signal) != _bus(target.signal):
-        return None
-    return replace(target, signal=signal, output=end.sockets[index])
-
-
-def _bus(signal: Signal) -> tuple[str, str]:
-    return signal.kind, signal.name if signal.kind == "mix" else ""
 
 
 def chosen(sides: Sequence[Side], name: str) -> int:

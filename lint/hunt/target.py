@@ -58,9 +58,28 @@ def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
     """Return the path that `what` is meant to take, to the destination or amplifier `at`.
 
     `what` is a source, channel, effects unit, mix, destination or amplifier, or the socket of one. Where `at` is not
-    said: a source or channel is followed to the house, and else to wherever it is heard first.
+    said: a source or channel is followed to the house, and else to wherever it is heard first. Of an end with several
+    sockets it is the first, or the one that was named.
     Raises UnknownTargetError.
     """
+    target = _aimed(rig, what, at)
+    index = next((n for n, socket in enumerate(target.sockets) if str(socket) in (what, at)), None)
+    return target if index is None else to_socket(rig, target, index) or target
+
+
+def to_socket(rig: ResolvedRig, target: Target, index: int) -> Target | None:
+    """Return the path to one socket of its end; None where what is sent there is not of its mix."""
+    end = target.destination or target.amplifier
+    if end is None:
+        return None
+    departure = rig.departure(end.sockets[index])
+    signal = end.expects[index] if end.expects else departure.signal
+    if target.mixes and (signal is None or signal.kind != "mix" or signal.name != target.mixes[-1]):
+        return None
+    return replace(target, signal=signal, output=end.sockets[index])
+
+
+def _aimed(rig: ResolvedRig, what: str, at: str | None) -> Target:
     end = _end(rig, at) if at is not None else None
     if (fed := _end_named(rig, what)) is not None:
         return _to_end(rig, fed)

@@ -145,10 +145,13 @@ class Hunter:
         if len(self.hunt.answers) == 1:
             return  # nothing was narrowed down yet
         first, *more = self.hunt.suspects
-        count = f"{len(more) + 1}, likeliest " if more else ""
-        line = f"Left: {count}{first.words} ({first.share:.0%})."
+        if not more:
+            self.screen.say(f"Left, if the answers are right: {first.words}.", "    ")
+            return
+        count, share = f"Left: {len(more) + 1}, likeliest ", f" ({first.share:.0%})."
+        line = f"{count}{first.words}{share}"
         fits = len(line) + 4 <= self.screen.width
-        self.screen.say(line if fits else f"Left: {count}{first.part.title} ({first.share:.0%}).", "    ")
+        self.screen.say(line if fits else f"{count}{first.part.title}{share}", "    ")
 
     def _now(self, hunt: Hunt) -> None:
         """Go on with a hunt, and keep its answers."""
@@ -176,7 +179,9 @@ class Hunter:
             self._listed = 0
 
     def _tell(self, row: Suspect) -> None:
-        self.screen.say(f"{row.share:>4.0%}  {row.words}", "    ", "          ")
+        """Tell a suspect; how likely it is only where there is another to weigh it against."""
+        share = f"{row.share:>4.0%}" if len(self.hunt.suspects) > 1 else "    "
+        self.screen.say(f"{share}  {row.words}", "    ", "          ")
 
     def tell_suspects(self) -> None:
         """List everything that is still suspected, in the likeliest order."""
