@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.rig import Rig
 
@@ -27,3 +29,19 @@ def dark_on_the_way(rig: ResolvedRig, device: str) -> list[str]:
         names = [box.link.device, *(each.device for each in chain if each.position <= box.position)]
     said = (without_mains(rig.rig, name, rig.rig.devices[name].circuit) for name in names)
     return [text for text in said if text]
+
+
+def dark_among(rig: ResolvedRig, nodes: Iterable[tuple[str, str]]) -> list[str]:
+    """Say what has no mains among points of the signal graph (kind and name) and on their way over the links."""
+    rows, said = rig.rig, []
+    for kind, name in nodes:
+        device = name.partition("/")[0]
+        if kind in ("input-socket", "output-socket") and device in rows.devices:
+            said += dark_on_the_way(rig, device)
+        elif kind == "channel":
+            said.append(without_mains(rows, device, rows.devices[device].circuit))
+        elif kind == "amplifier":
+            said.append(without_mains(rows, device, rows.amplifiers[device].circuit))
+        elif kind == "destination":
+            said.append(without_mains(rows, name, rows.destinations[name].circuit))
+    return list(dict.fromkeys(filter(None, said)))

@@ -59,7 +59,9 @@ Place = tuple[int, int, int, int]  # before or behind an effects unit, stage, wh
 class Crew:
     """Answers the questions of one hunt as they are where one cause in one part is the fault."""
 
-    def __init__(self, rig: ResolvedRig, target: Target, fault: Suspect) -> None:
+    def __init__(self, rig: ResolvedRig, target: Target, fault: Suspect, other: Target | None = None) -> None:
+        """`other` is the path of the other side, where the thing is stereo."""
+        self.other_side = {(part.name, part.title) for part in path_of(rig, other)} if other is not None else set()
         self.rig = rig
         self.target = target
         self.fault = fault
@@ -91,6 +93,8 @@ class Crew:
 
     def _seen(self, test: str, question: Question, behind: Part) -> str:
         lap, mix = self._lap(behind.name), behind.words["mix"]
+        if test == "other-side":  # what is not on the other side's own way is this side's alone
+            return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
