@@ -77,23 +77,18 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     Exit status: 0 found and right again, 1 not found or stopped, 2 a file can't be read or the call is wrong.
     """
     gc.enable()  # a hunt goes on for long
-
-    def asked() -> Asked:
-        from lint.hunt.symptoms import symptom_of
-
-        return Asked(what, symptom_of(symptom), at, side)
-
+    asked = Asked(what, symptom, at, side)
     if output is Format.JSON:
-        found = _told(rig, lambda resolved: _as_json(resolved, rig, asked(), answers or "", by))
+        found = _told(rig, asked, lambda resolved, about: _as_json(resolved, rig, about, answers or "", by))
     else:
-        found = _told(rig, lambda resolved: _hunt(resolved, rig, asked(), How(by, plain, answers)))
+        found = _told(rig, asked, lambda resolved, about: _hunt(resolved, rig, about, How(by, plain, answers)))
     raise typer.Exit(0 if found else 1)
 
 
-def _told(rig: Path, hunted: Callable[[ResolvedRig], bool]) -> bool:
+def _told(rig: Path, asked: Asked, hunted: Callable[[ResolvedRig, Asked], bool]) -> bool:
     """Hunt in the rig of a file; what keeps it from that is told, and ends with 2."""
     from lint.hunt.replay import NoAnswerError
-    from lint.hunt.symptoms import UnknownSymptomError
+    from lint.hunt.symptoms import UnknownSymptomError, symptom_of
     from lint.hunt.target import UnknownTargetError
     from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
@@ -102,7 +97,8 @@ def _told(rig: Path, hunted: Callable[[ResolvedRig], bool]) -> bool:
     from lint.rig.build import load_rig
 
     try:
-        return hunted(resolve(load_rig(rig)))
+        about = asked._replace(symptom=symptom_of(asked.symptom))
+        return hunted(resolve(load_rig(rig)), about)
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
     except UnknownSymptomError as error:
