@@ -26,11 +26,11 @@ MODEL = (
     "Asked is what makes the rest of the search shortest on average, if there is one fault; odds and seconds are "
     "guesses until this house's records know better. What comes and goes is not found so: take its parts out of use."
 )
+KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
-    "Before a plug is pulled or put in: mute its channel, turn monitors and house down, ears out, switch phantom power "
-    "off at the socket it leaves and at the one it goes to, and wait ten seconds. To listen: phantom power on "
-    "where the source needs it, ten seconds, then bring it up slowly. Never open anything that has mains, and never "
-    "lift a protective earth."
+    "Before a plug is pulled or put in: mute its channel, monitors and house down, ears out, phantom power off at the "
+    "sockets it leaves and goes to, wait ten seconds. To listen: phantom power on where it is needed, ten seconds, up "
+    "slowly. Open nothing that has mains; never lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute, turn down, ears out, phantom off at both sockets, wait ten seconds; to listen, "
@@ -107,9 +107,15 @@ class Hunter:
             screen.say(CARE_AGAIN if self._care_shown else CARE, "  CAUTION: ", "  ")
             self._care_shown = True
             screen.write("")
-        seconds = f" ({question.seconds} s)" if question.seconds else ""
-        screen.write(screen.paint(screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    "), "strong"))
-        screen.say(_keys(question), "    ")
+        seconds = f" ({question.seconds}{KEPT}s)" if question.seconds else ""
+        text = screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    ").replace(KEPT, " ")
+        screen.write(screen.paint(text, "strong"))
+        self._say_keys(_keys(question))
+
+    def _say_keys(self, line: str) -> None:
+        """Write a line of keys, broken only between two of them."""
+        whole = "   ".join(key.replace(" ", KEPT) for key in line.split("   "))
+        self.screen.write(self.screen.wrapped(whole, "    ").replace(KEPT, " "))
 
     def _answer(self, number: int) -> None:
         """Take keys until one is an answer, or goes back."""
@@ -140,13 +146,13 @@ class Hunter:
         if question is None or question.kind == "cured":
             return
         if self.hunt.is_reopened:
-            text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
+            text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
             self.screen.say(text, "    ")
         if len(self.hunt.answers) == 1:
             return  # nothing was narrowed down yet
         first, *more = self.hunt.suspects
         if not more:
-            self.screen.say(f"Left, if the answers are right: {first.words}.", "    ")
+            self.screen.say(f"Left alone: {first.words}.", "    ")
             return
         count, share = f"Left: {len(more) + 1}, likeliest ", f" ({first.share:.0%})."
         line = f"{count}{first.words}{share}"
