@@ -145,9 +145,10 @@ class Hunter:
         question = self.hunt.question
         if question is None or question.kind == "cured":
             return
-        if self.hunt.is_reopened:
+        if self.hunt.is_reopened and not self.hunt.back().is_reopened:
             text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
             self.screen.say(text, "    ")
+            return
         if len(self.hunt.answers) == 1:
             return  # nothing was narrowed down yet
         first, *more = self.hunt.suspects
