@@ -149,7 +149,8 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
         screen.say("Stopped before the first question.")
         return False
     past = _past(path)
-    target, hunt = begun(rig, target, sides, side, (asked.symptom, past))
+    alone = side in {each.name for each in sides} and asked.side is None  # both were listened to
+    target, hunt = begun(rig, target, sides, side, (asked.symptom, past), alone)
     _say_head(rig, target, hunt, len(past), screen)
     if sides:
         from lint.hunt.terminal import say_side

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from lint.hunt.hunt import NO, Answer, Hunt
+from lint.hunt.hunt import NO, YES, Answer, Hunt
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.part import Part, Point
 from lint.hunt.path import path_of
@@ -46,7 +46,7 @@ def sides_of(rig: ResolvedRig, what: str, at: str | None, target: Target) -> lis
 def chosen(sides: Sequence[Side], name: str) -> int:
     """Return which side is called so (the first for both). Raises UnknownTargetError."""
     names = [side.name for side in sides]
-    if name == BOTH:
+    if name == BOTH or alone:
         return 0
     if name not in names:
         raise UnknownTargetError(f"there is no side '{name}' here; say --side {', '.join(names)} or both")
@@ -67,16 +67,24 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[P
     end = other.target.end or other.target.name
     socket = f" ({other.target.output})" if other.target.output is not None else ""
     what = other.target.name if other.target.source is not None else f"the {other.name} side"
-    point = Point(POINT, f"Is the other side right: {what} at {end}{socket}?", 5, True, behind=common, opens=True)
+    point = Point(
+        POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, opens=True
+    )
     return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
 
 
 def begun(
-    rig: ResolvedRig, target: Target, sides: Sequence[Side], name: str | None, about: tuple[str, Iterable[Found]]
+    rig: ResolvedRig,
+    target: Target,
+    sides: Sequence[Side],
+    name: str | None,
+    about: tuple[str, Iterable[Found]],
+    alone: bool = False,
 ) -> tuple[Target, Hunt]:
     """Return what is hunted and the hunt before its first question, for a symptom and what the house found before.
 
-    `name` is the side, or both: what they share comes first then. Where it is not said the first is hunted.
+    `name` is the side, or both: what they share comes first then. Where it is not said the first is hunted. `alone` says
+    that the other side was heard and is right.
     """
     symptom, past = about
     if not sides:
@@ -85,7 +93,7 @@ def begun(
     index = chosen(sides, name) if name is not None else 0
     parts = parts_of_side(rig, sides, index)
     hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
-    if name == BOTH:
+    if name == BOTH or alone:
         keys = [key for key, (_, point) in hunt.points.items() if point.name == POINT]
-        hunt = replace(hunt, given=tuple(Answer(key, NO) for key in keys))
+        hunt = replace(hunt, given=tuple(Answer(key, YES if alone else NO) for key in keys))
     return sides[index].target, hunt

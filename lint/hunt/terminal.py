@@ -227,7 +227,7 @@ def ask_side(screen: Screen, keys: Keys, sides: Sequence[Side]) -> str | None:
         side.name[0] if side.name in (LEFT, RIGHT) else str(n): side.name for n, side in enumerate(sides, start=1)
     }
     by_key["b"] = BOTH
-    line = "   ".join(f"{key} {name}" for key, name in by_key.items())
+    line = "   ".join(f"{key} {name}{'' if name == BOTH else ' alone'}" for key, name in by_key.items())
     screen.say(f"It has {len(sides)} sides: on which is it? Listen to each alone.")
     while True:
         screen.say(f"{line}   q stop", "    ")

@@ -60,7 +60,7 @@ def test_one_side_is_hunted_by_its_own_socket_and_the_other_is_asked_about_first
     assert str(target.output) == "desk/out/2"
     assert not TITLES_OF_ONE & suspected(hunt)
     assert hunt.question is not None
-    assert hunt.question.text == "Is the other side right: the left side at recorder (desk/out/1)?"
+    assert hunt.question.text == "Is the other side as it should be: the left side at recorder (desk/out/1)?"
     alone = suspected(hunt.answered(YES))
     assert alone == {"the output patch at desk/out/2", "the output desk/out/2", "the cable from desk/out/2 to recorder"}
 
@@ -128,3 +128,10 @@ def test_a_dark_console_is_named_though_no_path_has_it_as_a_part_else() -> None:
     lit = resolved(BASE, "devices: {desk: {circuit: back}}\npower: {circuits: {back: {dark: false}}}")
     _, hunt = begun(lit, target_of(lit, "vocal"), [], None, (DEAD, ()))
     assert not any("console" in part.title for part in hunt.parts)
+
+
+def test_where_one_side_alone_was_heard_to_be_wrong_it_is_not_asked_again() -> None:
+    rig = demo()
+    target = target_of(rig, "recorder")
+    _, hunt = begun(rig, target, sides_of(rig, "recorder", None, target), RIGHT, (DEAD, ()), alone=True)
+    assert suspected(hunt) == suspected(started("recorder", RIGHT)[1].answered(YES))
