@@ -46,7 +46,7 @@ def sides_of(rig: ResolvedRig, what: str, at: str | None, target: Target) -> lis
 def chosen(sides: Sequence[Side], name: str) -> int:
     """Return which side is called so (the first for both). Raises UnknownTargetError."""
     names = [side.name for side in sides]
-    if name == BOTH or alone:
+    if name == BOTH:
         return 0
     if name not in names:
         raise UnknownTargetError(f"there is no side '{name}' here; say --side {', '.join(names)} or both")
@@ -83,8 +83,8 @@ def begun(
 ) -> tuple[Target, Hunt]:
     """Return what is hunted and the hunt before its first question, for a symptom and what the house found before.
 
-    `name` is the side, or both: what they share comes first then. Where it is not said the first is hunted. `alone` says
-    that the other side was heard and is right.
+    `name` is the side, or both: what they share comes first then. Where it is not said the first is hunted. `alone`
+    says that the other side was heard and is right.
     """
     symptom, past = about
     if not sides:
