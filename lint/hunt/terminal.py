@@ -52,6 +52,12 @@ def _keys(question: Question) -> str:
     return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
 
+def _say_keys(screen: Screen, line: str) -> None:
+    """Write a line of keys, broken only between two of them."""
+    whole = "   ".join(key.replace(" ", KEPT) for key in line.split("   "))
+    screen.write(screen.wrapped(whole, "    ").replace(KEPT, " "))
+
+
 class Hunter:
     """Asks one hunt through."""
 
@@ -110,12 +116,7 @@ class Hunter:
         seconds = f" ({question.seconds}{KEPT}s)" if question.seconds else ""
         text = screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    ").replace(KEPT, " ")
         screen.write(screen.paint(text, "strong"))
-        self._say_keys(_keys(question))
-
-    def _say_keys(self, line: str) -> None:
-        """Write a line of keys, broken only between two of them."""
-        whole = "   ".join(key.replace(" ", KEPT) for key in line.split("   "))
-        self.screen.write(self.screen.wrapped(whole, "    ").replace(KEPT, " "))
+        _say_keys(screen, _keys(question))
 
     def _answer(self, number: int) -> None:
         """Take keys until one is an answer, or goes back."""
@@ -230,7 +231,7 @@ def ask_side(screen: Screen, keys: Keys, sides: Sequence[Side]) -> str | None:
     line = "   ".join(f"{key} {name}{'' if name == BOTH else ' alone'}" for key, name in by_key.items())
     screen.say(f"It has {len(sides)} sides: on which is it? Listen to each alone.")
     while True:
-        screen.say(f"{line}   q stop", "    ")
+        _say_keys(screen, f"{line}   q stop")
         key = keys.press("    > ")
         if key in ("q", "stop"):
             raise StoppedError
