@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable
-from enum import StrEnum
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
@@ -15,19 +14,27 @@ from lint.cli.planned import Format
 if TYPE_CHECKING:
     from lint.hunt.hunt import Hunt
     from lint.hunt.learn import Found
+    from lint.hunt.sides import Side
     from lint.hunt.target import Target
     from lint.resolve.resolved import ResolvedRig
     from lint.walk.screen import Screen
 
 
-class Symptom(StrEnum):
-    """What is wrong with what is heard."""
+class Asked(NamedTuple):
+    """What is hunted: the thing, the symptom, where it is heard or missed, on which side; None where it is not said."""
 
-    DEAD = "dead"
-    WRONG = "wrong"
-    NOISE = "noise"
-    DISTORTED = "distorted"
-    ELSEWHERE = "elsewhere"
+    what: str
+    symptom: str
+    at: str | None
+    side: str | None
+
+
+class How(NamedTuple):
+    """How a hunt at the terminal is answered: under which name, in whole lines, by which keys given beforehand."""
+
+    by: str
+    plain: bool
+    answers: str | None
 
 
 def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
@@ -35,17 +42,20 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="A source, channel number, effects unit, mix, destination, amplifier or socket.",
+        help="A source, pair, channel number, effects unit, mix, destination, amplifier or socket.",
         show_default=False,
     ),
-    symptom: Symptom = typer.Argument(
-        Symptom.DEAD,
+    symptom: str = typer.Argument(
+        "dead",
         metavar="[SYMPTOM]",
-        help="dead: nothing comes through | wrong: something else | noise: hum, hiss, crackle | distorted | "
+        help="dead: nothing comes through | wrong: something else | noise: hum, hiss, crackle, buzz | distorted | "
         "elsewhere: heard where it should not be (with --at).",
     ),
     at: str | None = typer.Option(
         None, "--at", metavar="DESTINATION", help="Where it is heard, or missed.", show_default=False
+    ),
+    side: str | None = typer.Option(
+        None, "--side", metavar="SIDE", help="Of what is stereo: left, right or both.", show_default=False
     ),
     by: str = typer.Option(
         "", "--by", help="Who hunts; asked for at the end where it is not given.", show_default=False
@@ -67,17 +77,18 @@ def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     Exit status: 0 found and right again, 1 not found or stopped, 2 a file can't be read or the call is wrong.
     """
     gc.enable()  # a hunt goes on for long
-    about = (what, symptom.value, at)
+    asked = Asked(what, symptom, at, side)
     if output is Format.JSON:
-        found = _told(rig, lambda resolved: _as_json(resolved, rig, about, answers or "", by))
+        found = _told(rig, asked, lambda resolved, about: _as_json(resolved, rig, about, answers or "", by))
     else:
-        found = _told(rig, lambda resolved: _hunt(resolved, rig, about, (by, plain, answers)))
+        found = _told(rig, asked, lambda resolved, about: _hunt(resolved, rig, about, How(by, plain, answers)))
     raise typer.Exit(0 if found else 1)
 
 
-def _told(rig: Path, hunted: Callable[[ResolvedRig], bool]) -> bool:
+def _told(rig: Path, asked: Asked, hunted: Callable[[ResolvedRig, Asked], bool]) -> bool:
     """Hunt in the rig of a file; what keeps it from that is told, and ends with 2."""
     from lint.hunt.replay import NoAnswerError
+    from lint.hunt.symptoms import UnknownSymptomError, symptom_of
     from lint.hunt.target import UnknownTargetError
     from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
@@ -86,81 +97,120 @@ def _told(rig: Path, hunted: Callable[[ResolvedRig], bool]) -> bool:
     from lint.rig.build import load_rig
 
     try:
-        return hunted(resolve(load_rig(rig)))
+        about = asked._replace(symptom=symptom_of(asked.symptom))
+        return hunted(resolve(load_rig(rig)), about)
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
+    except UnknownSymptomError as error:
+        typer.echo(wrapped(str(error), hanging="  "), err=True)
     except (UnknownTargetError, NoAnswerError, RecordError) as error:
         text = str(error) if isinstance(error, RecordError) else f"{rig}: {error}"
         typer.echo(wrapped(text, hanging="  "), err=True)
     raise typer.Exit(2)
 
 
-def _as_json(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], answers: str, by: str) -> bool:
+def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) -> bool:
     """Tell where a hunt stands after the answers; return whether it found the fault.
 
     It is recorded under a name once it is over, or was stopped: a program may ask again with an answer more.
     """
-    from lint.hunt.hunt import Hunt
-    from lint.hunt.learn import likelihoods
-    from lint.hunt.path import path_of
     from lint.hunt.replay import replayed
+    from lint.hunt.sides import begun, sides_of
     from lint.report.hunt_json import hunt_json
     from lint.walk.screen import cleaned
 
-    target = _target(rig, *about)
-    parts = path_of(rig, target)
-    begun = Hunt(parts, about[1], likelihoods(parts, about[1], _past(path)))
-    hunt, said = replayed(begun, answers.casefold())
+    target = _target(rig, asked)
+    sides = sides_of(rig, asked.what, asked.at, target)
+    target, start = begun(rig, target, sides, _side(sides, asked.side), (asked.symptom, _past(path)))
+    hunt, said = replayed(start, answers.casefold())
     is_over = hunt.question is None or answers.casefold().endswith("q")
     if is_over and (name := cleaned(by)):
         _record(path, target, hunt, name)
-    typer.echo(hunt_json(str(path), target, hunt, said, _rig_faults(rig, target)), nl=False)
+    typer.echo(hunt_json(str(path), target, hunt, said, _rig_faults(rig, target) + _dark(hunt)), nl=False)
     return hunt.found is not None
 
 
-def _hunt(rig: ResolvedRig, path: Path, about: tuple[str, str, str | None], how: tuple[str, bool, str | None]) -> bool:
-    from lint.hunt.causes import SYMPTOMS
-    from lint.hunt.hunt import Hunt
+def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
+    from lint.hunt.draft import Draft
     from lint.hunt.keys import Keys
-    from lint.hunt.learn import likelihoods
-    from lint.hunt.path import path_of
-    from lint.hunt.terminal import Hunter
-    from lint.page.layout import counted
+    from lint.hunt.sides import begun, sides_of
+    from lint.hunt.terminal import Hunter, ask_side
+    from lint.record.ledger import ledger_path
     from lint.walk.screen import Screen, StoppedError
 
-    symptom = about[1]
-    target = _target(rig, *about)
-    parts = path_of(rig, target)
-    past = _past(path)
     screen = Screen()
-    keys = Keys(screen, how[2], how[1])
-    hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
-    end = f" to {target.end}" if target.end not in (None, target.name) else ""
-    screen.say(f"Hunt: {target.name}{end}, {symptom}: {SYMPTOMS[symptom]}.")
-    if past:  # those that found nothing are not among them
-        screen.say(f"This house's records know {counted(len(past), 'hunt')}; they count in the likelihoods.")
-    if faults := _rig_faults(rig, target):
-        screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
-    hunter = Hunter(hunt, target, screen, keys)
+    keys = Keys(screen, how.answers, how.plain)
+    target = _target(rig, asked)
+    sides = sides_of(rig, asked.what, asked.at, target)
+    try:
+        side = _side(sides, asked.side) or (ask_side(screen, keys, sides) if how.answers is None else None)
+    except (StoppedError, KeyboardInterrupt):
+        screen.write("")
+        screen.say("Stopped before the first question.")
+        return False
+    past = _past(path)
+    alone = side in {each.name for each in sides} and asked.side is None  # both were listened to
+    target, hunt = begun(rig, target, sides, side, (asked.symptom, past), alone)
+    _say_head(rig, target, hunt, len(past), screen)
+    if sides:
+        from lint.hunt.terminal import say_side
+
+        say_side(screen, sides, side, asked.side is None and how.answers is not None)
+    draft = Draft(ledger_path(path).parent, (str(path.resolve()), *asked[:3], side)) if how.answers is None else None
+    hunter = Hunter(hunt, target, screen, keys, draft)
     found = None
     try:
         found = hunter.run()
     except (StoppedError, KeyboardInterrupt):
         screen.write("")
-        screen.say("Stopped. Still suspected:")
-        hunter.tell_suspects()
+        hunter.tell_stopped()
     if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped:
         try:
-            _note(path, target, hunter.hunt, how[0] or ("" if how[2] is not None else _name(screen)), screen)
+            _note(path, target, hunter.hunt, how.by or ("" if how.answers is not None else _name(screen)), screen)
         except (StoppedError, KeyboardInterrupt):
             screen.write("")
             screen.say("Not recorded.")
+    if draft is not None:
+        draft.forget()
     return found is not None
 
 
-def _target(rig: ResolvedRig, what: str, symptom: str, at: str | None) -> Target:
+def _say_head(rig: ResolvedRig, target: Target, hunt: Hunt, past: int, screen: Screen) -> None:
+    from lint.hunt.causes import SYMPTOMS
+    from lint.page.layout import counted
+
+    end = f" to {target.end}" if target.end not in (None, target.name) else ""
+    screen.say(f"Hunt: {target.name}{end}, {hunt.symptom}: {SYMPTOMS[hunt.symptom]}.")
+    if past:  # those that found nothing are not among them
+        screen.say(f"This house's records know {counted(past, 'hunt')}; they count in the likelihoods.")
+    if faults := _rig_faults(rig, target):
+        screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
+    for text in _dark(hunt):
+        screen.say(f"By the rig file itself {text}, so nothing comes through it.")
+
+
+def _side(sides: Sequence[Side], name: str | None) -> str | None:
+    """Return the side that was asked for, if it is one. Raises UnknownTargetError."""
+    from lint.hunt.sides import chosen
+    from lint.hunt.target import UnknownTargetError
+
+    if name is None:
+        return None
+    if not sides:
+        raise UnknownTargetError("it has one side only, so there is no --side to choose")
+    chosen(sides, name)
+    return name
+
+
+def _dark(hunt: Hunt) -> list[str]:
+    """Return what on a path has no mains by the rig file."""
+    return [text for part in hunt.parts for text in part.known.values()]
+
+
+def _target(rig: ResolvedRig, asked: Asked) -> Target:
     from lint.hunt.target import UnknownTargetError, leak_of, target_of
 
+    what, symptom, at, _ = asked
     if symptom != "elsewhere":
         return target_of(rig, what, at)
     if at is None:

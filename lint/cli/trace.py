@@ -77,26 +77,32 @@ def _traced(rig: ResolvedRig, about: tuple[str, str], as_json: bool) -> tuple[st
 
 def _reached(rig: ResolvedRig, about: tuple[str, str], upstream: bool, as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import reached_text
-    from lint.resolve.ways import reached, silent_without
+    from lint.resolve.dark import dark_among
+    from lint.resolve.ways import nodes_of, reached, silent_without
 
     kinds = reached(rig, about[1], upstream)
     silent = [] if upstream else silent_without(rig, about[1])
+    met = ((kind, name) for kind, names in kinds.items() for name in names)
+    dark = dark_among(rig, (*nodes_of(rig, about[1]), *met))
     if as_json:
         from lint.report.trace_json import DOWNSTREAM, UPSTREAM, Asked, trace_json
 
         asked = Asked(*about, UPSTREAM if upstream else DOWNSTREAM)
-        return trace_json(asked, bool(kinds), reached=kinds, silent=silent), bool(kinds)
-    return reached_text(about[1], kinds, upstream, silent), bool(kinds)
+        return trace_json(asked, bool(kinds), reached=kinds, silent=silent, dark=dark), bool(kinds)
+    return reached_text(about[1], kinds, upstream, silent, dark), bool(kinds)
 
 
 def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import ways_text
+    from lint.resolve.dark import dark_among
     from lint.resolve.ways import ways_between
 
     file, first, second = about
     ways = ways_between(rig, first, second)
+    whole = any(not dark_among(rig, way) for way in ways.found)
+    dark = dark_among(rig, (node for way in ways.found for node in way))
     if as_json:
         from lint.report.trace_json import WAYS, Asked, trace_json
 
-        return trace_json(Asked(file, first, WAYS, second), bool(ways.found), ways=ways), bool(ways.found)
-    return ways_text(first, second, ways), bool(ways.found)
+        return trace_json(Asked(file, first, WAYS, second), whole, ways=ways, dark=dark), whole
+    return ways_text(first, second, ways, dark), whole

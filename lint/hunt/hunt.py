@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
 from typing import NamedTuple
 
-from lint.hunt.causes import DEAD, ELSEWHERE, CauseKind
-from lint.hunt.path import Part, Point
+from lint.hunt.causes import ELSEWHERE, CauseKind
+from lint.hunt.part import Part, Point
 from lint.hunt.strategy import Cause, Search, in_order
 
 YES, NO, SKIP = "y", "n", "s"
@@ -71,16 +71,17 @@ class Hunt:
     symptom: str
     weights: Mapping[tuple[str, str], float]
     answers: tuple[Answer, ...] = field(default=())
+    given: tuple[Answer, ...] = ()  # what was said of points before the hunt began
 
     def answered(self, said: str) -> Hunt:
         """Return the hunt after an answer (`YES`, `NO`, `SKIP`) to its question."""
         question = self.question
         assert question is not None
-        return Hunt(self.parts, self.symptom, self.weights, (*self.answers, Answer(question.key, said)))
+        return replace(self, answers=(*self.answers, Answer(question.key, said)))
 
     def back(self) -> Hunt:
         """Return the hunt without its last answer."""
-        return Hunt(self.parts, self.symptom, self.weights, self.answers[:-1])
+        return replace(self, answers=self.answers[:-1])
 
     # -- the points ------------------------------------------------------------------------------------------------
 
@@ -100,7 +101,7 @@ class Hunt:
         """The names of the parts that the fault may be in, by what was seen at the points."""
         every = frozenset(part.name for part in self.parts)
         inside = every
-        for answer in self.answers:
+        for answer in (*self.given, *self.answers):
             if answer.key not in self.points or answer.said == SKIP:
                 continue
             _, point = self.points[answer.key]
@@ -126,6 +127,31 @@ class Hunt:
         """What may still be wrong, the likeliest first; the whole path again where the answers leave nothing."""
         inside = self._left(self._parts_inside) or self._left(self.parts)
         return sorted(inside, key=lambda suspect: -suspect.share)
+
+    @cached_property
+    def ruled_out(self) -> list[str]:
+        """The parts of the path that may have been at fault and are not by the answers, in the order of the signal.
+
+        Of a part that is suspected still: what is not its fault.
+        """
+        left = {suspect.key for suspect in self.suspects}
+        found: dict[str, None] = {}
+        for part in self.parts:
+            causes = part.causes(self.symptom)
+            gone = [cause for cause in causes if (part.name, cause.name) not in left]
+            if gone and len(gone) == len(causes):
+                found[part.title] = None
+            else:
+                found |= dict.fromkeys(f"{part.title}: {cause.title}" for cause in gone)
+        # Several parts go by one title, such as a channel's: it is ruled out only with all of them.
+        suspected = {suspect.part.title for suspect in self.suspects}
+        return [title for title in found if title not in suspected]
+
+    @cached_property
+    def mended_in_vain(self) -> list[str]:
+        """What was seen to be wrong and was put right, and was not the fault."""
+        vain = (answer for answer in self.answers if answer.said == NO and answer.key.startswith("cured "))
+        return [self._by_key(answer.key.removeprefix("cured ")).words for answer in vain]
 
     @property
     def is_reopened(self) -> bool:
@@ -187,12 +213,28 @@ class Hunt:
             return Question("cured", key, text, handles=suspect.cause.mends_by_plug, suspect=suspect)
         return self._next()
 
+    @property
+    def _asked(self) -> frozenset[str]:
+        return frozenset(answer.key for answer in (*self.given, *self.answers))
+
+    @cached_property
+    def _known(self) -> Suspect | None:
+        """What the rig file itself states to be at fault, and nobody has looked at yet."""
+        asked = self._asked
+        rows = (row for row in self.suspects if row.cause.name in row.part.known)
+        return next((row for row in rows if f"look {' / '.join(row.key)}" not in asked), None)
+
     @cached_property
     def _opening(self) -> Choice | None:
-        """The question whose answer is known at a glance and clears or blames a whole box: asked before all others."""
-        asked = {answer.key for answer in self.answers}
+        """The question whose answer is known at a glance and clears or blames all that is shared: before any search."""
+        asked = self._asked
+        if any(key in self.points and not self.points[key][1].opens for key in asked):
+            return None
+        stated = {f"look {part.name} / {cause}" for part in self.parts for cause in part.known}
+        if any(key.startswith("look ") and key not in stated for key in asked):
+            return None
         for key, (index, point) in self.points.items():
-            if point.opens and key not in asked and len(asked) == 1 and self.symptom == DEAD:
+            if point.opens and key not in asked and self.inside & point.behind and not self.inside <= point.behind:
                 return key, self.parts[index], point
         return None
 
@@ -204,6 +246,8 @@ class Hunt:
     def _next(self) -> Question | None:
         if not self._unasked:
             return None
+        if (known := self._known) is not None:
+            return _look(known, f"By the rig file {known.part.known[known.cause.name]}. ")
         if (opening := self._opening) is not None:
             key, part, point = opening
             return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
@@ -217,13 +261,11 @@ class Hunt:
             return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
         every = [pair for row in rows for pair in row]
         suspect = every[in_order([cause for _, cause in every])[0]][0]
-        text = suspect.filled(suspect.cause.look)
-        key = f"look {' / '.join(suspect.key)}"
-        return Question("look", key, text, suspect.cause.seconds, suspect.cause.handles, suspect)
+        return _look(suspect)
 
     def _rows(self) -> tuple[list[Row], list[Choice | None]]:
         """Return the parts that still have suspects, with these, and the quickest point behind each but the last."""
-        asked = {answer.key for answer in self.answers}
+        asked = self._asked
         # Reopened, what the points said can't all be true: only looks count then.
         usable = [(key, *at) for key, at in self.points.items() if key not in asked and not at[1].opens]
         usable = [] if self.is_reopened else usable
@@ -248,6 +290,10 @@ class Hunt:
         """Return the expected seconds of the rest of the search, by the cost model of `strategy`."""
         if not self._unasked:
             return 0.0
+        if not self.answers:  # the question about safety is not counted
+            return self.answered(YES).expected_s()
+        if (known := self._known) is not None:
+            return known.cause.seconds + (1 - known.share) * self.answered(YES).expected_s()
         opening = self._opening
         if opening is None:
             return _searched(*self._rows()).expected_s()
@@ -262,3 +308,9 @@ Choice = tuple[str, Part, Point]
 
 def _searched(rows: Sequence[Row], points: Sequence[Choice | None]) -> Search:
     return Search([[cause for _, cause in row] for row in rows], [point and point[2].seconds for point in points])
+
+
+def _look(suspect: Suspect, before: str = "") -> Question:
+    """Return the question that looks at a suspect."""
+    cause, key = suspect.cause, f"look {' / '.join(suspect.key)}"
+    return Question("look", key, before + suspect.filled(cause.look), cause.seconds, cause.handles, suspect)

@@ -2,54 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from typing import NamedTuple
+from collections.abc import Iterator
+from dataclasses import replace
 
-from lint.hunt.causes import DEAD, NOISE, CauseKind, causes
+from lint.hunt.causes import DEAD
+from lint.hunt.instead import another, kind_words, other_input, place_of, source_kinds
+from lint.hunt.outputs import Outputs
+from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
-from lint.plan.intent import sender
-from lint.plan.phantom import BARRED, NEEDED, phantom_need
-from lint.resolve.chain import ChainBox
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
-from lint.rig.rig import LINE_KINDS, Channel, Effects, Source, is_driven
-
-
-class Point(NamedTuple):
-    """Where one can see whether the signal is right so far.
-
-    `substitute` turns the answer round: what is known to work is put in here, so right means that what is before it
-    is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
-    at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
-    that only what is put in passes. `opens` marks a question that is answered at a glance, before any search;
-    `symptoms` are those under which it tells anything (empty: all). `name` stands in the record.
-    """
-
-    name: str
-    ask: str
-    seconds: int
-    substitute: bool = False
-    handles: bool = False
-    behind: frozenset[str] = frozenset()
-    also: frozenset[str] = frozenset()
-    opens: bool = False
-    symptoms: frozenset[str] = frozenset()
-
-
-@dataclass(frozen=True)
-class Part:
-    """One part of the path: what it is, its words, what may be wrong with it, and what can be asked behind it."""
-
-    name: str
-    title: str
-    kinds: tuple[str, ...]
-    words: Mapping[str, str]
-    points: tuple[Point, ...] = ()
-
-    def causes(self, symptom: str) -> list[CauseKind]:
-        """Return what may be wrong with it under a symptom."""
-        return [cause for cause in causes() if cause.part in self.kinds and symptom in cause.odds]
+from lint.rig.address import Socket, spans
+from lint.rig.rig import Channel, Effects, Mix
+from lint.walk.row_words import titled
 
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
@@ -57,21 +21,7 @@ def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
     return list(_Walker(rig, target).once())
 
 
-class _Walker:
-    def __init__(self, rig: ResolvedRig, target: Target) -> None:
-        self.rig = rig
-        self.target = target
-        self.words: dict[str, str] = {"source": "what is sent", "channel": "the channel", "mix": "the mix"}
-        if target.source is not None:
-            self.words["source"] = target.source
-        elif target.effects is not None:
-            self.words["source"] = f"the effects unit {target.effects.name}"
-        if target.channel is not None:
-            self.words["channel"] = rig.rig.channel_words(target.channel)
-        if target.destination is not None:
-            self.words["destination"] = target.destination.name
-        self.words["end"] = target.end or self.words["channel"]
-
+class _Walker(Outputs):
     def once(self) -> Iterator[Part]:
         """Yield the parts; a link cable that the signal passes both ways counts where it is passed first."""
         every = list(self.parts())
@@ -101,8 +51,12 @@ class _Walker:
             yield from rest._on_console()  # what feeds its effects unit was passed already
 
     def _on_console(self) -> Iterator[Part]:
-        """Yield the parts from the effects unit or the channel on."""
+        """Yield the parts from the effects unit or the channel on; the console itself where it is known to be dark."""
         target = self.target
+        mix = self.rig.rig.mixes[target.mixes[0]] if target.mixes else None
+        console = target.channel.console if target.channel is not None else mix.console if mix is not None else None
+        if console is not None and "box-dark" in (part := self._box(console)).known:
+            yield replace(part, title=f"the console {console}")
         if target.effects is not None:
             yield self._effects(target.effects)
         if target.channel is not None:
@@ -112,29 +66,30 @@ class _Walker:
         if target.output is not None:
             yield from self._output(target.output)
 
-    def _part(
-        self, name: str, title: str, kinds: tuple[str, ...], words: Mapping[str, str], *points: Point | None
-    ) -> Part:
-        """Return a part with the words of the whole path and its own filled in."""
-        every = {"right": "is nothing of {source} heard there" if self.target.leaks else "is it right there", **words}
-        every = {**self.words, **every, "right": every["right"].format(**self.words)}
-        return Part(name, title.format(**every), kinds, every, tuple(point for point in points if point is not None))
-
     # -- input -----------------------------------------------------------------------------------------------------
 
     def _input(self, source: str, socket: Socket) -> Iterator[Part]:
-        words = {"socket": str(socket), "device": socket.device, **self._gain()}
-        kinds, line, works = _source_kinds(self.rig.rig.sources[source])
+        row = self.rig.rig.sources[source]
+        kinds, works = source_kinds(self.rig, row)
+        place = place_of(self.rig, socket)
+        words = {
+            "socket": place, "device": socket.device, **self._gain(),
+            "line": titled(f"the cable of {source}", row.cable),
+            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
+        }  # fmt: skip
         # What is put in is judged where the symptom is: it passes every part that follows.
-        swap = Point("at-source", f"Put {works} on the cable of {{source}}: is it right at {{end}}?", 60, True, True)
+        ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
+        swap = Point("at-source", ask, 60, True, True)
         yield self._part(f"source {source}", "{source} itself", kinds, words, swap)
-        into = Point(
-            "at-socket", f"Plug {works}, with its own cable, into {socket}: is it right at {{end}}?", 60, True, True
-        )
-        yield self._part(f"line of {source}", "the cable from {source} to {socket}", line, words, into)
+        ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
+        into = Point("at-socket", ask, 60, True, True)
+        yield self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words, into)
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links))
-        yield self._part(f"socket {socket}", "the socket {socket}", ("socket",), words, shared)
+        other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"])
+        tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
+        kinds = ("socket",) if other is not None else ("lone-socket",)
+        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
         if (channel := self.target.channel) is not None:
             # Gain acts at the socket, before every meter of the channel.
             yield self._part(f"gain {channel.address}", "{channel}", ("gain",), words)
@@ -144,57 +99,6 @@ class _Walker:
         channel = self.target.channel
         known = channel is not None and channel.gain_db is not None
         return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
-
-    def _neighbour(self, source: str | None, socket: Socket, links: frozenset[str]) -> Point | None:
-        """Return the question whether another source of the same box arrives: that clears or blames all they share."""
-        console = self.target.channel.console if self.target.channel is not None else None
-        near: list[tuple[int, str, Channel]] = []
-        for name, other in self.rig.rig.sources.items():
-            heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
-            if name != source and heard and [at.device for at in other.sockets] == [socket.device]:
-                near.append((abs(other.sockets[0].number - socket.number), name, heard[0]))
-        if not near or not links:
-            return None
-        _, name, channel = min(near, key=lambda row: row[0])
-        ask = (
-            f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
-            f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
-        )
-        return Point("neighbour", ask, 5, substitute=True, behind=links, opens=True)
-
-    def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
-        """Yield the boxes and link cables between a box and its console, in the direction of the signal."""
-        box = self.rig.boxes.get(device)
-        if box is None:
-            return
-        chain = [each for each in self.rig.chains[box.link].boxes if each.position <= box.position]
-        rows = list(reversed(chain)) if towards_console else chain
-        order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
-        rate = f"{(self.rig.device(box.link.device).sample_rate_hz or self.rig.rig.sample_rate_hz) / 1000:g} kHz"
-        of_chain = {"console": box.link.device, "order": order, "rate": rate}
-        for each in rows:
-            parts = [self._box(each.device), self._link(each)]
-            yield from parts if towards_console else reversed(parts)
-        by_order = towards_console or not self.rig.device(device).model.outputs.by_selector
-        kinds = ("clock", "chain") if by_order else ("clock",)
-        spare = self._spare_channel() if towards_console else None
-        yield self._part(f"chain {box.link}", f"the chain on {box.link}", kinds, of_chain, spare)
-
-    def _box(self, name: str) -> Part:
-        circuit = self.rig.device(name).circuit or "as the house knows it"
-        return self._part(f"box {name}", f"the box {name}", ("box",), {"device": name, "circuit": circuit})
-
-    def _link(self, box: ChainBox) -> Part:
-        cable = box.cable
-        ends = " and ".join(str(end) for end in cable.ends)
-        words = {"cable": cable.name, "ends": ends, "spare": cable.spare or "the rig names none"}
-        return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
-
-    def _spare_channel(self) -> Point | None:
-        point = self.target.point
-        if point is None or self.target.leaks:
-            return None
-        return Point("spare-channel", f"Patch a spare channel from {point}: is {{source}} right there?", 40)
 
     def _others(self, name: str) -> Point | None:
         """Return the question whether something else that takes the same way from here on is right at its end.
@@ -260,108 +164,48 @@ class _Walker:
         others = None
         if self.target.channel is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
-            more = {**words, "channel": before} if index else words
+            more = {**words, "channel": before} if index else {**words, **self._send(self.rig.rig.mixes[name])}
             yield self._part(f"send to {name}", f"what {before} sends to {name}", ("send",), more)
             others = self._others(name)
         yield from self._bus(name, others)
 
+    def _send(self, mix: Mix) -> dict[str, str]:
+        """Return how the channel is sent to a mix, where the rig says so."""
+        send = mix.sends.get(self.target.channel.number) if self.target.channel is not None else None
+        if send is None or self.target.leaks:
+            return {}
+        how = [f"{send.level_db:g} dB"] if send.level_db is not None else []
+        how += [send.tap] if send.tap is not None else []
+        return {"send": f"on, unmuted and {' '.join(how)}" if how else "on, unmuted and up as on a good day"}
+
     def _bus(self, name: str, others: Point | None = None) -> Iterator[Part]:
         """Yield what a mix takes besides, its bus and its fader."""
-        words = {"mix": name, "console": self.rig.rig.mixes[name].console}
+        mix = self.rig.rig.mixes[name]
+        words = {"mix": name, "console": mix.console, "takes": _takes(mix)}
         title = f"the mix {name}"
         yield self._part(f"intake of {name}", title, ("intake",), words, others)
-        sent = Point("mix-before-fader", f"Listen to the mix {name} on headphones, before its fader: {{right}}?", 8)
+        sent = Point(
+            "mix-before-fader",
+            f"On {mix.console}, listen to the mix {name} on headphones, before its fader: {{right}}?",
+            8,
+        )
         yield self._part(f"bus of {name}", title, ("bus",), words, sent)
-        meter = Point("mix-meter", f"Listen to the mix {name} behind its fader, or look at its meter: {{right}}?", 6)
+        ask = f"On {mix.console}, listen to the mix {name} behind its fader, or look at its meter: {{right}}?"
+        meter = Point("mix-meter", ask, 6)
         yield self._part(f"mix {name}", title, ("mix",), words, meter)
 
     def _effects(self, unit: Effects) -> Part:
-        ask = f"Look at the output meter of the effects unit {unit.name}, or listen there: {{right}}?"
+        ask = (
+            f"On {unit.console}, look at the output meter of the effects unit {unit.name}, or listen there: {{right}}?"
+        )
         words = {"effects": unit.name, "console": unit.console}
         meter = Point("effects-meter", ask, 8)
         return self._part(f"effects {unit.name}", f"the effects unit {unit.name}", ("effects",), words, meter)
 
     # -- output ----------------------------------------------------------------------------------------------------
 
-    def _output(self, socket: Socket) -> Iterator[Part]:
-        departure = self.rig.departure(socket)
-        where = departure.slot or socket
-        console = sender(departure)
-        device = self.rig.device(socket.device)
-        signal = str(self.target.signal or departure.signal or "the mix")
-        words = {
-            "point": str(where), "signal": signal, "console": console, "socket": str(socket), "device": socket.device,
-            "bank": device.output_bank or "where it should be",
-        }  # fmt: skip
-        meter = Point(
-            "output-meter", f"Look at the output meter of {where} on {console}, or listen there: {{right}}?", 10
-        )
-        links = list(self._links(socket.device, towards_console=False))
-        reached = None
-        if self.target.channel is None:
-            reached = self._neighbour(None, socket, frozenset(part.name for part in links)) or self._sibling(
-                socket, links
-            )
-        yield self._part(f"feed {where}", f"the output patch at {where}", ("feed",), words, meter, reached)
-        yield from links
-        has_selector = device.model.chain is not None and device.model.outputs.by_selector
-        kinds = ("outlet", "selector") if has_selector else ("outlet",)
-        ask = f"Plug a loudspeaker or headphones that work, turned down, into {socket}: {{right}}?"
-        plug = Point("at-output", ask, 90, handles=True)
-        yield self._part(f"outlet {socket}", f"the output {socket}", kinds, words, plug)
-        yield from self._end(socket, words)
 
-    def _sibling(self, socket: Socket, links: Sequence[Part]) -> Point | None:
-        """Return the question whether another output of that box carries its signal: that clears what they share."""
-        rows = [
-            (abs(departure.socket.number - socket.number), destination.name)
-            for destination, departure, _ in self.rig.outputs()
-            if departure.socket.device == socket.device and departure.socket != socket and departure.signal is not None
-        ]
-        if not rows or not links:
-            return None
-        ask = f"Does another output of {socket.device} carry its signal: is {min(rows)[1]} right?"
-        return Point("sibling", ask, 5, substitute=True, behind=frozenset(part.name for part in links), opens=True)
-
-    def _end(self, socket: Socket, words: Mapping[str, str]) -> Iterator[Part]:
-        """Yield the line and what hangs on it: an amplifier and its loudspeakers, or what has its own mains."""
-        destination = self.target.destination
-        amplifier = self.target.amplifier
-        if amplifier is None and destination is not None and is_driven(destination):
-            amplifier = next((a for a in self.rig.rig.amplifiers.values() if socket in a.sockets), None)
-        end = amplifier or destination
-        if end is None:
-            return
-        words = {**words, "end": end.name, "fed": end.name, "circuit": end.circuit or "as the house knows it"}
-        ask = f"Plug something that works, turned down, into the far end of the cable at {end.name}: {{right}}?"
-        far = Point("far-end", ask, 60, handles=True)
-        ask = f"Turn {end.name} down, take its line out, turn it up: is the noise as before with nothing plugged in?"
-        empty = Point("unplugged", ask, 20, handles=True, symptoms=frozenset((NOISE,)))
-        title = f"the cable from {socket} to {end.name}"
-        yield self._part(f"line to {end.name}", title, ("out-line",), words, far, empty)
-        # By what the rig says of it: a circuit or its watts.
-        fed = ("active", "fed") if end.circuit is not None or end.load.watts is not None else ("active",)
-        if amplifier is None:
-            yield self._part(f"destination {end.name}", "{end} itself", ("destination", *fed), words)
-            return
-        yield self._part(f"amplifier {end.name}", f"the amplifier {end.name}", ("amplifier", *fed), words)
-        if destination is not None:
-            more = {**words, "speaker": destination.name}
-            yield self._part(f"destination {destination.name}", "{destination} itself", ("driven",), more)
-        else:
-            more = {**words, "speaker": f"those of {end.name}"}
-            yield self._part(f"loudspeakers of {end.name}", f"the loudspeakers of {end.name}", ("driven",), more)
-
-
-def _source_kinds(source: Source) -> tuple[tuple[str, ...], tuple[str, ...], str]:
-    """Return the kinds of the parts of a source and of its line, and what may be put in its place for a test."""
-    needs = phantom_need(source)
-    powered = ("powered-source",) if needs == NEEDED else ("barred-source",) if needs == BARRED else ()
-    works = "a microphone that works and needs no phantom power"
-    if source.kind == "wireless-receiver":
-        return ("source", "radio", "mains-source", *powered), ("line",), "another receiver that works"
-    if source.kind in LINE_KINDS:
-        return ("source", "player", "mains-source", *powered), ("line",), "a player that works, turned down"
-    if source.kind.endswith("-di"):
-        return ("source", "di", "mains-source", *powered), ("line",), works
-    return ("source", "microphone", *powered), ("line",), works
+def _takes(mix: Mix) -> str:
+    """Say what a mix should take."""
+    channels = [f"channels {spans(sorted(mix.sends))}"] if mix.sends else []
+    return " and ".join((*channels, *map(str, mix.takes))) or "nothing"

@@ -39,6 +39,13 @@ class Target:
     amplifier: Amplifier | None = None  # the end, where no destination is named behind it
     effects: Effects | None = None
     then: Target | None = None
+    mate: str | None = None  # the other source of its pair, where the pair is hunted
+
+    @property
+    def sockets(self) -> tuple[Socket, ...]:
+        """The sockets of what is heard at the end of the path."""
+        end = self.destination or self.amplifier
+        return end.sockets if end is not None else ()
 
     @property
     def end(self) -> str | None:
@@ -51,14 +58,35 @@ def target_of(rig: ResolvedRig, what: str, at: str | None = None) -> Target:
     """Return the path that `what` is meant to take, to the destination or amplifier `at`.
 
     `what` is a source, channel, effects unit, mix, destination or amplifier, or the socket of one. Where `at` is not
-    said: a source or channel is followed to the house, and else to wherever it is heard first.
+    said: a source or channel is followed to the house, and else to wherever it is heard first. Of an end with several
+    sockets it is the first, or the one that was named.
     Raises UnknownTargetError.
     """
+    target = _aimed(rig, what, at)
+    index = next((n for n, socket in enumerate(target.sockets) if str(socket) in (what, at)), None)
+    return target if index is None else to_socket(rig, target, index) or target
+
+
+def to_socket(rig: ResolvedRig, target: Target, index: int) -> Target | None:
+    """Return the path to one socket of its end; None where what is sent there is not of its mix."""
+    end = target.destination or target.amplifier
+    if end is None:
+        return None
+    departure = rig.departure(end.sockets[index])
+    signal = end.expects[index] if end.expects else departure.signal
+    if target.mixes and (signal is None or signal.kind != "mix" or signal.name != target.mixes[-1]):
+        return None
+    return replace(target, signal=signal, output=end.sockets[index])
+
+
+def _aimed(rig: ResolvedRig, what: str, at: str | None) -> Target:
     end = _end(rig, at) if at is not None else None
     if (fed := _end_named(rig, what)) is not None:
         return _to_end(rig, fed)
     if what in rig.rig.mixes:
         return _from_mix(rig, what, end)
+    if what in rig.rig.pairs and what not in rig.rig.sources:
+        what = rig.rig.pairs[what].left
     channel = _channel(rig, what)
     source = _named(rig.rig.sources.values(), what) or _plugged(rig.rig.sources.values(), what)
     if channel is None and source is None:
@@ -81,7 +109,14 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
             f"{what} is no signal: hunt what is missed (`rigwalk trace` tells what rides on {what}){spared}"
         )
     if unit is None:
-        names = [*rows.sources, *rows.mixes, *rows.destinations, *rows.amplifiers, *(unit.name for unit in units)]
+        names = [
+            *rows.sources,
+            *rows.pairs,
+            *rows.mixes,
+            *rows.destinations,
+            *rows.amplifiers,
+            *(unit.name for unit in units),
+        ]
         kinds = "a source, channel number, effects unit, mix, destination, amplifier or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
@@ -197,6 +232,12 @@ def _from_mix(rig: ResolvedRig, mix: str, end: End | None) -> Target:
     return found
 
 
+def way_of_side(rig: ResolvedRig, mix: str, side: str) -> Target | None:
+    """Return the shortest way of one side of a stereo mix to an end."""
+    ways = _ways_out(rig, mix, (mix,), None)
+    return next((way for way in ways if way.signal is not None and way.signal.side == side), None)
+
+
 def _no_way(what: str, end: End) -> Target:
     raise UnknownTargetError(
         f"by the rig {what} does not get to {end.name}; if it is heard there hunt it as `elsewhere`, else trace it"
@@ -213,11 +254,18 @@ def _from_channel(rig: ResolvedRig, source: str | None, channel: Channel | None,
     name = source or (f"channel {channel.number}" if channel else "")
     way = None
     if channel is not None:
-        way = next(_ways_out(rig, name, _first_mixes(rig, channel), end), None) or _by_effects(rig, name, channel, end)
+        way = _heard_at(rig, name, channel, end) or _by_effects(rig, name, channel, end)
     if way is None and channel is not None and end is not None:
         return _no_way(name, end)
     unit = _unit_of(rig, channel) if channel is not None and source is None else None
     return replace(way or Target(name), source=source, socket=socket, channel=channel, point=point, effects=unit)
+
+
+def _heard_at(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:
+    """Return the first way of a channel to an end; what is panned to one side is looked for on that side first."""
+    away = {"left": "right", "right": "left"}.get(channel.pan or "")
+    ways = list(_ways_out(rig, name, _first_mixes(rig, channel), end))
+    return next((way for way in ways if way.signal is None or way.signal.side != away), ways[0] if ways else None)
 
 
 def _by_effects(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:

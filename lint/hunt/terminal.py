@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import shutil
+from collections.abc import Sequence
+
 from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.draft import Draft
 from lint.hunt.hunt import SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
 from lint.hunt.replay import answers_to
+from lint.hunt.sides import BOTH, LEFT, RIGHT, Side
 from lint.hunt.target import Target
-from lint.walk.screen import Screen
+from lint.page.layout import counted
+from lint.walk.screen import Screen, StoppedError
 
-RIGHT = {
+RIGHT_IS = {
     DEAD: "it comes through there",
     WRONG: "it is {source} there, and nothing that should not be",
     NOISE: "it is free of the noise there",
@@ -20,11 +26,11 @@ MODEL = (
     "Asked is what makes the rest of the search shortest on average, if there is one fault; odds and seconds are "
     "guesses until this house's records know better. What comes and goes is not found so: take its parts out of use."
 )
+KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
-    "Before a plug is pulled or put in: mute its channel, turn monitors and house down, ears out, switch phantom power "
-    "off at the socket it leaves and at the one it goes to, and wait ten seconds. To listen: phantom power on "
-    "where the source needs it, ten seconds, then bring it up slowly. Never open anything that has mains, and never "
-    "lift a protective earth."
+    "Before a plug is pulled or put in: mute its channel, monitors and house down, ears out, phantom power off at the "
+    "sockets it leaves and goes to, wait ten seconds. To listen: phantom power on where it is needed, ten seconds, up "
+    "slowly. Open nothing that has mains; never lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute, turn down, ears out, phantom off at both sockets, wait ten seconds; to listen, "
@@ -46,15 +52,24 @@ def _keys(question: Question) -> str:
     return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
 
+def _say_keys(screen: Screen, line: str) -> None:
+    """Write a line of keys, broken only between two of them."""
+    whole = "   ".join(key.replace(" ", KEPT) for key in line.split("   "))
+    screen.write(screen.wrapped(whole, "    ").replace(KEPT, " "))
+
+
 class Hunter:
     """Asks one hunt through."""
 
-    def __init__(self, hunt: Hunt, target: Target, screen: Screen, keys: Keys) -> None:
+    def __init__(self, hunt: Hunt, target: Target, screen: Screen, keys: Keys, draft: Draft | None = None) -> None:
+        """What was answered before it was cut off is taken from `draft`, which keeps each answer."""
         self.hunt = hunt
         self.target = target
         self.screen = screen
         self.keys = keys
+        self.draft = draft
         self._care_shown = False
+        self._listed = 0  # how many of the suspects `w` has shown
 
     def run(self) -> Suspect | None:
         """Ask until the fault is found and cured, or nothing is left to ask; return what it was.
@@ -62,6 +77,7 @@ class Hunter:
         Raises StoppedError where the hunter stops.
         """
         self._begin()
+        self._resume()
         while (question := self.hunt.question) is not None:
             number = len(self.hunt.answers) + 1
             self._show(number, question)
@@ -71,11 +87,20 @@ class Hunter:
 
     def _begin(self) -> None:
         hunt, screen = self.hunt, self.screen
-        right = RIGHT[hunt.symptom].format(source=self.target.name)
+        right = RIGHT_IS[hunt.symptom].format(source=self.target.name)
         screen.say(f"“Right” below means: {right}.")
         screen.say(MODEL)
         parts = len({part.title for part in hunt.parts})
         screen.say(f"Suspected: {len(hunt.suspects)} causes in {parts} parts; {self._expected()}.")
+
+    def _resume(self) -> None:
+        """Go on where this hunt was cut off, and say so."""
+        if self.draft is None:
+            return
+        self.hunt = self.draft.resumed(self.hunt)
+        if count := len(self.hunt.answers):
+            answers = counted(count, "answer")
+            self.screen.say(f"Going on where this hunt was cut off, after {answers}: b takes them back one by one.")
 
     def _expected(self) -> str:
         seconds = self.hunt.expected_s()
@@ -88,9 +113,10 @@ class Hunter:
             screen.say(CARE_AGAIN if self._care_shown else CARE, "  CAUTION: ", "  ")
             self._care_shown = True
             screen.write("")
-        seconds = f" ({question.seconds} s)" if question.seconds else ""
-        screen.write(screen.paint(screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    "), "strong"))
-        screen.say(_keys(question), "    ")
+        seconds = f" ({question.seconds}{KEPT}s)" if question.seconds else ""
+        text = screen.wrapped(f"{question.text}{seconds}", f"{number:>2}  ", "    ").replace(KEPT, " ")
+        screen.write(screen.paint(text, "strong"))
+        _say_keys(screen, _keys(question))
 
     def _answer(self, number: int) -> None:
         """Take keys until one is an answer, or goes back."""
@@ -100,18 +126,16 @@ class Hunter:
             question = self.hunt.question
             assert question is not None
             if key in answers_to(question):
-                self.hunt = self.hunt.answered(key)
+                self._now(self.hunt.answered(key))
                 self._tell_left()
                 return
             if key == "b" and number > 1:
-                self.hunt = self.hunt.back()
+                self._now(self.hunt.back())
                 return
             if key == "q":
-                from lint.walk.screen import StoppedError  # noqa: PLC0415
-
                 raise StoppedError
             if key == "w":
-                self.tell_suspects()
+                self._list_more()
             elif key == "?":
                 screen.write(HELP)
             else:
@@ -122,21 +146,63 @@ class Hunter:
         question = self.hunt.question
         if question is None or question.kind == "cured":
             return
-        if self.hunt.is_reopened:
-            text = "All that the answers left was cleared: one was wrong, or there are two faults. Now the whole path."
+        if self.hunt.is_reopened and not self.hunt.back().is_reopened:
+            text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
             self.screen.say(text, "    ")
+            return
         if len(self.hunt.answers) == 1:
             return  # nothing was narrowed down yet
         first, *more = self.hunt.suspects
-        count = f"{len(more) + 1}, likeliest " if more else ""
-        line = f"Left: {count}{first.words} ({first.share:.0%})."
+        if not more:
+            self.screen.say(f"Left alone: {first.words}.", "    ")
+            return
+        count, share = f"Left: {len(more) + 1}, likeliest ", f" ({first.share:.0%})."
+        line = f"{count}{first.words}{share}"
         fits = len(line) + 4 <= self.screen.width
-        self.screen.say(line if fits else f"Left: {count}{first.part.title} ({first.share:.0%}).", "    ")
+        self.screen.say(line if fits else f"{count}{first.part.title}{share}", "    ")
+
+    def _now(self, hunt: Hunt) -> None:
+        """Go on with a hunt, and keep its answers."""
+        self.hunt = hunt
+        self._listed = 0
+        if self.draft is not None:
+            self.draft.keep(hunt)
+
+    def _list_more(self) -> None:
+        """List as many of the suspects as the screen holds, the likeliest first; the next ones when asked again."""
+        rows, width = self.hunt.suspects[self._listed :], self.screen.width
+        room = max(4, shutil.get_terminal_size().lines - 6) if self.keys.by_press else len(rows) * 9
+        shown = 0
+        for row in rows:
+            room -= 1 + (len(row.words) + 10) // width
+            if room < 0 and shown:
+                break
+            self._tell(row)
+            shown += 1
+        self._listed += shown
+        left = len(rows) - shown
+        if left:
+            self.screen.say(f"and {left} more: w again", "    ")
+        else:
+            self._listed = 0
+
+    def _tell(self, row: Suspect) -> None:
+        """Tell a suspect; how likely it is only where there is another to weigh it against."""
+        share = f"{row.share:>4.0%}" if len(self.hunt.suspects) > 1 else "    "
+        self.screen.say(f"{share}  {row.words}", "    ", "          ")
 
     def tell_suspects(self) -> None:
         """List everything that is still suspected, in the likeliest order."""
         for row in self.hunt.suspects:
-            self.screen.say(f"{row.share:>4.0%}  {row.words}", "    ", "          ")
+            self._tell(row)
+
+    def tell_stopped(self) -> None:
+        """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
+        self.screen.say("Stopped: not found.")
+        if self.hunt.ruled_out:
+            self.screen.say(f"Ruled out: {', '.join(self.hunt.ruled_out)}.", "", "  ")
+        self.screen.say("Still to be looked at, the likeliest first:")
+        self.tell_suspects()
 
     def _end(self) -> None:
         hunt, screen = self.hunt, self.screen
@@ -152,3 +218,31 @@ class Hunter:
             )
             self.tell_suspects()
             screen.say(f"The symptom was: {SYMPTOMS[hunt.symptom]}. Trace it (`rigwalk trace`), or go by another path.")
+
+
+def ask_side(screen: Screen, keys: Keys, sides: Sequence[Side]) -> str | None:
+    """Ask which side is hunted; None where there is but one. Raises StoppedError."""
+    if not sides:
+        return None
+    by_key = {
+        side.name[0] if side.name in (LEFT, RIGHT) else str(n): side.name for n, side in enumerate(sides, start=1)
+    }
+    by_key["b"] = BOTH
+    line = "   ".join(f"{key} {name}{'' if name == BOTH else ' alone'}" for key, name in by_key.items())
+    screen.say(f"It has {len(sides)} sides: on which is it? Listen to each alone.")
+    while True:
+        _say_keys(screen, f"{line}   q stop")
+        key = keys.press("    > ")
+        if key in ("q", "stop"):
+            raise StoppedError
+        if key in by_key or key in by_key.values():
+            return by_key.get(key, key)
+
+
+def say_side(screen: Screen, sides: Sequence[Side], side: str | None, is_guess: bool) -> None:
+    """Say which side is hunted, and how another would be where nobody chose."""
+    if side == BOTH:
+        screen.say("Both sides: what they share comes first.")
+        return
+    other = f"; for another say --side {', '.join(each.name for each in sides[1:])} or both" if is_guess else ""
+    screen.say(f"Side: {side or sides[0].name}{other}.")

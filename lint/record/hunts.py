@@ -8,11 +8,12 @@ from typing import Any
 
 from lint.hunt.hunt import Hunt
 from lint.hunt.learn import Found
+from lint.page.layout import counted
 from lint.record.ledger import Ledger
 from lint.walk.entry import BEGUN, SIGNED, Entry, overtaken, signs_off, times
 
 HUNT = "hunt"
-MOST_LEFT = 3
+MOST_TOLD = 6
 
 
 def past_hunts(ledger: Ledger) -> list[Entry]:
@@ -53,8 +54,23 @@ def _left_words(hunt: Hunt) -> str:
     """Say how a hunt ended that found nothing."""
     if hunt.is_stopped:
         return "smoke, water, heat or a tingle: nothing more may be touched"
-    left = "; ".join(f"{row.words} {row.share:.0%}" for row in hunt.suspects[:MOST_LEFT])
-    return f"not found{f'; still suspected: {left}' if left else ', and everything on the path was cleared'}"
+    looked = counted(len(hunt.answers) - 1, "answer")
+    words = [f"not found after {looked}"]
+    if hunt.mended_in_vain:
+        words.append(f"wrong and put right, but not the fault: {_some(hunt.mended_in_vain)}")
+    if hunt.is_reopened:
+        words.append("everything was cleared once, so an answer was wrong or there are two faults")
+    elif hunt.ruled_out:
+        words.append(f"ruled out: {_some(hunt.ruled_out)}")
+    if hunt.suspects:
+        words.append(f"not looked at or not settled: {_some([row.words for row in hunt.suspects])}")
+    return "; ".join(words)
+
+
+def _some(rows: Sequence[str]) -> str:
+    """Return the first of some, and how many more there are."""
+    more = f" and {len(rows) - MOST_TOLD} more" if len(rows) > MOST_TOLD else ""
+    return ", ".join(rows[:MOST_TOLD]) + more
 
 
 def _still_to_do(hunt: Hunt) -> str:

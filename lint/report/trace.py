@@ -52,8 +52,10 @@ def _lines(step: Step, depth: int) -> Iterator[str]:
         yield from _lines(below, depth + 1)
 
 
-def reached_text(what: str, kinds: Mapping[str, Sequence[str]], upstream: bool, silent: Sequence[str] = ()) -> str:
-    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last what is silent without it."""
+def reached_text(
+    what: str, kinds: Mapping[str, Sequence[str]], upstream: bool, silent: Sequence[str] = (), dark: Sequence[str] = ()
+) -> str:
+    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last what is silent or dark."""
     heading = f"Everything that gets to {what}" if upstream else f"Everything that {what} feeds"
     if not kinds:
         return f"{heading}: nothing.\n"
@@ -62,10 +64,14 @@ def reached_text(what: str, kinds: Mapping[str, Sequence[str]], upstream: bool, 
     ]
     if silent:
         lines.append(wrapped(f"silent without {what} ({len(silent)}): {', '.join(silent)}", "  ", "    "))
-    return "\n".join((heading, *lines)) + "\n"
+    return "\n".join((heading, *lines, *map(_dark_line, dark))) + "\n"
 
 
-def ways_text(first: str, second: str, ways: Ways) -> str:
+def _dark_line(text: str) -> str:
+    return paint(wrapped(f"{text}, so nothing gets through there", f"{MARKS['no-go']} ", "  "), "no-go")
+
+
+def ways_text(first: str, second: str, ways: Ways, dark: Sequence[str] = ()) -> str:
     """Return every way between two things, a paragraph a way."""
     if not ways.found:
         return paint(f"✗ No signal gets from {first} to {second}.", "no-go") + "\n"
@@ -74,4 +80,4 @@ def ways_text(first: str, second: str, ways: Ways) -> str:
         wrapped(" → ".join(dict.fromkeys(node.name for node in way)), f"{number:>3}. ", "       ")
         for number, way in enumerate(ways.found, start=1)
     ]
-    return "\n".join((f"{count} from {first} to {second}", *lines)) + "\n"
+    return "\n".join((f"{count} from {first} to {second}", *lines, *map(_dark_line, dark))) + "\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lint.resolve.dark import dark_on_the_way, without_mains
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.resolve.step import Step
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, spans
@@ -32,7 +33,7 @@ class Follower:
         if rig.device(socket.device).model.chain is not None:
             return self.over_link(socket, text, takers)
         below = tuple(self.to_channel(arrival) for arrival in takers)
-        return Step(text, below or (Step("no channel is patched from it", stops=True),))
+        return Step(text, (*self.dark(socket.device), *(below or (Step("no channel is patched from it", stops=True),))))
 
     def over_link(self, socket: Socket, text: str, takers: list[Arrival]) -> Step:
         """Return what becomes of it on the way from a box to its console."""
@@ -51,7 +52,17 @@ class Follower:
             f"arrives on slot {slot} ({box.device} is box {box.position} on the chain: its inputs are slots {span})"
         )
         below = tuple(self.to_channel(arrival) for arrival in takers)
-        return Step(text, (Step(arrives, below or (Step("no channel is patched from that slot", stops=True),)),))
+        heard = Step(arrives, below or (Step("no channel is patched from that slot", stops=True),))
+        return Step(text, (*self.dark(socket.device), heard))
+
+    def dark(self, device: str) -> tuple[Step, ...]:
+        """Return where the way between a device and its console is dark: what has no mains lets nothing through."""
+        return tuple(Step(f"{text}, so nothing gets through", stops=True) for text in dark_on_the_way(self.rig, device))
+
+    def mains(self, name: str, circuit: str | None) -> str:
+        """Return ': it has no mains ...' behind the words for a thing whose circuit is dark, else nothing."""
+        text = without_mains(self.rows, name, circuit)
+        return f"; {text}" if text else ""
 
     def input_slot(self, slot: Slot) -> Step:
         """Return which socket a slot towards the console comes from, and the channels that hear it."""
@@ -60,7 +71,7 @@ class Follower:
             return Step("no box's input arrives on it", stops=True)
         names = self.rig.sources_in.get(socket, [])
         takers = [arrival for arrival in self.rig.arrivals.values() if arrival.slot == slot]
-        below = tuple(self.to_channel(arrival) for arrival in takers)
+        below = (*self.dark(socket.device), *(self.to_channel(arrival) for arrival in takers))
         if names and not takers:
             below = (Step("no channel is patched from that slot", stops=True),)
         text = f"comes from {socket}: {' and '.join(names) or 'nothing plugged in'}"
@@ -140,7 +151,7 @@ class Follower:
             text = f"{socket}" + (f" ({box.device}'s selector: {bank})" if bank else "")
             given = signal if signal is not None else departure.signal
             if departure.stop in ("", "not-fed"):
-                steps.append(Step(text, self.hangs_on(socket, given)))
+                steps.append(Step(text, (*self.dark(box.device), *self.hangs_on(socket, given))))
         return tuple(steps) or (Step("no box's selector takes that slot", stops=signal is not None),)
 
     def hangs_on(self, socket: Socket, signal: Signal | None = None) -> tuple[Step, ...]:
@@ -152,12 +163,15 @@ class Follower:
             if own.socket == socket:
                 by_amplifier = bool(amplifiers) and is_driven(destination)
                 expects, wrong = expectation(signal, wanted)
-                step = Step(f"{destination.name}, {destination.kind}{expects}", stops=wrong)
+                dark = self.mains(destination.name, destination.circuit)
+                step = Step(f"{destination.name}, {destination.kind}{expects}{dark}", stops=wrong or bool(dark))
                 (driven if by_amplifier else steps).append(step)
         for amplifier in amplifiers:
             wanted = amplifier.expects[amplifier.sockets.index(socket)] if amplifier.expects else None
             expects, wrong = expectation(signal, wanted)
-            steps.append(Step(f"{amplifier.name}, amplifier{expects}", tuple(driven), stops=wrong))
+            dark = self.mains(amplifier.name, amplifier.circuit)
+            text = f"{amplifier.name}, amplifier{expects}{dark}"
+            steps.append(Step(text, tuple(driven), stops=wrong or bool(dark)))
         return tuple(steps) or (Step("nothing is plugged in there"),)
 
     # -- backwards ---------------------------------------------------------------------------------------------
@@ -182,7 +196,8 @@ class Follower:
         wrong = wanted is not None and not same_signal(signal, wanted)
         expects = f", expected {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
         copied = f", the same as {departure.feed.copied_from}" if departure.feed and departure.feed.copied_from else ""
-        return Step(f"{text}{copied}", (Step(f"{signal}{expects}", self.into_signal(signal, frozenset()), wrong),))
+        sent = Step(f"{signal}{expects}", self.into_signal(signal, frozenset()), wrong)
+        return Step(f"{text}{copied}", (*self.dark(departure.socket.device), sent))
 
     def expected(self, wanted: Signal) -> Step:
         """Return where the signal that is missed leaves instead, and what takes it there."""
@@ -206,7 +221,7 @@ class Follower:
             for signal in mix.takes
         ]
         arrivals = [self.rig.arrivals[mix.console, number] for number in mix.sends]
-        bad = [arrival for arrival in arrivals if arrival.stop or arrival in self.rig.mismatches]
+        bad = [row for row in arrivals if row.stop or row in self.rig.mismatches or self.is_dark(row)]
         if len(arrivals) > MOST_CHANNELS:
             numbers = spans(sorted(mix.sends))
             steps.append(Step(f"takes channels {numbers}" + ("; wrong among them:" if bad else "")))
@@ -220,7 +235,12 @@ class Follower:
         wanted = arrival.channel.carries
         wrong = arrival in self.rig.mismatches
         meant = f"; should carry {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
-        return (Step(self.arrival_words(arrival) + meant, stops=wrong or bool(arrival.stop)),)
+        stops = wrong or bool(arrival.stop) or self.is_dark(arrival)
+        return (Step(self.arrival_words(arrival) + meant, stops=stops),)
+
+    def is_dark(self, arrival: Arrival) -> bool:
+        """Whether something between what arrives on a channel and the channel has no mains."""
+        return arrival.socket is not None and bool(dark_on_the_way(self.rig, arrival.socket.device))
 
     def arrival_words(self, arrival: Arrival) -> str:
         """Say what arrives on a channel and by which way, or why nothing does."""
@@ -234,7 +254,8 @@ class Follower:
             "socket-missing": f"{way}: there is no such socket",
             "box-lost": f"{way}: {arrival.box} is cut off",
         }.get(arrival.stop)
-        return reason or f"{' and '.join(arrival.sources)} ({way})"
+        dark = dark_on_the_way(self.rig, arrival.socket.device) if arrival.socket is not None else []
+        return reason or "; ".join((f"{' and '.join(arrival.sources)} ({way})", *dark))
 
     def mix_words(self, mix: Mix) -> str:
         """Say a mix as the crew does."""

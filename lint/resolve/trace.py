@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from lint.resolve.dark import is_dark
 from lint.resolve.follow import Follower
 from lint.resolve.resolved import ResolvedRig, same_signal
 from lint.resolve.step import Step, UnknownSignalError, unknown
@@ -102,9 +103,12 @@ class _Tracer(Follower):
             if wanted is not None and not same_signal(departure.signal, wanted):
                 below.append(self.expected(wanted))
         label = f" “{destination.label}”" if destination.label else ""
+        dark = self.mains(destination.name, destination.circuit)
         amplifiers = [a.name for a in self.rows.amplifiers.values() if set(a.sockets) & set(destination.sockets)]
         by = f", driven by the amplifier {' and '.join(amplifiers)}" if amplifiers and is_driven(destination) else ""
-        return Step(f"{destination.name}{label}, {destination.kind}{by}", tuple(below))
+        if is_driven(destination):
+            dark += "".join(self.mains(name, self.rows.amplifiers[name].circuit) for name in amplifiers)
+        return Step(f"{destination.name}{label}, {destination.kind}{by}{dark}", tuple(below), stops=bool(dark))
 
     def effects_unit(self, unit: Effects) -> Step:
         come = Step("comes from", (Step(str(unit.fed_by), self.into_signal(unit.fed_by, frozenset())),))
@@ -126,7 +130,8 @@ class _Tracer(Follower):
             Step(f"{socket} → {self.rig.slot_of.get(socket, 'no slot')}: {' and '.join(names)}")
             for socket, names in plugged
         ]
-        return Step(f"{words}: box {place.position} on {place.link}{bank}", (*inputs, *self.outputs_of(device)))
+        below = (*self.dark(device.name), *inputs, *self.outputs_of(device))
+        return Step(f"{words}: box {place.position} on {place.link}{bank}", below)
 
     def outputs_of(self, device: Device) -> Iterator[Step]:
         """Yield what hangs on each output of a device: destinations, amplifiers and what these drive."""
@@ -158,7 +163,7 @@ class _Tracer(Follower):
         mixes = [mix.name for mix in rows.mixes.values() if mix.console == device.name]
         carries = [Step(f"channels {spans(sorted(channels))}")] if channels else []
         carries += [Step(f"mixes {', '.join(mixes)}")] if mixes else []
-        below = (*chains, *inputs, *carries, *self.outputs_of(device))
+        below = (*self.dark(device.name), *chains, *inputs, *carries, *self.outputs_of(device))
         return Step(f"{device.name}, {device.model.name}: console", below)
 
     def amplifier(self, amplifier: Amplifier) -> Step:
@@ -168,9 +173,9 @@ class _Tracer(Follower):
             steps.append(self.into_output(self.rig.departure(socket), wanted))
             driven = [d for d in self.rows.destinations.values() if socket in d.sockets and is_driven(d)]
             steps += [Step(f"drives {destination.name}, {destination.kind}") for destination in driven]
-        return Step(
-            f"{amplifier.name}, amplifier", tuple(steps) or (Step("the rig does not say where it is plugged in"),)
-        )
+        dark = self.mains(amplifier.name, amplifier.circuit)
+        below = tuple(steps) or (Step("the rig does not say where it is plugged in"),)
+        return Step(f"{amplifier.name}, amplifier{dark}", below, stops=bool(dark))
 
     def cable(self, cable: Cable) -> Step:
         """Tell what rides on a link cable: all that is plugged into the boxes behind it."""
@@ -193,7 +198,8 @@ class _Tracer(Follower):
         ]
         fed += [self.amplifier(amplifier) for amplifier in rows.amplifiers.values() if amplifier.circuit == name]
         fed += [Step(f"{d.name}, {d.kind}") for d in rows.destinations.values() if d.circuit == name]
-        return Step(f"{name}, mains circuit, feeds", (*fed, *boxes) or (Step("nothing that the rig names"),))
+        state = " that is DARK, and would feed" if is_dark(rows, name) else ", feeds"
+        return Step(f"{name}, mains circuit{state}", (*fed, *boxes) or (Step("nothing that the rig names"),))
 
     def address(self, device: str, side: str, number: int) -> Iterator[Step]:
         known = self.rows.devices.get(device)

@@ -53,7 +53,7 @@ def test_an_unknown_family_is_refused_with_those_that_are_known(make: Made) -> N
 
 @pytest.mark.parametrize("severity", ["fatal", "NO_GO", ""])
 def test_an_unknown_severity_is_refused(make: Made, severity: str) -> None:
-    with pytest.raises(ValueError, match=f"'{severity}' is not a valid Severity"):
+    with pytest.raises(ValueError, match=f"severity '{severity}', expected one of no-go, caution, note"):
         make("odd", quiet, severity=severity)
 
 

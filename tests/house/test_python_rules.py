@@ -121,7 +121,7 @@ def test_a_name_in_the_trust_file_can_not_add_a_line(house: Any) -> None:  # noq
         ("def check(rig):\n    yield Finding(' ', (rig.rig.place(('devices',), 'desk'),))\n", 3, "a finding without a message"),
         ("def check(rig):\n    yield Finding('x', (rig.rig.place(('devices',), 'desk'),), facts={'a': float('nan')})\n", 3, "a = nan"),
         ("def check(rig):\n    yield Finding('x', (rig.rig.place(('devices',), 'desk')._replace(line=-1),))\n", 3, "count from 1"),
-        ("def check(rig):\n    raise ValueError('a\\x1b[2Jb')\n", 4, "ValueError: a\ufffd[2Jb"),
+        ("def check(rig):\n    raise ValueError('a\\x1b[2Jb')\n", 5, "ValueError: a\ufffd[2Jb"),
         ("def check(rig):\n    import os\n    os._exit(0)\n", 3, "it ended without an answer"),
         ("def check(rig):\n    import os, signal\n    os.kill(os.getpid(), signal.SIGKILL)\n", 3, "it ended without an "),
         ("def check(rig):\n    return check(rig)\n", 0, "TypeError: 'Rule' object is not callable"),

@@ -6,7 +6,8 @@ This is the stated table that hunts are held against; it knows nothing of how th
 from __future__ import annotations
 
 from lint.hunt.hunt import NO, YES, Hunt, Question, Suspect
-from lint.hunt.path import Part, path_of
+from lint.hunt.part import Part
+from lint.hunt.path import path_of
 from lint.hunt.target import Target
 from lint.resolve.resolved import ResolvedRig
 
@@ -15,7 +16,7 @@ SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 STAGES = (
     ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
     ("line", ("plug-elsewhere", "cable-broken", "interference")),
-    ("socket", ("input-broken", "gain-wrong")),
+    ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
     ("strip", ("insert-wrong",)),
@@ -23,7 +24,7 @@ STAGES = (
     ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
     ("feed", ("feed-wrong",)),
     ("links out", ("box-dark", "link-broken", "chain-order", "clock-lost")),
-    ("outlet", ("selector-wrong", "output-broken")),
+    ("outlet", ("selector-wrong", "output-broken", "output-worn")),
     ("out-line", ("out-plug-elsewhere", "out-cable-broken", "out-ground-loop")),
     ("amplifier", ("amplifier-off", "amplifier-broken")),
     ("end", ("destination-off", "destination-broken", "speaker-broken")),
@@ -46,8 +47,8 @@ FOOLED = {
 }  # fmt: skip
 SWAPS = {
     "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),
-    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on"),
-    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "out-cable-broken": ("out-plug-elsewhere",),
+    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
+    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
     "destination-broken": ("destination-off", "end-dark"),
 }  # fmt: skip
@@ -58,7 +59,9 @@ Place = tuple[int, int, int, int]  # before or behind an effects unit, stage, wh
 class Crew:
     """Answers the questions of one hunt as they are where one cause in one part is the fault."""
 
-    def __init__(self, rig: ResolvedRig, target: Target, fault: Suspect) -> None:
+    def __init__(self, rig: ResolvedRig, target: Target, fault: Suspect, other: Target | None = None) -> None:
+        """`other` is the path of the other side, where the thing is stereo."""
+        self.other_side = {(part.name, part.title) for part in path_of(rig, other)} if other is not None else set()
         self.rig = rig
         self.target = target
         self.fault = fault
@@ -90,6 +93,8 @@ class Crew:
 
     def _seen(self, test: str, question: Question, behind: Part) -> str:
         lap, mix = self._lap(behind.name), behind.words["mix"]
+        if test == "other-side":  # what is not on the other side's own way is this side's alone
+            return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None

@@ -117,8 +117,10 @@ def test_a_mix_that_feeds_an_amplifier_alone_is_followed_to_its_loudspeakers(wha
 
 @pytest.mark.parametrize("what", ["main-r", "horn-amp"])
 def test_the_circuit_that_the_rig_states_is_asked_for(what: str) -> None:
-    (asked,) = [text for text in questions(what, DEAD, "end-dark") if text.startswith("Look at ") and "mains" in text]
-    assert asked == f"Look at {what}: is its mains lamp lit, its plug in, the breaker of its circuit apse on?"
+    (asked,) = [
+        text for text in questions(what, DEAD, "end-dark") if text.startswith("Go to ") and "mains lamp" in text
+    ]
+    assert asked == f"Go to {what}: is its mains lamp lit, its plug in, the breaker of its circuit apse on?"
 
 
 def test_a_dead_wedge_is_not_walked_to_lamp_by_lamp() -> None:

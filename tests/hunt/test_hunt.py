@@ -11,7 +11,8 @@ from rigs import BASE, resolved
 from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG, causes
 from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Question
 from lint.hunt.learn import Found, likelihoods
-from lint.hunt.path import Part, path_of
+from lint.hunt.part import Part
+from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
@@ -87,11 +88,10 @@ def test_every_leak_is_found(what: str, at: str) -> None:
 def test_what_is_heard_elsewhere_is_asked_for_where_it_should_not_be_and_not_at_its_own_channel() -> None:
     start = begun(demo(), leak_of(demo(), "kick", "singer-wedge"), ELSEWHERE)
     asks = [point.ask.format(**part.words) for part in start.parts for point in part.points]
-    assert not any(
-        "right there" in ask for ask in asks if not ask.startswith(("Put", "Plug a microphone", "Listen at"))
-    )
+    assert not any("right there" in ask for ask in asks if not ask.startswith(("Go to", "Listen at")))
     assert (
-        "Listen to the mix singer-mon behind its fader, or look at its meter: is nothing of kick heard there?" in asks
+        "On desk, listen to the mix singer-mon behind its fader, or look at its meter: is nothing of kick heard there?"
+        in asks
     )
     assert any(ask.startswith("Have kick alone sound and look at the input meters: does none but that") for ask in asks)
     assert start.suspects[0].cause.name == "spill"
@@ -152,7 +152,8 @@ def test_every_cause_is_suspected_somewhere_and_every_text_is_filled_in() -> Non
                     for text in (cause.look, cause.cure):
                         assert "{" not in text.format(**part.words)
             assert all("{" not in point.ask.format(**part.words) for point in part.points)
-    assert {cause.name for cause in causes()} == met
+    # Only where no socket is free: see `test_where_no_socket_is_free`.
+    assert {cause.name for cause in causes()} - met == {"input-worn", "output-worn"}
 
 
 def test_every_cause_has_odds_seconds_and_whole_sentences() -> None:
@@ -187,7 +188,7 @@ def test_an_effects_unit_is_hunted_from_what_feeds_it_to_where_it_returns() -> N
     assert (
         begun(rig, target, DEAD)
         .points["point effects plate / effects-meter"][1]
-        .ask.startswith("Look at the output meter of")
+        .ask.startswith("On desk, look at the output meter of")
     )
 
 
@@ -256,7 +257,9 @@ def test_what_is_right_at_the_same_end_clears_the_links_that_the_signal_passes_t
     assert {"link cable trunk", "box west-box"} <= others.behind
 
 
-@pytest.mark.parametrize("name", [name for name in SWAPS if name not in ("amplifier-broken", "speaker-broken")])
+@pytest.mark.parametrize(
+    "name", [name for name in SWAPS if name not in ("amplifier-broken", "speaker-broken", "input-worn", "output-worn")]
+)
 def test_another_in_its_place_that_is_right_has_found_and_mended_it_and_one_that_is_not_clears_it(name: str) -> None:
     hunt = begun(demo(), target_of(demo(), "lead-vocal"), DEAD)
     suspect = next(each for each in hunt.suspects if each.cause.name == name)

@@ -1,0 +1,216 @@
+"""What a test puts in the place of a suspect: only what the resolved rig really has, by its name and its place."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple, TypeVar
+
+from lint.plan.phantom import BARRED, NEEDED, Switches, phantom_need
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import OutputPoint, Socket
+from lint.rig.plant import Amplifier
+from lint.rig.rig import LINE_KINDS, Destination, Source
+from lint.walk.row_words import titled
+
+
+class Other(NamedTuple):
+    """Another socket in the place of a suspected one: what to do there, and what to do if it is right with that."""
+
+    test: str
+    keep: str
+
+
+Named = TypeVar("Named", Source, Destination, Amplifier)
+
+
+def place_of(rig: ResolvedRig, socket: Socket) -> str:
+    """Return a socket and where its device stands."""
+    return titled(str(socket), rig.rig.devices[socket.device].location)
+
+
+def another(rows: Iterable[Named], like: Named, kind: str) -> str:
+    """Say what of the same kind may be put in a place: the rig's nearest by name, or what the house has in store.
+
+    `kind` is the kind in words. The nearest is on the same device, by the number of the socket.
+    """
+    twins = [row for row in rows if row.name != like.name and getattr(row, "kind", kind) == getattr(like, "kind", kind)]
+    if not twins:
+        return f"another {kind} that works (none in this rig; s if the house has none)"
+    return f"another {kind} that works (such as {min(twins, key=lambda row: _apart(row, like)).name})"
+
+
+def _apart(row: Named, like: Named) -> tuple[bool, int]:
+    if not row.sockets or not like.sockets:
+        return True, 0
+    first, second = row.sockets[0], like.sockets[0]
+    return first.device != second.device, abs(first.number - second.number)
+
+
+def source_kinds(rig: ResolvedRig, source: Source) -> tuple[tuple[str, ...], str]:
+    """Return the kinds of a source as a part of a path, and what may be put in its place for a test."""
+    needs = phantom_need(source)
+    powered = ("powered-source",) if needs == NEEDED else ("barred-source",) if needs == BARRED else ()
+    dynamic = source._replace(kind="dynamic-microphone")
+    works = another(rig.rig.sources.values(), dynamic, "dynamic microphone").replace("another", "a", 1)
+    if source.kind == "wireless-receiver":
+        return ("source", "radio", "mains-source", *powered), another(rig.rig.sources.values(), source, "receiver")
+    if source.kind in LINE_KINDS:
+        return ("source", "player", "mains-source", *powered), "a player that works, turned down"
+    if source.kind.endswith("-di"):
+        return ("source", "di", "mains-source", *powered), works
+    return ("source", "microphone", *powered), works
+
+
+def kind_words(kind: str) -> str:
+    """Return the kind of a source or destination in the words of the crew."""
+    return kind.replace("-", " ").removesuffix(" di") + (" DI box" if kind.endswith("-di") else "")
+
+
+# -- inputs --------------------------------------------------------------------------------------------------------
+
+
+def other_input(rig: ResolvedRig, source: Source, socket: Socket, console: str, channel: str) -> Other | None:
+    """Return another input for a source: a free one of its device, one that another source gives up, a free one afar.
+
+    `channel` is the channel in words. None where there is none that the console can be patched from and that bears
+    the source's need for phantom power.
+    """
+    near = [at for at in _inputs_of(rig, socket.device, console) if at != socket]
+    devices = [name for name in rig.rig.devices if name != socket.device]
+    far = [at for name in devices for at in _inputs_of(rig, name, console)]
+    for free in (
+        _best_free(rig, source, socket, near),
+        _given_up(rig, source, near),
+        _best_free(rig, source, socket, far),
+    ):
+        if free is not None:
+            return _at_input(rig, source.name, free, (console, channel))
+    return None
+
+
+def _inputs_of(rig: ResolvedRig, device: str, console: str) -> Iterator[Socket]:
+    """Yield the inputs of a device that a console can be patched from, each on a slot of its own."""
+    if not rig.is_reached(device):
+        return
+    for number in range(1, rig.rig.devices[device].model.inputs.count + 1):
+        at = Socket(device, "in", number)
+        slot = rig.slot_of.get(at)
+        if rig.input_point(at, console) is not None and (slot is None or rig.socket_at(slot) == at):
+            yield at
+
+
+def _best_free(rig: ResolvedRig, source: Source, home: Socket, sockets: Iterable[Socket]) -> Socket | None:
+    free = [at for at in sockets if at not in rig.sources_in]
+    staying = {at: names[0] for at, names in rig.sources_in.items() if at != home}
+    switches, need = Switches(rig, staying, free), phantom_need(source)
+    rows = [(cost, at) for at in free if (cost := switches.cost(at, need, switches.state)) is not None]
+    return min(rows, key=lambda row: (row[0], abs(row[1].number - home.number)), default=(0, None))[1]
+
+
+def _given_up(rig: ResolvedRig, source: Source, sockets: Iterable[Socket]) -> Socket | None:
+    """Return the socket of the least important source whose phantom power may stay as it is."""
+    need = phantom_need(source)
+    rows = [
+        (rig.rig.sources[names[0]].priority, -abs(at.number - source.sockets[0].number), at)
+        for at in sockets
+        if len(names := rig.sources_in.get(at, [])) == 1 and names[0] != source.name
+        if phantom_need(rig.rig.sources[names[0]]) == need
+    ]
+    return max(rows, key=lambda row: row[:2], default=(0, 0, None))[2]
+
+
+def _at_input(rig: ResolvedRig, source: str, at: Socket, heard: tuple[str, str]) -> Other:
+    console, channel = heard
+    given_up = rig.sources_in.get(at)
+    point, place = rig.input_point(at, console), place_of(rig, at)
+    patched = f"patch {channel} from {point} at the gain that it has now"
+    if not given_up:
+        return Other(
+            f"Plug {source} into {place}, which is free, and {patched}",
+            f"leave {source} in {at} and {channel} patched from {point}",
+        )
+    name = given_up[0]
+    return Other(
+        f"No input of {at.device} is free: mute {name} as well, take it out of {place}, plug {source} in there, and "
+        f"{patched}",
+        f"leave {source} in {at} and {channel} patched from {point}, or, if {name} matters more, plug both back; "
+        "one of them needs another box or has to be done without",
+    )
+
+
+def free_channel(rig: ResolvedRig, console: str) -> int | None:
+    """Return the last input strip of a console that the rig leaves free, None where it leaves none."""
+    count = rig.rig.devices[console].model.channels or 0
+    return next((number for number in range(count, 0, -1) if (console, number) not in rig.rig.channels), None)
+
+
+# -- outputs -------------------------------------------------------------------------------------------------------
+
+
+def other_output(rig: ResolvedRig, end: str, socket: Socket, signal: str) -> Other | None:
+    """Return another output for an end: a free one of its device, one that another end gives up, a free one afar.
+
+    One that sends the same comes before one that is not fed, and none is fed that something else hangs on.
+    """
+    hung: dict[Socket, str] = {}
+    for row in rig.rig.destinations.values():
+        hung |= dict.fromkeys(row.sockets, row.name)
+    for amplifier in rig.rig.amplifiers.values():
+        hung |= dict.fromkeys(amplifier.sockets, amplifier.name)
+    near = _outputs_of(rig, socket.device, socket)
+    far = [at for name in rig.rig.devices if name != socket.device for at in _outputs_of(rig, name, socket)]
+    taken = _slots(rig, hung)
+
+    def free(sockets: list[Socket]) -> Iterator[Other]:
+        idle = [at for at in sockets if at not in hung]
+        for at in idle:
+            if str(rig.departure(at).signal) == signal:
+                yield _at_output(rig, end, at, "which is free and sends the same")
+        for at in idle:
+            if rig.departure(at).stop == "not-fed" and _sent(rig, at) not in taken:
+                yield _at_output(rig, end, at, "which is free", signal)
+
+    def given_up() -> Iterator[Other]:
+        for at in near:
+            if at in hung and hung[at] != end and taken.count(_sent(rig, at)) == 1 and not rig.departure(at).stop:
+                yield _at_output(rig, end, at, "", signal, hung[at])
+
+    return next((other for ways in (free(near), given_up(), free(far)) for other in ways), None)
+
+
+def _outputs_of(rig: ResolvedRig, device: str, home: Socket) -> list[Socket]:
+    """Return the outputs of a device that the same console sends to, the nearest number first."""
+    count = rig.rig.devices[device].model.outputs.count
+    every = [Socket(device, "out", number) for number in range(1, count + 1)]
+    ours = [
+        at for at in every if rig.is_reached(device) and at != home and _desk(rig, device) == _desk(rig, home.device)
+    ]
+    return sorted(ours, key=lambda at: abs(at.number - home.number))
+
+
+def _desk(rig: ResolvedRig, device: str) -> str:
+    box = rig.boxes.get(device)
+    return box.link.device if box is not None else device
+
+
+def _sent(rig: ResolvedRig, at: Socket) -> OutputPoint:
+    return rig.sent_at(rig.departure(at))
+
+
+def _slots(rig: ResolvedRig, hung: Iterable[Socket]) -> list[OutputPoint]:
+    """Return the outputs of the console that something hangs on, fed or not: one entry a socket."""
+    departures = map(rig.departure, hung)
+    return [rig.sent_at(one) for one in departures if one.stop in ("", "not-fed")]
+
+
+def _at_output(rig: ResolvedRig, end: str, at: Socket, state: str, signal: str = "", given_up: str = "") -> Other:
+    point, place = _sent(rig, at), place_of(rig, at)
+    if given_up:
+        return Other(
+            f"No output of {at.device} is free: turn {given_up} down too, take its plug out of {place}, send {signal} "
+            f"at {point} instead, and plug {end} in there",
+            f"leave {end} in {at} and {signal} sent at {point}, or, if {given_up} matters more, put both back",
+        )
+    sent = f", and send {signal} at {point} too" if signal else ""
+    kept = f" and {signal} sent at {point}" if signal else ""
+    return Other(f"Plug {end} into {place}, {state}{sent}", f"leave {end} in {at}{kept}")

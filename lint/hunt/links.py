@@ -1,0 +1,138 @@
+"""The boxes and link cables that a signal passes, and what every part of a path is made with."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from lint.hunt.causes import DEAD
+from lint.hunt.instead import free_channel
+from lint.hunt.part import Part, Point
+from lint.hunt.target import Target
+from lint.resolve.chain import ChainBox
+from lint.resolve.dark import without_mains
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
+from lint.rig.rig import Channel
+from lint.walk.row_words import titled
+
+_DEAD = frozenset((DEAD,))
+
+
+class Links:
+    """Makes the parts of one path that lie between a box and its console."""
+
+    def __init__(self, rig: ResolvedRig, target: Target) -> None:
+        self.rig = rig
+        self.target = target
+        self.words: dict[str, str] = {"source": "what is sent", "channel": "the channel", "mix": "the mix"}
+        if target.source is not None:
+            self.words["source"] = target.source
+        elif target.effects is not None:
+            self.words["source"] = f"the effects unit {target.effects.name}"
+        if target.channel is not None:
+            self.words["channel"] = rig.rig.channel_words(target.channel)
+        if target.destination is not None:
+            self.words["destination"] = target.destination.name
+        self.words["end"] = target.end or self.words["channel"]
+        self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
+
+    def _part(
+        self,
+        name: str,
+        title: str,
+        kinds: tuple[str, ...],
+        words: Mapping[str, str],
+        *points: Point | None,
+        known: Mapping[str, str] | None = None,
+    ) -> Part:
+        """Return a part with the words of the whole path and its own filled in."""
+        every = {"right": "is nothing of {source} heard there" if self.target.leaks else "is it right there", **words}
+        every = {**self.words, **every, "right": every["right"].format(**self.words)}
+        return Part(
+            name,
+            title.format(**every),
+            kinds,
+            every,
+            tuple(point for point in points if point is not None),
+            known or {},
+        )
+
+    def _neighbour(self, source: str | None, socket: Socket, links: frozenset[str]) -> Point | None:
+        """Return the question whether another source of the same box arrives: that clears or blames all they share."""
+        console = self.target.channel.console if self.target.channel is not None else None
+        near: list[tuple[int, str, Channel]] = []
+        for name, other in self.rig.rig.sources.items():
+            heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
+            if (
+                name not in (source, self.target.mate)
+                and heard
+                and [at.device for at in other.sockets] == [socket.device]
+            ):
+                near.append((abs(other.sockets[0].number - socket.number), name, heard[0]))
+        if not near or not links:
+            return None
+        _, name, channel = min(near, key=lambda row: row[0])
+        ask = (
+            f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
+            f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
+        )
+        return Point("neighbour", ask, 5, substitute=True, behind=links, opens=True, symptoms=_DEAD)
+
+    def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
+        """Yield the boxes and link cables between a box and its console, in the direction of the signal."""
+        box = self.rig.boxes.get(device)
+        if box is None:
+            return
+        chain = [each for each in self.rig.chains[box.link].boxes if each.position <= box.position]
+        rows = list(reversed(chain)) if towards_console else chain
+        order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
+        rate = f"{(self.rig.device(box.link.device).sample_rate_hz or self.rig.rig.sample_rate_hz) / 1000:g} kHz"
+        of_chain = {"console": box.link.device, "order": order, "rate": rate}
+        for each in rows:
+            parts = [self._box(each.device), self._link(each)]
+            yield from parts if towards_console else reversed(parts)
+        by_order = towards_console or not self.rig.device(device).model.outputs.by_selector
+        kinds = ("clock", "chain") if by_order else ("clock",)
+        spare = self._spare_channel() if towards_console else None
+        yield self._part(f"chain {box.link}", f"the chain on {box.link}", kinds, of_chain, spare)
+
+    def _box(self, name: str) -> Part:
+        device = self.rig.device(name)
+        words = {"device": titled(name, device.location), "circuit": self._circuit(device.circuit)}
+        dark = without_mains(self.rig.rig, name, device.circuit)
+        known = {"box-dark": dark} if dark else {}
+        return self._part(f"box {name}", f"the box {name}", ("box",), words, known=known)
+
+    def _circuit(self, name: str | None) -> str:
+        """Return a circuit and where its breaker is."""
+        if name is None:
+            return "as the house knows it"
+        known = self.rig.rig.circuits.get(name)
+        return titled(name, known.location if known is not None else "")
+
+    def _link(self, box: ChainBox) -> Part:
+        cable = box.cable
+        ends = " and ".join(str(end) for end in cable.ends)
+        length = f" of at least {cable.length_m:g} m" if cable.length_m is not None else ""
+        spare = f"its spare ({cable.spare})" if cable.spare else f"another that works{length}"
+        words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
+        return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
+
+    def _spare_channel(self) -> Point | None:
+        point, channel = self.target.point, self.target.channel
+        if point is None or channel is None or self.target.leaks:
+            return None
+        number = free_channel(self.rig, channel.console)
+        if number is None:
+            return None
+        ask = (
+            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down, and listen "
+            "to it on headphones: is {source} right there?"
+        )
+        return Point("spare-channel", ask, 40)
+
+    def _console(self, socket: Socket) -> str:
+        """Return the console that hears, or can hear, an input."""
+        box = self.rig.boxes.get(socket.device)
+        heard = self.target.channel.console if self.target.channel is not None else None
+        return heard or (box.link.device if box is not None else socket.device)

@@ -1,0 +1,146 @@
+"""The parts of a path from the output patch to what is heard at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from lint.hunt.causes import DEAD, NOISE
+from lint.hunt.instead import another, kind_words, other_output, place_of
+from lint.hunt.links import Links
+from lint.hunt.part import Part, Point
+from lint.plan.intent import sender
+from lint.resolve.dark import without_mains
+from lint.rig.address import Socket
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Destination, is_driven
+from lint.walk.row_words import titled
+
+
+class Outputs(Links):
+    """Makes the parts of one path behind the console."""
+
+    def _output(self, socket: Socket) -> Iterator[Part]:
+        departure = self.rig.departure(socket)
+        where = departure.slot or socket
+        console = sender(departure)
+        device = self.rig.device(socket.device)
+        signal = str(self.target.signal or departure.signal or "the mix")
+        at_console = self.rig.device(console).location
+        words = {
+            "point": str(where), "signal": signal, "console": titled(console, at_console),
+            "socket": place_of(self.rig, socket), "device": titled(device.name, device.location),
+            "bank": device.output_bank or "where it should be",
+        }  # fmt: skip
+        ask = f"On {console}, look at the output meter of {where}, or listen there: {{right}}?"
+        meter = Point("output-meter", ask, 10)
+        links = list(self._links(socket.device, towards_console=False))
+        reached = None
+        if self.target.channel is None:
+            reached = self._neighbour(None, socket, frozenset(part.name for part in links)) or self._sibling(
+                socket, links
+            )
+        yield self._part(f"feed {where}", f"the output patch at {where}", ("feed",), words, meter, reached)
+        yield from links
+        yield self._outlet(socket, signal, words)
+        yield from self._end(socket, words)
+
+    def _outlet(self, socket: Socket, signal: str, words: Mapping[str, str]) -> Part:
+        """Return the output itself: its selector, and what else its end may be plugged into for a test."""
+        model = self.rig.device(socket.device).model
+        selector = ("selector",) if model.chain is not None and model.outputs.by_selector else ()
+        end = self.target.end or "what hangs there"
+        other = other_output(self.rig, end, socket, signal)
+        tried = {"test": other.test, "keep": other.keep} if other is not None else {}
+        kinds = ("outlet",) if other is not None else ("lone-outlet",)
+        ask = (
+            f"Go to {place_of(self.rig, socket)}: take out what is in it, plug in a powered loudspeaker or a headphone "
+            "amplifier that works, turned down, and turn it up slowly: {right}?"
+        )
+        plug = Point("at-output", ask, 90, handles=True)
+        return self._part(f"outlet {socket}", f"the output {socket}", (*kinds, *selector), {**words, **tried}, plug)
+
+    def _sibling(self, socket: Socket, links: Sequence[Part]) -> Point | None:
+        """Return the question whether another output of that box carries its signal: that clears what they share."""
+        rows = [
+            (abs(departure.socket.number - socket.number), destination.name)
+            for destination, departure, _ in self.rig.outputs()
+            if departure.socket.device == socket.device and departure.socket != socket and departure.signal is not None
+        ]
+        if not rows or not links:
+            return None
+        ask = f"Does another output of {socket.device} carry its signal: is {min(rows)[1]} right?"
+        return Point(
+            "sibling",
+            ask,
+            5,
+            substitute=True,
+            behind=frozenset(part.name for part in links),
+            opens=True,
+            symptoms=frozenset((DEAD,)),
+        )
+
+    def _end(self, socket: Socket, words: Mapping[str, str]) -> Iterator[Part]:
+        """Yield the line and what hangs on it: an amplifier and its loudspeakers, or what has its own mains."""
+        destination = self.target.destination
+        amplifier = self.target.amplifier
+        if amplifier is None and destination is not None and is_driven(destination):
+            amplifier = next((a for a in self.rig.rig.amplifiers.values() if socket in a.sockets), None)
+        end = amplifier or destination
+        if end is None:
+            return
+        place = titled(end.name, getattr(end, "location", ""))
+        circuit = self._circuit(end.circuit)
+        works = self._another(end)
+        words = {
+            **words,
+            "end": place,
+            "fed": place,
+            "circuit": circuit,
+            "another": works,
+            "desk_circuit": self._desk(),
+        }
+        dark = without_mains(self.rig.rig, end.name, end.circuit)
+        known = {"end-dark": dark} if dark else {}
+        yield self._line(socket, end.name, words)
+        # By what the rig says of it: a circuit or its watts.
+        fed = ("active", "fed") if end.circuit is not None or end.load.watts is not None else ("active",)
+        if amplifier is None:
+            kinds = ("destination", *fed)
+            yield self._part(f"destination {end.name}", f"{end.name} itself", kinds, words, known=known)
+            return
+        name = f"the amplifier {end.name}"
+        yield self._part(f"amplifier {end.name}", name, ("amplifier", *fed), words, known=known)
+        more = {**words, "speaker": f"those of {end.name}", "another": "another loudspeaker that works"}
+        if destination is None:
+            yield self._part(f"loudspeakers of {end.name}", f"the loudspeakers of {end.name}", ("driven",), more)
+            return
+        more |= {"speaker": titled(destination.name, destination.location), "another": self._another(destination)}
+        yield self._part(f"destination {destination.name}", f"{destination.name} itself", ("driven",), more)
+
+    def _line(self, socket: Socket, end: str, words: Mapping[str, str]) -> Part:
+        """Return the cable to what hangs on an output."""
+        place = words["end"]
+        ask = (
+            f"Go to {place}: turn it down, pull its signal cable out, plug that into {words['another']}, turned down, "
+            "and turn that up slowly: {right}?"
+        )
+        far = Point("far-end", ask, 60, handles=True)
+        ask = (
+            f"Go to {place}: turn it down, pull its signal cable out, turn it up again slowly: is the noise as before "
+            "with nothing plugged in?"
+        )
+        empty = Point("unplugged", ask, 20, handles=True, symptoms=frozenset((NOISE,)))
+        several = len(self.target.sockets) > 1
+        name = f"line to {end} from {socket}" if several else f"line to {end}"
+        return self._part(name, f"the cable from {socket} to {end}", ("out-line",), words, far, empty)
+
+    def _another(self, end: Destination | Amplifier) -> str:
+        """Say what else a cable may be plugged into, or what may be put in the place of an end."""
+        if isinstance(end, Amplifier):
+            return another(self.rig.rig.amplifiers.values(), end, "amplifier")
+        return another(self.rig.rig.destinations.values(), end, kind_words(end.kind))
+
+    def _desk(self) -> str:
+        """Return the circuit that the console is on."""
+        circuits = [console.circuit for console in self.rig.rig.consoles if console.circuit is not None]
+        return f"the circuit of the console ({circuits[0]})" if circuits else "the circuit that the console is on"

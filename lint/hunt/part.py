@@ -1,0 +1,49 @@
+"""A part of a path, and the points behind it at which something can be seen or heard."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from lint.hunt.causes import CauseKind, causes
+
+
+class Point(NamedTuple):
+    """Where one can see whether the signal is right so far.
+
+    `substitute` turns the answer round: what is known to work is put in here, so right means that what is before it
+    is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
+    at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
+    that only what is put in passes. `opens` marks a question that is answered at a glance, before any search;
+    `symptoms` are those under which it tells anything (empty: all). `name` stands in the record.
+    """
+
+    name: str
+    ask: str
+    seconds: int
+    substitute: bool = False
+    handles: bool = False
+    behind: frozenset[str] = frozenset()
+    also: frozenset[str] = frozenset()
+    opens: bool = False
+    symptoms: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Part:
+    """One part of the path: what it is, its words, what may be wrong with it, and what can be asked behind it.
+
+    `known` has by the cause's name what the rig file itself says of it: that is looked at first.
+    """
+
+    name: str
+    title: str
+    kinds: tuple[str, ...]
+    words: Mapping[str, str]
+    points: tuple[Point, ...] = ()
+    known: Mapping[str, str] = field(default_factory=dict)
+
+    def causes(self, symptom: str) -> list[CauseKind]:
+        """Return what may be wrong with it under a symptom."""
+        return [cause for cause in causes() if cause.part in self.kinds and symptom in cause.odds]

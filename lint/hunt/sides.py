@@ -1,0 +1,99 @@
+"""Stereo: the two sides of an end, of a mix or of a pair of sources, and what they share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from lint.hunt.hunt import NO, YES, Answer, Hunt
+from lint.hunt.learn import Found, likelihoods
+from lint.hunt.part import Part, Point
+from lint.hunt.path import path_of
+from lint.hunt.target import Target, UnknownTargetError, target_of, to_socket, way_of_side
+from lint.resolve.resolved import ResolvedRig
+
+LEFT, RIGHT, BOTH = "left", "right", "both"
+POINT = "other-side"
+
+
+class Side(NamedTuple):
+    """One side of what is hunted: `left` or `right`, the socket where there are more, and its path."""
+
+    name: str
+    target: Target
+
+
+def sides_of(rig: ResolvedRig, what: str, at: str | None, target: Target) -> list[Side]:
+    """Return the sides of what was named, each with its path; none where it has but one, or a socket was named."""
+    pair = rig.rig.pairs.get(what)
+    if pair is not None and what not in rig.rig.sources:
+        rows = [(LEFT, pair.left, pair.right), (RIGHT, pair.right, pair.left)]
+        return [Side(side, replace(target_of(rig, name, at), mate=mate)) for side, name, mate in rows]
+    named_by_socket = {str(socket) for socket in target.sockets} & {what, at}
+    if len(target.sockets) > 1 and not named_by_socket and target.then is None:
+        ways = [to_socket(rig, target, index) for index in range(len(target.sockets))]
+        fed = [way for way in ways if way is not None]
+        names = [LEFT, RIGHT] if len(target.sockets) == 2 else [str(socket) for socket in target.sockets]
+        return [Side(name, way) for name, way in zip(names, fed, strict=False)] if len(fed) == len(names) else []
+    mix = rig.rig.mixes.get(what)
+    if mix is not None and mix.width == "stereo" and at is None and not target.leaks:
+        found = [(side, way_of_side(rig, mix.name, side)) for side in (LEFT, RIGHT)]
+        return [Side(side, way) for side, way in found if way is not None] if all(way for _, way in found) else []
+    return []
+
+
+def chosen(sides: Sequence[Side], name: str) -> int:
+    """Return which side is called so (the first for both). Raises UnknownTargetError."""
+    names = [side.name for side in sides]
+    if name == BOTH:
+        return 0
+    if name not in names:
+        raise UnknownTargetError(f"there is no side '{name}' here; say --side {', '.join(names)} or both")
+    return names.index(name)
+
+
+def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[Part]:
+    """Return the parts of one side's path; behind the first the question whether the next side is right.
+
+    That one clears what they share, or leaves nothing else.
+    """
+    side, other = sides[index], sides[(index + 1) % len(sides)]
+    parts = path_of(rig, side.target)
+    shared = {(part.name, part.title) for part in path_of(rig, other.target)}
+    common = frozenset(part.name for part in parts if (part.name, part.title) in shared)
+    if side.target.leaks or not 0 < len(common) < len(parts):
+        return parts
+    end = other.target.end or other.target.name
+    socket = f" ({other.target.output})" if other.target.output is not None else ""
+    what = other.target.name if other.target.source is not None else f"the {other.name} side"
+    point = Point(
+        POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, opens=True
+    )
+    return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
+
+
+def begun(
+    rig: ResolvedRig,
+    target: Target,
+    sides: Sequence[Side],
+    name: str | None,
+    about: tuple[str, Iterable[Found]],
+    alone: bool = False,
+) -> tuple[Target, Hunt]:
+    """Return what is hunted and the hunt before its first question, for a symptom and what the house found before.
+
+    `name` is the side, or both: what they share comes first then. Where it is not said the first is hunted. `alone`
+    says that the other side was heard and is right.
+    """
+    symptom, past = about
+    if not sides:
+        parts = path_of(rig, target)
+        return target, Hunt(parts, symptom, likelihoods(parts, symptom, past))
+    index = chosen(sides, name) if name is not None else 0
+    parts = parts_of_side(rig, sides, index)
+    hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
+    if name == BOTH or alone:
+        keys = [key for key, (_, point) in hunt.points.items() if point.name == POINT]
+        hunt = replace(hunt, given=tuple(Answer(key, YES if alone else NO) for key in keys))
+    return sides[index].target, hunt

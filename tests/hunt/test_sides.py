@@ -1,0 +1,137 @@
+"""Stereo is hunted side by side: the one that was named, and with both dead what they share."""
+
+from __future__ import annotations
+
+import pytest
+from crew import Crew, hunted
+from rigs import BASE, resolved
+from test_hunt import demo
+
+from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS
+from lint.hunt.hunt import NO, YES, Hunt
+from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of
+from lint.hunt.target import Target, UnknownTargetError, target_of
+
+TITLES_OF_ONE = {"the output patch at desk/out/1", "the output desk/out/1", "the cable from desk/out/1 to recorder"}
+
+
+def started(what: str, side: str | None, symptom: str = DEAD, at: str | None = None) -> tuple[Target, Hunt]:
+    rig = demo()
+    target = target_of(rig, what, at)
+    found, hunt = begun(rig, target, sides_of(rig, what, at, target), side, (symptom, ()))
+    return found, hunt.answered(YES)
+
+
+def suspected(hunt: Hunt) -> set[str]:
+    return {row.part.title for row in hunt.suspects}
+
+
+@pytest.mark.parametrize(
+    ("what", "ends"),
+    [
+        ("recorder", ["desk/out/1", "desk/out/2"]),  # a stereo end
+        ("house", ["east-box/out/7", "east-box/out/8"]),  # a stereo mix with an end on either side
+        ("piano", ["east-box/out/7", "east-box/out/8"]),  # a pair, each panned to its own side
+    ],
+)
+def test_what_is_stereo_has_two_sides(what: str, ends: list[str]) -> None:
+    rig = demo()
+    sides = sides_of(rig, what, None, target_of(rig, what))
+    assert [side.name for side in sides] == [LEFT, RIGHT]
+    assert [str(side.target.output) for side in sides] == ends
+
+
+@pytest.mark.parametrize(
+    ("what", "at"),
+    [("kick", None), ("singer-wedge", None), ("desk/out/2", None), ("kick", "desk/out/1"), ("house", "sub")],
+)
+def test_what_is_mono_or_named_by_its_socket_has_none(what: str, at: str | None) -> None:
+    rig = demo()
+    assert sides_of(rig, what, at, target_of(rig, what, at)) == []
+
+
+def test_what_is_panned_to_one_side_is_hunted_to_that_side() -> None:
+    ends = [target_of(demo(), what).end for what in ("piano-left", "piano-right", "kick")]
+    assert ends == ["house-left", "house-right", "house-left"]
+
+
+def test_one_side_is_hunted_by_its_own_socket_and_the_other_is_asked_about_first() -> None:
+    target, hunt = started("recorder", RIGHT)
+    assert str(target.output) == "desk/out/2"
+    assert not TITLES_OF_ONE & suspected(hunt)
+    assert hunt.question is not None
+    assert hunt.question.text == "Is the other side as it should be: the left side at recorder (desk/out/1)?"
+    alone = suspected(hunt.answered(YES))
+    assert alone == {"the output patch at desk/out/2", "the output desk/out/2", "the cable from desk/out/2 to recorder"}
+
+
+def test_with_both_sides_dead_what_they_share_comes_first() -> None:
+    _, hunt = started("recorder", BOTH)
+    assert suspected(hunt) == {"the mix record", "recorder itself"}
+    assert suspected(hunt) == suspected(started("recorder", LEFT)[1].answered(NO))
+    _, pair = started("piano", BOTH)
+    assert {"the link cable trunk", "the box east-box", "the mix house"} <= suspected(pair) | {
+        part.title for part in pair.parts if part.name in pair.inside
+    }
+    assert not any("piano" in title or "Piano" in title for title in suspected(pair))
+
+
+def test_the_other_of_a_pair_is_not_asked_for_as_a_neighbour() -> None:
+    _, hunt = started("piano", BOTH)
+    assert hunt.question is not None
+    assert "Does another source on east-box arrive, such as saxophone:" in hunt.question.text
+
+
+@pytest.mark.parametrize("symptom", [symptom for symptom in SYMPTOMS if symptom != ELSEWHERE])
+@pytest.mark.parametrize("what", ["recorder", "house", "piano", "player", "encoder"])
+@pytest.mark.parametrize("side", [LEFT, RIGHT, BOTH])
+def test_a_truthful_crew_finds_every_fault_of_either_side(what: str, side: str, symptom: str) -> None:
+    target, hunt = started(what, side, symptom)
+    rig = demo()
+    others = {each.name: each.target for each in sides_of(rig, what, None, target_of(rig, what))}
+    other = others[LEFT] if side == RIGHT else others[RIGHT]
+    for fault in hunt.suspects:
+        end, _, _ = hunted(hunt, Crew(rig, target, fault, other))
+        assert end.found is not None
+        assert end.found.key == fault.key
+
+
+def test_a_side_that_is_not_there_is_told() -> None:
+    with pytest.raises(UnknownTargetError, match="say --side left, right or both"):
+        started("recorder", "up")
+
+
+def test_a_dark_circuit_on_the_path_is_the_first_question_and_nearly_sure() -> None:
+    week = "devices: {west-box: {circuit: stage}}\npower: {circuits: {stage: {dark: true}}}"
+    rig = resolved(BASE, week)
+    for what in ("vocal", "piano", "left"):  # the last two pass the dark box
+        target, hunt = begun(rig, target_of(rig, what), [], None, (DEAD, ()))
+        hunt = hunt.answered(YES)
+        assert hunt.suspects[0].words == "the box west-box: no mains"
+        assert hunt.suspects[0].share > 0.9
+        assert hunt.question is not None
+        assert hunt.question.text.startswith("By the rig file west-box has no mains: its circuit stage is dark. Go to ")
+        for fault in hunt.suspects:  # the file may be wrong about it
+            end, _, _ = hunted(hunt, Crew(rig, target, fault))
+            assert end.found is not None
+            assert end.found.key == fault.key
+    _, noise = begun(rig, target_of(rig, "vocal"), [], None, (NOISE, ()))
+    assert [text for part in noise.parts for text in part.known.values()] == [
+        "west-box has no mains: its circuit stage is dark"
+    ]
+
+
+def test_a_dark_console_is_named_though_no_path_has_it_as_a_part_else() -> None:
+    rig = resolved(BASE, "devices: {desk: {circuit: back}}\npower: {circuits: {back: {dark: true}}}")
+    _, hunt = begun(rig, target_of(rig, "vocal"), [], None, (DEAD, ()))
+    assert hunt.answered(YES).suspects[0].words == "the console desk: no mains"
+    lit = resolved(BASE, "devices: {desk: {circuit: back}}\npower: {circuits: {back: {dark: false}}}")
+    _, hunt = begun(lit, target_of(lit, "vocal"), [], None, (DEAD, ()))
+    assert not any("console" in part.title for part in hunt.parts)
+
+
+def test_where_one_side_alone_was_heard_to_be_wrong_it_is_not_asked_again() -> None:
+    rig = demo()
+    target = target_of(rig, "recorder")
+    _, hunt = begun(rig, target, sides_of(rig, "recorder", None, target), RIGHT, (DEAD, ()), alone=True)
+    assert suspected(hunt) == suspected(started("recorder", RIGHT)[1].answered(YES))
