@@ -135,6 +135,14 @@ def _parameters(function: RuleFunction) -> list[str]:
     return list(code.co_varnames[: code.co_argcount + code.co_kwonlyargcount])
 
 
+def _severities(severity: str, name: str) -> list[Severity]:
+    weights = [weight.value for weight in Severity]
+    words = severity.split(" or ")
+    if odd := [word for word in words if word not in weights]:
+        raise ValueError(f"rule {name}: severity {odd[0]!r}, expected one of {', '.join(weights)}, or two with or")
+    return [Severity(word) for word in words]
+
+
 def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
     *,
     title: str,
@@ -158,10 +166,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
 
     def make(function: RuleFunction) -> Rule:
         name = function.__module__.rpartition(".")[2].replace("_", "-")
-        weights = [weight.value for weight in Severity]
-        if odd := [word for word in severity.split(" or ") if word not in weights]:
-            raise ValueError(f"rule {name}: severity {odd[0]!r}, expected one of {', '.join(weights)}, or two with or")
-        own, *varies = map(Severity, severity.split(" or "))
+        own, *varies = _severities(severity, name)
         if family not in FAMILIES:
             raise ValueError(f"rule {name}: family {family!r}, expected one of {', '.join(FAMILIES)}")
         parameters = _parameters(function)
