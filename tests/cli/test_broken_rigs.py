@@ -6,7 +6,6 @@ out still fits the schema and reaches the commands. `python tests/cli/test_broke
 
 from __future__ import annotations
 
-import copy
 import json
 import random
 import sys
@@ -17,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from breaking import broken
 from typer.testing import CliRunner
 
 from lint.check.engine import check_file
@@ -26,80 +26,6 @@ from lint.read.problem import CannotReadError
 
 RIGS = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
 LONGEST_S = 2.0
-ODD: list[Any] = [
-    *(
-        None,
-        True,
-        0,
-        1,
-        -1,
-        2,
-        8,
-        48,
-        0.5,
-        1e9,
-        -120,
-        "",
-        "x",
-        "on",
-        "1-8",
-        "8-1",
-        "9-16",
-        "a" * 200,
-        [],
-        {},
-        "2026-02-30",
-    ),
-    *(
-        "desk/in/1",
-        "desk/link-1/1",
-        "west-box/in/1",
-        "west-box/out/8",
-        "channel/1",
-        "house",
-        "house.left",
-        "effects/plate",
-    ),
-]
-
-
-def trails(data: Any, above: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
-    """Yield the trail of every value below the top."""
-    members = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
-    for key, value in members:
-        yield (*above, key)
-        yield from trails(value, (*above, key))
-
-
-def at(data: Any, trail: tuple[Any, ...]) -> Any:
-    for step in trail:
-        data = data[step]
-    return data
-
-
-def broken(data: dict[str, Any], rng: random.Random) -> dict[str, Any]:
-    """Return a copy with one to three changes, most of them such that the schema is still kept."""
-    data = copy.deepcopy(data)
-    for _ in range(rng.randint(1, 3)):
-        every = list(trails(data))
-        trail = rng.choice(every)
-        *above, last = trail
-        parent = at(data, tuple(above))
-        alike = [one for one in every if len(one) == len(trail) and one[0] == trail[0] and one[-1] == last]
-        match rng.choice([0, 1, 2, 2, 2, 3, 3, 4]):
-            case 0:
-                del parent[last]
-            case 1:
-                parent[last] = rng.choice(ODD)
-            case 2:  # two of one kind exchanged: sockets, slots, models, feeds
-                other = rng.choice(alike)
-                here, there = at(data, trail), at(data, other)
-                at(data, other[:-1])[other[-1]], parent[last] = here, there
-            case 3:
-                parent[last] = copy.deepcopy(at(data, rng.choice(alike)))
-            case 4 if isinstance(parent, dict):
-                parent[rng.choice(["1", "2", "99", "more", "1-4"])] = copy.deepcopy(parent[last])
-    return data
 
 
 def commands(rig: str, data: dict[str, Any], rng: random.Random) -> Iterator[list[str]]:
