@@ -2,22 +2,20 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from lint.read.document import Document
-from lint.read.load import house_folder
-from lint.read.parse import parse
+from lint.read.load import house_folder, load_map
 from lint.read.problem import CannotReadError
+from lint.read.schema import require_valid
 from lint.record.hunts import HUNT
 from lint.record.ledger import Ledger, Proof, ledger_path
 from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig, load_rig
-from lint.rig.model import Models
+from lint.rig.model import Models, models_as_signed
 from lint.walk.basis import rig_name
 from lint.walk.entry import SIGNED, Entry
 from lint.walk.signoff import models_text, rig_text
@@ -130,11 +128,12 @@ def _is_as_signed(rig: ResolvedRig, entry: Entry) -> bool:
 
 def _as_signed(rig: ResolvedRig, entry: Entry, words: str) -> ResolvedRig:
     """Return the rig that a sign-off holds, on its models as they were then (in an older record: as they are now)."""
-    data, marks = parse(entry.body["rig_as_signed"], words)
     signed = entry.body.get("models_as_signed")
-    models = Models(house_folder(Path(rig.rig.file)), None if signed is None else json.loads(signed))
     try:
-        return resolve(build_rig(Document(data, marks, (words,), ()), words, models))
+        document = load_map(Path(), words, entry.body["rig_as_signed"])
+        require_valid(document, "rig")
+        models = Models(house_folder(Path(rig.rig.file)), None if signed is None else models_as_signed(signed, words))
+        return resolve(build_rig(document, words, models))
     except CannotReadError as error:
         raise NothingToCompareError(
             f"{rig.rig.file}: the rig of {words} is no rig any more ({error.problems[0].message}); "
