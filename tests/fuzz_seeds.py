@@ -17,6 +17,7 @@ from lint.walk.basis import load_basis
 from lint.walk.given import Given
 from lint.walk.session import Session
 
+BEGUN = datetime(2026, 11, 25, 17, 0, tzinfo=UTC)
 CHECKLIST: dict[str, Any] = {
     "checklist_format": 1,
     "title": "Small walk",
@@ -59,7 +60,13 @@ CHECKLIST: dict[str, Any] = {
                     "again_after": ["monitors"],
                     "challenge": "Level at the desk: 60 to 70.5 dB",
                 },
-                {"id": "line", "role": "stage", "for_each": "channels", "challenge": "Line {channel.number}: heard, clean", "repeats": ["walkways"]},
+                {
+                    "id": "line",
+                    "role": "stage",
+                    "for_each": "channels",
+                    "challenge": "Line {channel.number}: heard, clean",
+                    "repeats": ["walkways"],
+                },
             ],
         },
     ],
@@ -70,7 +77,10 @@ EXTENSION: dict[str, Any] = {
     "title": "Our walk",
     "left_out": [],
     "phases": [
-        {"id": "links", "items": [{"id": "walkways", "after": "bank"}, {"id": "bank", "remove": True, "because": "one box"}]},
+        {
+            "id": "links",
+            "items": [{"id": "walkways", "after": "bank"}, {"id": "bank", "remove": True, "because": "one box"}],
+        },
         {
             "id": "doors",
             "after": "links",
@@ -119,7 +129,7 @@ HOUSE_RULE: dict[str, Any] = {
 
 def entries() -> list[dict[str, Any]]:
     """Return what a record holds after two walks with one entry of every kind, as {walk, kind, body}."""
-    begun, seconds = datetime(2026, 11, 25, 17, 0, tzinfo=UTC), count()
+    seconds = count()
     with tempfile.TemporaryDirectory() as folder:
         rig = write_house(Path(folder) / "house") / "rigs" / "sunday.yaml"
         (Path(folder) / "house" / "checklists").mkdir()
@@ -130,15 +140,30 @@ def entries() -> list[dict[str, Any]]:
 
         with Ledger(ledger_path(rig)) as ledger:
             for _ in range(2):
-                session = Session(ledger, load(), load, digest_of, lambda: begun + timedelta(minutes=next(seconds)))
+                session = Session(ledger, load(), load, digest_of, lambda: BEGUN + timedelta(minutes=next(seconds)))
                 _walk(session)
-            hunt = {"about": "choir", "symptom": "dead", "cause": "plug-out", "part": "plug", "questions": 3, "answers": []}
+            hunt = {
+                "about": "choir",
+                "symptom": "dead",
+                "cause": "plug-out",
+                "part": "plug",
+                "questions": 3,
+                "answers": [],
+            }
             times = {"utc": "2026-11-25T17:00:00Z", "local": "2026-11-25T17:00:00+00:00", "by": "A. Adams"}
             words = {"rig": "rigs/sunday.yaml", "found": "plug: out", "cure": "put in"}
             ledger.append(None, "hunt", {**times, **words, **hunt})
             back = [{"point": "Choir", "said": "look at its plug"}]
-            received = {"given_by": "L. Lead", "rig_digest": "", "verdict": "go", "signed_seal": None, "read_back": back}
-            ledger.append(None, "received", {**times, "rig": "rigs/sunday.yaml", "cautions": [], "waivers": [], **received})
+            received = {
+                "given_by": "L. Lead",
+                "rig_digest": "",
+                "verdict": "go",
+                "signed_seal": None,
+                "read_back": back,
+            }
+            ledger.append(
+                None, "received", {**times, "rig": "rigs/sunday.yaml", "cautions": [], "waivers": [], **received}
+            )
             return [{"walk": one.walk, "kind": one.kind, "body": dict(one.body)} for one in ledger.entries()]
 
 
@@ -155,4 +180,6 @@ def _walk(session: Session) -> None:
     session.keep([second])
     session.poll("stage", "go", "go")
     signed = session.sign("L. Lead", wants_go=False)
-    session.add_signature({"algorithm": "ed25519", "of_seal": signed.seal, "public_key": "00" * 32, "signature": "00" * 64})
+    session.add_signature(
+        {"algorithm": "ed25519", "of_seal": signed.seal, "public_key": "00" * 32, "signature": "00" * 64}
+    )

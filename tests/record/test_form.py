@@ -48,7 +48,9 @@ def test_a_record_that_says_something_else_is_of_no_form_or_does_no_harm(
         if isinstance(odd, str):
             assert not is_record(1, kind, body)
     assert refused >= 3
-    others = [entry if entry["kind"] != kind else {**entry, "body": _with(entry["body"], ("by",), odd)} for entry in ENTRIES]
+    others = [
+        entry if entry["kind"] != kind else {**entry, "body": _with(entry["body"], ("by",), odd)} for entry in ENTRIES
+    ]
     path = record(tmp_path, others)
     for form in Form:
         with pytest.raises(typer.Exit) as ended:

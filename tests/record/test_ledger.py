@@ -16,7 +16,6 @@ import pytest
 from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.seal import NO_SEAL, canonical, matches, seal_of, short
 
-
 # What every record says; kinds that rigwalk does not know may say what they like beside it.
 SAID = {"by": "Ä", "utc": "2026-11-25T17:00:00Z", "local": "2026-11-25T18:00:00+01:00"}
 
