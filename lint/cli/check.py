@@ -69,23 +69,26 @@ def check(
 
 def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
     """Check the rigs and tell each, in their order, as soon as it is its turn."""
+    from contextlib import closing
+
     from lint.cli.many import Bar, told
 
     done: list[Told] = []
     bar = Bar(len(paths))
     try:
-        for row in told(paths, catalogue, job):
-            if job.output == "text" or row.timings:
-                bar.wipe()
-            if job.output == "text" and row.problems:
-                typer.echo("\n".join(map(str, row.problems)), err=True)
-            elif job.output == "text" and row.verdict:
-                typer.echo(row.report)
-            if row.timings:
-                typer.echo(row.timings, err=job.output != "text")
-            # What has been written is not kept: a folder may hold thousands.
-            done.append(row._replace(report=None) if job.output == "text" else row)
-            bar.show(len(done))
+        with closing(told(paths, catalogue, job)) as rows:
+            for row in rows:
+                if job.output == "text" or row.timings:
+                    bar.wipe()
+                if job.output == "text" and row.problems:
+                    typer.echo("\n".join(map(str, row.problems)), err=True)
+                elif job.output == "text" and row.verdict:
+                    typer.echo(row.report)
+                if row.timings:
+                    typer.echo(row.timings, err=job.output != "text")
+                # What has been written is not kept: a folder may hold thousands.
+                done.append(row._replace(report=None) if job.output == "text" else row)
+                bar.show(len(done))
     finally:
         bar.wipe()
     return done

@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from lint.read.document import Document
+from lint.read.document import Document, Marks
 from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem, cannot_read, found
@@ -158,9 +158,10 @@ def models_as_signed(text: str, shown: str) -> Mapping[str, Any]:
     """
     whole = load_map(Path(), shown, text)
     for name, data in whole.data.items():
-        if not isinstance(data, dict):
+        marks = whole.marks.members[name][1]
+        if not (isinstance(data, dict) and isinstance(marks, Marks)):
             raise cannot_read(shown, f"{name}: {found(data)}, expected a model")
-        document = Document({"model_format": 1, **_stated(data)}, whole.marks.members[name][1], (shown,), ())
+        document = Document({"model_format": 1, **_stated(data)}, marks, (shown,), ())
         require_valid(document, "model")
         _require_sense(document)
     return whole.data
