@@ -13,13 +13,15 @@ from typing import Any
 from lint.read.document import Document, Marks, Trail
 from lint.read.merge import extend
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem, found
+from lint.read.problem import CannotReadError, Problem, found, shortened
+from lint.read.showable import unshowable
 
 Entry = tuple[dict[str, Any], Marks]
 _NEW_PHASE = ("title", "mode", "completion", "items")
 _NEW_ITEM = ("role", "challenge")
 # From the weakest on, by the meanings of ANSI Z535.6.
 SIGNAL_WORDS = ("NOTICE", "CAUTION", "WARNING", "DANGER")
+LONGEST_ID = 60
 _WORD = re.compile(r"[^\W\d_]{3}")
 # What is looked into before the whole is held against the schema, and what it must be for that; null takes it out.
 _LOOKED_INTO = {
@@ -73,6 +75,8 @@ def _entries(document: Document, trail: Trail) -> list[Entry]:
     for index, row in enumerate(data):
         if not isinstance(row, dict) or not isinstance(row.get("id"), str):
             raise _refused(document, (*trail, index), f"{found(row)}, expected an entry with an `id`")
+        if unshowable(row["id"]) or len(row["id"]) > LONGEST_ID:
+            raise _refused(document, (*trail, index, "id"), f"id: {found(row['id'])}, expected an id")
         _require_form(row, document, (*trail, index))
     return [(row, marks.members[index][1]) for index, row in enumerate(data)]
 
@@ -116,7 +120,8 @@ def _merged(base: list[Entry], own: list[Entry], document: Document, trail: Trai
         made = _one(rows[place] if place is not None else None, (row, marks), document, here, notes)
         after = row.get("after")
         if after is not None and (after not in ids or after == row["id"]):
-            message = f"after: nothing else here is called '{after}'{did_you_mean(str(after), ids, most=20)}"
+            name = shortened(str(after), LONGEST_ID)
+            message = f"after: nothing else here is called '{name}'{did_you_mean(name, ids, most=20)}"
             notes.problems.append(Problem(*document.locate((*here, "after")), message))
         elif after is not None:
             if place is not None:

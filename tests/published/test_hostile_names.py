@@ -131,6 +131,7 @@ def test_nothing_runs_in_a_browser(name: str, hostile: tuple[Checked, Path], tmp
 
 def test_what_is_hidden_is_shown_by_a_sign() -> None:
     assert [shown(name) for name in HOSTILE[6:]] == ["a\ufffdb", "\ufffd \ufffd", "\ufffdx"]
+    assert shown("a\uffffb\ufffe") == "a\ufffdb\ufffd"  # no characters at all, in Unicode, YAML and XML
     assert [shown(name) for name in REFUSED] == ["\ufffdgnp.exe", "a\ufffdc", "\ufffd[2J"]
 
 

@@ -265,6 +265,8 @@ def test_a_list_of_its_own_name_lacks_nothing(house) -> None:
         ("phases:\n  - {id: power, items: [{id: power-on, when: [1]}]}\n", "when: found a list, expected a map"),
         ("phases:\n  - {id: power, items: [{id: power-on, repeats: 1}]}\n", "repeats: found 1, expected a list"),
         ("phases:\n  - {id: power, items: [{id: power-on, repeats: [[a]]}, {id: walkways, remove: true, because: none}]}\n", "repeats 'walkways'"),
+        ('phases:\n  - {id: "a\\nall is go"}\n', "id: found 'a\\nall is go', expected an id"),
+        ('phases:\n  - {id: power, after: "a\\nall is go"}\n', "nothing else here is called 'a\\nall is go'"),
     ],
 )  # fmt: skip
 def test_what_is_looked_into_while_merging_is_of_its_form(house, text: str, told: str) -> None:
