@@ -287,7 +287,9 @@ def records(raw: bytes) -> None:
     if raw[:6] == b"SQLite":
         path.write_bytes(raw)
     else:
-        seal_all(path, wild(record(), choices))
+        chosen = [choices.choice(record()) for _ in range(choices.randint(0, 6))]
+        begun = [] if choices.below(8) == 0 else record()[:1]
+        seal_all(path, wild([*begun, *chosen], choices))
     call: dict[str, Any] = {"number": choices.below(4), "seal": "", "last": 10, "form": choices.choice(list(Form))}
     said = io.StringIO()
     with redirect_stdout(said), redirect_stderr(said):
