@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
+from lint.read.showable import UNSHOWABLE
 from lint.rig.rig import Place, Waiver
 
 # What others' rules may say, in findings a rule and letters a text.
@@ -99,6 +100,10 @@ def require_whole(finding: object) -> None:
     odd += [member for member in finding.members if not isinstance(member, str)]
     if odd:
         raise TypeError(f"yielded a finding with {odd[0]!r} in it, expected text, places, cures and plain facts")
+    told = [finding.message, *finding.members, *(cure.text for cure in finding.cures)]
+    told += [place.address for place in finding.places]
+    if forged := next(filter(UNSHOWABLE.search, map(str, told)), None):
+        raise TypeError(f"yielded a finding with {forged!r} in it, which could forge a screen")
 
 
 def verdict_of(findings: list[Finding]) -> Verdict:

@@ -36,7 +36,7 @@ _OUTSIDE_ASCII_PRINT = re.compile("[^\x20-\x7e]")
 
 
 def read_bytes(path: Path, shown: str, most_mib: int, kind: str) -> bytes:
-    """Return the bytes of a file, refusing what is missing, no plain file, or larger than a `kind` may be: `most_mib` MiB.
+    """Return the bytes of a file, refusing what is missing, no plain file, or larger than `most_mib` for its `kind`.
 
     Raises CannotReadError.
     """

@@ -160,9 +160,12 @@ class Ledger:
     def append(self, walk: int | None, kind: str, body: Mapping[str, Any], after: int | None = None) -> Entry:
         """Write one entry and return it once it is on disk; None begins a new walk.
 
-        Raises RecordError, and MovedOnError where the last entry is another than `after`.
+        Raises RecordError, MovedOnError where the last entry is another than `after`, and TypeError for what is no
+        record of its kind.
         """
         text = canonical(dict(body))
+        if not is_record(walk or 1, kind, json.loads(text)):  # it would be read back by nobody
+            raise TypeError(f"this is no record of the kind {kind!r}: {text[:200]!r}")
         with self._told(), self._transaction():
             run = self._connection.execute
             seq, previous = run("SELECT seq, seal FROM entries ORDER BY seq DESC LIMIT 1").fetchone() or (0, NO_SEAL)

@@ -111,6 +111,9 @@ def main() -> None:
     most, first = int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1000
     failed, ran, slowest = 0, 0, (0.0, [""])
     for seed in range(first, first + most):
+        if (seed - first) % 50 == 49:
+            sys.stdout.write(f"{seed - first + 1} rigs, {ran} commands, {failed} failures so far\n")
+            sys.stdout.flush()
         with tempfile.TemporaryDirectory() as folder:
             os.chdir(folder)
             try:

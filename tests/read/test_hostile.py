@@ -398,7 +398,7 @@ def test_what_is_no_file_does_not_hang(write: Write, name: str) -> None:
     os.mkfifo("pipe.yaml")
     with socket.socket(socket.AF_UNIX) as listener:
         listener.bind("socket.yaml")
-        assert check_in_time(name) == f"{name}: there is no such file"
+        assert check_in_time(name) == f"{name}: this is a device or a pipe, expected a file"
         if name.endswith(".yaml"):
             write("rigs/week.yaml", f"extends: ../{name}\n")
             assert check_in_time("rigs/week.yaml").startswith(

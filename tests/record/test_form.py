@@ -9,6 +9,7 @@ import pytest
 import typer
 from breaking import at, trails
 from fuzz_seeds import entries
+from fuzz_targets import seal_all
 
 from lint.cli.history import Form, history
 from lint.record.form import is_record
@@ -22,9 +23,7 @@ KINDS = {entry["kind"]: entry["body"] for entry in ENTRIES}
 
 def record(folder: Path, bodies: list[dict[str, Any]]) -> Path:
     path = folder / "walks.sqlite"
-    with Ledger(path) as ledger:
-        for entry in bodies:
-            ledger.append(entry["walk"], entry["kind"], entry["body"])
+    seal_all(path, bodies)
     return path
 
 

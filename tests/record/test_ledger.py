@@ -231,7 +231,7 @@ def test_a_full_disk_is_told_and_nothing_is_half_written(path: Path) -> None:
     with Ledger(path) as ledger:
         ledger._connection.execute("PRAGMA max_page_count = 1")
         with pytest.raises(RecordError, match="the disk is full"):
-            ledger.append(2, "note", {"text": "x" * 100_000})
+            ledger.append(2, "word", {**SAID, "text": "x" * 100_000})
     assert proof(path).holding == 5
 
 
@@ -339,7 +339,14 @@ def test_killed_while_appending_what_was_said_to_be_on_disk_is_there(path: Path,
 
 def test_fractions_are_refused_before_anything_is_written(path: Path) -> None:
     with Ledger(path) as ledger, pytest.raises(TypeError):
-        ledger.append(1, "note", {"level": 1.5})
+        ledger.append(1, "word", {**SAID, "level": 1.5})
+    assert proof(path).holding == 5
+
+
+@pytest.mark.parametrize("kind", ["note", "word"])
+def test_what_could_not_be_read_back_is_refused_before_anything_is_written(path: Path, kind: str) -> None:
+    with Ledger(path) as ledger, pytest.raises(TypeError, match="no record of the kind"):
+        ledger.append(1, kind, {"note": "no name and no time"})
     assert proof(path).holding == 5
 
 

@@ -136,7 +136,9 @@ def test_what_is_no_list_is_refused_in_a_sentence(raw: bytes, message: str, tmp_
         read_inputs(read_table(path), path)
 
 
-@pytest.mark.parametrize(("name", "message"), [("/dev/zero", "a device"), ("pipe", "a device or a pipe"), (".", "a folder")])
+@pytest.mark.parametrize(
+    ("name", "message"), [("/dev/zero", "a device"), ("pipe", "a device or a pipe"), (".", "a folder")]
+)
 def test_what_has_no_end_is_refused_at_once(name: str, message: str, tmp_path: Path) -> None:
     import os
 
