@@ -38,6 +38,7 @@ from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.seal import digest_of
 from lint.walk.basis import load_basis
 from lint.walk.entry import Entry
+from lint.walk.entry import times as times_of
 from lint.walk.given import Given
 from lint.walk.items import Plan
 from lint.walk.session import Session
@@ -359,7 +360,7 @@ def time_answers(folder: Path, answers: int) -> dict[str, list[float]]:
             session.answer(item, Given("no-go", seen=f"trial {number}"))
             times["answer"].append(time.perf_counter() - start)
             start = time.perf_counter()
-            ledger.append(session.walk, "note", {"by": "A", "note": "trial", "item": None, "utc": "", "local": ""})
+            ledger.append(session.walk, "note", {"by": "A", "note": "trial", "item": None, **times_of(datetime.now())})
             times["entry"].append(time.perf_counter() - start)
             start = time.perf_counter()
             os.write(bare, b"x" * 500)

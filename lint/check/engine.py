@@ -17,6 +17,7 @@ from lint.check.rule import FAMILIES, Rule, RuleFailedError
 from lint.check.settings import setting_problems
 from lint.check.waivers import apply_waivers
 from lint.house.load import with_house
+from lint.page.plain import shown
 from lint.read.collector import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
@@ -123,7 +124,8 @@ def _failed(rule: Rule, error: BaseException, rig: Rig) -> Finding:
     else:
         frame = traceback.extract_tb(error.__traceback__)[-1]
         reason, file, line = f"{type(error).__name__}: {error}", frame.filename, frame.lineno or 0
-    message = f"the rule {rule.id} failed, so what it checks was not checked: {reason} ({Path(file).name}:{line})"
+    where = f"{Path(file).name}:{line}"
+    message = shown(f"the rule {rule.id} failed, so what it checks was not checked: {reason} ({where})")
     if not rule.file:
         return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, f"rules/{rule.id}"))
     here = (file, line) if file == rule.file and line else (rule.file, 1)
@@ -138,10 +140,11 @@ def _is_off(rig: Rig, catalogue: Catalogue, failure: LoadFailure) -> bool:
 
 def _not_loaded(rig: Rig, failure: LoadFailure) -> Finding:
     address = f"rules/{failure.name}"
+    why = shown(failure.reason)
     if not failure.file:
-        message = f"the rule package '{failure.name}' could not be loaded, so its rules were not run: {failure.reason}"
+        message = f"the rule package '{failure.name}' could not be loaded, so its rules were not run: {why}"
         return own_finding(RULE_FAILED, message, Place(rig.file, 0, 0, address))
-    message = f"the house rule {failure.name} can't be used, so what it checks was not checked: {failure.reason}"
+    message = f"the house rule {failure.name} can't be used, so what it checks was not checked: {why}"
     return own_finding(RULE_FAILED, message, Place(failure.file, failure.line, failure.column, address), do=failure.do)
 
 

@@ -116,9 +116,8 @@ def _require_showable(finding: Finding) -> None:
     texts = [finding.message, *(cure.text for cure in finding.cures), *finding.members, *finding.facts]
     texts += [value for value in finding.facts.values() if isinstance(value, str)]
     texts += [text for place in finding.places for text in (place.file, place.address)]
-    for text in texts:
-        if found := UNSHOWABLE.search(text):
-            raise ValueError(f"yielded a finding with U+{ord(found.group()):04X} in it, which could forge a screen")
+    if forged := next(filter(UNSHOWABLE.search, texts), None):
+        raise ValueError(f"yielded a finding with {forged!r} in it, which could forge a screen")
 
 
 def verdict_of(findings: list[Finding]) -> Verdict:

@@ -9,12 +9,16 @@ import sys
 from importlib import import_module
 from typing import Any, cast
 
-import typer
+# Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself, and
+# after ctrl-c what a shell makes of that.
+DEFECT, INTERRUPTED = 3, 130
 
-from lint.cli.commands import COMMANDS, in_examples
+try:
+    import typer
 
-# Exit statuses: 0 go, 1 no-go, 2 the files could not be read or the call is wrong, 3 a defect in rigwalk itself.
-DEFECT = 3
+    from lint.cli.commands import COMMANDS, in_examples
+except KeyboardInterrupt:  # this is most of a start, and nobody is shown a traceback
+    sys.exit(INTERRUPTED)
 
 
 class _Commands(typer.core.TyperGroup):
@@ -88,6 +92,8 @@ def main() -> None:
     except BrokenPipeError:  # the reader of a pipe has seen enough
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)  # what could not be told to the end is no go
+    except KeyboardInterrupt:  # before a command was there to take it
+        sys.exit(INTERRUPTED)
     except Exception as error:
         from lint.cli.defect import tell_defect
         from lint.read.problem import CannotReadError

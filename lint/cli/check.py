@@ -83,24 +83,27 @@ def check(
 
 def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
     """Check the rigs and tell each, in their order, as soon as it is its turn."""
+    from contextlib import closing
+
     from lint.cli.many import Bar, told
 
     done: list[Told] = []
     for_people = Format(job.output).is_for_people
     bar = Bar(len(paths))
     try:
-        for row in told(paths, catalogue, job):
-            if for_people or row.timings:
-                bar.wipe()
-            if for_people and row.problems:
-                typer.echo("\n".join(map(str, row.problems)), err=True)
-            elif for_people and row.verdict:
-                typer.echo(row.report)
-            if row.timings:
-                typer.echo(row.timings, err=not for_people)
-            # What has been written is not kept: a folder may hold thousands.
-            done.append(row._replace(report=None) if for_people else row)
-            bar.show(len(done))
+        with closing(told(paths, catalogue, job)) as rows:
+            for row in rows:
+                if for_people or row.timings:
+                    bar.wipe()
+                if for_people and row.problems:
+                    typer.echo("\n".join(map(str, row.problems)), err=True)
+                elif for_people and row.verdict:
+                    typer.echo(row.report)
+                if row.timings:
+                    typer.echo(row.timings, err=not for_people)
+                # What has been written is not kept: a folder may hold thousands.
+                done.append(row._replace(report=None) if for_people else row)
+                bar.show(len(done))
     finally:
         bar.wipe()
     return done

@@ -6,7 +6,7 @@ import gc
 import os
 import re
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Generator, Iterable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -106,7 +106,7 @@ def _says_so(path: Path) -> bool:
         return True
 
 
-def told(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> Iterator[Told]:
+def told(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> Generator[Told, None, None]:
     """Yield what is said of each rig, in the order given; a rig that fails stops none of the others."""
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     if len(paths) >= FEWEST_AT_ONCE and cores > 1:
@@ -188,10 +188,11 @@ def _tell(path: Path, job: Job) -> Told:
         return Told(path)
 
 
-def _by_all_cores(paths: Sequence[Path], job: Job, cores: int) -> Iterator[Told]:
+def _by_all_cores(paths: Sequence[Path], job: Job, cores: int) -> Generator[Told, None, None]:
     from concurrent.futures import ProcessPoolExecutor
     from concurrent.futures.process import BrokenProcessPool
     from itertools import repeat
+    from multiprocessing import active_children
 
     done = 0
     pool = ProcessPoolExecutor(cores, initializer=_begin)
@@ -206,6 +207,10 @@ def _by_all_cores(paths: Sequence[Path], job: Job, cores: int) -> Iterator[Told]
                     yield alone.submit(_tell, path, job).result()
                 except BrokenProcessPool:
                     yield Told(path)
+    except BaseException:  # ctrl-c, or nobody reads any more: what is under way is waited for by nobody
+        for process in active_children():
+            process.terminate()
+        raise
     finally:
         pool.shutdown(cancel_futures=True)
 

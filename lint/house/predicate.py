@@ -14,6 +14,7 @@ from urllib.parse import unquote
 from lint.house.keywords import PLAIN, Predicate, is_count
 from lint.house.pattern import PatternError
 from lint.read.document import Step, Trail
+from lint.read.fits import every
 from lint.read.nearest import did_you_mean
 
 MAX_SIZE = 1_000  # parts, those that references repeat among them
@@ -139,16 +140,6 @@ def at_pointer(root: Any, pointer: str) -> Any:
         name = step.replace("~1", "/").replace("~0", "~")
         here = here[int(name)] if isinstance(here, list) and name.isdecimal() else here[name]
     return here
-
-
-def every(parts: Sequence[Predicate]) -> Predicate:
-    """Return the function that all of several hold."""
-    if len(parts) == 1:
-        return parts[0]
-    if len(parts) == 2:
-        first, second = parts
-        return lambda value: first(value) and second(value)
-    return lambda value: all(part(value) for part in parts)
 
 
 # -- keywords that hold schemas --------------------------------------------------------------------------------

@@ -12,8 +12,7 @@ from typing import Any
 from lint.check.finding import Finding, Severity
 from lint.check.guard import finding_data, finding_of, guarded
 from lint.check.rule import Bad, Limit, Rule
-from lint.read.parse import MAX_BYTES
-from lint.read.problem import cannot_read
+from lint.read.parse import MOST_MIB, read_bytes
 
 _TEXTS = ("title", "family", "why", "do", "source", "safety")
 
@@ -23,14 +22,7 @@ def read_source(path: Path, shown: str) -> bytes:
 
     Raises CannotReadError.
     """
-    try:
-        with path.open("rb") as stream:
-            source = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise cannot_read(shown, f"can't be opened: {error.strerror or error}") from None
-    if len(source) > MAX_BYTES:
-        raise cannot_read(shown, f"is larger than {MAX_BYTES // 1024**2} MiB; a rule is not that long")
-    return source
+    return read_bytes(path, shown, MOST_MIB, "a rule")
 
 
 def load_python_rule(path: Path, shown: str, source: bytes) -> Rule:

@@ -7,7 +7,7 @@ import re
 # Control characters, and what changes the reading direction, breaks lines, has no width or can't be seen at all.
 _UNSHOWABLE = re.compile(
     "[\x00-\x1f\x7f-\x9f\xad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f"
-    "\u2800\u3164\ufeff\uffa0\ufff0-\ufffb\ud800-\udfff\U000e0000-\U000e0fff]"
+    "\u2800\u3164\ufeff\uffa0\ufff0-\ufffb\ufffe\uffff\ud800-\udfff\U000e0000-\U000e0fff]"
 )
 _WHITE = re.compile("[\t\n\r\x0b\x0c\x85\u2028\u2029]+")
 # A spreadsheet reads a cell that begins so as a formula (OWASP, CSV injection; the wide signs are taken for the narrow

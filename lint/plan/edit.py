@@ -113,11 +113,7 @@ class Editor:
         form = schema("rig")["$defs"]["id"]
         if not re.search(form["pattern"], name) or len(name) > form["maxLength"]:
             raise CannotDoError(f"a box can't be called '{name}'; expected {form['title']}")
-        found = self.models.get(model)
-        if found is None:
-            raise CannotDoError(self.models.unknown(model))
-        if found.chain is None:
-            raise CannotDoError(f"{model} is no stage box, so it can't be put into a chain")
+        found = self._box_model(model, "be put into a chain")
         row: dict[str, Any] = {"model": model}
         if bank is not None:
             if bank not in found.outputs.selector:
@@ -129,6 +125,14 @@ class Editor:
         patch = merged([nested(("devices", name), row), rewired(self.rig, link, rows)])
         behind = rows[at - 1].device if at else str(link)
         return Edit(f"{name} ({model}) is added behind {behind}", patch, settled=frozenset((name,)))
+
+    def _box_model(self, model: str, use: str) -> Model:
+        found = self.models.get(model)
+        if found is None:
+            raise CannotDoError(self.models.unknown(model))
+        if found.chain is None:
+            raise CannotDoError(f"{model} is no stage box, so it can't {use}")
+        return found
 
     def _place_behind(self, after: str | None) -> tuple[Port, list[ChainRow], int]:
         """Return the link, what hangs on it and the place in it that `after` (a box, a link port, nothing) means."""
@@ -189,11 +193,7 @@ class Editor:
     def replace(self, name: str, model: str) -> Edit:
         """Put a box of another model in a box's place; its selector stays where it can."""
         box = self._box(name)
-        found = self.models.get(model)
-        if found is None:
-            raise CannotDoError(self.models.unknown(model))
-        if found.chain is None:
-            raise CannotDoError(f"{model} is no stage box, so it can't stand in for {name}")
+        found = self._box_model(model, f"stand in for {name}")
         row: dict[str, Any] = {"model": model}
         words = f"{name} is replaced by a {model}"
         for key, bank, sockets in (

@@ -8,7 +8,7 @@ a stranger writes as a schema is `lint/house/predicate.py`'s work: it bounds wha
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 Fit = Callable[[Any], bool]
@@ -54,7 +54,7 @@ class Fits:
     def _made(self, schema: _Schema) -> Fit:
         if set(schema) <= {"$ref", "description"} and "$ref" in schema:
             return self._later(schema["$ref"])
-        tables = {kind: _all(self._tests(kind, schema)) for kind in _allowed(schema)}
+        tables = {kind: every(self._tests(kind, schema)) for kind in _allowed(schema)}
         if len(tables) == 1:
             ((only, test),) = tables.items()
             return lambda value: type(value) is only and test(value)
@@ -118,7 +118,7 @@ class Fits:
 
     def _of(self, kind: type, schema: _Schema) -> Fit:
         """Return the function of a further schema for a value whose type is known."""
-        return _all(self._tests(kind, schema)) if kind in _allowed(schema) else _never
+        return every(self._tests(kind, schema)) if kind in _allowed(schema) else _never
 
     def _exact(self, kind: type, condition: _Schema) -> Fit:
         """Return a condition's function: here a wrong no would lead to a wrong yes, so only what is exact is taken."""
@@ -155,7 +155,8 @@ def _never(_: Any) -> bool:
     return False
 
 
-def _all(tests: list[Fit]) -> Fit:
+def every(tests: Sequence[Fit]) -> Fit:
+    """Return the function that all of several hold."""
     if not tests:
         return lambda _: True
     if len(tests) == 1:

@@ -22,7 +22,7 @@ from lint.read.showable import UNSHOWABLE
 # The C parser comes with the wheels of PyYAML; where it was built without, the Python one gives the same events.
 PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
-MAX_BYTES = 16 * 1024 * 1024
+MOST_MIB = 16
 MAX_DEPTH = 100
 MAX_ALIASED_NODES = 100_000
 
@@ -35,23 +35,32 @@ _OLD_BREAK = re.compile("[\x85\u2028\u2029]")
 _OUTSIDE_ASCII_PRINT = re.compile("[^\x20-\x7e]")
 
 
-def read_text(path: Path, shown: str) -> str:
-    """Return the text of a file, refusing what is missing, too large or not UTF-8 (a byte-order mark is allowed).
+def read_bytes(path: Path, shown: str, most_mib: int, kind: str) -> bytes:
+    """Return the bytes of a file, refusing what is missing, no plain file, or larger than `most_mib` for its `kind`.
 
     Raises CannotReadError.
     """
     try:
         if not path.is_file():
-            what = "this is a folder, expected a file" if path.is_dir() else "there is no such file"
-            raise cannot_read(shown, what)
+            what = "a folder" if path.is_dir() else "a device or a pipe"
+            raise cannot_read(shown, f"this is {what}, expected a file" if path.exists() else "there is no such file")
         with path.open("rb") as stream:
-            raw = stream.read(MAX_BYTES + 1)
+            raw = stream.read(most_mib * 1024**2 + 1)
     except OSError as error:
         raise cannot_read(shown, f"can't be opened: {error.strerror or error}") from None
     except ValueError:
         raise cannot_read(shown, "this is not a name that a file can have") from None
-    if len(raw) > MAX_BYTES:
-        raise cannot_read(shown, f"is larger than {MAX_BYTES // 1024**2} MiB; a rig file is not that long")
+    if len(raw) > most_mib * 1024**2:
+        raise cannot_read(shown, f"is larger than {most_mib} MiB; {kind} is not that long")
+    return raw
+
+
+def read_text(path: Path, shown: str) -> str:
+    """Return the text of a file, refusing what `read_bytes` refuses, or not UTF-8 (a byte-order mark is allowed).
+
+    Raises CannotReadError.
+    """
+    raw = read_bytes(path, shown, MOST_MIB, "a rig file")
     try:
         if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
             return raw.decode("utf-16")

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import re
 
-# Nothing in it may move the cursor, change the reading direction or hide a part of it. Line feed and tab are text.
-UNSHOWABLE = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff]")
+# Nothing in it may move the cursor, change the reading direction or hide a part of it, or be no character at all. Line
+# feed and tab are text.
+UNSHOWABLE = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff]"
+)
 
 
 def unshowable(name: str) -> str:

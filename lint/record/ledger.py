@@ -19,6 +19,7 @@ from types import TracebackType
 from typing import Any, Self
 
 from lint.read.load import house_folder
+from lint.record.form import is_record
 from lint.record.seal import NO_SEAL, canonical
 from lint.walk.entry import Entry, LogError, MovedOnError
 
@@ -167,9 +168,12 @@ class Ledger:
     def append(self, walk: int | None, kind: str, body: Mapping[str, Any], after: int | None = None) -> Entry:
         """Write one entry and return it once it is on disk; None begins a new walk.
 
-        Raises RecordError, and MovedOnError where the last entry is another than `after`.
+        Raises RecordError, MovedOnError where the last entry is another than `after`, and TypeError for what is no
+        record of its kind.
         """
         text = canonical(dict(body))
+        if not is_record(walk or 1, kind, json.loads(text)):  # it would be read back by nobody
+            raise TypeError(f"this is no record of the kind {kind!r}: {text[:200]!r}")
         with self._told(), self._transaction():
             run = self._connection.execute
             seq, previous = run("SELECT seq, seal FROM entries ORDER BY seq DESC LIMIT 1").fetchone() or (0, NO_SEAL)
@@ -210,11 +214,12 @@ class Ledger:
         with self._told():
             rows = self._connection.execute(query + " ORDER BY seq", values).fetchall()
         try:
-            return [Entry(seq, number, kind, json.loads(body), *seals) for seq, number, kind, body, *seals in rows]
-        except ValueError:
-            raise RecordError(
-                f"{self.path}: holds a record that is no longer readable; see `rigwalk history`."
-            ) from None
+            found = [Entry(seq, number, kind, json.loads(body), *seals) for seq, number, kind, body, *seals in rows]
+        except (ValueError, TypeError, RecursionError):
+            found = None
+        if found is None or not all(is_record(entry.walk, entry.kind, entry.body) for entry in found):
+            raise RecordError(f"{self.path}: holds a record that is no longer readable; see `rigwalk history`.")
+        return found
 
     def verify(self) -> Proof:
         """Compute every seal again, from the first record on, and stop at the first that does not hold.
@@ -253,6 +258,9 @@ def _seal(seq: int, walk: int, kind: str, body: bytes, previous: str) -> str:
     return hashlib.sha256(b'{"body":' + body + b"," + rest[1:]).hexdigest()
 
 
+_UNREADABLE = "what it says is not readable as a record"
+
+
 def _why_broken(row: tuple[Any, ...], expected: int, before: str) -> str:
     seq, walk, kind, body, previous, seal = row
     if seq != expected:
@@ -261,11 +269,14 @@ def _why_broken(row: tuple[Any, ...], expected: int, before: str) -> str:
         return "it does not follow on the record before it: one was altered, dropped or put in between"
     try:
         # Read back and written again it must be the same text: of two equal keys a reader keeps the last alone.
-        text = canonical(json.loads(body))
+        said = json.loads(body)
+        text = canonical(said)
         holds = text == body.encode("utf-8") and seal == _seal(seq, walk, kind, text, previous)
     except (ValueError, TypeError, AttributeError, RecursionError):
-        return "what it says is not readable as a record"
-    return "" if holds else "what it says is not what was sealed: it was altered"
+        return _UNREADABLE
+    if not holds:
+        return "what it says is not what was sealed: it was altered"
+    return "" if is_record(walk, kind, said) else _UNREADABLE
 
 
 def _statements(script: str) -> Iterator[str]:

@@ -8,10 +8,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from lint.read.document import Document
+from lint.read.document import Document, Marks
 from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem
+from lint.read.problem import CannotReadError, Problem, cannot_read, found
 from lint.read.schema import require_valid
 from lint.read.showable import unshowable
 from lint.rig.address import number_range
@@ -149,6 +149,32 @@ def model_data(model: Model) -> dict[str, Any]:
         "watts": model.watts,
     }
     return data | ({"chain": _link_data(model.chain)} if model.chain else {})
+
+
+def models_as_signed(text: str, shown: str) -> Mapping[str, Any]:
+    """Return the models that a sign-off keeps as text (see `model_data`), by name.
+
+    Raises CannotReadError for what is none: whoever can seal a record can have written it.
+    """
+    whole = load_map(Path(), shown, text)
+    for name, data in whole.data.items():
+        marks = whole.marks.members[name][1]
+        if not (isinstance(data, dict) and isinstance(marks, Marks)):
+            raise cannot_read(shown, f"{name}: {found(data)}, expected a model")
+        document = Document({"model_format": 1, **_stated(data)}, marks, (shown,), ())
+        require_valid(document, "model")
+        _require_sense(document)
+    return whole.data
+
+
+def _stated(data: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a model's data without what a model file would leave out."""
+    usual: Mapping[str, Any] = {"selector": [], "phantom_group_size": 1}
+    return {
+        key: _stated(value) if isinstance(value, dict) else value
+        for key, value in data.items()
+        if value is not None and value != usual.get(key)
+    }
 
 
 def _sockets_data(sockets: Sockets) -> dict[str, Any]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
+from lint.page.plain import shown
 from lint.read.problem import cannot_read
 from lint.start.sockets import looks_like_sockets, place_of
 from lint.start.table import Table, TableRow
@@ -18,7 +19,7 @@ def cell(row: TableRow, index: int | None) -> str:
     return row.cells[index] if index is not None and index < len(row.cells) else ""
 
 
-def find_header(table: Table, shown: str) -> tuple[TableRow, dict[str, int]]:
+def find_header(table: Table, file: str) -> tuple[TableRow, dict[str, int]]:
     """Find the row that names the columns, and what each of them means. Raises CannotReadError where there is none."""
     best: tuple[TableRow, dict[str, int]] | None = None
     for row in table.rows[:_HEADER_ROWS]:
@@ -27,9 +28,9 @@ def find_header(table: Table, shown: str) -> tuple[TableRow, dict[str, int]]:
             best = (row, columns)
     if best is None:
         first = table.rows[0]
-        found = " | ".join(first.cells)
+        found = shown(" | ".join(first.cells))
         message = f"no header names the columns; expected a name and a channel or a microphone, found: {found}"
-        raise cannot_read(shown, message[:400], first.line, 1)
+        raise cannot_read(file, message[:400], first.line, 1)
     return best
 
 

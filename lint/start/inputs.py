@@ -13,7 +13,19 @@ from pathlib import Path
 
 from lint.page.plain import shown
 from lint.start.columns import cell, find_header
-from lint.start.rows import Input, Said, Sockets, Unusable, channels_of, is_idle, number_of, read_row, yes_or_no
+from lint.start.rows import (
+    LEAST_GAIN_DB,
+    MOST_GAIN_DB,
+    Input,
+    Said,
+    Sockets,
+    Unusable,
+    channels_of,
+    is_idle,
+    number_of,
+    read_row,
+    yes_or_no,
+)
 from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of, plain
 from lint.start.table import Table, TableRow
 from lint.start.words import HEADERS, INPUT_WORDS, folded, header, pairs_by_name, side_of
@@ -185,6 +197,7 @@ def _unread(said: Said) -> Iterator[str]:
     if yes_or_no(cells.get("phantom", "")) is None:
         yield f"{name}: the phantom power is '{cells['phantom']}', expected yes or no; it is left unsaid"
     if cells.get("gain") and number_of(cells["gain"]) is None:
-        yield f"{name}: the gain is '{cells['gain']}', expected a number of decibels; it is left unsaid"
+        expected = f"a number of decibels, {LEAST_GAIN_DB} to {MOST_GAIN_DB}"
+        yield f"{name}: the gain is '{cells['gain']}', expected {expected}; it is left unsaid"
     if cells.get("pan") and side_of(cells["pan"]) is None:
         yield f"{name}: the pan is '{cells['pan']}', expected left, centre or right; it is left unsaid"

@@ -13,6 +13,7 @@ from lint.start.sockets import Place, other_reading, place_of, plain
 from lint.start.words import KINDS, NO, PAIR, STEREO, YES, folded, pair_name, side_of
 
 LONGEST = 60  # letters of a name
+LEAST_GAIN_DB, MOST_GAIN_DB = -60, 100  # what a rig file may say of a channel
 _CHANNEL = r"0*[1-9][0-9]{0,2}"
 _ONE = re.compile(rf"(?:#|ch|chan|channel|kanal|kan|kanaal|canal|voie)?\.? ?({_CHANNEL})(?:[.,]0)?", re.IGNORECASE)
 _TWO = re.compile(rf"({_CHANNEL}) ?[-–/+&] ?({_CHANNEL})")
@@ -221,9 +222,10 @@ def _socket_problems(cells: Mapping[str, str], known: frozenset[str], channels: 
 
 
 def number_of(text: str) -> float | None:
-    """Return the number of decibels that a cell says, or None."""
+    """Return the number of decibels that a cell says, or None where it says none that a channel can have."""
     match = re.fullmatch(r"([-+]?[0-9]{1,3}(?:[.,][0-9]{1,3})?) ?(?:dB)?", text, re.IGNORECASE)
-    return float(match[1].replace(",", ".")) if match else None
+    number = float(match[1].replace(",", ".")) if match else None
+    return number if number is not None and LEAST_GAIN_DB <= number <= MOST_GAIN_DB else None
 
 
 def _kind(text: str, name: str, phantom: bool | None, has_phantom: bool) -> tuple[str, list[str]]:

@@ -52,7 +52,7 @@ def _section(section: str, rows: dict[str, Any], plan: Plan) -> list[str]:
     for row, values in rows.items():
         text = _aligned(values, widths) if isinstance(values, dict) else flow(values)
         note = plan.notes.get((section, row))
-        lines.append(f"  {heads[row]:<{width}} {text}" + (f"  # {note}" if note else ""))
+        lines.append(f"  {heads[row]:<{width}} {text}" + (f"  # {shown(note)}" if note else ""))
     return lines
 
 

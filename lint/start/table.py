@@ -11,10 +11,11 @@ from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
+from lint.read.parse import read_bytes
 from lint.read.problem import cannot_read
 from lint.start.quotes import split_rows
 
-MAX_BYTES = 1024 * 1024
+MOST_MIB = 1
 DELIMITERS = {",": "commas", ";": "semicolons", "\t": "tabs", "|": "bars"}
 _MARKS = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 # How many rows are looked at to find the delimiter, in how many letters.
@@ -43,14 +44,7 @@ class Table(NamedTuple):
 def read_table(path: Path) -> Table:
     """Read a file of rows. Raises CannotReadError for what is no such file, or no text."""
     shown = str(path)
-    try:
-        raw = path.read_bytes()[: MAX_BYTES + 1]
-    except OSError as error:
-        raise cannot_read(shown, f"can't be opened: {error.strerror or error}") from None
-    except ValueError:
-        raise cannot_read(shown, "this is not a name that a file can have") from None
-    if len(raw) > MAX_BYTES:
-        raise cannot_read(shown, f"is larger than {MAX_BYTES // 1024**2} MiB; an input list is not that long")
+    raw = read_bytes(path, shown, MOST_MIB, "an input list")
     if raw[:4] == b"PK\x03\x04" or raw[:8] == b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1":
         raise cannot_read(shown, "is a spreadsheet's own file; save the list as CSV and read that")
     text, encoding = _decoded(raw, shown)

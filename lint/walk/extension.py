@@ -13,14 +13,23 @@ from typing import Any
 from lint.read.document import Document, Marks, Trail
 from lint.read.merge import extend
 from lint.read.nearest import did_you_mean
-from lint.read.problem import CannotReadError, Problem, found
+from lint.read.problem import CannotReadError, Problem, found, shortened
+from lint.read.showable import unshowable
 
 Entry = tuple[dict[str, Any], Marks]
 _NEW_PHASE = ("title", "mode", "completion", "items")
 _NEW_ITEM = ("role", "challenge")
 # From the weakest on, by the meanings of ANSI Z535.6.
 SIGNAL_WORDS = ("NOTICE", "CAUTION", "WARNING", "DANGER")
+LONGEST_ID = 60
 _WORD = re.compile(r"[^\W\d_]{3}")
+# What is looked into before the whole is held against the schema, and what it must be for that; null takes it out.
+_LOOKED_INTO = {
+    "safety": (dict, "a map"),
+    "when": (dict, "a map"),
+    "repeats": (list, "a list"),
+    "left_out": (list, "a list"),
+}
 
 
 class Extended(Document):
@@ -48,6 +57,7 @@ def extend_checklist(base: Document, own: Document) -> Extended:
     Raises CannotReadError for an entry without an id, or one that takes out or follows what is not there.
     """
     notes = _Notes()
+    _require_form(own.data, own, ())
     data = {key: value for key, value in own.data.items() if key not in ("extends", "phases")}
     marks = Marks(own.marks.file, own.marks.start, {key: own.marks.members[key] for key in data})
     merged = extend(base, data, marks)
@@ -75,7 +85,16 @@ def _entries(document: Document, trail: Trail) -> list[Entry]:
     for index, row in enumerate(data):
         if not isinstance(row, dict) or not isinstance(row.get("id"), str):
             raise _refused(document, (*trail, index), f"{found(row)}, expected an entry with an `id`")
+        if unshowable(row["id"]) or len(row["id"]) > LONGEST_ID:
+            raise _refused(document, (*trail, index, "id"), f"id: {found(row['id'])}, expected an id")
+        _require_form(row, document, (*trail, index))
     return [(row, marks.members[index][1]) for index, row in enumerate(data)]
+
+
+def _require_form(row: dict[str, Any], document: Document, trail: Trail) -> None:
+    for key, (form, words) in _LOOKED_INTO.items():
+        if row.get(key) is not None and not isinstance(row[key], form):
+            raise _refused(document, (*trail, key), f"{key}: {found(row[key])}, expected {words}")
 
 
 def _refused(document: Document, trail: Trail, message: str) -> CannotReadError:
@@ -84,6 +103,7 @@ def _refused(document: Document, trail: Trail, message: str) -> CannotReadError:
 
 def _merged(base: list[Entry], own: list[Entry], document: Document, trail: Trail, notes: _Notes) -> list[Entry]:
     rows = list(base)
+    extended = {row["id"]: row for row, _ in base}
     for index, (row, marks) in enumerate(own):
         here = (*trail, index)
         ids = [each["id"] for each, _ in rows]
@@ -92,7 +112,7 @@ def _merged(base: list[Entry], own: list[Entry], document: Document, trail: Trai
             message = f"remove: {found(row['remove'])}, expected true"
             notes.problems.append(Problem(*document.locate((*here, "remove")), message))
             continue
-        _note_safety(rows[place][0] if place is not None else {}, row, document, here, notes)
+        _note_safety(extended.get(row["id"], {}) if place is not None else {}, row, document, here, notes)
         if row.get("remove") is True:
             if place is None:
                 message = f"nothing here is called '{row['id']}'{did_you_mean(row['id'], ids, most=20)}"
@@ -110,7 +130,8 @@ def _merged(base: list[Entry], own: list[Entry], document: Document, trail: Trai
         made = _one(rows[place] if place is not None else None, (row, marks), document, here, notes)
         after = row.get("after")
         if after is not None and (after not in ids or after == row["id"]):
-            message = f"after: nothing else here is called '{after}'{did_you_mean(str(after), ids, most=20)}"
+            name = shortened(str(after), LONGEST_ID)
+            message = f"after: nothing else here is called '{name}'{did_you_mean(name, ids, most=20)}"
             notes.problems.append(Problem(*document.locate((*here, "after")), message))
         elif after is not None:
             if place is not None:
@@ -175,7 +196,7 @@ def _repeats_of_removed(phases: list[Entry], notes: _Notes, document: Document) 
         )
         for item in items
         for name in item.get("repeats", ())
-        if name in notes.removed and name not in there
+        if isinstance(name, str) and name in notes.removed and name not in there
     ]
 
 

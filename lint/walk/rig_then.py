@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from lint.read.document import Document
-from lint.read.load import house_folder
-from lint.read.parse import parse
+from lint.read.load import house_folder, load_map
 from lint.read.problem import CannotReadError
+from lint.read.schema import require_valid
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig
-from lint.rig.model import Models
+from lint.rig.model import Models, models_as_signed
 from lint.walk.signoff import models_text, rig_text
 
 
@@ -26,11 +24,13 @@ def kept_rig(resolved: ResolvedRig) -> dict[str, str]:
 def rig_then(text: str, models: str | None, words: str, now: ResolvedRig) -> ResolvedRig:
     """Return the rig of a record that is called `words`; without models it stands on those of the house as they are.
 
-    Raises CannotReadError where it is no rig any more, such as one of an older rigwalk.
+    Raises CannotReadError where it is no rig any more, such as one of an older rigwalk: whoever can seal a record can
+    have written it.
     """
-    data, marks = parse(text, words)
-    known = Models(house_folder(Path(now.rig.file)), None if models is None else json.loads(models))
-    return resolve(build_rig(Document(data, marks, (words,), ()), words, known))
+    document = load_map(Path(), words, text)
+    require_valid(document, "rig")
+    known = Models(house_folder(Path(now.rig.file)), None if models is None else models_as_signed(models, words))
+    return resolve(build_rig(document, words, known))
 
 
 def told_since(before: Mapping[str, Any], now: ResolvedRig) -> list[str]:

@@ -18,6 +18,7 @@ from lint.read.load import load_map
 from lint.read.nearest import did_you_mean
 from lint.read.parse import parse
 from lint.read.problem import CannotReadError, cannot_read, found
+from lint.read.schema import require_valid
 from lint.read.showable import unshowable
 from lint.walk.cause import problems_in
 from lint.walk.extension import SIGNAL_WORDS, extend_checklist
@@ -169,7 +170,9 @@ def _read(name: str, own: Mapping[str, Path], above: tuple[str, ...]) -> Documen
         raise cannot_read(at[0], f"extends: {found(base)}, expected the name of a checklist{near}", *at[1:])
     if base in above or (base == name and base not in bundled_checklists()):
         raise cannot_read(at[0], f"extends: goes round in a ring: {' extends '.join((*above, name, base))}", *at[1:])
-    return extend_checklist(_read(base, own, (*above, name)), document)
+    whole = _read(base, own, (*above, name))
+    require_valid(whole, "checklist")
+    return extend_checklist(whole, document)
 
 
 def build_template(name: str, document: Document) -> Template:

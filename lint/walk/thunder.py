@@ -67,8 +67,8 @@ def heard(holds: Sequence[ThunderHold], body: Mapping[str, Any]) -> list[Thunder
 
 
 def released(holds: Sequence[ThunderHold], body: Mapping[str, Any]) -> list[ThunderHold]:
-    """Return the holds after the last one was released."""
-    return [*holds[:-1], replace(holds[-1], released=body["local"])]
+    """Return the holds after the last one was released; where there is none, nothing is."""
+    return [*holds[:-1], *(replace(hold, released=body["local"]) for hold in holds[-1:])]
 
 
 def standing(holds: Sequence[ThunderHold]) -> ThunderHold | None:

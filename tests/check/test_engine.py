@@ -267,6 +267,14 @@ def _gives_a_text_as_members(rig: ResolvedRig) -> Any:
     yield Finding("desk is wrong", (rig.rig.place(("devices",), "desk"),), members="desk")  # type: ignore[arg-type]
 
 
+def _forges_a_screen(rig: ResolvedRig) -> Any:
+    yield Finding("desk\x1b[2J all is go", (rig.rig.place(("devices",), "desk"),))
+
+
+def _fails_with_a_forged_screen(_rig: ResolvedRig) -> Any:
+    raise ValueError("\x1b[2J all is go")
+
+
 def _ends_the_program(_rig: ResolvedRig) -> Any:
     raise SystemExit(0)
 
@@ -286,6 +294,8 @@ def _goes_round(rig: ResolvedRig) -> Any:
         (_gives_a_cure_that_is_none, "yielded a finding with 'move it' in it"),
         (_gives_a_fact_that_is_no_number, "yielded a finding with [1, 2] in it"),
         (_gives_a_text_as_members, "yielded a finding with 'desk' in it"),
+        (_forges_a_screen, "yielded a finding with 'desk\\x1b[2J all is go' in it, which could forge a screen"),
+        (_fails_with_a_forged_screen, "ValueError: \ufffd[2J all is go"),
         (_ends_the_program, "SystemExit: 0"),
         (_goes_round, "RecursionError"),
     ],

@@ -1,22 +1,24 @@
 """Rigs broken at random, through every command: a verdict or a clear refusal, never a defect, never a long wait.
 
 The values of a rig are dropped, doubled, exchanged with each other and replaced by odd ones, so that most of what comes
-out still fits the schema and reaches the commands. `python tests/cli/test_broken_rigs.py 5000` tries so many.
+out still fits the schema and reaches the commands. `PYTHONPATH=tests python tests/cli/test_broken_rigs.py 5000 [SEED]`
+tries so many.
 """
 
 from __future__ import annotations
 
-import copy
 import json
 import random
 import sys
 import tempfile
 import time
+import traceback
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from breaking import broken
 from typer.testing import CliRunner
 
 from lint.check.engine import check_file
@@ -26,80 +28,6 @@ from lint.read.problem import CannotReadError
 
 RIGS = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
 LONGEST_S = 2.0
-ODD: list[Any] = [
-    *(
-        None,
-        True,
-        0,
-        1,
-        -1,
-        2,
-        8,
-        48,
-        0.5,
-        1e9,
-        -120,
-        "",
-        "x",
-        "on",
-        "1-8",
-        "8-1",
-        "9-16",
-        "a" * 200,
-        [],
-        {},
-        "2026-02-30",
-    ),
-    *(
-        "desk/in/1",
-        "desk/link-1/1",
-        "west-box/in/1",
-        "west-box/out/8",
-        "channel/1",
-        "house",
-        "house.left",
-        "effects/plate",
-    ),
-]
-
-
-def trails(data: Any, above: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
-    """Yield the trail of every value below the top."""
-    members = data.items() if isinstance(data, dict) else enumerate(data) if isinstance(data, list) else ()
-    for key, value in members:
-        yield (*above, key)
-        yield from trails(value, (*above, key))
-
-
-def at(data: Any, trail: tuple[Any, ...]) -> Any:
-    for step in trail:
-        data = data[step]
-    return data
-
-
-def broken(data: dict[str, Any], rng: random.Random) -> dict[str, Any]:
-    """Return a copy with one to three changes, most of them such that the schema is still kept."""
-    data = copy.deepcopy(data)
-    for _ in range(rng.randint(1, 3)):
-        every = list(trails(data))
-        trail = rng.choice(every)
-        *above, last = trail
-        parent = at(data, tuple(above))
-        alike = [one for one in every if len(one) == len(trail) and one[0] == trail[0] and one[-1] == last]
-        match rng.choice([0, 1, 2, 2, 2, 3, 3, 4]):
-            case 0:
-                del parent[last]
-            case 1:
-                parent[last] = rng.choice(ODD)
-            case 2:  # two of one kind exchanged: sockets, slots, models, feeds
-                other = rng.choice(alike)
-                here, there = at(data, trail), at(data, other)
-                at(data, other[:-1])[other[-1]], parent[last] = here, there
-            case 3:
-                parent[last] = copy.deepcopy(at(data, rng.choice(alike)))
-            case 4 if isinstance(parent, dict):
-                parent[rng.choice(["1", "2", "99", "more", "1-4"])] = copy.deepcopy(parent[last])
-    return data
 
 
 def commands(rig: str, data: dict[str, Any], rng: random.Random) -> Iterator[list[str]]:
@@ -118,15 +46,31 @@ def commands(rig: str, data: dict[str, Any], rng: random.Random) -> Iterator[lis
     yield ["handover", rig, "--since", "as-it-was.json.yaml", "--format", rng.choice(["text", "html", "json"])]
     lost = any_of(rng.choice(["devices", "cables"]))
     yield ["whatif", rig, rng.choice(["lose", "remove"]), lost]
-    yield ["spares", rig, lost]
+    yield [
+        "whatif",
+        rig,
+        "lose",
+        lost,
+        "--write",
+        f"mended-{rng.randrange(10**6)}.yaml",
+        "--cure",
+        rng.choice(["console", "plugs", "fewest"]),
+    ]
+    boxes = [name for name in data["devices"] if "box" in name] if isinstance(data.get("devices"), dict) else []
+    yield ["whatif", rig, "order", *rng.sample(boxes, len(boxes))] if boxes else ["whatif", rig, "remove", lost]
+    yield ["spares", rig, lost, *rng.choice([[], ["--write", f"rescued-{rng.randrange(10**6)}.yaml"]])]
     symptom = rng.choice(["dead", "wrong", "noise", "distorted"])
     keys = "".join(rng.choice("yns") for _ in range(30))
     yield ["hunt", rig, any_of(rng.choice(["sources", "destinations"])), symptom, "--answers", keys]
     yield ["walk", rig, "--by", "R. Adeyemi", "--checklist", rng.choice(["short-walk", "full-walk", "close-down"])]
+    yield ["history", ".", "--format", rng.choice(["text", "json", "csv"])]
+    yield ["new", f"next-{rng.randrange(10**6)}.yaml", "--from", rig, "--date", "2027-01-03"]
+    yield ["rules", "--house", "."]
+    yield ["models", "."]
 
 
-def try_one(seed: int, folder: Path) -> int:
-    """Run every command on one broken rig in the current folder and return how many ran on a rig that could be read."""
+def try_one(seed: int, folder: Path) -> list[tuple[float, list[str]]]:
+    """Run every command on one broken rig in the current folder; return each with its seconds, if it could be read."""
     rng = random.Random(seed)
     whole = load_document(rng.choice(RIGS)).data
     data = broken(whole, rng)
@@ -139,8 +83,8 @@ def try_one(seed: int, folder: Path) -> int:
     except CannotReadError:
         done = CliRunner().invoke(app, ["check", "rig.yaml"])
         assert done.exit_code == 2, (seed, done.output)
-        return 0
-    ran = 0
+        return []
+    ran = []
     for call in commands("rig.yaml", data, rng):
         began = time.process_time()
         done = CliRunner().invoke(app, call, input="g\n" * 10)
@@ -149,7 +93,7 @@ def try_one(seed: int, folder: Path) -> int:
             raise AssertionError(f"seed {seed}: {call}") from done.exception
         assert done.exit_code in (0, 1, 2), (seed, call, done.output)
         assert spent_s < LONGEST_S, (seed, call, spent_s)
-        ran += 1
+        ran.append((spent_s, call))
     return ran
 
 
@@ -160,28 +104,39 @@ def test_a_broken_rig_is_judged_or_refused(seed: int, tmp_path: Path, monkeypatc
 
 
 def main() -> None:
+    """Try as many as the call says, from a seed on; print each failure, and the slowest command and the memory at the end."""
     import os
+    import resource
 
-    first, most = 1000, int(sys.argv[1])
-    ran = failed = 0
+    most, first = int(sys.argv[1]), int(sys.argv[2]) if len(sys.argv) > 2 else 1000
+    failed, ran, slowest = 0, 0, (0.0, [""])
     for seed in range(first, first + most):
+        if (seed - first) % 50 == 49:
+            sys.stdout.write(f"{seed - first + 1} rigs, {ran} commands, {failed} failures so far\n")
+            sys.stdout.flush()
         with tempfile.TemporaryDirectory() as folder:
             os.chdir(folder)
             try:
-                ran += try_one(seed, Path(folder))
+                done = try_one(seed, Path(folder))
+                ran += len(done)
+                slowest = max(slowest, *done, (0.0, [""]))
             except AssertionError as error:
                 failed += 1
-                cause = error.__cause__
-                place = ""
-                if cause is not None and cause.__traceback__ is not None:
-                    step = cause.__traceback__
-                    while step.tb_next is not None:
-                        step = step.tb_next
-                    place = f" {type(cause).__name__}: {cause} at {step.tb_frame.f_code.co_filename}:{step.tb_lineno}"
-                sys.stdout.write(f"{str(error)[:300]}{place}\n")
+                sys.stdout.write(f"{str(error)[:300]}{_place(error.__cause__)}\n")
                 sys.stdout.flush()
             os.chdir("/")
-    sys.stdout.write(f"{most} rigs, {ran} commands on those that could be read, {failed} failures\n")
+    memory_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    sys.stdout.write(
+        f"{most} rigs, {ran} commands on those that could be read, {failed} failures; the slowest took "
+        f"{slowest[0]:.2f} s ({' '.join(slowest[1])}), memory {memory_mb:.0f} MB at most\n"
+    )
+
+
+def _place(cause: BaseException | None) -> str:
+    if cause is None or cause.__traceback__ is None:
+        return ""
+    frame = traceback.extract_tb(cause.__traceback__)[-1]
+    return f" {type(cause).__name__}: {cause} at {frame.filename}:{frame.lineno}"
 
 
 if __name__ == "__main__":

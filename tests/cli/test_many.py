@@ -197,3 +197,54 @@ def test_the_bar_is_seen_on_a_terminal_alone(weeks: list[Path], tmp_path: Path) 
     done, _ = pexpect.run(f"sh -c {json.dumps(shell)}", withexitstatus=True, encoding="utf-8", timeout=60)
     assert f"[{'#' * 30}] {len(weeks)} of {len(weeks)} rigs" in done
     assert "#" not in (tmp_path / "out.txt").read_text(encoding="utf-8")
+
+
+# A shell in the background hands on an ignored SIGINT; a person's terminal does not.
+SLOW = """
+import os, signal, time
+signal.signal(signal.SIGINT, signal.default_int_handler)
+from lint.cli import main, many
+def slow(path, *_):
+    os.write(1, b"under way\\n")
+    time.sleep(60)
+many.tell = slow
+many.os.sched_getaffinity = lambda _: {0, 1}
+main()
+"""
+
+
+def test_ctrl_c_waits_for_no_rig_that_is_under_way(weeks: list[Path]) -> None:  # noqa: ARG001
+    """A terminal sends it to every process of the command."""
+    command = [sys.executable, "-c", SLOW, "check", "hall"]
+    pipe = subprocess.PIPE
+    started = subprocess.Popen(
+        command,
+        stdout=pipe,
+        stderr=pipe,
+        text=True,
+        start_new_session=True,
+    )
+    assert started.stdout is not None
+    assert started.stdout.readline() == "under way\n"
+    os.killpg(started.pid, signal.SIGINT)
+    said, errors = started.communicate(timeout=20)
+    assert started.returncode == 130
+    assert "Traceback" not in said + errors
+    with pytest.raises(ProcessLookupError):  # and no process of it is left
+        os.killpg(started.pid, 0)
+
+
+@pytest.mark.parametrize("module", ["typer", "lint.cli.commands"])
+def test_ctrl_c_while_it_starts_shows_no_traceback(module: str) -> None:
+    """What a start imports first takes most of its time."""
+    stop = f"""
+import sys
+class Stop:
+    def find_spec(self, name, *_):
+        if name == {module!r}:
+            raise KeyboardInterrupt
+sys.meta_path.insert(0, Stop())
+from lint.cli import main
+"""
+    done = subprocess.run([sys.executable, "-c", stop], capture_output=True, text=True, check=False)
+    assert (done.returncode, done.stderr) == (130, "")

@@ -43,7 +43,7 @@ HOSTILE = [
     "\U000e0041x",
 ]
 # What turns text round or moves the cursor is refused by the reader already, and never gets as far as a page.
-REFUSED = ["\u202egnp.exe", "a\u2066c", "\x1b[2J"]
+REFUSED = ["\u202egnp.exe", "a\u2066c", "\x1b[2J", "\uffffx"]
 UNSEEN = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff\U000e0000-\U000e0fff]")
 
 
@@ -131,7 +131,8 @@ def test_nothing_runs_in_a_browser(name: str, hostile: tuple[Checked, Path], tmp
 
 def test_what_is_hidden_is_shown_by_a_sign() -> None:
     assert [shown(name) for name in HOSTILE[6:]] == ["a\ufffdb", "\ufffd \ufffd", "\ufffdx"]
-    assert [shown(name) for name in REFUSED] == ["\ufffdgnp.exe", "a\ufffdc", "\ufffd[2J"]
+    assert shown("a\uffffb\ufffe") == "a\ufffdb\ufffd"  # no characters at all, in Unicode, YAML and XML
+    assert [shown(name) for name in REFUSED] == ["\ufffdgnp.exe", "a\ufffdc", "\ufffd[2J", "\ufffdx"]
 
 
 @pytest.mark.parametrize("name", REFUSED)

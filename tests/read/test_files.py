@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from lint.read.load import MAX_EXTENDS, house_folder, load_document, load_map
-from lint.read.parse import MAX_BYTES
+from lint.read.parse import MOST_MIB
 from lint.read.problem import CannotReadError
 from lint.rig.build import load_rig
 
@@ -86,7 +86,7 @@ def test_bytes_that_are_no_rig(tmp_path: Path, raw: bytes, message: str) -> None
 
 def test_a_file_of_16_mib_is_read_and_not_a_byte_more(tmp_path: Path) -> None:
     path = tmp_path / "rig.yaml"
-    path.write_bytes(b"a: 1\n".ljust(MAX_BYTES - 1, b" ") + b"\n")
+    path.write_bytes(b"a: 1\n".ljust(MOST_MIB * 1024**2 - 1, b" ") + b"\n")
     assert load_document(path).data == {"a": 1}
     with path.open("ab") as stream:
         stream.write(b"\n")
@@ -102,7 +102,7 @@ def test_what_is_no_file(tmp_path: Path) -> None:
     assert refused(tmp_path / ("x" * 300)) == ["x" * 300 + ": can't be opened: File name too long"]
     assert refused(tmp_path / "a\0b") == ["a\0b: there is no such file"]
     os.mkfifo(tmp_path / "pipe")
-    assert refused(tmp_path / "pipe") == ["pipe: there is no such file"]
+    assert refused(tmp_path / "pipe") == ["pipe: this is a device or a pipe, expected a file"]
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may open everything")

@@ -20,7 +20,7 @@ from lint.check.catalogue import Catalogue, load_catalogue
 from lint.check.engine import Checked, check_file
 from lint.check.example import BASE
 from lint.read.load import load_document
-from lint.read.parse import MAX_ALIASED_NODES, MAX_BYTES, MAX_DEPTH
+from lint.read.parse import MAX_ALIASED_NODES, MAX_DEPTH, MOST_MIB
 from lint.read.problem import CannotReadError
 from lint.rig.build import load_rig
 from lint.walk.template import load_template
@@ -154,7 +154,7 @@ TEXTS: dict[str, tuple[str | bytes, str]] = {
     "100 lists in a map, in flow": (nested(100, "flow lists"), "2:101: nested more than 100 levels deep"),
     "100 lists in a map, in block": (nested(100, "block lists"), f"2:{2 + 2 * 99}: nested more than 100 levels deep"),
     "100 maps in a map, in block": (nested(100, "block maps"), "101:101: nested more than 100 levels deep"),
-    "more than 16 MiB": (b"a: 1\n" + b"#" * MAX_BYTES, " is larger than 16 MiB; a rig file is not that long"),
+    "more than 16 MiB": (b"a: 1\n" + b"#" * MOST_MIB * 1024**2, " is larger than 16 MiB; a rig file is not that long"),
     "a picture": (b"\x89PNG\r\n\x1a\n\0\0", "1:1: byte 0x89 is not UTF-8 text; save the file as UTF-8"),
 }  # fmt: skip
 NAMES = list(TEXTS)
@@ -398,7 +398,7 @@ def test_what_is_no_file_does_not_hang(write: Write, name: str) -> None:
     os.mkfifo("pipe.yaml")
     with socket.socket(socket.AF_UNIX) as listener:
         listener.bind("socket.yaml")
-        assert check_in_time(name) == f"{name}: there is no such file"
+        assert check_in_time(name) == f"{name}: this is a device or a pipe, expected a file"
         if name.endswith(".yaml"):
             write("rigs/week.yaml", f"extends: ../{name}\n")
             assert check_in_time("rigs/week.yaml").startswith(

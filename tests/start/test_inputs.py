@@ -124,6 +124,7 @@ def test_a_channel_that_stands_twice_is_used_once(folder: Path) -> None:
         (b"", "holds no row"),
         (b"PK\x03\x04xxxx", "is a spreadsheet's own file"),
         (b"1,2,3\n4,5,6\n", "no header names the columns"),
+        (b"a\x1b[2J,\xe2\x80\xaeb\n1,2\n", "found: a\ufffd.2J . \ufffdb"),
         (b"\xff\xfe\x00", "is no text that can be read"),
         (b"\x00\x01\x02\x00\x00", "is no text that can be read"),
     ],
@@ -133,6 +134,17 @@ def test_what_is_no_list_is_refused_in_a_sentence(raw: bytes, message: str, tmp_
     path.write_bytes(raw)
     with pytest.raises(CannotReadError, match=message):
         read_inputs(read_table(path), path)
+
+
+@pytest.mark.parametrize(
+    ("name", "message"), [("/dev/zero", "a device"), ("pipe", "a device or a pipe"), (".", "a folder")]
+)
+def test_what_has_no_end_is_refused_at_once(name: str, message: str, tmp_path: Path) -> None:
+    import os
+
+    os.mkfifo(tmp_path / "pipe")
+    with pytest.raises(CannotReadError, match=message):
+        read_table(tmp_path / name)
 
 
 @given(st.binary(max_size=300))
@@ -247,14 +259,15 @@ def test_any_text_gives_a_name_that_the_schema_takes(text: str, taken: set[str])
 
 
 def test_a_cell_that_can_not_be_read_is_told_and_its_row_kept(folder: Path) -> None:
-    text = "Ch,Name,Mic,48V,Gain,Pan\n1,Choir,cond,maybe,loud,up\n2,Kick,dyn,no,20,left\n3,Bass,DI,maybe,,\n"
+    text = "Ch,Name,Mic,48V,Gain,Pan\n1,Choir,cond,maybe,loud,up\n2,Kick,dyn,no,20,left\n3,Bass,DI,maybe,123,\n"
     found = listed(folder, text)
     assert found.unusable == []
     assert [(cell.line, cell.why) for cell in found.cells] == [
         (2, "Choir: the phantom power is 'maybe', expected yes or no; it is left unsaid"),
-        (2, "Choir: the gain is 'loud', expected a number of decibels; it is left unsaid"),
+        (2, "Choir: the gain is 'loud', expected a number of decibels, -60 to 100; it is left unsaid"),
         (2, "Choir: the pan is 'up', expected left, centre or right; it is left unsaid"),
         (4, "Bass: the phantom power is 'maybe', expected yes or no; it is left unsaid"),
+        (4, "Bass: the gain is '123', expected a number of decibels, -60 to 100; it is left unsaid"),
     ]
     assert found.inputs[2].assumed == ["passive-di, because whether phantom power is asked for can't be read"]
     channels = propose(found, None, "").plan.sections["channels"]

@@ -256,3 +256,28 @@ def test_a_whole_list_in_place_of_a_bundled_one_tells_the_cautions_it_lacks(hous
 def test_a_list_of_its_own_name_lacks_nothing(house) -> None:
     house.checklist(WHOLE % "CAUTION", "ours")
     assert load_template("ours", house.folder).left_out == ()
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("left_out: 5\nphases:\n  - {id: power, items: [{id: power-on, killer: false}]}\n", "left_out: found 5, expected a list"),
+        ("phases:\n  - {id: power, items: [{id: mains-leads, safety: no}]}\n", "safety: found 'no', expected a map"),
+        ("phases:\n  - {id: power, items: [{id: power-on, when: [1]}]}\n", "when: found a list, expected a map"),
+        ("phases:\n  - {id: power, items: [{id: power-on, repeats: 1}]}\n", "repeats: found 1, expected a list"),
+        ("phases:\n  - {id: power, items: [{id: power-on, repeats: [[a]]}, {id: walkways, remove: true, because: none}]}\n", "repeats 'walkways'"),
+        ('phases:\n  - {id: "a\\nall is go"}\n', "id: found 'a\\nall is go', expected an id"),
+        ('phases:\n  - {id: power, after: "a\\nall is go"}\n', "nothing else here is called 'a\\nall is go'"),
+    ],
+)  # fmt: skip
+def test_what_is_looked_into_while_merging_is_of_its_form(house, text: str, told: str) -> None:
+    assert any(told in problem for problem in problems(house, "checklist_format: 1\nextends: short-walk\n" + text))
+
+
+def test_what_is_extended_fits_the_schema_itself(house) -> None:
+    path = house.checklist("checklist_format: 1\ntitle: Base\nphases: [{id: a, items: [{id: b, safety: 7}]}]\n", "base")
+    house.checklist(
+        "checklist_format: 1\nextends: base\nphases: [{id: a, items: [{id: b, safety: {word: NOTICE}}]}]\n", "own"
+    )
+    with pytest.raises(CannotReadError, match=f"{path}:3:"):
+        load_template("own", house.folder)
