@@ -22,7 +22,6 @@ from typing import IO, Any
 
 from lint.check.finding import MAX_FINDINGS, Cure, Finding, Severity, cut, require_whole
 from lint.check.rule import RuleFailedError
-from lint.read.showable import UNSHOWABLE
 from lint.rig.rig import Place
 
 SECONDS = 5.0
@@ -151,7 +150,7 @@ def _told(error: BaseException, file: str) -> tuple[str, str, int]:
     ]
     message = str(error) if not isinstance(error, MemoryError) else f"it takes more than {MEMORY_MB} MB of memory"
     text = message if isinstance(error, _TooManyError) else f"{type(error).__name__}: {message}"
-    text = UNSHOWABLE.sub("\ufffd", cut(text))
+    text = cut(text)
     return (text, own[-1].filename, own[-1].lineno or 0) if own else (text, file, 0)
 
 
