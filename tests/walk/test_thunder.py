@@ -124,7 +124,7 @@ def test_the_offer_is_made_outdoors_alone_and_the_help_explains_it(small) -> Non
     small.write(OUTDOORS)
     shown = small.run(["?", "q"], "--by", "A. Adams").stdout
     assert "when thunder is heard" in shown
-    assert "thunder WHO  thunder is heard" in shown
+    assert "thunder WHO: holds the walk" in shown
 
 
 def test_history_tells_it(small) -> None:
