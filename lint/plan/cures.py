@@ -50,7 +50,10 @@ class Cure:
 
 @dataclass(frozen=True)
 class Mending:
-    """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back."""
+    """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back.
+
+    `is_planned` says that it is not so yet: what is muted and switched off first still goes by the rig before.
+    """
 
     before: ResolvedRig
     rig: ResolvedRig
@@ -58,6 +61,7 @@ class Mending:
     dead: Collection[str] = ()
     settled: Collection[str] = ()
     models: Models | None = None
+    is_planned: bool = False
 
     @property
     def unmet(self) -> tuple[str, ...]:
@@ -121,7 +125,7 @@ class Mending:
         handlings = [*self._input_order(inputs), *self._output_order(outputs)]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
-        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
+        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead, self.is_planned)
         if quiet.left_off:
             # As the steps leave it: what arrives on these channels now must not meet phantom power that was another's.
             patch = merged((patch, *(nested((*channel.trail, "phantom"), "off") for channel in quiet.left_off)))

@@ -36,6 +36,7 @@ TITLES = {
 }
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 _MOST_NAMES = 8
+_MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
 
 
 def whatif_text(plan: WhatIf) -> str:
@@ -280,6 +281,23 @@ def steps_of(cure: Cure, made: Sequence[str] = ()) -> list[str]:
     """Return everything that is to be done, in its order; what is muted comes before the change itself (`made`)."""
     moves = map(handling_words, cure.handlings)
     return [*cure.quiet.first, *made, *cure.turns, *moves, *cure.quiet.last]
+
+
+_ALONE = {CONSOLE: "the console alone", PLUGS: "moving plugs alone", FEWEST: "no change of console or plugs"}
+
+
+def no_cure_words(plan: WhatIf, way: str) -> str:
+    """Say that a way to mend helps nothing, what it would have to put right, and which other way puts how much right."""
+    wrong = plan.mending.unmet
+    can = "can mend" if way == FEWEST else "can't mend"
+    told = "; ".join(words.partition(": ")[0] for words in wrong[:_MOST_TOLD]) + (f"; and {len(wrong) - _MOST_TOLD} more" if len(wrong) > _MOST_TOLD else "")
+    words = f"{_ALONE[way]} {can} any of {counted(len(wrong), 'thing')} that would be wrong ({told})"
+    others = [
+        f"--cure {other} puts {len(wrong) - len(cure.unmet)} of them right"
+        for other, cure in plan.cures.items()
+        if cure.changes
+    ]
+    return f"{words}; {', '.join(others) or 'without --cure the changed rig is written as it is'}"
 
 
 def care_lines(plugs: bool, links: bool = False) -> Iterator[str]:
