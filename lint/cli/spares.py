@@ -57,7 +57,7 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
     checked = check_rig(result, with_house(load_catalogue(), rig))
     is_json = output is Format.JSON
     told = spares_json(before, outage, rescue, checked) if is_json else spares_text(outage, rescue, checked)
-    is_go = checked.verdict is not Verdict.NO_GO and not rescue.left and not outage.lacks
+    is_go = checked.verdict is not Verdict.NO_GO and not rescue.left
     return Planned(told, result, patch_between(before, result), is_go)
 
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Any
 
-from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
-from lint.plan.distance import Lack, lacks
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged
+from lint.plan.distance import Lack, lacks, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching, spare_name
@@ -119,6 +119,7 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models) -> tup
         why += words
         changes += _recabled(rig, link, rows, found, edit.lost)
     here = rebuilt(rig.rig, merged(changes), models)
+    here = rebuilt(here.rig, ways_noted(rig, here), models)
     return here, _cabling(rig, here, edit), why
 
 
@@ -171,14 +172,14 @@ def _recabled(
     """Return the changes that cable a link so; what is no longer used is taken out."""
     used = {row.cable for row in found}
     spares = fetched(rig, found, loose_cables(rig, [], dead))
-    taken = [nested(("cables", row.cable), None) for row in rows if row.cable not in used]
+    taken = unplugged(rig, [row.cable for row in rows if row.cable not in used and row.cable != dead])
     # The outage itself may have taken a cable out that is used again elsewhere.
     again = [
         nested(("cables", row.cable), dict(rig.says("cables", row.cable)))
         for row in found
         if row.cable in rig.rig.cables
     ]
-    return [*again, rewired(rig, link, found), spares, *taken]
+    return [*again, rewired(rig, link, found), spares, taken]
 
 
 def _moved(rig: ResolvedRig, here: ResolvedRig) -> list[Cable]:

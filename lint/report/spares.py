@@ -33,8 +33,7 @@ def spares_text(outage: Outage, rescue: Rescue, checked: Checked) -> str:
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
         parts.append("\n".join(("Still wrong, whatever is plugged", *lines)))
-    after = "after it, and with a link cable that reaches" if outage.lacks else "after it"
-    parts.append("\n".join((f"The whole check {after}: {verdict_words(checked)}", *standing_lines(checked))))
+    parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     return "\n\n".join(parts) + "\n"
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
-from lint.check.finding import Severity, Verdict
+from lint.check.finding import Severity
 from lint.page.layout import MARKS, counted, paint, width, wrapped
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.distance import lacking_words
@@ -67,7 +67,7 @@ def _summary(plan: WhatIf) -> str:
             (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
         )
         counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
-    verdict = plan.checked.verdict.value if plan.is_go else Verdict.NO_GO.value
+    verdict = plan.checked.verdict.value
     words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
 
@@ -267,8 +267,7 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
     checked = plan.cured(cure.way)
-    provided = ", with link cables that reach" if plan.lacks else ""
-    yield f"  Resolved again{provided}: {verdict_words(checked)}"
+    yield f"  Resolved again: {verdict_words(checked)}"
     # What it leaves wrong is told already.
     yield from standing_lines(checked, (Severity.CAUTION,) if cure.unmet else WEIGHTY, "  ")
 

@@ -65,13 +65,14 @@ class Device(NamedTuple):
 
 
 class Cable(NamedTuple):
-    """One link cable between two ports, in either order; `length_m` in metres."""
+    """One link cable between two ports, in either order; `length_m` in metres, and `way_m` that it has to reach."""
 
     name: str
     ends: tuple[Port, Port]
     kind: str | None
     shielded: bool | None
     length_m: float | None
+    way_m: float | None
     label: str | None
     spare: str | None
 
@@ -83,6 +84,19 @@ class Cable(NamedTuple):
     def other(self, port: Port) -> Port:
         """Return the end that is not `port`."""
         return self.ends[1] if self.ends[0] == port else self.ends[0]
+
+
+class LooseCable(NamedTuple):
+    """A link cable that carries no signal: one `end` of it or both are plugged into nothing. `length_m` in metres."""
+
+    name: str
+    end: Port | None
+    kind: str | None
+    shielded: bool | None
+    length_m: float | None
+    way_m: float | None
+    label: str | None
+    spare: str | None
 
 
 class Source(NamedTuple):
@@ -322,6 +336,7 @@ class Rig:
     leaders: tuple[str, ...] | None
     devices: Mapping[str, Device]
     cables: Mapping[str, Cable]
+    loose_cables: Mapping[str, LooseCable]
     sources: Mapping[str, Source]
     channels: Mapping[tuple[str, int], Channel]
     mixes: Mapping[str, Mix]
