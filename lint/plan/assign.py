@@ -9,7 +9,7 @@ lap 140 with numpy, floats only; networkx 190 and more. The tests hold it agains
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 
 class Costs(Protocol):
@@ -41,7 +41,26 @@ class LazyCosts:
         return self._made[row]
 
 
+class Assigned(NamedTuple):
+    """The column of each row, and the dual prices: no cost is below its row's and its column's price together.
+
+    So a row that is made to take another column costs at least what that column's cost is above the two prices.
+    """
+
+    column_of: list[int]
+    row_price: list[int]
+    column_price: list[int]
+
+
 def assign(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0) -> list[int]:
+    """Return the column of each row so that no column is taken twice and the sum of the costs is least.
+
+    Raises ValueError where there are more rows than columns. More of it is told at `assigned`.
+    """
+    return assigned(costs, free, leaving).column_of
+
+
+def assigned(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0) -> Assigned:
     """Return the column of each row so that no column is taken twice and the sum of the costs is least.
 
     Rows are added one by one, each by a shortest augmenting path under dual prices (the Hungarian method in the form
@@ -72,7 +91,7 @@ def assign(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0
     for column, taken in enumerate(row_of):
         if taken is not None:
             column_of[taken] = column
-    return column_of
+    return Assigned(column_of, row_price, column_price)
 
 
 def _add_row(

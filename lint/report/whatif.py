@@ -35,6 +35,7 @@ TITLES = {
     FEWEST: "(c) The fewest changes in all",
 }
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
+AIM = "What matters most by its priority is put right first, then as much as can be, by the fewest changes."
 _MOST_NAMES = 8
 _MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
 
@@ -222,7 +223,10 @@ def _ways(plan: WhatIf) -> str:
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
         words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure)}")
-    return wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")
+    told = [wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")]
+    if any(cure.unmet and cure.changes for cure in plan.cures.values()):
+        told.append(wrapped(AIM))
+    return "\n".join(told)
 
 
 def _same(plan: WhatIf, cure: Cure) -> str | None:
