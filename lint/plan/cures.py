@@ -21,8 +21,8 @@ from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
-from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.address import OutputPoint, Return, Signal, Socket
+from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.model import Models
 
 LEAST_PRIORITY = 9
@@ -85,7 +85,9 @@ class Mending:
         """Work out one of `WAYS`."""
         cure = self._worked_out(way)
         # Honestly nothing, where as much stays wrong as without it.
-        return cure if self.wrong_in(cure.result) < self.wrong_in(self.rig) else self.built(way, InputCure(), OutputCure())
+        return (
+            cure if self.wrong_in(cure.result) < self.wrong_in(self.rig) else self.built(way, InputCure(), OutputCure())
+        )
 
     def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)

@@ -187,7 +187,9 @@ class InputSide:
     def never(self) -> int:
         """What it costs to unplug what is heard: more than all else together."""
         listeners = self.listeners.items()
-        return sum(self.worth[source] * len(heard) for (source, _), heard in listeners) + self.idle * len(self.plugs) + 1
+        return (
+            sum(self.worth[source] * len(heard) for (source, _), heard in listeners) + self.idle * len(self.plugs) + 1
+        )
 
     def placed(self, price: Price, on: Mapping[Plug, str] | None = None) -> Placed:
         """Give every plug a socket of its own at the least cost, the nearest of equally good ones.

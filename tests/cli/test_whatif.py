@@ -60,7 +60,8 @@ def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> Non
     assert "   1. fetch a link cable of 59 m or more for desk/link-1 to east-box/upstream:\n" in text
     assert "(c) The fewest changes in all: the same as (a).\n" in text
     assert "(b) 23\n  plugs, 7 steps more to make room; (c) the same as (a).\n" in text
-    assert text.count("Resolved again, with link cables that reach: GO (1 note)") == 2
+    assert text.count("Resolved again: NO-GO (2 no-go, 1 note)") == 2
+    assert "✗ the link cable trunk is 45 m long, and from desk/link-1 to east-box/upstream" in text
 
 
 def test_phantom_power_that_stays_on_for_another_source_is_told_before_anything_is_moved(house: Path) -> None:
@@ -88,11 +89,14 @@ def test_a_change_that_changes_nothing_says_so() -> None:
 @pytest.mark.parametrize("cure", ["console", "plugs", "fewest"])
 def test_the_written_rig_keeps_every_comment_and_checks_as_was_said(house: Path, cure: str) -> None:
     done = call(CLEAN, *ORDER, "--write", "hall/rigs/planned.yaml", "--cure", cure)
-    assert done.stdout.endswith("\nWritten: hall/rigs/planned.yaml (no NO-GO)\n")
+    assert done.exit_code == 1
+    assert done.stdout.endswith("\nWritten: hall/rigs/planned.yaml (NO-GO)\n")
     text = (house / "rigs" / "planned.yaml").read_text(encoding="utf-8")
     old = (house / "rigs" / "clean-week.yaml").read_text(encoding="utf-8")
     assert [line for line in old.splitlines() if "#" in line] == [line for line in text.splitlines() if "#" in line]
-    assert CliRunner().invoke(app, ["check", "hall/rigs/planned.yaml"]).exit_code == 0
+    checked = json.loads(CliRunner().invoke(app, ["check", "hall/rigs/planned.yaml", "--format", "json"]).stdout)
+    found = {row["rule"] for row in checked["rigs"][0]["findings"] if row["severity"] == "no-go"}
+    assert found == {"link-cable-short"}
     assert [box["from"] for box in load_rig(Path("hall/rigs/planned.yaml")).document.data["cables"].values()] == [
         "desk/link-1", "east-box/downstream", "west-box/downstream",
     ]  # fmt: skip
@@ -113,7 +117,7 @@ def test_json_says_the_same_and_its_patches_are_the_changes(house: Path) -> None
     assert report["patch"]["devices"] == {"loft-box": {"output_bank": "25-32"}}
     assert {row["source"]: row["is_on"] for row in report["sources"]}["kick"] == ["desk/channel/9"]
     assert [row["destination"] for row in report["outputs"]] == ["choir-wedge"]
-    assert {cure["way"]: cure["verdict"] for cure in report["cures"]}["fewest"] == "go"
+    assert {cure["way"]: cure["verdict"] for cure in report["cures"]}["fewest"] == "no-go"  # no cable reaches
     assert any(finding["new"] for finding in report["findings"])
 
 
@@ -201,7 +205,8 @@ def test_the_house_s_own_rules_count_in_the_check(house: Path) -> None:
     assert done.exit_code == 1
     assert "kick is plugged into west-box/in/1 (no-kick)" in done.stdout
     rescued = CliRunner(env={"COLUMNS": "80"}).invoke(app, ["spares", CLEAN, "east-box", "--write", "hall/rigs/r.yaml"])
-    assert ": NO-GO (1 no-go" in rescued.stdout
+    assert "kick is plugged into west-box/in/1 (no-kick)" in rescued.stdout
+    assert rescued.exit_code == 1
     assert CliRunner().invoke(app, ["check", "hall/rigs/r.yaml"]).exit_code == 1
 
 

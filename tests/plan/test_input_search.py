@@ -129,6 +129,8 @@ def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models
     rig = built(data)
     counted = []
     real = InputSearch._placed
-    monkeypatch.setattr(InputSearch, "_placed", lambda self, state: counted.append(dict(state.pairs)) or real(self, state))
+    monkeypatch.setattr(
+        InputSearch, "_placed", lambda self, state: counted.append(dict(state.pairs)) or real(self, state)
+    )
     assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 0
     assert {pairs["wide"] for pairs in counted if pairs} == {""}

@@ -99,7 +99,9 @@ def test_a_cable_of_what_is_dead_lies_there_still(words: str, left: dict[str, st
 
 
 def test_a_cable_that_is_left_over_is_laid_again_where_it_reaches() -> None:
-    _, rig = edits_of(demo(), "remove loft-box and add attic stage-box-8x8 behind east-box".split(), MODELS)
+    _, rig = edits_of(
+        demo(), ["remove", "loft-box", "and", "add", "attic", "stage-box-8x8", "behind", "east-box"], MODELS
+    )
     assert rig.rig.loose_cables["stairwell"].end is None
     _, again = edits_of(rig, ["order", "west-box", "attic", "east-box"], MODELS)
     assert set(again.rig.cables) >= {"trunk", "crossing"}
