@@ -9,6 +9,7 @@ lap 140 with numpy, floats only; networkx 190 and more. The tests hold it agains
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
+from heapq import heapify, heappop, heappush
 from typing import NamedTuple, Protocol
 
 
@@ -116,8 +117,12 @@ def _add_row(
     is_open = [True] * len(slack)
     ends = [column for column in columns if row_of[column] is None]
     shortest = min(slack[column] for column in ends)
+    nearest = [(way, column) for column, way in enumerate(slack)]  # what a shorter way has put out of date stays in it
+    heapify(nearest)
     while True:
-        here = min((column for column in columns if is_open[column]), key=slack.__getitem__)
+        here = heappop(nearest)[1]
+        if not is_open[here]:
+            continue
         is_open[here] = False
         step = row_of[here]
         if step is None:
@@ -130,6 +135,7 @@ def _add_row(
         for column in columns:
             if is_open[column] and (way := base + prices[column] - column_price[column]) < slack[column]:
                 slack[column], before[column] = way, here
+                heappush(nearest, (way, column))
         shortest = min(slack[column] for column in ends)
     length = slack[here]
     row_price[row] += length

@@ -31,7 +31,7 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     now, longer = text.split("\n\nIF A LONGER LINK CABLE IS FETCHED\n\n")
     assert "fetch" not in now
     assert "soprano: from loft-box/in/1 into desk/in/14\n" in now
-    assert "\nThe whole check after it: GO (" in now
+    assert "\nThe whole check after it: GO WITH CAUTIONS (" in now
     assert longer.startswith("7 sources lost: violin, cello,")
     assert "   1. fetch a link cable of 52 m or more for west-box/downstream to\n      loft-box/upstream" in longer
     assert "   5. take the link cable crossing out\n   6. take the link cable stairwell out\n" in longer
@@ -53,7 +53,7 @@ def test_json_has_the_rescue_with_a_longer_cable_beside_the_one_with_what_is_at_
     report = json.loads(call(CLEAN, "east-box", "--format", "json").stdout)
     longer = report["with_longer_cable"]
     assert (len(report["rescue"]), len(longer["rescue"])) == (14, 7)
-    assert (report["verdict"], longer["verdict"]) == ("go", "no-go")
+    assert (report["verdict"], longer["verdict"]) == ("go-with-cautions", "no-go")
     assert (report["short_cables"], len(longer["short_cables"])) == ([], 1)
     assert longer["with_longer_cable"] is None
 
