@@ -47,7 +47,7 @@ class Laid(NamedTuple):
 
 
 def loose_cables(rig: ResolvedRig, names: Sequence[str], dead: str = "") -> list[Loose]:
-    """Return cables of a chain, and of stated length those that carry nothing and the tested spares but the dead one's."""
+    """Return cables of a chain, and of stated length those that carry nothing and the tested spares but of the dead."""
     cables = rig.rig.cables
     spares = [
         Loose(spare_name(rig, name), cable.length_m, name)
