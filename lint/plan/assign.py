@@ -120,10 +120,7 @@ def _add_row(
     nearest = [(way, column) for column, way in enumerate(slack)]  # what a shorter way has put out of date stays in it
     heapify(nearest)
     while True:
-        here = heappop(nearest)[1]
-        if not is_open[here]:
-            continue
-        is_open[here] = False
+        here = _next_open(nearest, is_open)
         step = row_of[here]
         if step is None:
             break
@@ -147,3 +144,11 @@ def _add_row(
     while (previous := before[here]) is not None:
         row_of[here], here = row_of[previous], previous
     row_of[here] = row
+
+
+def _next_open(nearest: list[tuple[int, int]], is_open: list[bool]) -> int:
+    """Take the nearest column that is open from a heap, and close it."""
+    while not is_open[here := heappop(nearest)[1]]:
+        pass
+    is_open[here] = False
+    return here

@@ -141,7 +141,13 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
 
 def ways_noted(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
     """Return the change that says of the link cables that do not reach how far they have to: the check goes by that."""
-    return merged(nested((*lack.cable.trail, "way_m"), lack.need_m) for lack in lacks(before, after))
+    found = lacks(before, after)
+    return merged(nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)) for lack in found)
+
+
+def float_or_whole(value_m: float) -> float:
+    """Return metres as people write them: 45, not 45.0."""
+    return int(value_m) if value_m == int(value_m) else value_m
 
 
 def lacking_words(found: Sequence[Lack]) -> str:

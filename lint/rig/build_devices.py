@@ -6,8 +6,9 @@ from typing import Any
 
 from lint.read.document import Trail
 from lint.rig import build_plant as plant
+from lint.rig.loose import LooseCable
 from lint.rig.names import Names, Part
-from lint.rig.rig import Cable, Device, LooseCable
+from lint.rig.rig import Cable, Device
 
 
 def devices(names: Names) -> None:

@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
+from lint.rig.loose import LooseCable
 from lint.rig.model import Model, Models
 from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, Memory, SoundLevels, Tablet, Wireless
 
@@ -84,19 +85,6 @@ class Cable(NamedTuple):
     def other(self, port: Port) -> Port:
         """Return the end that is not `port`."""
         return self.ends[1] if self.ends[0] == port else self.ends[0]
-
-
-class LooseCable(NamedTuple):
-    """A link cable that carries no signal: one `end` of it or both are plugged into nothing. `length_m` in metres."""
-
-    name: str
-    end: Port | None
-    kind: str | None
-    shielded: bool | None
-    length_m: float | None
-    way_m: float | None
-    label: str | None
-    spare: str | None
 
 
 class Source(NamedTuple):
