@@ -6,8 +6,8 @@ from typing import Any
 
 from lint.read.document import Trail
 from lint.rig import build_plant as plant
-from lint.rig.loose import LooseCable
 from lint.rig.names import Names, Part
+from lint.rig.plant import LooseCable
 from lint.rig.rig import Cable, Device
 
 

@@ -10,9 +10,8 @@ from typing import Any, NamedTuple
 from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
-from lint.rig.loose import LooseCable
 from lint.rig.model import Model, Models
-from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, Memory, SoundLevels, Tablet, Wireless
+from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, LooseCable, Memory, SoundLevels, Tablet, Wireless
 
 # What usually needs phantom power; a row may say otherwise with `powering:`.
 PHANTOM_KINDS = frozenset(("condenser-microphone", "active-ribbon-microphone", "boundary-microphone", "active-di"))
@@ -312,8 +311,7 @@ class Event(NamedTuple):
 class Rig:
     """Everything one rig file (and what it extends) says, by name or number, in the order of the files.
 
-    `copies` has, for every output that is `same_as` another, the output where its signal is really sent; `models` are
-    those that the house knows.
+    `copies` leads from an output that is `same_as` another to where its signal is really sent; `models` the house knows.
     """
 
     file: str
