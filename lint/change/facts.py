@@ -62,6 +62,10 @@ def _plant_rows(rig: Rig) -> Iterator[tuple[str, str, Fields]]:
         yield "models", model.name, {key: plain(value) for key, value in model._asdict().items() if key != "name"}
     for name, cable in rig.cables.items():
         yield "cables", name, {**_fields(cable), "ends": sorted(map(str, cable.ends))}
+    for name, loose in rig.loose_cables.items():
+        fields = _fields(loose)
+        end = fields.pop("end")
+        yield "cables", name, {**fields, "ends": [] if end is None else [end]}
     yield "power", "power", {"jurisdiction": rig.jurisdiction, "continuous_share": rig.continuous_share}
     yield "acoustics", "acoustics", {"temperature_c": rig.temperature_c}
     if rig.wireless is not None:

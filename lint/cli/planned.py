@@ -34,6 +34,7 @@ def answer(rig: Path, planned: Callable[[], Planned], write: Path | None, output
 
     Nothing is told where it can't be written.
     """
+    from lint.page.layout import wrapped
     from lint.plan.edit import CannotDoError
     from lint.plan.writing import write_rig
     from lint.read.problem import CannotReadError
@@ -47,9 +48,10 @@ def answer(rig: Path, planned: Callable[[], Planned], write: Path | None, output
         typer.echo(problems_text(error), err=True)
         raise typer.Exit(2) from None
     except CannotDoError as error:
-        typer.echo(f"{rig}: {error}", err=True)
+        typer.echo(wrapped(f"{rig}: {error}", hanging="  "), err=True)
         raise typer.Exit(2) from None
     typer.echo(plan.told, nl=False)
     if write is not None:
-        typer.echo(f"\nWritten: {write}", err=output is Format.JSON)
+        verdict = "no NO-GO" if plan.is_go else "NO-GO"
+        typer.echo(f"\nWritten: {write} ({verdict})", err=output is Format.JSON)
     raise typer.Exit(0 if plan.is_go else 1)

@@ -10,8 +10,9 @@ import typer
 from lint.cli.planned import Format, Planned, answer
 
 if TYPE_CHECKING:
+    from lint.check.catalogue import Catalogue
     from lint.plan.outage import Outage
-    from lint.plan.spares import Rescue
+    from lint.plan.spares import Spared
     from lint.resolve.resolved import ResolvedRig
     from lint.rig.model import Models
 
@@ -40,9 +41,9 @@ def spares(
 
 def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
-    from lint.check.engine import check_rig
     from lint.check.finding import Verdict
     from lint.house.load import with_house
+    from lint.plan.outage import outage_of
     from lint.plan.words import patch_between
     from lint.read.load import house_folder
     from lint.report.plan_json import spares_json
@@ -52,21 +53,22 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.rig.model import Models
 
     before = resolve(load_rig(rig))
-    outage, rescue = _rescued(before, what, Models(house_folder(rig)))
-    result = rescue.cure.result
-    checked = check_rig(result, with_house(load_catalogue(), rig))
-    is_json = output is Format.JSON
-    told = spares_json(before, outage, rescue, checked) if is_json else spares_text(outage, rescue, checked)
-    is_go = checked.verdict is not Verdict.NO_GO and not rescue.left and not outage.lacks
+    models, catalogue = Models(house_folder(rig)), with_house(load_catalogue(), rig)
+    outage = outage_of(before, what, models)
+    spared = _spared(before, outage, models, catalogue)
+    longer = _spared(before, outage.longer, models, catalogue) if outage.longer else None
+    told = spares_json(before, spared, longer) if output is Format.JSON else spares_text(spared, longer)
+    result = spared.rescue.cure.result
+    is_go = spared.checked.verdict is not Verdict.NO_GO and not spared.rescue.left
     return Planned(told, result, patch_between(before, result), is_go)
 
 
-def _rescued(before: ResolvedRig, what: str, models: Models) -> tuple[Outage, Rescue]:
+def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:
+    from lint.check.engine import check_rig
     from lint.plan.cures import Mending
     from lint.plan.intent import intent_of
-    from lint.plan.outage import outage_of
-    from lint.plan.spares import Rescuer
+    from lint.plan.spares import Rescuer, Spared
 
-    outage = outage_of(before, what, models)
     mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
-    return outage, Rescuer(mending, outage.barred).rescue()
+    rescue = Rescuer(mending, outage.barred).rescue()
+    return Spared(outage, rescue, check_rig(rescue.cure.result, catalogue))

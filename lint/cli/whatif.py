@@ -41,7 +41,8 @@ def whatif(
 ) -> None:
     """Say what a change or a loss does to every source and destination, check it, and list the ways to mend it.
 
-    Exit status: 0 the changed rig is a go, 1 it is a no-go, 2 the file can't be read or the change can't be made.
+    Exit status: 0 the rig that comes out (with --cure: mended so) is a go, 1 it is a no-go, 2 the file can't be read,
+    the change can't be made, or that cure mends nothing.
     """
     answer(rig, lambda: _planned(rig, words, cure, output), write, output)
 
@@ -58,23 +59,19 @@ def _planned(rig: Path, words: list[str], cure: Way | None, output: Format) -> P
     plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
     _require_cure(plan, cure)
     way = cure.value if cure else None
-    return Planned(_told(plan, output), plan.result(way), plan.patch_with(way), plan.is_go)
+    return Planned(_told(plan, output), plan.result(way), plan.patch_with(way), plan.is_go_with(way))
 
 
 def _require_cure(plan: WhatIf, cure: Way | None) -> None:
-    """Raise CannotDoError where a cure is asked for and there is none of that kind."""
-    from lint.plan.edit import CannotDoError
+    """Raise CannotDoError where a cure is asked for that would leave all that is wrong as it is.
 
-    if cure is None:
-        return
-    if not plan.cures:
-        raise CannotDoError(
-            f"there is no cure to write (--cure {cure.value}): after that change nothing is to be mended"
-        )
-    if not plan.cures[cure.value].changes:
-        useful = [way for way, other in plan.cures.items() if other.changes]
-        others = f"; these do: {', '.join(useful)}" if useful else ""
-        raise CannotDoError(f"there is no cure --cure {cure.value}: nothing that it could change helps{others}")
+    Where nothing is wrong there is nothing to mend, and the changed rig is what was asked for.
+    """
+    from lint.plan.edit import CannotDoError
+    from lint.report.whatif import no_cure_words
+
+    if cure is not None and plan.cures and not plan.cures[cure.value].changes:
+        raise CannotDoError(no_cure_words(plan, cure.value))
 
 
 def _told(plan: WhatIf, output: Format) -> str:

@@ -26,6 +26,7 @@ _FACTS = (
     Fact("kind", TEXT, "what it is, such as cat5e", lambda _, c: c.kind, "kind", "cable/kind"),
     Fact("shielded", FLAG, "whether it is shielded", lambda _, c: c.shielded, "shielded"),
     Fact("length_m", NUMBER, "its length in metres", lambda _, c: c.length_m, "length_m"),
+    Fact("way_m", NUMBER, "how far it has to reach, in metres", lambda _, c: c.way_m, "way_m"),
     Fact("spare", TEXT, "where its spare is", lambda _, c: c.spare, "spare"),
     Fact("ports", TEXTS, "the two ports that it joins", lambda _, c: [str(end) for end in c.ends]),
     Fact("devices", TEXTS, "the devices that it joins", lambda _, c: [end.device for end in c.ends]),

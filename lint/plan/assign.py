@@ -9,7 +9,8 @@ lap 140 with numpy, floats only; networkx 190 and more. The tests hold it agains
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from typing import Protocol
+from heapq import heapify, heappop, heappush
+from typing import NamedTuple, Protocol
 
 
 class Costs(Protocol):
@@ -41,7 +42,26 @@ class LazyCosts:
         return self._made[row]
 
 
+class Assigned(NamedTuple):
+    """The column of each row, and the dual prices: no cost is below its row's and its column's price together.
+
+    So a row that is made to take another column costs at least what that column's cost is above the two prices.
+    """
+
+    column_of: list[int]
+    row_price: list[int]
+    column_price: list[int]
+
+
 def assign(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0) -> list[int]:
+    """Return the column of each row so that no column is taken twice and the sum of the costs is least.
+
+    Raises ValueError where there are more rows than columns. More of it is told at `assigned`.
+    """
+    return assigned(costs, free, leaving).column_of
+
+
+def assigned(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0) -> Assigned:
     """Return the column of each row so that no column is taken twice and the sum of the costs is least.
 
     Rows are added one by one, each by a shortest augmenting path under dual prices (the Hungarian method in the form
@@ -72,7 +92,7 @@ def assign(costs: Costs, free: Mapping[int, int] | None = None, leaving: int = 0
     for column, taken in enumerate(row_of):
         if taken is not None:
             column_of[taken] = column
-    return column_of
+    return Assigned(column_of, row_price, column_price)
 
 
 def _add_row(
@@ -97,9 +117,10 @@ def _add_row(
     is_open = [True] * len(slack)
     ends = [column for column in columns if row_of[column] is None]
     shortest = min(slack[column] for column in ends)
+    nearest = [(way, column) for column, way in enumerate(slack)]  # what a shorter way has put out of date stays in it
+    heapify(nearest)
     while True:
-        here = min((column for column in columns if is_open[column]), key=slack.__getitem__)
-        is_open[here] = False
+        here = _next_open(nearest, is_open)
         step = row_of[here]
         if step is None:
             break
@@ -111,6 +132,7 @@ def _add_row(
         for column in columns:
             if is_open[column] and (way := base + prices[column] - column_price[column]) < slack[column]:
                 slack[column], before[column] = way, here
+                heappush(nearest, (way, column))
         shortest = min(slack[column] for column in ends)
     length = slack[here]
     row_price[row] += length
@@ -122,3 +144,11 @@ def _add_row(
     while (previous := before[here]) is not None:
         row_of[here], here = row_of[previous], previous
     row_of[here] = row
+
+
+def _next_open(nearest: list[tuple[int, int]], is_open: list[bool]) -> int:
+    """Take the nearest column that is open from a heap, and close it."""
+    while not is_open[here := heappop(nearest)[1]]:
+        pass
+    is_open[here] = False
+    return here

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from typing import Any, NamedTuple
 
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM, Chain
@@ -47,12 +47,35 @@ def rewired(rig: ResolvedRig, link: Port, rows: Sequence[ChainRow]) -> dict[str,
         if cable is None:
             changes.append(nested(("cables", row.cable), {"from": str(feed), "to": str(entry)}))
         elif set(cable.ends) != {feed, entry}:
+            if cable.way_m is not None:  # it was that of the old way
+                changes.append(nested((*cable.trail, "way_m"), None))
             # The end that was nearer to the console stays so, whichever of the two the file names first.
             near_is_first = _is_near(rig, cable.ends[0])
             near, far = ("from", "to") if near_is_first else ("to", "from")
             changes += [nested(("cables", row.cable, near), str(feed)), nested(("cables", row.cable, far), str(entry))]
         feed = Port(row.device, DOWNSTREAM)
     return merged(changes)
+
+
+def unplugged(rig: ResolvedRig, names: Iterable[str]) -> dict[str, Any]:
+    """Return the change that takes link cables out and leaves them lying there; of which nothing is said, no trace."""
+    changes = []
+    for name in names:
+        row = rig.says("cables", name)
+        place = [key for key in ("from", "to", "way_m") if key in row]
+        is_told = len(row) > len(place)
+        changes.append(nested(("cables", name), dict.fromkeys(place) if is_told else None))
+    return merged(changes)
+
+
+def unplugged_at(rig: ResolvedRig, is_there: Callable[[Port], bool]) -> dict[str, Any]:
+    """Return the change that takes link cables out of ports, and leaves their other ends where they are."""
+    return merged(
+        nested((*cable.trail, key), None)
+        for cable in rig.rig.cables.values()
+        for key, end in zip(("from", "to"), cable.ends, strict=True)
+        if is_there(end)
+    )
 
 
 def _is_near(rig: ResolvedRig, end: Port) -> bool:

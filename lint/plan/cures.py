@@ -6,8 +6,9 @@ does not get what it is meant to is told.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
@@ -21,8 +22,10 @@ from lint.plan.rebuild import rebuilt
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket
+from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.model import Models
 
+LEAST_PRIORITY = 9
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
 WAYS = (CONSOLE, PLUGS, FEWEST)
 
@@ -50,7 +53,10 @@ class Cure:
 
 @dataclass(frozen=True)
 class Mending:
-    """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back."""
+    """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back.
+
+    `is_planned` says that it is not so yet: what is muted and switched off first still goes by the rig before.
+    """
 
     before: ResolvedRig
     rig: ResolvedRig
@@ -58,17 +64,30 @@ class Mending:
     dead: Collection[str] = ()
     settled: Collection[str] = ()
     models: Models | None = None
+    is_planned: bool = False
 
     @property
     def unmet(self) -> tuple[str, ...]:
         """What is wrong with the rig as it is, in words."""
         return unmet_words(self.intent, self.rig, self.dead)
 
+    def wrong_in(self, rig: ResolvedRig) -> tuple[int, ...]:
+        """Count the channels that are wrong by the priority of their sources, the highest first, then the outputs."""
+        sources = rig.rig.sources
+        counts = Counter(
+            sources[wanted].priority if isinstance(wanted, str) and wanted in sources else DEFAULT_PRIORITY
+            for _, wanted in unmet_channels(self.intent, rig, self.dead)
+        )
+        outputs = sum(1 for _ in unmet_outputs(self.intent, rig, self.dead))
+        return (*(counts[priority] for priority in range(1, LEAST_PRIORITY + 1)), outputs)
+
     def cure(self, way: str) -> Cure:
         """Work out one of `WAYS`."""
         cure = self._worked_out(way)
         # Honestly nothing, where as much stays wrong as without it.
-        return cure if len(cure.unmet) < len(self.unmet) else self.built(way, InputCure(), OutputCure())
+        return (
+            cure if self.wrong_in(cure.result) < self.wrong_in(self.rig) else self.built(way, InputCure(), OutputCure())
+        )
 
     def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
@@ -76,33 +95,8 @@ class Mending:
         if way == CONSOLE:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
-            return self.built(way, self._sparing(inputs, inputs.by_plugs()), outputs.by_plugs())
+            return self.built(way, inputs.by_plugs(), outputs.by_plugs())
         return self.built(way, inputs.by_fewest(), outputs.by_fewest())
-
-    def _sparing(self, side: InputSide, cure: InputCure) -> InputCure:
-        """Return a cure by plugs without the moves that pull a plug out of a socket that works for one of less weight.
-
-        What is pulled so would be heard nowhere, and a patch of the console would have been enough for it.
-        """
-        moves = dict(cure.moves)
-        rank = {plug: self.rig.rig.sources[plug.source].priority for plug in side.plugs}
-        listening = {socket for socket in side.heard.values() if socket is not None}
-        while True:
-            into = {end: plug for plug, end in moves.items()}
-            held = {plug.socket for plug in side.plugs if plug not in moves}
-            pulled = [
-                plug
-                for plug, end in moves.items()
-                if plug.socket in side.usable
-                and end not in listening
-                and (taker := into.get(plug.socket)) is not None
-                and rank[taker] > rank[plug]
-            ]
-            stuck = [plug for plug, end in moves.items() if end in held]
-            if not pulled and not stuck:
-                return replace(cure, moves=moves)
-            for plug in {*pulled, *stuck}:
-                del moves[plug]
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
         """Return a cure with its words, its change of the rig and the rig that this makes."""
@@ -121,7 +115,7 @@ class Mending:
         handlings = [*self._input_order(inputs), *self._output_order(outputs)]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
-        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead)
+        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead, self.is_planned)
         if quiet.left_off:
             # As the steps leave it: what arrives on these channels now must not meet phantom power that was another's.
             patch = merged((patch, *(nested((*channel.trail, "phantom"), "off") for channel in quiet.left_off)))

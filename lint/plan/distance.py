@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Cable
@@ -37,7 +38,8 @@ class Stage:
         for chain in rig.chains.values():
             way_m = 0.0
             for box in (*chain.boxes, *chain.lost):
-                way_m += CABLE_M if box.cable.length_m is None else box.cable.length_m
+                known_m = box.cable.way_m or box.cable.length_m
+                way_m += CABLE_M if known_m is None else known_m
                 self.from_console_m[box.device] = way_m
         self.link = {box.device: chain.link for chain in rig.chains.values() for box in (*chain.boxes, *chain.lost)}
 
@@ -91,7 +93,7 @@ class Stage:
             if first in names and second in names:
                 start, end = sorted((names.index(first), names.index(second)))
                 between = (*chain.boxes, *chain.lost)[start:end]
-                return all(box.cable.length_m is not None for box in between)
+                return all((box.cable.way_m or box.cable.length_m) is not None for box in between)
         return False
 
     def way_m(self, first: str, second: str) -> float | None:
@@ -135,6 +137,17 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
         if need_m is not None and need_m > cable.length_m:
             found.append(Lack(cable, need_m))
     return tuple(found)
+
+
+def ways_noted(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
+    """Return the change that says of the link cables that do not reach how far they have to: the check goes by that."""
+    found = lacks(before, after)
+    return merged(nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)) for lack in found)
+
+
+def float_or_whole(value_m: float) -> float:
+    """Return metres as people write them: 45, not 45.0."""
+    return int(value_m) if value_m == int(value_m) else value_m
 
 
 def lacking_words(found: Sequence[Lack]) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
 from lint.plan.ends import ends_of
 from lint.plan.mains import hung_on
@@ -82,12 +82,12 @@ class Editor:
 
         `but` names spares that are in use already.
         """
-        loose = [cable for cable in loose_cables(self.rig, cables) if not (cable.spare_of and cable.name in but)]
+        loose = [cable for cable in loose_cables(self.rig, cables) if cable.name in cables or cable.name not in but]
         found = laid(self.rig, link, boxes, loose, wanted, self.stage)
         assert found is not None  # a cable a box
         used = {row.cable for row in found.rows}
-        taken = (nested(("cables", name), None) for name in cables if name not in used)
-        return merged([rewired(self.rig, link, found.rows), fetched(self.rig, found.rows, loose), *taken])
+        taken = unplugged(self.rig, [name for name in cables if name not in used])
+        return merged([rewired(self.rig, link, found.rows), fetched(self.rig, found.rows, loose), taken])
 
     def _require_order(self, boxes: Sequence[str], names: Sequence[str], link: Port) -> None:
         for name in boxes:
@@ -152,7 +152,7 @@ class Editor:
 
     def _new_cable(self, name: str) -> str:
         wanted, number = f"to-{name}", 2
-        while wanted in self.rig.rig.cables:
+        while wanted in self.rig.rig.cables or wanted in self.rig.rig.loose_cables:
             wanted, number = f"to-{name}-{number}", number + 1
         return wanted
 
@@ -166,7 +166,7 @@ class Editor:
             left = [row.device for row in rows if row.device != name]
             patch = self._cabled(chain.link, left, [row.cable for row in rows], closed_up(rows, (name,)))
         else:
-            patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
+            patch = unplugged(self.rig, self._cables_at(name))
         # The box itself stays among the devices: sources and destinations still say that they are plugged into it.
         return Edit(f"{box.name} is taken out and the chain closed up", patch, frozenset((name,)))
 
@@ -178,7 +178,7 @@ class Editor:
         if any(row.device == name for row in rows):
             raise CannotDoError(f"{name} is on {link} already; `order` changes its place there")
         out = self.remove(name).patch.get("cables", {})
-        freed = next((key for key, value in out.items() if value is None), None)
+        freed = next((key for key, value in out.items() if value is None or None in value.values()), None)
         words = f"{box.name} is moved to {link}"
         if freed is None:
             new = [*rows, ChainRow(name, self._new_cable(name))]
@@ -272,7 +272,7 @@ class Editor:
     def lose_box(self, name: str) -> Edit:
         """A box dies: it passes nothing, so all behind it is cut off as well."""
         self._box(name)
-        patch = merged(nested(("cables", cable), None) for cable in self._cables_at(name))
+        patch = unplugged_at(self.rig, lambda end: end.device == name)
         return Edit(f"{name} is dead: nothing gets through it", patch, frozenset((name,)), lost=name)
 
     def lose_cable(self, name: str) -> Edit:
@@ -291,7 +291,7 @@ class Editor:
         cables = [cable.name for cable in self.rig.rig.cables.values() if link in cable.ends]
         if not cables:
             raise CannotDoError(f"nothing is cabled to {link}, so nothing is lost with it")
-        patch = merged(nested(("cables", cable), None) for cable in cables)
+        patch = unplugged_at(self.rig, lambda end: end == link)
         spare = next((spare for name in cables if (spare := self.rig.rig.cables[name].spare)), "")
         return Edit(f"the link port {link} is dead", patch, lost=str(link), spare=spare)
 
@@ -299,15 +299,9 @@ class Editor:
         """A mains circuit fails: every device, loudspeaker and amplifier on it is dark."""
         if name not in self.rig.rig.circuit_names:
             raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self.rig.rig.circuit_names)}")
-        rows = self.rig.rig
         dark = hung_on(self.rig, name)
-        cables = {cable for entry in dark if entry in rows.devices for cable in self._cables_at(entry)}
-        patch = merged(
-            [
-                nested(("power", "circuits", name, "dark"), True),
-                *(nested(("cables", cable), None) for cable in sorted(cables)),
-            ]
-        )
+        cables = unplugged_at(self.rig, lambda end: end.device in dark)
+        patch = merged((nested(("power", "circuits", name, "dark"), True), cables))
         what = ", ".join(dark) or "nothing that the rig names"
         return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)
 

@@ -2,8 +2,12 @@
 
 Which socket a slot is depends on the cables alone. So a patch change puts right one channel and touches no other,
 and a plug in a socket puts right the channels that listen there: what remains is to give every plug a socket of its
-own at the least cost, an assignment problem, and its optimum is exact. A block of patch that is turned moves several
-channels at once: `inblocks.py` branches on where blocks start.
+own at the least cost, an assignment problem, and its optimum is exact. What does not come out plug by plug, blocks of
+patch that are turned and stereo pairs that are torn, `insearch.py` branches on.
+
+The aims, one above another: as few channels as can be stay wrong, those that matter most first (one of a higher
+priority outweighs all of lower ones together); then the fewest changes; then the fewest stereo pairs on two devices;
+then the nearest sockets.
 """
 
 from __future__ import annotations
@@ -14,10 +18,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
-from lint.plan.assign import LazyCosts, assign
+from lint.plan.assign import LazyCosts, assigned
 from lint.plan.branch import CHANGE
 from lint.plan.distance import FARTHEST, far
-from lint.plan.inblocks import BlockSearch
+from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.moves import Move
 from lint.resolve.resolved import ResolvedRig
@@ -36,6 +40,14 @@ class Plug(NamedTuple):
 
 Places = Mapping[Plug, Socket]
 Price = Callable[[Channel, Socket], int | None]
+
+
+class Placed(NamedTuple):
+    """Where every plug goes, what that costs at least, and what it costs more at least to have one on a device."""
+
+    places: Places
+    least: int
+    more_on: Callable[[Plug, str], int]
 
 
 @dataclass(frozen=True)
@@ -106,15 +118,14 @@ class InputSide:
 
     def by_plugs(self) -> InputCure:
         """Leave the console: the fewest plugs move so that as many channels as can be are right."""
-        places, _ = self.placed(lambda channel, socket: 0 if self.heard[channel.key] == socket else None)
-        return InputCure(moves={plug: end for plug, end in places.items() if end != plug.socket})
+        found = InputSearch(self, may_patch=False).best()
+        moves = {plug: end for plug, end in (found.answer or {}).items() if end != plug.socket}
+        return InputCure(moves=moves, proved=found.is_proved)
 
     def by_fewest(self) -> InputCure:
         """Patch and plug as it takes the fewest changes in all."""
-        if any(self.rig.rig.blocks.values()):
-            return BlockSearch(self).cure()
-        places, _ = self.placed(self.single_price)
-        return self.cure(places)
+        found = InputSearch(self, may_patch=True).best()
+        return self.cure(found.answer or {}, found.is_proved)
 
     def single_price(self, channel: Channel, socket: Socket) -> int | None:
         """Return what it takes that a channel by itself listens to a socket; None where it can't."""
@@ -155,38 +166,85 @@ class InputSide:
         return {socket for socket, plugs in Counter(places.values()).items() if plugs > 1}
 
     @cached_property
-    def unmet(self) -> int:
-        """What a channel that stays wrong costs: more than all changes together, in the same parts of a change."""
+    def idle(self) -> int:
+        """What it costs to unplug what nobody waits for: more than all changes together, in parts of a change."""
         return CHANGE * (2 * len(self.plugs) + 2 * len(self.intent) + 1)
 
-    def placed(self, price: Price) -> tuple[dict[Plug, Socket], int]:
-        """Give every plug a socket of its own at the least cost, the nearest of equally good ones; return that cost.
+    @cached_property
+    def worth(self) -> Mapping[str, int]:
+        """What a channel of each source costs that stays wrong: more than all of lower priorities, and all changes."""
+        waiting: Counter[int] = Counter()
+        for (source, _), channels in self.listeners.items():
+            waiting[self.rig.rig.sources[source].priority] += len(channels)
+        weight = self.idle * (len(self.plugs) + 1)
+        by_priority = {}
+        for priority, count in sorted(waiting.items(), reverse=True):
+            by_priority[priority] = weight
+            weight *= count + 1
+        return {source: by_priority[self.rig.rig.sources[source].priority] for source, _ in self.listeners}
 
-        Most channels right come first, then the fewest changes. `price` says what it takes that a channel listens to
-        a socket, in parts of a change.
+    @cached_property
+    def never(self) -> int:
+        """What it costs to unplug what is heard: more than all else together."""
+        listeners = self.listeners.items()
+        return (
+            sum(self.worth[source] * len(heard) for (source, _), heard in listeners) + self.idle * len(self.plugs) + 1
+        )
+
+    def placed(self, price: Price, on: Mapping[Plug, str] | None = None) -> Placed:
+        """Give every plug a socket of its own at the least cost, the nearest of equally good ones.
+
+        `price` says what it takes that a channel listens to a socket, in parts of a change; `on` has plugs that must
+        go to a certain device.
         """
+        on = on or {}
         most_far = FARTHEST * (len(self.plugs) + 1)
+
+        def cost(plug: Plug, socket: Socket) -> int:
+            away = plug in on and socket.device != on[plug]
+            return self.cost_in(plug, socket, price) + self.never * away
 
         def costs_of(row: int) -> list[int]:
             plug = self.plugs[row]
-            return [
-                self.cost_in(plug, socket, price) * most_far + far(self.rig, plug.socket, socket)
-                for socket in self.columns
-            ]
+            return [cost(plug, socket) * most_far + far(self.rig, plug.socket, socket) for socket in self.columns]
 
         # Plugs that are right where they are start there, so that the work goes by what is wrong, not by the rig.
-        column_of = {socket: column for column, socket in enumerate(self.columns)}
-        right = {
-            column_of[plug.socket]: row
-            for row, plug in enumerate(self.plugs)
-            if not self.cost_in(plug, plug.socket, price)
-        }
-        picked = assign(
-            LazyCosts(len(self.plugs), costs_of), {row: column for column, row in right.items()}, CHANGE * most_far
-        )
-        places = {plug: self.columns[column] for plug, column in zip(self.plugs, picked, strict=True)}
-        least = sum(self.cost_in(plug, socket, price) for plug, socket in places.items())
-        return {plug: socket if socket.device else plug.socket for plug, socket in places.items()}, least
+        right = {row: self.column_of[plug.socket] for row, plug in enumerate(self.plugs) if not cost(plug, plug.socket)}
+        costs = LazyCosts(len(self.plugs), costs_of)
+        found = assigned(costs, right, CHANGE * most_far)
+        places = {plug: self.columns[column] for plug, column in zip(self.plugs, found.column_of, strict=True)}
+        least = sum(cost(plug, socket) for plug, socket in places.items())
+
+        def more_on(plug: Plug, device: str) -> int:
+            row = self.plugs.index(plug)
+            prices = [
+                costs[row][column] - found.row_price[row] - found.column_price[column]
+                for column in self.columns_on.get(device, ())
+            ]
+            return min(prices, default=self.never * most_far) // most_far
+
+        at_home = {plug: socket if socket.device else plug.socket for plug, socket in places.items()}
+        return Placed(at_home, least, more_on)
+
+    @cached_property
+    def column_of(self) -> Mapping[Socket, int]:
+        """The place of each socket among the columns."""
+        return {socket: column for column, socket in enumerate(self.columns)}
+
+    @cached_property
+    def columns_on(self) -> Mapping[str, list[int]]:
+        """The columns of each device that plugs may go to."""
+        found: dict[str, list[int]] = {}
+        for column, socket in enumerate(self.columns):
+            if socket in self.usable:
+                found.setdefault(socket.device, []).append(column)
+        return found
+
+    @cached_property
+    def pairs(self) -> Mapping[str, tuple[Plug, Plug]]:
+        """The plugs of both halves of each stereo pair."""
+        first = {plug.source: plug for plug in self.plugs if not plug.leg}
+        return {row.name: (first[row.left], first[row.right]) for row in self.rig.rig.pairs.values()}
 
     @cached_property
     def columns(self) -> list[Socket]:
@@ -204,12 +262,12 @@ class InputSide:
         moved = socket != plug.socket
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
-            return (0 if socket.device else self.unmet) + CHANGE * moved
+            return (0 if socket.device else self.idle) + CHANGE * moved
         if socket not in self.usable or (moved and plug.needs_phantom and not self._has_phantom(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self.unmet * (len(listeners) + (len(self.intent) if moved else 0)) + CHANGE * moved
+            return self.worth[plug.source] * len(listeners) + (self.never + CHANGE if moved else 0)
         prices = [price(channel, socket) for channel in listeners]
-        return CHANGE * moved + sum(self.unmet if each is None else each for each in prices)
+        return CHANGE * moved + sum(self.worth[plug.source] if each is None else each for each in prices)
 
     def _has_phantom(self, socket: Socket) -> bool:
         return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"

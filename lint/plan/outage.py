@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Any
 
-from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired
-from lint.plan.distance import Lack, lacks
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged
+from lint.plan.distance import Lack, lacks, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching, spare_name
 from lint.plan.rebuild import rebuilt
 from lint.read.nearest import did_you_mean
+from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, number_range
@@ -29,7 +30,8 @@ class Outage:
     """A loss: in words, the rig with the chain closed up past dead boxes, and what is dead in it.
 
     `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is, if any;
-    `is_mains` that a circuit is dark; `lacks` the link cables that do not reach where they must go.
+    `is_mains` that a circuit is dark. Only cables at hand are used; where a longer one would reach more, `longer` is
+    the loss with it, and there `lacks` has the link cables that do not reach where they must go.
     """
 
     words: str
@@ -40,6 +42,7 @@ class Outage:
     spare: str = ""
     is_mains: bool = False
     lacks: tuple[Lack, ...] = ()
+    longer: Outage | None = None
 
 
 def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
@@ -56,8 +59,10 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
         after = rebuilt(rig.rig, _replugged(rig, what, other), models)
         step = f"plug the link cable from {what} into {other}, which is free"
         return Outage(words, after, cabling=(step,), spare=edit.spare)
-    after, cabling, why = _past(rig, edit, boxes, models)
-    return Outage(words + why, after, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains, lacks(rig, after))
+    best = _past(rig, edit, boxes, models, may_fetch=True)
+    if not best.lacks:
+        return best
+    return replace(_past(rig, edit, boxes, models, may_fetch=False), longer=best)
 
 
 def _other_port(rig: ResolvedRig, what: str) -> Port | None:
@@ -98,32 +103,35 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
     return Outage(f"the input sockets {name}/in{span} are dead", rig, barred=sockets)
 
 
-def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models) -> tuple[ResolvedRig, tuple[str, ...], str]:
+def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:
     """Cable past the dead boxes or round a dead cable, so that what hangs behind them is reached again.
 
-    Return the rig, what to do, and where that is not the plainest way what was done about it.
+    `may_fetch` takes a link cable for long enough where none is, so that every box is reached.
     """
+    words = edit.words
     dark = [name for name in edit.dead if name in [console.name for console in rig.rig.consoles]]
     if dark:  # a dead console has no chain to close up
-        return rebuilt(rig.rig, edit.patch, models), (), ""
+        after = rebuilt(rig.rig, edit.patch, models)
+        return Outage(words, after, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
     changes: list[dict[str, Any]] = [dict(edit.patch)]
-    why = ""
     for link, chain in rig.chains.items():
         rows = chain_rows(chain)
         if any(row.device in boxes for row in rows):
-            found, words = _without_boxes(rig, link, rows, boxes)
+            found, why = _without_boxes(rig, link, rows, boxes, may_fetch)
         elif any(row.cable == edit.lost for row in rows):
-            found, words = _without_cable(rig, link, rows, edit.lost)
+            found, why = _without_cable(rig, link, rows, edit.lost)
         else:
             continue
-        why += words
+        words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
     here = rebuilt(rig.rig, merged(changes), models)
-    return here, _cabling(rig, here, edit), why
+    here = rebuilt(here.rig, ways_noted(rig, here), models)
+    short = lacks(rig, here)
+    return Outage(words, here, edit.dead, frozenset(), _cabling(rig, here, edit), edit.spare, edit.is_mains, short)
 
 
 def _without_boxes(
-    rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: Collection[str]
+    rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: Collection[str], may_fetch: bool
 ) -> tuple[list[ChainRow], str]:
     """Return how the boxes of a link that are left are cabled, and in words where that is another way than the old."""
     left = [row.device for row in rows if row.device not in dead]
@@ -133,27 +141,45 @@ def _without_boxes(
     found = reaching(rig, link, left, cables, wanted)
     assert plain is not None
     assert found is not None  # a chain has a cable a box
+    if found.is_short and not may_fetch:
+        best = _most_reached(rig, link, left, cables, wanted)
+        lost = [name for name in left if name not in [row.device for row in best]]
+        return best, f"; no link cable at hand reaches {' and '.join(lost)}"
     if not plain.is_short or found.is_short:
         return found.rows, ""
     return found.rows, "; the link cables that are left reach in this way, and not in the old one"
 
 
-def _without_cable(rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: str) -> tuple[list[ChainRow], str]:
-    """Return the boxes of a link that can be reached without one of its cables: those that matter most."""
-    names = [row.cable for row in rows if row.cable != dead]
-    cables = loose_cables(rig, names, dead)
-    at = [row.cable for row in rows].index(dead)
-    best, kept = rows[:at], _weight(rig, [row.device for row in rows[at:]])
-    for count in range(len(rows), at, -1):
-        for boxes in combinations([row.device for row in rows], count):
-            lost = _weight(rig, [row.device for row in rows if row.device not in boxes])
-            found = reaching(rig, link, boxes, cables) if lost < kept else None
+def _most_reached(
+    rig: ResolvedRig,
+    link: Port,
+    boxes: Sequence[str],
+    cables: Sequence[Loose],
+    wanted: Mapping[str, str] | None = None,
+    known: Sequence[ChainRow] = (),
+) -> list[ChainRow]:
+    """Return as many boxes of a link as cables reach, those that matter most; `known` are some that are reached."""
+    names = [row.device for row in known]
+    best, kept = list(known), _weight(rig, [name for name in boxes if name not in names])
+    for count in range(len(boxes), len(known), -1):
+        for some in combinations(boxes, count):
+            lost = _weight(rig, [name for name in boxes if name not in some])
+            found = reaching(rig, link, some, cables, wanted) if lost < kept else None
             if found is not None and not found.is_short:
                 best, kept = found.rows, lost
+    return best
+
+
+def _without_cable(rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: str) -> tuple[list[ChainRow], str]:
+    """Return the boxes of a link that can be reached without one of its cables: those that matter most."""
+    cables = loose_cables(rig, [row.cable for row in rows if row.cable != dead], dead)
+    boxes = [row.device for row in rows]
+    before = rows[: [row.cable for row in rows].index(dead)]
+    best = _most_reached(rig, link, boxes, cables, known=before)
     reached = [row.device for row in best]
-    if reached == [row.device for row in rows[:at]]:
+    if reached == [row.device for row in before]:
         return best, ""
-    left = [row.device for row in rows if row.device not in reached]
+    left = [name for name in boxes if name not in reached]
     return best, f"; with other cables {'all but ' + ', '.join(left) if left else 'every box'} can be reached"
 
 
@@ -168,17 +194,20 @@ def _weight(rig: ResolvedRig, boxes: Collection[str]) -> tuple[int, ...]:
 def _recabled(
     rig: ResolvedRig, link: Port, rows: list[ChainRow], found: list[ChainRow], dead: str
 ) -> list[dict[str, Any]]:
-    """Return the changes that cable a link so; what is no longer used is taken out."""
+    """Return the changes that cable a link so; what is in the way is taken out."""
     used = {row.cable for row in found}
+    feeds = [link, *(Port(row.device, DOWNSTREAM) for row in found[:-1])] if found else []
+    ports = {*feeds, *(Port(row.device, UPSTREAM) for row in found)}
     spares = fetched(rig, found, loose_cables(rig, [], dead))
-    taken = [nested(("cables", row.cable), None) for row in rows if row.cable not in used]
+    unused = [row.cable for row in rows if row.cable not in used and row.cable != dead]
+    taken = unplugged(rig, [name for name in unused if ports.intersection(rig.rig.cables[name].ends)])
     # The outage itself may have taken a cable out that is used again elsewhere.
     again = [
         nested(("cables", row.cable), dict(rig.says("cables", row.cable)))
         for row in found
         if row.cable in rig.rig.cables
     ]
-    return [*again, rewired(rig, link, found), spares, *taken]
+    return [*again, rewired(rig, link, found), spares, taken]
 
 
 def _moved(rig: ResolvedRig, here: ResolvedRig) -> list[Cable]:
@@ -189,24 +218,29 @@ def _moved(rig: ResolvedRig, here: ResolvedRig) -> list[Cable]:
 def _cabling(rig: ResolvedRig, here: ResolvedRig, edit: Edit) -> tuple[str, ...]:
     """Say which link cables are moved, in an order in which a port is empty before another cable comes into it."""
     cables = rig.rig.cables
-    short = {lack.cable.name: lack for lack in lacks(rig, here)}
+    short = {lack.cable.name for lack in lacks(rig, here)}
     dead = f"take the dead link cable {edit.lost} out"
-    out = [
-        dead if name == edit.lost else f"take the link cable {name} out"
-        for name in cables
-        if name not in here.rig.cables
-    ]
     moved = _moved(rig, here)
     if not moved and not edit.dead:
         return ()
+    # Plugged at one end still: it is out of what is dead, or in nobody's way.
+    gone = [name for name in cables if name not in here.rig.cables and not _is_left(here, name)]
+    out = [dead if name == edit.lost else f"take the link cable {name} out" for name in gone]
     plugged = []
     for index, cable in enumerate(moved):
         later = [other.name for other in moved[index + 1 :] if other.name in cables]
         still_in = [name for name in later if set(cable.ends) & set(cables[name].ends)]
+        still_in += [cable.name] if cable.name in short else []
         out += [words for name in still_in if (words := f"take the link cable {name} out") not in out]
-        told = f" ({short[cable.name]})" if cable.name in short else ""
-        plugged.append(f"plug {_called(rig, cable)} from {cable.ends[0]} to {cable.ends[1]}{told}")
+        called = f"the link cable that you fetched for {cable.name}" if cable.name in short else _called(rig, cable)
+        plugged.append(f"plug {called} from {cable.ends[0]} to {cable.ends[1]}")
     return (*out, *plugged)
+
+
+def _is_left(here: ResolvedRig, name: str) -> bool:
+    """Whether one end of a link cable stays where it was."""
+    loose = here.rig.loose_cables.get(name)
+    return loose is not None and loose.end is not None
 
 
 def _called(rig: ResolvedRig, cable: Cable) -> str:

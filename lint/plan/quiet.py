@@ -46,9 +46,16 @@ class Quiet(NamedTuple):
 
 
 def quiet_around(
-    stages: Sequence[ResolvedRig], intent: Intent, handlings: Sequence[Handling], dead: Collection[str] = ()
+    stages: Sequence[ResolvedRig],
+    intent: Intent,
+    handlings: Sequence[Handling],
+    dead: Collection[str] = (),
+    is_planned: bool = False,
 ) -> Quiet:
-    """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled."""
+    """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
+
+    `is_planned` where nothing has failed yet: the console still reaches every box while phantom power is switched off.
+    """
     end = stages[-1]
     plugged = _with_switch(end, {at for step in handlings for at in (step.start, step.end) if at is not None})
     cabled = _cabled_anew(stages)
@@ -67,7 +74,8 @@ def quiet_around(
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
-    return _worded(end, muted, tuple(kept), _cut_off(stages, handlings), is_loud, low)
+    cut_off = [] if is_planned else _cut_off(stages, handlings)
+    return _worded(end, muted, tuple(kept), cut_off, is_loud, low)
 
 
 def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[str]:

@@ -25,11 +25,13 @@ _NEVER = 10**15
 
 
 class Loose(NamedTuple):
-    """A link cable that may be laid anew; `spare_of` names the cable whose tested spare it is."""
+    """A link cable that may be laid anew; `spare_of` names the cable whose tested spare it is, `is_idle` that it only
+    lies there."""
 
     name: str
     length_m: float | None
     spare_of: str = ""
+    is_idle: bool = False
 
 
 class Laid(NamedTuple):
@@ -45,20 +47,25 @@ class Laid(NamedTuple):
 
 
 def loose_cables(rig: ResolvedRig, names: Sequence[str], dead: str = "") -> list[Loose]:
-    """Return cables of a chain, and every tested spare of stated length but that of the dead cable."""
+    """Return cables of a chain, and of stated length those that carry nothing and the tested spares but of the dead."""
     cables = rig.rig.cables
     spares = [
         Loose(spare_name(rig, name), cable.length_m, name)
         for name, cable in cables.items()
         if cable.spare and cable.length_m is not None and name != dead
     ]
-    return [*(Loose(name, cables[name].length_m) for name in names), *spares]
+    idle = [
+        Loose(name, cable.length_m, is_idle=True)
+        for name, cable in rig.rig.loose_cables.items()
+        if cable.length_m is not None
+    ]
+    return [*(Loose(name, cables[name].length_m) for name in names), *idle, *spares]
 
 
 def spare_name(rig: ResolvedRig, of: str) -> str:
     """Return what a spare is called once it is in use."""
     name, number = f"{of}-spare", 2
-    while name in rig.rig.cables:
+    while name in rig.rig.cables or name in rig.rig.loose_cables:
         name, number = f"{of}-spare-{number}", number + 1
     return name
 
@@ -138,7 +145,7 @@ def _cost(
         return 0
     need_m = stage.way_m(before, box)
     lacks_m = max(0.0, need_m - cable.length_m) if need_m is not None and cable.length_m is not None else 0.0
-    if cable.spare_of:
+    if cable.spare_of or cable.is_idle:
         return _NEVER if lacks_m or need_m is None else _FETCHED
     step = _WANTED if wanted.get(box) == cable.name else _MOVED
     return step if not lacks_m else _SHORT + _MOVED + min(round(10 * lacks_m), _WANTED - 1)

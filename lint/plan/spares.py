@@ -13,20 +13,32 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
+from lint.check.engine import Checked
 from lint.plan.assign import assign
 from lint.plan.cures import Cure, Mending
 from lint.plan.distance import FARTHEST, Stage
 from lint.plan.inputs import InputSide, Plug
+from lint.plan.outage import Outage
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
-from lint.rig.address import Socket
+from lint.rig.address import Signal, Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
 WAYS = HALF, NEITHER, WHOLE = "half", "neither", "whole"  # of a pair; the last is tried first
 Rest = Mapping[Plug, Socket]
 Decided = Mapping["Switch | str", str]  # how a switch stands, and what becomes of a pair, by its name
+
+
+class MovedOutput(NamedTuple):
+    """What hangs on an output socket now: who, what it carries, and how far its plug was carried."""
+
+    name: str
+    socket: Socket
+    signal: Signal | None
+    way_m: float
 
 
 @dataclass(frozen=True)
@@ -46,8 +58,17 @@ class Rescue:
     cure: Cure
     channels: Mapping[Plug, tuple[Channel, ...]] = field(default_factory=dict)
     way_m: Mapping[Plug, float] = field(default_factory=dict)
+    outputs: tuple[MovedOutput, ...] = ()
     torn: Mapping[Plug, str] = field(default_factory=dict)
     deaf: tuple[str, ...] = ()
+
+
+class Spared(NamedTuple):
+    """A loss, its rescue, and the check of the rig that comes out."""
+
+    outage: Outage
+    rescue: Rescue
+    checked: Checked
 
 
 @dataclass(frozen=True)
@@ -200,9 +221,23 @@ class Rescuer:
             cure,
             {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
             {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
+            self._moved_outputs(cure, outputs),
             {half: name for name, halves in self.pairs.items() for half in halves if len(halves & set(left)) == 1},
             tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
         )
+
+    def _moved_outputs(self, cure: Cure, outputs: OutputCure) -> tuple[MovedOutput, ...]:
+        """Return the plugs of outputs that were moved, by their new sockets."""
+        rows = [
+            MovedOutput(
+                move.plug,
+                move.end,
+                cure.result.departure(move.end).signal,
+                self.stage.apart_m(move.start.device, move.end.device),
+            )
+            for move in outputs.as_moves()
+        ]
+        return tuple(sorted(rows, key=lambda row: row.socket))
 
     def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
         """Return plugs that work and matter less than the most important who is left, the least important first."""

@@ -67,7 +67,8 @@ class WhatIf:
     def mending(self) -> Mending:
         """What there is to mend."""
         settled = frozenset().union(*(edit.settled for edit in self.edits))
-        return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models)
+        planned = not any(edit.lost for edit in self.edits)
+        return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models, planned)
 
     @cached_property
     def lacks(self) -> tuple[Lack, ...]:
@@ -76,8 +77,13 @@ class WhatIf:
 
     @property
     def is_go(self) -> bool:
-        """Whether the changed rig is a go: its link cables reach, and no rule finds a no-go."""
-        return not self.lacks and self.checked.verdict is not Verdict.NO_GO
+        """Whether no rule finds a no-go in the changed rig."""
+        return self.is_go_with(None)
+
+    def is_go_with(self, way: str | None) -> bool:
+        """Whether the rig is a go once a cure is done, where one is named and anything is to be mended."""
+        checked = self.cured(way) if way is not None and way in self.cures else self.checked
+        return checked.verdict is not Verdict.NO_GO
 
     @cached_property
     def phantom_astray(self) -> tuple[PhantomAstray, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from lint.plan.distance import Stage
+from lint.plan.distance import Stage, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.rebuild import change_between, rebuilt
 from lint.read.nearest import did_you_mean
@@ -40,7 +40,8 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
         edits.append(edit)
-    return edits, here
+    noted = ways_noted(rig, here)
+    return edits, rebuilt(here.rig, noted, models) if noted else here
 
 
 def patch_between(before: ResolvedRig, after: ResolvedRig) -> dict[str, object]:

@@ -21,12 +21,14 @@ def write_rig(rig: Path, target: Path, patch: dict[str, Any], wanted: ResolvedRi
         raise CannotDoError(f"{target} is there already, and is left as it is; name another file")
     if os.path.abspath(target.parent) != os.path.abspath(rig.parent):  # noqa: PTH100 - as extends: reads paths
         raise CannotDoError(f"{target} must stand beside {rig}: what that file extends is found from its folder")
-    text = edited_file(rig, patch)
+    # A section of which nothing is left says nothing: it is not written as an empty one.
+    gone = {key: None for key in patch if wanted.rig.document.data.get(key) == {}}
+    text = edited_file(rig, {**patch, **gone})
     try:
         with target.open("x", encoding="utf-8") as file:
             file.write(text)
     except OSError as error:
         raise CannotDoError(f"{target} can't be written: {error.strerror or error}") from None
-    if load_rig(target).document.data != wanted.rig.document.data:
+    if load_rig(target).document.data != {k: v for k, v in wanted.rig.document.data.items() if k not in gone}:
         target.unlink()
         raise CannotDoError(f"{target} would not have read as planned, so it was not kept; change {rig} by hand")

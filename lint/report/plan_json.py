@@ -6,13 +6,11 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from lint.check.engine import Checked
 from lint.plan.cures import Cure
 from lint.plan.distance import Lack
 from lint.plan.effect import Effect
 from lint.plan.moves import Handling
-from lint.plan.outage import Outage
-from lint.plan.spares import Rescue
+from lint.plan.spares import Spared
 from lint.plan.whatif import WhatIf
 from lint.plan.words import patch_between
 from lint.report.json_report import finding_data
@@ -82,15 +80,21 @@ def _effect(effect: Effect) -> dict[str, Any]:
     }
 
 
-def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Checked) -> str:
-    """Return what is lost, who goes where, and what follows."""
-    report = {
+def spares_json(before: ResolvedRig, spared: Spared, longer: Spared | None) -> str:
+    """Return what is lost, who goes where, and what follows; and the same with a longer link cable."""
+    return json.dumps(_spares(before, spared, longer), ensure_ascii=False, indent=2) + "\n"
+
+
+def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[str, Any]:
+    outage, rescue, checked = spared
+    return {
         "format": FORMAT,
         "rig": before.rig.file,
         "lost_with": outage.words,
         "spare": outage.spare,
         "cabling": list(outage.cabling),
         "short_cables": _lacks(outage.lacks),
+        "with_longer_cable": _spares(before, longer, None) if longer else None,
         "rescue": [
             {
                 "source": plug.source,
@@ -110,7 +114,6 @@ def spares_json(before: ResolvedRig, outage: Outage, rescue: Rescue, checked: Ch
         "verdict": checked.verdict.value,
         "patch": patch_between(before, rescue.cure.result),
     }
-    return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
 
 
 def _around(plan: WhatIf) -> dict[str, list[str]]:

@@ -4,49 +4,53 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from lint.check.engine import Checked
 from lint.page.layout import MARKS, counted, paint, wrapped
-from lint.plan.distance import lacking_words
 from lint.plan.inputs import Plug
 from lint.plan.outage import Outage
 from lint.plan.phantom import NEEDED, phantom_need
-from lint.plan.spares import Rescue
+from lint.plan.spares import Rescue, Spared
 from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
-from lint.rig.rig import Rig
 
 
-def spares_text(outage: Outage, rescue: Rescue, checked: Checked) -> str:
-    """Return the whole rescue."""
-    rig = rescue.cure.result.rig
-    parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  "), _summary(outage, rescue)]
+def spares_text(spared: Spared, longer: Spared | None = None) -> str:
+    """Return the whole rescue with what is at hand, and the one with a longer link cable where it reaches more."""
+    outage = spared.outage
+    parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  ")]
+    if longer is not None:
+        fetching = "; ".join(f"{lack.need_m:g} m or more for {lack.way}" for lack in longer.outage.lacks)
+        parts.append(
+            wrapped(f"Below: first with what is at hand, then with a longer link cable ({fetching}).", "", "  ")
+        )
     if outage.is_mains:
         parts.append(wrapped(f"CAUTION: {MAINS_CARE}", "", "  "))
     if outage.spare:
         parts.append(
             wrapped(f"First of all try its tested spare ({outage.spare}). Where that mends it nothing below is needed.")
         )
+    parts += _rescue(spared)
+    if longer is not None:
+        parts += [paint("IF A LONGER LINK CABLE IS FETCHED", "go", bold=True), *_rescue(longer)]
+    return "\n\n".join(parts) + "\n"
+
+
+def _rescue(spared: Spared) -> list[str]:
+    outage, rescue, checked = spared
+    parts = [_counts(rescue)]
     parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
-    if rescue.places:
-        parts.append("\n".join(_labels(rescue, rig)))
+    parts += ["\n".join(_labels(rescue))] if rescue.places else []
+    parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
     lost = {plug.source for plug in rescue.left}
     wrong = [words for words in rescue.cure.unmet if _silent(words) not in lost]
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
         parts.append("\n".join(("Still wrong, whatever is plugged", *lines)))
-    after = "after it, and with a link cable that reaches" if outage.lacks else "after it"
-    parts.append("\n".join((f"The whole check {after}: {verdict_words(checked)}", *standing_lines(checked))))
-    return "\n\n".join(parts) + "\n"
+    parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
+    return parts
 
 
 def _silent(words: str) -> str:
     """Return the source of which such words say that its channel gets nothing: told already as one without a socket."""
     return words.partition(" gets nothing, not ")[2].partition(":")[0]
-
-
-def _summary(outage: Outage, rescue: Rescue) -> str:
-    if outage.lacks:
-        return paint(wrapped(lacking_words(outage.lacks)), "no-go", bold=True) + "\n" + _counts(rescue)
-    return _counts(rescue)
 
 
 def _counts(rescue: Rescue) -> str:
@@ -88,8 +92,9 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
     return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept else []
 
 
-def _labels(rescue: Rescue, rig: Rig) -> Iterator[str]:
+def _labels(rescue: Rescue) -> Iterator[str]:
     """Yield what is written on the tape at each new socket: its source, its channel, and whether it has phantom."""
+    rig = rescue.cure.result.rig
     yield "New labels"
     rows = [("socket", "source", "channel", "phantom", "carried")]
     for plug, socket in sorted(rescue.places.items(), key=lambda row: row[1]):
@@ -98,7 +103,19 @@ def _labels(rescue: Rescue, rig: Rig) -> Iterator[str]:
         )
         on = phantom_need(rig.sources[plug.source]) == NEEDED
         rows.append((str(socket), plug.source, channels, "on" if on else "", f"{rescue.way_m[plug]:g} m"))
-    widths = [max(len(row[column]) for row in rows) for column in range(5)]
+    yield from _table(rows)
+
+
+def _output_labels(rescue: Rescue) -> Iterator[str]:
+    """Yield what is written on the tape at each output socket that something was moved to."""
+    yield "New labels at the outputs"
+    rows = [("socket", "feeds", "carries", "carried")]
+    rows += [(str(row.socket), row.name, str(row.signal or "nothing"), f"{row.way_m:g} m") for row in rescue.outputs]
+    yield from _table(rows)
+
+
+def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
     for row in rows:
         yield "  " + "  ".join(cell.ljust(wide) for cell, wide in zip(row, widths, strict=True)).rstrip()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.check.engine import Checked
-from lint.check.finding import Severity, Verdict
+from lint.check.finding import Severity
 from lint.page.layout import MARKS, counted, paint, width, wrapped
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.distance import lacking_words
@@ -35,7 +35,9 @@ TITLES = {
     FEWEST: "(c) The fewest changes in all",
 }
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
+AIM = "What matters most by its priority is put right first, then as much as can be, by the fewest changes."
 _MOST_NAMES = 8
+_MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
 
 
 def whatif_text(plan: WhatIf) -> str:
@@ -66,7 +68,7 @@ def _summary(plan: WhatIf) -> str:
             (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
         )
         counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
-    verdict = plan.checked.verdict.value if plan.is_go else Verdict.NO_GO.value
+    verdict = plan.checked.verdict.value
     words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
 
@@ -221,7 +223,10 @@ def _ways(plan: WhatIf) -> str:
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
         words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure)}")
-    return wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")
+    told = [wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")]
+    if any(cure.unmet and cure.changes for cure in plan.cures.values()):
+        told.append(wrapped(AIM))
+    return "\n".join(told)
 
 
 def _same(plan: WhatIf, cure: Cure) -> str | None:
@@ -266,8 +271,7 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
     checked = plan.cured(cure.way)
-    provided = ", with link cables that reach" if plan.lacks else ""
-    yield f"  Resolved again{provided}: {verdict_words(checked)}"
+    yield f"  Resolved again: {verdict_words(checked)}"
     # What it leaves wrong is told already.
     yield from standing_lines(checked, (Severity.CAUTION,) if cure.unmet else WEIGHTY, "  ")
 
@@ -280,6 +284,25 @@ def steps_of(cure: Cure, made: Sequence[str] = ()) -> list[str]:
     """Return everything that is to be done, in its order; what is muted comes before the change itself (`made`)."""
     moves = map(handling_words, cure.handlings)
     return [*cure.quiet.first, *made, *cure.turns, *moves, *cure.quiet.last]
+
+
+_ALONE = {CONSOLE: "the console alone", PLUGS: "moving plugs alone", FEWEST: "no change of console or plugs"}
+
+
+def no_cure_words(plan: WhatIf, way: str) -> str:
+    """Say that a way to mend helps nothing, what would have to be put right, and which other way does how much."""
+    wrong = plan.mending.unmet
+    can = "can mend" if way == FEWEST else "can't mend"
+    told = "; ".join(words.partition(": ")[0] for words in wrong[:_MOST_TOLD]) + (
+        f"; and {len(wrong) - _MOST_TOLD} more" if len(wrong) > _MOST_TOLD else ""
+    )
+    words = f"{_ALONE[way]} {can} any of {counted(len(wrong), 'thing')} that would be wrong ({told})"
+    others = [
+        f"--cure {other} puts {len(wrong) - len(cure.unmet)} of them right"
+        for other, cure in plan.cures.items()
+        if cure.changes
+    ]
+    return f"{words}; {', '.join(others) or 'without --cure the changed rig is written as it is'}"
 
 
 def care_lines(plugs: bool, links: bool = False) -> Iterator[str]:

@@ -189,7 +189,9 @@ def merged(patches: Iterable[dict[str, Any]]) -> dict[str, Any]:
 
 def _merge_into(target: dict[str, Any], patch: dict[str, Any]) -> None:
     for key, value in patch.items():
-        if isinstance(value, dict) and isinstance(target.get(key), dict):
+        if isinstance(value, dict):
+            if not isinstance(target.get(key), dict):
+                target[key] = {}  # not the part of a patch itself: the next would be merged into it
             _merge_into(target[key], value)
         else:
             target[key] = value

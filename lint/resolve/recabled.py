@@ -22,7 +22,7 @@ def recabled(rig: ResolvedRig, ends: Mapping[str, tuple[Port, Port]]) -> Resolve
     cables = dict(rig.rig.cables)
     for name, ports in ends.items():
         known = cables.get(name)
-        cables[name] = known._replace(ends=ports) if known else Cable(name, ports, None, None, None, None, None)
+        cables[name] = known._replace(ends=ports) if known else Cable(name, ports, None, None, None, None, None, None)
     return resolve(replace(rig.rig, cables=cables))
 
 

@@ -70,7 +70,7 @@ def _rig(names: Names, file: str) -> Rig:
         int(data.get("clock", {}).get("sample_rate_hz", DEFAULT_RATE_HZ)),
         build_devices.leaders(names),
         names.devices,
-        build_devices.cables(names),
+        *build_devices.cables(names),
         names.sources,
         channels,
         names.mixes,

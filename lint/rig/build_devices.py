@@ -7,6 +7,7 @@ from typing import Any
 from lint.read.document import Trail
 from lint.rig import build_plant as plant
 from lint.rig.names import Names, Part
+from lint.rig.plant import LooseCable
 from lint.rig.rig import Cable, Device
 
 
@@ -68,24 +69,28 @@ def console_parts(names: Names) -> list[Part]:
     return parts
 
 
-def cables(names: Names) -> dict[str, Cable]:
-    """Read the link cables."""
-    cables = {}
+def cables(names: Names) -> tuple[dict[str, Cable], dict[str, LooseCable]]:
+    """Read the link cables: those that join two ports, and those of which an end is plugged into nothing."""
+    cables: dict[str, Cable] = {}
+    loose: dict[str, LooseCable] = {}
     for name, row in names.data.get("cables", {}).items():
         trail: Trail = ("cables", name)
-        ends = (names.port(row["from"], (*trail, "from")), names.port(row["to"], (*trail, "to")))
-        if ends[0] == ends[1]:
-            names.problem(trail, f"both ends are {ends[0]}; a cable has two ends", at_key=True)
-        cables[name] = Cable(
-            name,
-            ends,
+        ends = [names.port(row[key], (*trail, key)) for key in ("from", "to") if key in row]
+        about = (
             row.get("kind"),
             row.get("shielded"),
             row.get("length_m"),
+            row.get("way_m"),
             row.get("label"),
             row.get("spare"),
         )
-    return cables
+        if len(ends) < 2:
+            loose[name] = LooseCable(name, ends[0] if ends else None, *about)
+            continue
+        if ends[0] == ends[1]:
+            names.problem(trail, f"both ends are {ends[0]}; a cable has two ends", at_key=True)
+        cables[name] = Cable(name, (ends[0], ends[1]), *about)
+    return cables, loose
 
 
 def leaders(names: Names) -> tuple[str, ...] | None:

@@ -6,7 +6,7 @@ from datetime import date
 from typing import NamedTuple
 
 from lint.read.document import Trail
-from lint.rig.address import Signal, Socket
+from lint.rig.address import Port, Signal, Socket
 
 
 class Load(NamedTuple):
@@ -169,3 +169,16 @@ class Memory(NamedTuple):
     def trail(self) -> Trail:
         """Where the document says it."""
         return ("console_memory", self.console)
+
+
+class LooseCable(NamedTuple):
+    """A link cable that carries no signal: one `end` of it or both are plugged into nothing. `length_m` in metres."""
+
+    name: str
+    end: Port | None
+    kind: str | None
+    shielded: bool | None
+    length_m: float | None
+    way_m: float | None
+    label: str | None
+    spare: str | None

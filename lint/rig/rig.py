@@ -11,7 +11,7 @@ from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
 from lint.rig.model import Model, Models
-from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, Memory, SoundLevels, Tablet, Wireless
+from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, LooseCable, Memory, SoundLevels, Tablet, Wireless
 
 # What usually needs phantom power; a row may say otherwise with `powering:`.
 PHANTOM_KINDS = frozenset(("condenser-microphone", "active-ribbon-microphone", "boundary-microphone", "active-di"))
@@ -65,13 +65,14 @@ class Device(NamedTuple):
 
 
 class Cable(NamedTuple):
-    """One link cable between two ports, in either order; `length_m` in metres."""
+    """One link cable between two ports, in either order; `length_m` in metres, and `way_m` that it has to reach."""
 
     name: str
     ends: tuple[Port, Port]
     kind: str | None
     shielded: bool | None
     length_m: float | None
+    way_m: float | None
     label: str | None
     spare: str | None
 
@@ -310,8 +311,7 @@ class Event(NamedTuple):
 class Rig:
     """Everything one rig file (and what it extends) says, by name or number, in the order of the files.
 
-    `copies` has, for every output that is `same_as` another, the output where its signal is really sent; `models` are
-    those that the house knows.
+    `copies` leads from an output that is `same_as` another to where its signal is really sent; `models` the house knows.
     """
 
     file: str
@@ -322,6 +322,7 @@ class Rig:
     leaders: tuple[str, ...] | None
     devices: Mapping[str, Device]
     cables: Mapping[str, Cable]
+    loose_cables: Mapping[str, LooseCable]
     sources: Mapping[str, Source]
     channels: Mapping[tuple[str, int], Channel]
     mixes: Mapping[str, Mix]

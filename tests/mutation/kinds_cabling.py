@@ -173,6 +173,14 @@ def cable_too_long(base: Base) -> Iterator[Site]:
         yield Site(cable.name, (((*cable.trail, "length_m"), 130),))
 
 
+@kind("link-cable-short")
+def cable_too_short(base: Base) -> Iterator[Site]:
+    """A link cable is taken that does not reach."""
+    for cable in base.resolved.rig.cables.values():
+        if cable.length_m is not None:
+            yield Site(cable.name, (((*cable.trail, "way_m"), cable.length_m + 5),))
+
+
 @kind("link-cable-kind")
 def unshielded_cable(base: Base) -> Iterator[Site]:
     """An unshielded link cable is taken."""

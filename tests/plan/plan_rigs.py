@@ -79,8 +79,8 @@ def _outputs(draw: st.DrawFn, data: dict[str, Any]) -> None:
 
 def chains(data: dict[str, Any]) -> dict[str, list[str]]:
     """The boxes on each link, followed from plug to plug."""
-    after = {row["from"]: row["to"] for row in data["cables"].values()}
-    after |= {row["to"]: row["from"] for row in data["cables"].values()}
+    whole = [row for row in data["cables"].values() if {"from", "to"} <= row.keys()]
+    after = {row["from"]: row["to"] for row in whole} | {row["to"]: row["from"] for row in whole}
     found = {}
     for link in ("desk/link-1", "desk/link-2"):
         boxes, here = [], link

@@ -124,7 +124,9 @@ def outage(what: str, week: str = "") -> Outage:
 
 
 def test_where_no_cable_reaches_it_is_said_and_is_no_go(evening: str) -> None:
-    lost = outage("left")
+    lost = outage("left").longer
+    assert lost is not None
+    assert outage("left").lacks == ()
     assert lacking_words(lost.lacks) == (
         "It can't be done with the link cables you have: desk/link-1 to right/upstream needs about 45 m, trunk is "
         "30 m. Fetch one first."
@@ -236,3 +238,11 @@ def test_what_a_cure_leaves_on_the_wrong_mix_stays_turned_down() -> None:
     *_, low, up = plan.cures[CONSOLE].quiet.last
     assert low == "leave strings-wedge turned down: it gets singer-mon, not strings-mon"
     assert up == UP
+
+
+def test_a_box_that_is_still_reached_has_its_phantom_switched_off_from_the_console_before_it_is_taken_out() -> None:
+    planned_steps = planned("remove left").cures[FEWEST].quiet.first
+    assert planned_steps[1].startswith("switch phantom power off on channels ")
+    assert not any("no console reaches" in step for step in planned_steps)
+    lost = planned("lose left").cures[FEWEST].quiet.first
+    assert lost[-1].startswith("no console reaches left")

@@ -19,7 +19,7 @@ from lint.plan.cures import FEWEST, Mending
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
-from lint.plan.spares import Rescuer
+from lint.plan.spares import Rescuer, Spared
 from lint.plan.whatif import WhatIf, what_if
 from lint.read.schema import schema
 from lint.report.plan_json import whatif_json
@@ -115,4 +115,4 @@ def test_whatever_dies_is_rescued_or_told(path: Path) -> None:
         ).rescue()
         assert len(rescue.places) + len(rescue.left) == len(rescue.lost)
         assert not set(rescue.places.values()) & set(rig.sources_in)
-        assert spares_text(outage, rescue, check_rig(rescue.cure.result, CATALOGUE))
+        assert spares_text(Spared(outage, rescue, check_rig(rescue.cure.result, CATALOGUE)))

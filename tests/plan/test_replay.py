@@ -75,7 +75,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
     if found := re.match(r"switch phantom power (off|on again) on (.*), and wait", words):
         state = found[1].split()[0]
         patch = merged(nested((*channel.trail, "phantom"), state) for channel in named(rig, found[2]))
-    elif found := re.match(r"plug the link cable (\S+) from (\S+) to (\S+)", words):
+    elif found := re.match(r"plug the link cable (?:that you fetched for )?(\S+) from (\S+) to (\S+)", words):
         patch = {"cables": {found[1]: {"from": found[2], "to": found[3]}}}
     elif found := re.match(r"plug the link cable from (\S+) into (\S+), which is free", words):
         cable, end = next((c, e) for c in rig.rig.cables.values() for e in (0, 1) if str(c.ends[e]) == found[1])
@@ -176,7 +176,8 @@ def test_the_steps_of_a_cure_never_put_phantom_power_on_a_ribbon(words: str, eve
 
 def test_without_those_steps_the_ribbon_would_have_had_it() -> None:
     before = ribbons(100)
-    outage = outage_of(before, "east-box", MODELS)
+    outage = outage_of(before, "east-box", MODELS).longer
+    assert outage is not None
     rescue = Rescuer(mending(before, outage.after, outage.dead), outage.barred).rescue()
     bare = [step for step in spares_steps(outage, rescue) if not step.startswith("switch phantom power off")]
     with pytest.raises(AssertionError, match="trumpet"):

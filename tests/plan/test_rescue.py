@@ -258,20 +258,32 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
 @pytest.mark.parametrize(
     ("week", "told"),
     [
-        ("cables: {trunk: {length_m: 20}, crossing: {length_m: 15}}", " (it needs about 35 m, this is 20 m)"),
+        ("cables: {trunk: {length_m: 20}, crossing: {length_m: 15}}", "it needs about 35 m, this is 20 m"),
         ("cables: {trunk: {length_m: 20}}", ""),  # nobody knows how far it is to the second box
-        ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", " (it needs about 40.5 m, this is 40 m)"),
+        ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", "it needs about 40.5 m, this is 40 m"),
         ("cables: {trunk: {length_m: 40}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}", ""),
         (
             "cables: {trunk: {length_m: 8}, crossing: {length_m: 7}}\n"
             "devices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}",
-            " (it needs about 12 m, this is 8 m)",
+            "it needs about 12 m, this is 8 m",
         ),
     ],
 )
 def test_a_link_cable_that_is_too_short_for_its_new_way_is_told(week: str, told: str) -> None:
-    cabling = outage_of(resolved(BASE, week), "west-box", Models(None)).cabling
-    assert cabling[1] == f"plug the link cable trunk from desk/link-1 to east-box/upstream{told}"
+    outage = outage_of(resolved(BASE, week), "west-box", Models(None))
+    assert outage.lacks == ()
+    if told:
+        assert outage.longer is not None
+        assert list(map(str, outage.longer.lacks)) == [told]
+        assert outage.longer.cabling[-2:] == (
+            "take the link cable trunk out",
+            "plug the link cable that you fetched for trunk from desk/link-1 to east-box/upstream",
+        )
+        assert list(outage.after.boxes) == []
+        assert outage.words.endswith("; no link cable at hand reaches east-box")
+    else:
+        assert outage.longer is None
+        assert outage.cabling[-1] == "plug the link cable trunk from desk/link-1 to east-box/upstream"
 
 
 def test_a_loudspeaker_that_lost_its_output_goes_to_the_nearest_box_by_the_metres() -> None:
@@ -316,8 +328,11 @@ def cabled(rows: dict[str, Any], dead: str) -> tuple[list[tuple[str, str]], Any]
 def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
     boxes, outage = cabled(three_boxes((5, 7, 31)), "a")
     # cable-1 (5 m) would have to bridge the 10 m to b; cable-2 (7 m) lacks less, and cable-3 is needed to c.
-    assert boxes == [("b", "cable-2"), ("c", "cable-3")]
-    assert [lack.fetching for lack in outage.lacks] == [
+    assert boxes == [("b", "cable-3")]  # what is at hand gets to one of them, and the first is as good
+    assert outage.longer is not None
+    chain = outage.longer.after.chains[Port("desk", "link-1")]
+    assert [(box.device, box.cable.name) for box in chain.boxes] == [("b", "cable-2"), ("c", "cable-3")]
+    assert [lack.fetching for lack in outage.longer.lacks] == [
         "fetch a link cable of 10 m or more for desk/link-1 to b/upstream: cable-2 is 7 m"
     ]
     boxes, outage = cabled(three_boxes((5, 12, 31)), "a")
@@ -340,8 +355,7 @@ def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> Non
     # Now only c is near enough to the desk, and from there 20 m go on to a.
     boxes, outage = cabled(rows, "b")
     assert boxes == [("c", "cable-3"), ("a", "cable-1")]
-    assert outage.cabling == (
-        "take the link cable cable-2 out",
+    assert outage.cabling == (  # cable-2 hangs on a still, where nothing else is to be plugged in
         "plug the link cable cable-1 from c/downstream to a/upstream",
         "plug the link cable cable-3 from desk/link-1 to c/upstream",
     )
@@ -374,7 +388,12 @@ def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
     if possible:
         assert found == possible[0]
         assert reaches(found, tuple(int(cable[-1]) - 1 for _, cable in chain))
-        assert not any("it needs about" in step for step in outage.cabling)
+        assert outage.longer is None
     else:
-        assert found == tuple(left)
-        assert any("it needs about" in step for step in outage.cabling)
+        alone = [name for name in left if any(reaches((name,), (i,)) for i in range(3))]
+        assert len(found) == min(1, len(alone))
+        assert set(found) <= set(alone)
+        assert outage.longer is not None
+        assert list(outage.longer.after.boxes) == left
+        assert any("that you fetched for" in step for step in outage.longer.cabling)
+    assert outage.lacks == ()

@@ -1,8 +1,9 @@
-"""The fewest changes of the inputs of a console that patches in blocks: blocks turned, channels patched, plugs moved.
+"""The best places of all plugs, where some of it does not come out plug by plug: blocks of patch, and stereo pairs.
 
-Once it is decided where every block starts, the rest is an assignment of plugs to sockets. A block that is open counts
-as if each of its channels took its share of one turn, since a turn rights no more of them than find a socket there;
-the search branches on where such a block starts (branch and bound: Land and Doig 1960).
+Once it is decided where every block starts and on which device every pair is, the rest is an assignment of plugs to
+sockets. A block that is open counts as if each of its channels took its share of one turn, since a turn rights no more
+of them than find a socket there; a pair that is open counts as whole. The search branches on where such a block
+starts, and on the device of a pair that the assignment tore (branch and bound: Land and Doig 1960).
 """
 
 from __future__ import annotations
@@ -12,32 +13,37 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
-from lint.plan.branch import CHANGE, cheapest, in_whole
+from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
 from lint.rig.address import Socket
 from lint.rig.rig import Block, Channel
 
 if TYPE_CHECKING:
-    from lint.plan.inputs import InputCure, InputSide, Places
+    from lint.plan.inputs import InputSide, Placed, Places
 
 MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
+TORN = ""  # instead of the device that a pair is on
+TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are less than one
 
 
 class State(NamedTuple):
-    """What is decided: where a block starts, or does not start."""
+    """What is decided: where a block starts, or does not start; which device a pair is on, if any."""
 
     only: Mapping[Block, Start]
     never: Mapping[Block, frozenset[Start]]
+    pairs: Mapping[str, str]
 
 
-class BlockSearch:
-    """The search for one rig."""
+class InputSearch:
+    """The search for one rig; with `may_patch` false the console is left as it is."""
 
-    def __init__(self, side: InputSide) -> None:
+    def __init__(self, side: InputSide, may_patch: bool) -> None:
         """Search the input side of a changed rig."""
         self.side = side
+        self.may_patch = may_patch
         rows: dict[Block, list[Channel]] = {}
         channels = [channel for heard in side.listeners.values() for channel in heard]
-        for block in (block for blocks in side.rig.rig.blocks.values() for block in blocks):
+        blocks = [block for blocks in side.rig.rig.blocks.values() for block in blocks] if may_patch else []
+        for block in blocks:
             own = [c for c in channels if c.console == block.console and c.number in block.channels]
             rows[block] = [channel for channel in own if channel.by_block == block.key]
         self.rows = rows
@@ -51,31 +57,52 @@ class BlockSearch:
         }
         # How many channels of a block have a socket at all where it starts: a turn rights no more of them.
         self.most = Counter((self.block_of[key], start) for (key, _), start in self.starts.items())
+        self._known: dict[object, Placed] = {}
 
-    def cure(self) -> InputCure:
-        """Return the fewest changes in all."""
-        best = cheapest(State({}, {}), self._solved, self._split, MOST_STATES)
-        return self.side.cure(best.answer or {}, best.is_proved)
+    def best(self) -> Cheapest[Places]:
+        """Return where the plugs go."""
+        return cheapest(State({}, {}, {}), self._solved, self._split, MOST_STATES)
+
+    def _placed(self, state: State) -> Placed:
+        """Return the places by what is decided; that a pair is torn decides none."""
+        devices = {name: device for name, device in state.pairs.items() if device != TORN}
+        key = frozenset(state.only.items()), frozenset(state.never.items()), frozenset(devices.items())
+        if key not in self._known:
+            on = {plug: device for name, device in devices.items() for plug in self.side.pairs[name]}
+            self._known[key] = self.side.placed(lambda channel, socket: self._price(channel, socket, state), on)
+        return self._known[key]
 
     def _solved(self, state: State) -> tuple[int, int | None, Places]:
-        places, bound = self.side.placed(lambda channel, socket: self._price(channel, socket, state))
+        placed = self._placed(state)
+        return self._bound(state, placed.least), self._cost(placed), placed.places
+
+    def _bound(self, state: State, least: int) -> int:
         turned = sum(start != block.points[0] for block, start in state.only.items())
         turned += sum(block.points[0] in never for block, never in state.never.items() if block not in state.only)
-        return in_whole(bound + CHANGE * turned), self._cost(places), places
+        return in_whole(least + CHANGE * turned) + TEAR * list(state.pairs.values()).count(TORN)
 
-    def _cost(self, places: Places) -> int:
+    def _cost(self, placed: Placed) -> int:
         """Return what the plugs in their places cost, with the fewest blocks turned and channels patched."""
-        side = self.side
+        side, places = self.side, placed.places
+        torn = TEAR * len(self._torn(places))
+        if not self.rows:
+            return placed.least + torn
         # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
         cost = sum(
             side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0) for plug, socket in places.items()
         )
         cure = side.cure(places)
-        return cost + CHANGE * repatch(side.rig, cure.points, cure.patched).changes
+        return cost + CHANGE * repatch(side.rig, cure.points, cure.patched).changes + torn
+
+    def _torn(self, places: Places) -> list[str]:
+        """Return the pairs whose halves are on two devices."""
+        return [name for name, (one, other) in self.side.pairs.items() if places[one].device != places[other].device]
 
     def _price(self, channel: Channel, socket: Socket, state: State) -> int | None:
         """Return the least part of a change that it takes to have a channel listen to a socket."""
         block = self.block_of.get(channel.key)
+        if not self.may_patch:
+            return 0 if self.side.heard[channel.key] == socket else None
         if block is None:
             return self.side.single_price(channel, socket)
         if (channel.key, socket) not in self.starts:
@@ -89,7 +116,23 @@ class BlockSearch:
         return 0 if start == block.points[0] or block.points[0] in never else CHANGE // self.most[block, start]
 
     def _split(self, state: State, places: Places) -> list[State]:
-        """Yield the states that a state falls into: by where the block starts that has most to win."""
+        """Yield the states that a state falls into: by where a block starts, else by where a torn pair is whole."""
+        return self._by_block(state, places) or self._by_pair(state, places)
+
+    def _by_pair(self, state: State, places: Places) -> list[State]:
+        torn = next((name for name in self._torn(places) if name not in state.pairs), None)
+        if torn is None:
+            return []
+        placed, cost = self._placed(state), self._cost(self._placed(state))
+        whole = []
+        for device in self.side.columns_on:
+            more = sum(placed.more_on(plug, device) for plug in self.side.pairs[torn])
+            if self._bound(state, placed.least + more) < cost:
+                whole.append(device)
+        return [state._replace(pairs={**state.pairs, torn: way}) for way in (*whole, TORN)]
+
+    def _by_block(self, state: State, places: Places) -> list[State]:
+        """Decide the start of the block that has most to win."""
         at = {(plug.source, plug.leg): socket for plug, socket in places.items()}
         best: tuple[int, Block, Start] | None = None
         wanted: dict[Block, Counter[Start]] = {block: Counter() for block in self.rows if block not in state.only}

@@ -1,0 +1,49 @@
+"""A link cable does not reach where it is to go."""
+
+from collections.abc import Iterator
+
+from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.rules._cabling import RELINK_SAFETY
+
+_WHY = """\
+A link cable that is too short is found out when its end hangs in the air with the doors about to open: no box behind it is
+reached. A plan that takes one says so, and how long the way is."""
+
+
+@rule(
+    title="A link cable is shorter than its way",
+    severity="no-go",
+    family="chain",
+    why=_WHY,
+    do="Fetch a cable that is long enough and write its `length_m`; or cable the boxes in another order.",
+    source="common practice: a cable is at least as long as the way it is laid along",
+    good=["cables: {trunk: {length_m: 60, way_m: 52}}", "cables: {trunk: {way_m: 52}}"],
+    bad=[
+        Bad(
+            "cables: {trunk: {length_m: 38, way_m: 52}}",
+            (
+                "the link cable trunk is 38 m long, and from desk/link-1 to west-box/upstream it needs about 52 m: it does "
+                "not reach.",
+            ),
+        )
+    ],
+    safety=RELINK_SAFETY,
+)
+def check(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a cable whose stated length is less than that of its stated way."""
+    for cable in rig.rig.cables.values():
+        if cable.length_m is None or cable.way_m is None or cable.length_m >= cable.way_m:
+            continue
+        start, end = cable.ends
+        yield Finding(
+            f"the link cable {cable.name} is {cable.length_m:g} m long, and from {start} to {end} it needs about "
+            f"{cable.way_m:g} m: it does not reach.",
+            (rig.place((*cable.trail, "length_m"), cable.name),),
+            (
+                Cure(
+                    f"fetch a link cable of {cable.way_m:g} m or more for {start} to {end}, and write its length at "
+                    f"{cable.name}"
+                ),
+            ),
+            {"length_m": cable.length_m, "way_m": cable.way_m},
+        )

@@ -1,0 +1,136 @@
+"""Who gets a socket: those that matter most first, then the fewest changes, then the fewest pairs torn; by brute force."""
+
+from __future__ import annotations
+
+import itertools
+from collections import Counter
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from plan_rigs import INPUTS, hearing
+from rigs import examples
+
+from lint.plan.cures import FEWEST, PLUGS, Mending
+from lint.plan.insearch import InputSearch
+from lint.plan.intent import intent_of
+from lint.rig.model import Models
+
+Worth = tuple[tuple[int, ...], int, int]  # wrong channels by priority, changes, torn pairs
+
+
+@st.composite
+def wrong_rigs(draw: st.DrawFn) -> dict[str, Any]:
+    """A console, two boxes that may be cut off, sources of several priorities anywhere, some in pairs, patched anyhow."""
+    boxes = {f"box-{letter}": draw(st.sampled_from(["mini-2x2", "mini-3x2"])) for letter in "ab"}
+    devices = {"desk": {"model": "console-mini"}} | {name: {"model": model} for name, model in boxes.items()}
+    cables, feed = {}, "desk/link-1"
+    for name in boxes:
+        if draw(st.integers(0, 3)):  # else nobody reaches it
+            cables[f"to-{name}"] = {"from": feed, "to": f"{name}/upstream"}
+            feed = f"{name}/downstream"
+    sockets = [f"{name}/in/{n}" for name, row in devices.items() for n in range(1, INPUTS[row["model"]] + 1)]
+    at = draw(st.permutations(sockets))[: draw(st.integers(2, 4))]
+    count = len(at)
+    sources = {
+        f"source-{i}": {"kind": "player", "plugged_into": socket, "priority": draw(st.integers(1, 3))}
+        for i, socket in enumerate(at)
+    }
+    points = ["desk/in/1", "desk/in/2", *(f"desk/link-1/{slot}" for slot in range(1, 6))]
+    return {
+        "rig_format": 1, "devices": devices, "cables": cables, "sources": sources,
+        "channels": {
+            str(i + 1): {"carries": f"source-{i}", "patched_from": draw(st.sampled_from(points))} for i in range(count)
+        },
+        "pairs": {f"pair-{i}": {"left": f"source-{i}", "right": f"source-{i + 1}"} for i in range(0, count - 1, 2)},
+    }  # fmt: skip
+
+
+def least(data: dict[str, Any], may_patch: bool) -> Worth:
+    """Return the best worth of all ways to plug, by counting along the chain; no plug is put where nobody hears it."""
+    points = hearing(data)
+    sources, channels = data["sources"], data["channels"]
+    own = [row["plugged_into"] for row in sources.values()]
+    best: Worth | None = None
+    for places in itertools.permutations(dict.fromkeys((*own, *points)), len(own)):
+        if any(place not in points and place != start for place, start in zip(places, own, strict=True)):
+            continue
+        at = dict(zip(sources, places, strict=True))
+        changes = sum(place != start for place, start in zip(places, own, strict=True))
+        wrong: Counter[int] = Counter()
+        for row in channels.values():
+            source = row["carries"]
+            if points.get(at[source]) != row["patched_from"]:
+                patched = may_patch and at[source] in points
+                changes += patched
+                wrong[sources[source]["priority"]] += not patched
+        torn = sum(
+            at[row["left"]].partition("/")[0] != at[row["right"]].partition("/")[0] for row in data["pairs"].values()
+        )
+        worth = (tuple(wrong[priority] for priority in (1, 2, 3)), changes, torn)
+        best = worth if best is None else min(best, worth)
+    assert best is not None
+    return best
+
+
+@examples(3)
+@given(st.data())
+@pytest.mark.parametrize("way", [PLUGS, FEWEST])
+def test_no_way_to_plug_is_worth_more(built: Any, models: Models, way: str, data: st.DataObject) -> None:
+    rows = data.draw(wrong_rigs())
+    rig = built(rows)
+    mending = Mending(rig, rig, intent_of(rig), models=models)
+    cure = mending.cure(way)
+    result = cure.result
+    torn = sum(
+        len({result.rig.sources[name].sockets[0].device for name in (pair.left, pair.right)}) > 1
+        for pair in result.rig.pairs.values()
+    )
+    assert cure.proved
+    assert (mending.wrong_in(result)[:3], cure.changes, torn) == least(rows, way == FEWEST)
+
+
+LOST_PAIR = """
+rig_format: 1
+devices: {desk: {model: console-16}, a: {model: stage-box-8x8, output_bank: 1-8}, b: {model: stage-box-8x8, output_bank: 9-16}}
+cables: {one: {from: desk/link-1, to: a/upstream}}
+"""
+
+
+def test_a_pair_stays_whole_where_as_few_changes_do_it() -> None:
+    from rigs import resolved
+
+    taken = "".join(f"  a{n}: {{kind: player, plugged_into: a/in/{n}}}\n" for n in range(1, 8))
+    text = (
+        LOST_PAIR + "sources:\n" + taken + "  left: {kind: player, plugged_into: b/in/1}\n"
+        "  right: {kind: player, plugged_into: b/in/2}\npairs: {wide: {left: left, right: right}}\n"
+        "channels: {1: {carries: left, patched_from: desk/link-1/9}, 2: {carries: right, patched_from: desk/link-1/10}}\n"
+    )
+    rig = resolved(text)
+    cure = Mending(rig, rig, intent_of(rig)).cure(FEWEST)
+    ends = {str(cure.result.rig.sources[name].sockets[0]) for name in ("left", "right")}
+    assert cure.changes == 4
+    assert all(end.startswith("desk/in/") for end in ends)  # one of them alone would have found a/in/8, which is nearer
+
+
+def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models: Models, monkeypatch: Any) -> None:
+    """Where it is whole only at the price of a change more, the prices of the assignment say so without a second one."""
+    data = {
+        "rig_format": 1,
+        "devices": {"desk": {"model": "console-mini"}, "box-a": {"model": "mini-4x4"}},
+        "cables": {"to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"}},
+        "sources": {"left": {"kind": "player", "plugged_into": "desk/in/1"},
+                    "right": {"kind": "player", "plugged_into": "box-a/in/1"}},
+        "channels": {"1": {"carries": "left", "patched_from": "desk/in/1"},
+                     "2": {"carries": "right", "patched_from": "desk/link-1/1"}},
+        "pairs": {"wide": {"left": "left", "right": "right"}},
+    }  # fmt: skip
+    rig = built(data)
+    counted = []
+    real = InputSearch._placed
+    monkeypatch.setattr(
+        InputSearch, "_placed", lambda self, state: counted.append(dict(state.pairs)) or real(self, state)
+    )
+    assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 0
+    assert {pairs["wide"] for pairs in counted if pairs} == {""}
