@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
+from lint.resolve.resolved import Arrival, Departure, ResolvedRig, is_right, same_signal
 from lint.resolve.step import Step
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, spans
 from lint.rig.rig import Channel, Mix, is_driven
@@ -70,7 +70,7 @@ class Follower:
         """Return a channel that something arrives on, whether it should, and where it goes from there."""
         channel = arrival.channel
         text = self.rows.channel_words(channel)
-        wrong = arrival in self.rig.mismatches
+        wrong = not is_right(arrival)
         if channel.carries is not None:
             text += f", which should carry {channel.carries}" + (": WRONG" if wrong else ": right")
         if channel.phantom == "on":
@@ -206,7 +206,7 @@ class Follower:
             for signal in mix.takes
         ]
         arrivals = [self.rig.arrivals[mix.console, number] for number in mix.sends]
-        bad = [arrival for arrival in arrivals if arrival.stop or arrival in self.rig.mismatches]
+        bad = [arrival for arrival in arrivals if arrival.stop or not is_right(arrival)]
         if len(arrivals) > MOST_CHANNELS:
             numbers = spans(sorted(mix.sends))
             steps.append(Step(f"takes channels {numbers}" + ("; wrong among them:" if bad else "")))
@@ -218,7 +218,7 @@ class Follower:
     def back_from_channel(self, arrival: Arrival) -> tuple[Step, ...]:
         """Return where what arrives on a channel comes from, and whether it should."""
         wanted = arrival.channel.carries
-        wrong = arrival in self.rig.mismatches
+        wrong = not is_right(arrival)
         meant = f"; should carry {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
         return (Step(self.arrival_words(arrival) + meant, stops=wrong or bool(arrival.stop)),)
 

@@ -173,13 +173,10 @@ class ResolvedRig:
         return [arrival for arrival in self.arrivals.values() if self._is_mismatch(arrival)]
 
     def _is_mismatch(self, arrival: Arrival) -> bool:
-        wanted = arrival.channel.carries
-        if wanted is None or arrival.stop in ("box-lost", "socket-missing"):
+        if is_right(arrival) or arrival.stop in ("box-lost", "socket-missing"):
             return False
-        if isinstance(wanted, Return):
-            got = arrival.effects
-            return got is None or got.effects != wanted.effects or bool(wanted.side and got.side != wanted.side)
-        return wanted not in arrival.sources and not self.plug_fault(self.rig.sources[wanted])
+        wanted = arrival.channel.carries
+        return not isinstance(wanted, str) or not self.plug_fault(self.rig.sources[wanted])
 
     def plug_fault(self, source: Source) -> bool:
         """Whether a source can't arrive anywhere for a reason told elsewhere: its socket or its box."""
@@ -341,6 +338,14 @@ class ResolvedRig:
     def loops(self) -> list[list[Node]]:
         """The groups of nodes of the signal graph that feed back into each other."""
         return build_rounds(self).loops()
+
+
+def is_right(arrival: Arrival) -> bool:
+    """Whether a channel carries what it should; one that says nothing of it is never wrong."""
+    wanted, got = arrival.channel.carries, arrival.effects
+    if isinstance(wanted, Return):
+        return got is not None and got.effects == wanted.effects and wanted.side in ("", got.side)
+    return wanted is None or wanted in arrival.sources
 
 
 def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
