@@ -8,6 +8,8 @@ from typing import NamedTuple
 from lint.resolve.graph import Graph, Node
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.step import UnknownSignalError, unknown
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Device
 
 # The kinds of node in the order of the signal, and what the crew calls them.
 KINDS: Mapping[str, str] = {
@@ -75,7 +77,7 @@ def _by_label(rig: ResolvedRig, what: str) -> list[Node]:
 
 def _equipment_called(rig: ResolvedRig, what: str) -> list[str]:
     """Return the devices and amplifiers that carry a label."""
-    things = (*rig.rig.devices.values(), *rig.rig.amplifiers.values())
+    things: list[Device | Amplifier] = [*rig.rig.devices.values(), *rig.rig.amplifiers.values()]
     return [thing.name for thing in things if thing.label.casefold() == what.casefold() != ""]
 
 
