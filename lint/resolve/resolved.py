@@ -7,9 +7,9 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from lint.read.document import Step
-from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
+from lint.resolve.chain import Cabling, Chain, ChainBox, bank_slots, follow_cables
 from lint.resolve.graph import Graph, Node, build_graph, build_rounds
-from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket, number_range
+from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
 
@@ -279,11 +279,17 @@ class ResolvedRig:
             if row.slot and self.owner_slot(row.slot).port == box.link:
                 plugs = self.rig.sources[str(row.channel.carries)].sockets
                 homes.append((row.slot.number, {plug.number for plug in plugs if plug.device == device}))
-        firsts = {position: number_range(position).start for position in sockets.selector}
+        # A box that is numbered by its place in the chain can't make room.
+        others = [
+            other for other in self.chains[box.link].boxes if not self.device(other.device).model.inputs.by_selector
+        ]
+        taken = {slot for other in others for slot in other.input_slots}
         return [
             position
-            for position, first in firsts.items()
-            if homes and all(number - first + 1 in numbers for number, numbers in homes)
+            for position in sockets.selector
+            if homes
+            and taken.isdisjoint(slots := bank_slots(sockets, position))
+            and all(number - slots.start + 1 in numbers for number, numbers in homes)
         ]
 
     def sent_at(self, departure: Departure) -> OutputPoint:

@@ -1,0 +1,129 @@
+"""Selectors of boxes: output banks, and input banks of boxes whose inputs are addressed by a selector too."""
+
+from __future__ import annotations
+
+import pytest
+from example_rigs import Example
+
+CLASH, UNKNOWN, BEYOND, NOTHING = "bank-clash", "bank-unknown", "bank-beyond-link", "output-carries-nothing"
+MODEL = """\
+model_format: 1
+kind: stage-box
+inputs: {count: 8, addressed: by-selector, selector: [1-8, 9-16, 25-32, 33-40]}
+outputs: {count: 8, addressed: by-selector, selector: [1-8, 9-16]}
+chain: {slots: {48000: 48, 96000: 24}}
+"""
+
+
+@pytest.fixture
+def turned(house: Example) -> Example:
+    """A house with a box whose inputs have a selector."""
+    assert house.house is not None
+    (house.house / "models" / "turned-box.yaml").write_text(MODEL, encoding="utf-8")
+    return house
+
+
+def two(first: str, second: str, horn: int) -> str:
+    """Two such boxes behind the others: the oboe is awaited on slot 25, the horn in the second box's socket 2 on `horn`."""
+    banks = [f", input_bank: {bank}" if bank else "" for bank in (first, second)]
+    return (
+        f"devices: {{a: {{model: turned-box{banks[0]}}}, b: {{model: turned-box{banks[1]}}}}}\n"
+        "cables: {one: {from: east-box/downstream, to: a/upstream}, two: {from: a/downstream, to: b/upstream}}\n"
+        "sources: {oboe: {kind: dynamic-microphone, plugged_into: a/in/1},\n"
+        " horn: {kind: dynamic-microphone, plugged_into: b/in/2}}\n"
+        "channels: {4: {carries: oboe, patched_from: desk/link-1/25},\n"
+        f" 5: {{carries: horn, patched_from: desk/link-1/{horn}}}}}"
+    )
+
+
+class TestInputs:
+    def test_one_bank_for_two_boxes_turns_the_one_that_no_channel_awaits_there(self, turned: Example) -> None:
+        (finding,) = turned.findings(two("25-32", "25-32", 34), CLASH)
+        assert finding.message == "a and b put their inputs on the same link slots, 25–32."
+        assert [place.address for place in finding.places] == ["b", "a"]
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            ("set b's input selector to 33-40", {"devices": {"b": {"input_bank": "33-40"}}})
+        ]
+        assert finding.explains == {
+            ("bank-clash", "a"),
+            ("bank-clash", "b"),
+            ("patch-carries-other", "desk/channel/5"),
+            ("patch-carries-nothing", "desk/channel/5"),
+            ("source-unheard", "horn"),
+        }
+
+    def test_its_cure_cures(self, turned: Example) -> None:
+        assert turned.after_cures(two("25-32", "25-32", 34), CLASH) == [[]]
+
+    @pytest.mark.parametrize("awaited", [10, 42])
+    def test_where_no_bank_fits_it_is_left_to_the_crew(self, turned: Example, awaited: int) -> None:
+        """Slots 9 to 16 are the west box's, which counts by its place, and the selector has no 41-48."""
+        (finding,) = turned.findings(two("25-32", "25-32", awaited), CLASH)
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            ("set b's input selector to a bank of its own", None)
+        ]
+
+    def test_an_unstated_bank_is_told_with_what_it_feeds_and_the_one_that_fits(self, turned: Example) -> None:
+        (finding,) = turned.findings(two("", "33-40", 34), UNKNOWN)
+        assert finding.message == "a takes oboe, but its input bank is not stated."
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            (
+                "set it to 25-32, which gives every channel what it should carry",
+                {"devices": {"a": {"input_bank": "25-32"}}},
+            )
+        ]
+        assert ("source-unheard", "oboe") in finding.explains
+        assert turned.no_goes(two("", "33-40", 34)) == [UNKNOWN]
+
+    def test_a_bank_that_the_selector_lacks(self, turned: Example) -> None:
+        (finding,) = turned.findings(two("25-32", "41-48", 42), UNKNOWN)
+        assert finding.message == (
+            "b is set to input bank 41-48, which its selector does not have (1-8, 9-16, 25-32, 33-40)."
+        )
+        assert [cure.text for cure in finding.cures] == ["read the position off b and write it as input_bank"]
+
+    def test_each_box_at_its_own_place_is_a_go(self, turned: Example) -> None:
+        assert turned.no_goes(two("25-32", "33-40", 34)) == []
+
+
+class TestOutputs:
+    def test_a_bank_where_nothing_is_sent_is_one_finding_at_the_box(self, example: Example) -> None:
+        rig = "devices: {east-box: {output_bank: 17-24}}"
+        (finding,) = example.findings(rig, NOTHING)
+        assert (finding.about, finding.members) == ("east-box", ("house-left", "house-right"))
+        assert [cure.text for cure in finding.cures] == [
+            "set east-box's selector to 9-16: then everything on it gets what it expects",
+            "send house.left to desk/link-1/23, house.right to desk/link-1/24",
+        ]
+        assert example.after_cures(rig, NOTHING) == [[], []]
+
+    @pytest.mark.parametrize("box", ["west-box", "desk"])
+    def test_what_says_nothing_of_what_it_expects_and_gets_nothing(self, example: Example, box: str) -> None:
+        rig = f"destinations: {{lobby: {{kind: zone-loudspeaker, plugged_into: {box}/out/4}}}}"
+        (finding,) = example.findings(rig, NOTHING)
+        where = "desk/link-1/4" if box == "west-box" else "desk/out/4"
+        assert finding.message == f"lobby ({box}/out/4) receives nothing: no mix is sent to {where}."
+        assert [cure.text for cure in finding.cures] == [f"send a mix to {where}"]
+
+    def test_a_bank_past_the_link_and_one_that_is_no_bank_are_told_apart(self, example: Example) -> None:
+        rig = "devices: {east-box: {output_bank: %s}}\nclock: {sample_rate_hz: 96000}"
+        (finding,) = example.findings(rig % "33-40", BEYOND, UNKNOWN)
+        assert finding.message == (
+            "east-box is on output bank 33-40, but the link has 24 slots at 96000 Hz. Dead outputs: house-left, house-right."
+        )
+        assert finding.rule == BEYOND
+        (finding,) = example.findings(rig % "30-37", BEYOND, UNKNOWN)
+        assert finding.rule == UNKNOWN
+
+    def test_outputs_of_different_boxes_in_each_others_place_are_no_selector(self, example: Example) -> None:
+        rig = (
+            "mixes: {drum-mon: {kind: monitor, takes: {channels: [1]}}}\n"
+            "feeds: {desk/link-1: {1: drum-mon, 9: singer-mon}}\n"
+            "destinations: {drum-wedge: {kind: wedge, plugged_into: east-box/out/1, expects: drum-mon}}"
+        )
+        (finding,) = example.findings(rig, "output-carries-other")
+        assert [cure.text for cure in finding.cures] == [
+            "move the plugs: singer-wedge to east-box/out/1, drum-wedge to west-box/out/1",
+            "send singer-mon to desk/link-1/1, drum-mon to desk/link-1/9",
+        ]
+        assert example.after_cures(rig, "output-carries-other") == [[], []]
