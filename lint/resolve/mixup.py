@@ -261,11 +261,12 @@ def feed_changes(rig: ResolvedRig, wanted: Mapping[OutputPoint, Signal | None]) 
     by_port: dict[str, dict[int, Any]] = {}
     for where, signal in wanted.items():
         port = f"{where.device}/{where.side}" if isinstance(where, Socket) else str(where.port)
-        by_port.setdefault(port, {})[where.number] = None if signal is None else _written(signal)
+        by_port.setdefault(port, {})[where.number] = None if signal is None else written(signal)
     return {"feeds": {port: _port_change(rig, port, values) for port, values in by_port.items()}}
 
 
-def _written(signal: Signal) -> str:
+def written(signal: Signal) -> str:
+    """Return a signal as the rig file writes it."""
     return str(signal) if signal.kind == "mix" else f"channel/{signal.name.rpartition('/')[2]}"
 
 
@@ -289,4 +290,4 @@ def _one_of_range(rig: ResolvedRig, port: str, number: int, row: Any, first: int
         return {"same_as": f"{device}/{side}/{start + number - first}"}
     device, _, side = port.partition("/")
     feed = rig.rig.feeds.get(point(device, side, number))
-    return row if feed is None else _written(feed.signal)
+    return row if feed is None else written(feed.signal)
