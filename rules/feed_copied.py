@@ -57,7 +57,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             f"{joined(others)} {'expects' if len(others) == 1 else 'expect'} {'it' if one else 'them'}.",
             (
                 rig.place(rig.rig.destinations[name].trail, name, at_key=True),
-                *(rig.place(feed.trail, str(signal)) for _, signal, feed in rows),
+                *(rig.place(feed.trail, departure.socket) for departure, _, feed in rows),
             ),
             (_cure(rig, rig.rig.destinations[name]),),
         )
