@@ -85,8 +85,33 @@ class TestInputs:
     def test_each_box_at_its_own_place_is_a_go(self, turned: Example) -> None:
         assert turned.no_goes(two("25-32", "33-40", 34)) == []
 
+    def test_a_box_by_selector_keeps_its_slots_while_the_others_change_places(self, turned: Example) -> None:
+        rig = (
+            "devices: {a: {model: turned-box, input_bank: 25-32}}\n"
+            "sources: {oboe: {kind: player, plugged_into: a/in/1}, flute: {kind: player, plugged_into: a/in/2}}\n"
+            "channels: {4: {carries: oboe, patched_from: desk/link-1/25}, 5: {carries: flute, patched_from: desk/link-1/26}}\n"
+            "cables: {trunk: {to: east-box/upstream}, mid: {from: east-box/downstream, to: a/upstream},\n"
+            " crossing: {from: a/downstream, to: west-box/upstream}}"
+        )
+        (finding,) = turned.findings(rig, "chain-swapped")
+        assert finding.message == (
+            "the boxes on desk/link-1 are cabled east-box, a, west-box, but the console is patched for west-box, a, "
+            "east-box. Wrong now: channel 1 (Lead vox), channel 2 (Choir), channel 3 (Piano)."
+        )
+        assert turned.after_cures(rig, "chain-swapped") == [[], [], []]
+
 
 class TestOutputs:
+    def test_a_plug_goes_to_its_own_box_before_another(self, example: Example) -> None:
+        rig = "feeds: {desk/link-1: {1: null%s}, desk/out: {2: singer-mon}}"
+        for own, socket in ((", 3: singer-mon", "west-box/out/3"), ("", "desk/out/2")):
+            (finding,) = example.findings(rig % own, NOTHING)
+            assert [cure.text for cure in finding.cures] == [
+                f"move the plug of singer-wedge to {socket}",
+                "send singer-mon to desk/link-1/1",
+            ]
+            assert example.after_cures(rig % own, NOTHING) == [[], []]
+
     def test_a_bank_where_nothing_is_sent_is_one_finding_at_the_box(self, example: Example) -> None:
         rig = "devices: {east-box: {output_bank: 17-24}}"
         (finding,) = example.findings(rig, NOTHING)
