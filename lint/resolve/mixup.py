@@ -59,13 +59,19 @@ def _shifts(rig: ResolvedRig, row: Arrival) -> list[_Shift]:
 
     Dead channels count either way: two looms in each other's places are off by as many slots, one up and one down.
     """
-    source = rig.rig.sources.get(str(row.channel.carries))
-    home = rig.input_point(source.sockets[0], row.channel.console) if source else None
-    if not isinstance(home, Slot) or row.slot is None or home.port != row.slot.port:
+    home = home_slot(rig, row)
+    if home is None or row.slot is None:
         return []
     slots = row.slot.number - home.number
     found = [_Shift(row.channel.console, home.port, slots, FEWEST_SHIFTED)]
     return found if row.sources else [*found, _Shift("", rig.owner_slot(home).port, abs(slots), FEWEST_DEAD)]
+
+
+def home_slot(rig: ResolvedRig, row: Arrival) -> Slot | None:
+    """Return the slot on which a channel's source arrives; None where that is not on the link that it listens to."""
+    source = rig.rig.sources.get(str(row.channel.carries))
+    home = rig.input_point(source.sockets[0], row.channel.console) if source else None
+    return home if isinstance(home, Slot) and row.slot is not None and home.port == row.slot.port else None
 
 
 def idle_link(rig: ResolvedRig, row: Arrival) -> Port | None:

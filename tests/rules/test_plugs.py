@@ -86,6 +86,65 @@ class TestShared:
         assert told(example, full(), SHARED)[0][1] == []
 
 
+class TestDeadChannels:
+    """Several channels that carry nothing, told as one: only what holds for all of them is said of all."""
+
+    MON = "devices: {mon: {model: console-16}}\nconsoles: {mon: {channels: {}}}\n"
+
+    @pytest.mark.parametrize(
+        ("rig", "words"),
+        [
+            (
+                "channels: {1: {patched_from: desk/link-1/9}, 2: {patched_from: desk/link-1/10}}",
+                "2 channels carry nothing, all patched 8 slots behind where their sources arrive: lead-vocal arrives on "
+                "desk/link-1/1, and its channel is patched from desk/link-1/9. Channel 1 (Lead vox) should carry "
+                "lead-vocal, channel 2 (Choir) should carry choir.",
+            ),
+            (
+                "sources: {lead-vocal: {plugged_into: west-box/in/9}, choir: {plugged_into: west-box/in/10}}",
+                "2 channels carry nothing, all patched 8 slots before where their sources arrive: lead-vocal arrives on "
+                "desk/link-1/9, and its channel is patched from desk/link-1/1. Channel 1 (Lead vox) should carry "
+                "lead-vocal, channel 2 (Choir) should carry choir.",
+            ),
+            (
+                "sources: {lead-vocal: {plugged_into: west-box/in/9}}\nchannels: {2: {patched_from: desk/link-1/10}}",
+                "2 channels carry nothing, all patched 8 slots away from where their sources arrive: lead-vocal arrives on "
+                "desk/link-1/9, and its channel is patched from desk/link-1/1. Channel 1 (Lead vox) should carry "
+                "lead-vocal, channel 2 (Choir) should carry choir.",
+            ),
+            (
+                "channels: {1: {patched_from: desk/link-2/1}, 2: {patched_from: desk/link-2/9}}",
+                "2 channels carry nothing: no box hangs on desk/link-2. Channel 1 (Lead vox) should carry lead-vocal, "
+                "channel 2 (Choir) should carry choir.",
+            ),
+            (
+                "channels: {1: {patched_from: desk/link-2/1}, 4: {carries: lead-vocal, patched_from: desk/link-1/6}}",
+                "2 channels carry nothing: channel 1 (Lead vox) should carry lead-vocal, but no box hangs on desk/link-2, "
+                "so nothing arrives on desk/link-2/1; channel 4 should carry lead-vocal, but nothing is plugged into "
+                "west-box/in/6 (desk/link-1/6). lead-vocal is in west-box/in/1.",
+            ),
+            (
+                "channels: {1: {patched_from: null}, 4: {carries: lead-vocal, patched_from: null}}",
+                "2 channels carry nothing: channel 1 (Lead vox) should carry lead-vocal, but it is not patched from "
+                "anywhere; channel 4 should carry lead-vocal, but it is not patched from anywhere. lead-vocal is in "
+                "west-box/in/1.",
+            ),
+            (
+                MON + "sources: {lead-vocal: {plugged_into: mon/in/1}}\n"
+                "channels: {1: {patched_from: desk/link-1/5}, 4: {carries: lead-vocal, patched_from: desk/link-1/6}}",
+                "2 channels carry nothing: channel 1 (Lead vox) on desk should carry lead-vocal, but nothing is plugged "
+                "into west-box/in/5 (desk/link-1/5); channel 4 on desk should carry lead-vocal, but nothing is plugged "
+                "into west-box/in/6 (desk/link-1/6). lead-vocal is in mon/in/1.",
+            ),
+        ],
+    )
+    def test_why(self, example: Example, rig: str, words: str) -> None:
+        (finding,) = example.findings(rig, "patch-carries-nothing")
+        assert finding.message == words
+        assert finding.facts == {"channels": 2}
+        assert all(left == [] for left in example.after_cures(rig, "patch-carries-nothing"))
+
+
 class TestPairs:
     def apart(self, left: str, right: str, more: str = "") -> str:
         return (
