@@ -101,6 +101,43 @@ class TestInputs:
         assert turned.after_cures(rig, "chain-swapped") == [[], [], []]
 
 
+class TestTwoSockets:
+    """A recorder in two sockets is one destination, whose plugs move together to two sockets in a row."""
+
+    TAPE = "destinations: {tape: {kind: recorder, plugged_into: west-box/out/3-4, expects: house}}\n"
+    OTHER = "output-carries-other"
+
+    def test_it_is_one_destination_and_its_plugs_move_together(self, example: Example) -> None:
+        rig = self.TAPE + "feeds: {desk/link-1: {3: singer-mon, 4: singer-mon}, desk/out: {5-6: house}}"
+        (finding,) = example.findings(rig, self.OTHER)
+        assert finding.message.startswith(
+            "tape receives the wrong mix: tape (west-box/out/3) receives singer-mon instead"
+        )
+        assert (finding.members, finding.facts) == (("tape",), {"destinations": 1})
+        assert [(cure.text, cure.change) for cure in finding.cures[:1]] == [
+            (
+                "move the plugs of tape to desk/out/5 and desk/out/6",
+                {"destinations": {"tape": {"plugged_into": "desk/out/5-6"}}},
+            )
+        ]
+        assert example.after_cures(rig, self.OTHER) == [[], []]
+
+    @pytest.mark.parametrize(
+        "sent", ["5: house.left, 7: house.right", "5: house.right, 6: house.left", "16: house.left"]
+    )
+    def test_two_sockets_apart_are_no_place_for_it(self, example: Example, sent: str) -> None:
+        rig = self.TAPE + f"feeds: {{desk/link-1: {{3: singer-mon, 4: singer-mon}}, desk/out: {{{sent}}}}}"
+        (finding,) = example.findings(rig, self.OTHER)
+        assert [cure.text for cure in finding.cures] == [
+            "send house.left to desk/link-1/3, house.right to desk/link-1/4"
+        ]
+
+    def test_nothing_at_both_is_one_destination_too(self, example: Example) -> None:
+        (finding,) = example.findings(self.TAPE, NOTHING)
+        assert finding.message.endswith("It expects house.left, house.right.")
+        assert (finding.members, finding.facts) == (("tape",), {"destinations": 1})
+
+
 class TestOutputs:
     def test_a_plug_goes_to_its_own_box_before_another(self, example: Example) -> None:
         rig = "feeds: {desk/link-1: {1: null%s}, desk/out: {2: singer-mon}}"

@@ -33,6 +33,7 @@ def hold(finding: Finding, document: Document, catalogue: Catalogue, texts: tupl
         assert rule in catalogue.documented, f"explains {rule!r}, which is no rule"
         new = rule == NEW_CABLE[0] and address.startswith(NEW_CABLE[1])
         assert new or _head(address) in names, f"explains {rule} about {address!r}, which the rig does not have"
+    assert len(set(finding.members)) == len(finding.members), f"a member twice: {finding.members}"
     for member in finding.members:
         assert _head(member) in names, f"the member {member!r} is not in the rig"
     for name, value in finding.facts.items():
