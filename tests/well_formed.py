@@ -1,4 +1,4 @@
-"""What every finding must be, whichever rule says it and of whatever rig: held in every test that checks a rig."""
+"""What every finding must be, whichever rule says it and of whatever rig: held by the tests of rules and of mistakes."""
 
 from __future__ import annotations
 
@@ -79,6 +79,7 @@ def _can_be_done(cure: Cure, document: Document) -> None:
     _is_plain(cure.text + ".", ends=(".",))
     assert re.match(r"[a-z0-9]", cure.text) and not cure.text.endswith((".", " ")), cure.text
     if cure.change is not None:
-        patch, marks = parse(json.dumps(cure.change), "cure.yaml")
-        assert isinstance(patch, dict) and patch, f"no change: {cure.text}"
-        require_valid(extend(document, patch, marks), "rig")
+        assert cure.change, f"no change: {cure.text}"
+        base, patch = (parse(json.dumps(data), "cure.yaml") for data in (document.data, cure.change))
+        assert isinstance(base[0], dict) and isinstance(patch[0], dict)
+        require_valid(extend(Document(*base, ("cure.yaml",), ()), patch[0], patch[1]), "rig")
