@@ -356,7 +356,7 @@ def is_right(arrival: Arrival) -> bool:
 
 def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
     """Whether a destination that expects `wanted` is content with `given`."""
-    return given is not None and wanted is not None and given == wanted
+    return given is not None and given == wanted
 
 
 def resolve(rig: Rig) -> ResolvedRig:

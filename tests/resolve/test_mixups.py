@@ -75,7 +75,7 @@ def test_what_is_one_cause_and_how_its_plugs_should_move(name: str) -> None:
     rig = resolved(BASE, week)
     assert groups(rig) == one_cause
     change = plug_change(rig, channel_mixups(rig)[0])
-    assert (change[0] if change else None) == words
+    assert (change and change[0]) == words
 
 
 def test_a_leg_and_a_plug_that_are_one_cause_are_said_in_one_sentence() -> None:

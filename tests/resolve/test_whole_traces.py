@@ -11,7 +11,7 @@ from rigs import BASE, resolved
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.step import Step, UnknownSignalError
 from lint.resolve.trace import trace_signal
-from lint.resolve.ways import nodes_of, silent_without
+from lint.resolve.ways import nodes_of, reached, silent_without, ways_between
 
 # The base rig with one of everything that a trace may begin at or pass.
 HALL = """
@@ -184,6 +184,15 @@ WHOLE = {
     "channel 4": PLAYER,
     "house.left": LEFT,
     "talk": "talk (talkback mix)\n  comes from\n    takes nothing\n  goes to",
+    "desk/in/3": "desk/in/3: player plugged in\n  plugged into desk/in/3\n    channel 4 (Player), which should carry player: right\n"
+    "      direct output of channel 4 leaves at desk/out/1\n        nothing is plugged in there",
+    "desk/in/9": "desk/in/9: nothing plugged in\n  plugged into desk/in/9\n    ! no channel is patched from it",
+    "east-box/out/7": "east-box/out/7\n  amp, amplifier\n    left, house-loudspeaker\n"
+    "  east-box/out/7 carries slot desk/link-1/15 (selector: 9-16)\n    house.left\n" + within(INTO_HOUSE, 3),
+    "desk/link-1/1": "desk/link-1/1, towards the console\n  comes from west-box/in/1: vocal\n"
+    + within(dedent("\n".join(VOCAL.splitlines()[3:])), 2)
+    + "\ndesk/link-1/1, from the console\n  west-box/out/1 (west-box's selector: 1-8)\n"
+    "    wedge, wedge, which expects wedge-mix: right",
     "desk/in/33": "! desk/in/33: desk (console-32) has no such socket",
     "desk/out/1": "desk/out/1\n  nothing is plugged in there\n  desk/out/1\n    direct output of channel 4\n"
     "      player (desk/in/3); should carry player: right",
@@ -247,6 +256,19 @@ BROKEN = {
           east-box/in/1 → no slot: piano
           east-box/out/7 carries house.left: left
           east-box/out/8 carries house.right: right"""),
+    "a channel that nobody awaits anything on, and that is sent nowhere": (
+        "channels: {5: {patched_from: desk/link-1/9}}", "5", """\
+        channel 5
+          ! comes from
+            ! desk/link-1/9 ← west-box/in/9: nothing plugged in
+          goes to
+            ! no mix takes it and it is sent nowhere"""),
+    "a mix that is sent nowhere": ("feeds: {desk/link-1: {1: null}}", "wedge-mix", """\
+        wedge-mix (monitor mix)
+          comes from
+            channel 1: vocal (desk/link-1/1 ← west-box/in/1)
+          goes to
+            ! it is sent nowhere"""),
     "a box that no console reaches": (CUT, "east-box", "! east-box, stage-box-8x8: no console reaches it; see `rigwalk check`"),
     "what hangs on it": (CUT, "left", """\
         left, house-loudspeaker
@@ -281,6 +303,12 @@ def test_a_trace_tells_where_and_why_it_stops(name: str) -> None:
 def test_a_channel_that_gets_nothing_is_wrong_whoever_else_tells_why(week: str, why: str) -> None:
     (trace,) = trace_signal(resolved(BASE, week), "2")
     assert list(lines(trace))[:3] == ["channel 2", "  ! comes from", f"    ! {why}; should carry choir: WRONG"]
+
+
+@pytest.mark.parametrize("what", ["house.middle", "wedge-mix.left", "desk/link-3/1", "nobody/in/1", "desk/in/0"])
+def test_a_side_or_a_port_that_is_not_there_is_nothing(what: str) -> None:
+    with pytest.raises(UnknownSignalError):
+        trace_signal(resolved(BASE), what)
 
 
 def wide(lost: str) -> str:
@@ -322,6 +350,21 @@ def test_what_a_name_stands_for() -> None:
     assert (names("lights"), names("amp")) == ([], ["amp/in/1", "amp/in/2"])
     assert (names("plate"), names("lead vocal")) == (["desk/effects/plate"], ["vocal"])
     assert (names("big desk"), names("Stage left"), names("rack")) == (names("desk"), names("west-box"), names("amp"))
+
+
+def test_a_way_begins_at_the_last_of_the_points_that_a_name_stands_for() -> None:
+    """A console is its channels and mixes, and a channel is not told on its way through a mix of the same console."""
+    found = ways_between(rig(), "desk", "left").found
+    assert [way[0].name for way in found] == ["house"]
+    assert [way[-1].name for way in ways_between(rig(), "vocal", "desk").found] == ["desk/channel/1"]
+
+
+def test_what_a_mix_gets_of_itself_is_not_told_upstream_of_it() -> None:
+    """Nor what a console's own mixes take of each other: that stays inside."""
+    assert reached(rig(), "house", upstream=True)["signal"] == ["send"]
+    assert "signal" not in reached(rig(), "desk", upstream=True)
+    assert reached(rig(), "stream", upstream=True)["signal"] == ["house.left", "house.right", "send"]
+    assert reached(rig(), "house", upstream=False)["mix"] == ["stream"]
 
 
 def test_a_box_that_nothing_hangs_on_is_there_by_its_label_too() -> None:

@@ -56,6 +56,24 @@ class TestMissing:
         (cure,) = finding.cures
         assert cure.change == {"feeds": {"desk/link-1": {"25": None}}}
 
+    def test_another_model_is_offered_where_it_puts_the_whole_chain_right(self, house: Example) -> None:
+        """A model of the house that can't be read hides no other: whoever uses it is told."""
+        assert house.house is not None
+        (house.house / "models" / "a-broken.yaml").write_text("model_format: 1\nkind: nonsense\n", encoding="utf-8")
+        rig = (
+            "devices: {west-box: {model: stage-box-8x8}}\n"
+            "sources: {lead-vocal: {plugged_into: west-box/in/15}, choir: {plugged_into: west-box/in/16}}\n"
+            "channels: {1: {patched_from: desk/link-1/15}, 2: {patched_from: desk/link-1/16}}"
+        )
+        (finding,) = house.findings(rig, MISSING)
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            (
+                "look at west-box: if it is a stage-box-16x8, write that model, and all of its chain is right",
+                {"devices": {"west-box": {"model": "stage-box-16x8"}}},
+            )
+        ]
+        assert house.after_cures(rig, MISSING) == [[]]
+
 
 class TestShared:
     def test_who_is_awaited_elsewhere_goes_home(self, example: Example) -> None:

@@ -82,6 +82,16 @@ class TestInputs:
         )
         assert [cure.text for cure in finding.cures] == ["read the position off b and write it as input_bank"]
 
+    def test_a_bank_that_leaves_its_channels_dead_is_turned(self, turned: Example) -> None:
+        rig = two("33-40", "", 26).replace("b/in/2", "a/in/2").replace(", b: {model: turned-box}", "")
+        rig = rig.replace(", two: {from: a/downstream, to: b/upstream}", "")
+        (finding,) = turned.findings(rig, "patch-carries-nothing")
+        assert finding.message.startswith("2 channels carry nothing, all patched 8 slots before where their sources")
+        assert [(cure.text, cure.change) for cure in finding.cures[:1]] == [
+            ("set a's input selector to 25-32", {"devices": {"a": {"input_bank": "25-32"}}})
+        ]
+        assert turned.after_cures(rig, "patch-carries-nothing") == [[], []]
+
     def test_each_box_at_its_own_place_is_a_go(self, turned: Example) -> None:
         assert turned.no_goes(two("25-32", "33-40", 34)) == []
 
