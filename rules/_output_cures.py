@@ -6,6 +6,7 @@ from lint import Cure, ResolvedRig, Signal, Socket
 from lint.resolve.mixup import WrongOutput, feed_changes, merged, nested
 from lint.resolve.resolved import Departure
 from lint.rig.address import OutputPoint
+from lint.rig.rig import Destination
 from lint.rules._cabling import joined
 
 
@@ -38,30 +39,30 @@ def plug_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
     }
     moves: dict[str, list[Socket]] = {}
     for destination in moving.values():
-        for own, wanted in zip(destination.sockets, destination.expects, strict=True):
-            socket = _socket_carrying(rig, own, wanted, taken)
-            if socket is None:
-                return []
-            taken.add(socket)
-            moves.setdefault(destination.name, []).append(socket)
+        sockets = _sockets_carrying(rig, destination, taken)
+        if not sockets:
+            return []
+        taken.update(sockets)
+        moves[destination.name] = sockets
     words = ", ".join(f"{name} to {joined(sockets)}" for name, sockets in moves.items())
     change = merged(
-        nested(("destinations", name, "plugged_into"), str(found[0]) if len(found) == 1 else [str(s) for s in found])
+        nested(("destinations", name, "plugged_into"), f"{found[0]}-{found[-1].number}" if found[1:] else str(found[0]))
         for name, found in moves.items()
     )
     one = len(moves) == 1 and len(next(iter(moves.values()))) == 1
     return [Cure(f"move the {'plug of ' if one else 'plugs of ' if len(moves) == 1 else 'plugs: '}{words}", change)]
 
 
-def _socket_carrying(rig: ResolvedRig, own: Socket, wanted: Signal, taken: set[Socket]) -> Socket | None:
-    """Return a free output socket that carries a signal, on the same device if there is one there."""
-    devices = sorted((d for d in rig.rig.devices if rig.is_reached(d)), key=lambda name: name != own.device)
-    for device in devices:
-        for number in range(1, rig.device(device).model.outputs.count + 1):
-            socket = Socket(device, "out", number)
-            if socket not in taken and rig.departure(socket).signal == wanted:
-                return socket
-    return None
+def _sockets_carrying(rig: ResolvedRig, destination: Destination, taken: set[Socket]) -> list[Socket]:
+    """Return the free output sockets in a row that carry what a destination expects, on its own device if they can be."""
+    own = destination.sockets[0].device
+    for device in sorted((d for d in rig.rig.devices if rig.is_reached(d)), key=lambda name: name != own):
+        for first in range(1, rig.device(device).model.outputs.count - len(destination.expects) + 2):
+            sockets = [Socket(device, "out", first + index) for index in range(len(destination.expects))]
+            carried = [rig.departure(socket).signal for socket in sockets]
+            if taken.isdisjoint(sockets) and carried == list(destination.expects):
+                return sockets
+    return []
 
 
 def feed_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:

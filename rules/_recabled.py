@@ -7,7 +7,8 @@ from typing import Any
 
 from lint import Port, ResolvedRig
 from lint.resolve.mixup import wrong_outputs
-from lint.resolve.recabled import Wrong, is_right
+from lint.resolve.recabled import Wrong
+from lint.resolve.resolved import is_right
 from lint.rules._outputs import explained
 from lint.rules._words import listed
 

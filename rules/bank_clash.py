@@ -110,7 +110,7 @@ def _clash(rig: ResolvedRig, first: ChainBox, second: ChainBox, mistaken: list[W
         tuple(places),
         cures
         or (Cure(f"set {moved.device}'s selector to a bank of its own, and send it what its destinations expect"),),
-        {"destinations": len(mistaken)},
+        {"destinations": len({row.destination.name for row in mistaken})},
         explains=explained(rig, mistaken),
     )
 

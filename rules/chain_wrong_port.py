@@ -41,6 +41,17 @@ MOST_CHAINS = 8
                 "west-box/downstream: channel 3 (Piano), house-left, house-right.",
             ),
         ),
+        Bad(
+            "cables: {trunk: {from: desk/link-2}, other: {from: desk/link-1, to: loft-box/upstream}}\n"
+            "devices: {loft-box: {model: stage-box-8x8}}\n"
+            "sources: {organ: {kind: dynamic-microphone, plugged_into: loft-box/in/1}}\n"
+            "channels: {4: {label: Organ, carries: organ, patched_from: desk/link-2/1}}",
+            (
+                "two chains are plugged into each other's port (loft-box on desk/link-1; west-box and east-box on desk/link-2), "
+                "and all that is wrong now would be right exchanged: channel 1 (Lead vox), channel 2 (Choir), channel 3 "
+                "(Piano), channel 4 (Organ), house-left, house-right, singer-wedge.",
+            ),
+        ),
     ],
     safety=RELINK_SAFETY,
 )
@@ -49,7 +60,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     before = wrong(rig)
     if len(before) < FEWEST_WRONG:
         return
+    told: set[str] = set()
     for chain in islice((chain for chain in rig.chains.values() if _may_move(rig, chain)), MOST_CHAINS):
+        if chain.boxes[0].cable.name in told:
+            continue  # it is exchanged with a chain before
         found = best_cabling(rig, _ways(rig, chain))
         if found is None:
             continue
@@ -57,17 +71,26 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         cured = before - wrong(then)
         if len(cured) < FEWEST_WRONG:
             continue
-        cable = chain.boxes[0].cable
-        target = next(port for port in way[cable.name] if port not in cable.ends)
-        boxes = joined(box.device for box in chain.boxes)
+        told.update(way)
+        moved = [other for other in rig.chains.values() if other.boxes and other.boxes[0].cable.name in way]
         yield Finding(
-            f"the chain of {boxes} hangs on {chain.link}, but all that is wrong now would be right on {target}: "
-            f"{wrong_words(rig, cured)}.",
-            (rig.place(cable.trail, chain.boxes[0].device, at_key=True),),
+            f"{_where(chain, moved, way)}: {wrong_words(rig, cured)}.",
+            tuple(rig.place(each.boxes[0].cable.trail, each.boxes[0].device, at_key=True) for each in moved),
             (Cure(cabling_words(rig, way), cable_change(rig, way)),),
             {"wrong": len(cured)},
             explains=put_right(rig, then) | {("link-cable-coiled-spare", name) for name in way},
         )
+
+
+def _where(chain: Chain, moved: list[Chain], way: Mapping[str, tuple[Port, Port]]) -> str:
+    """Say where a chain hangs and where it should, or that two hang on each other's port."""
+    cable = chain.boxes[0].cable
+    target = next(port for port in way[cable.name] if port not in cable.ends)
+    boxes = [joined(box.device for box in each.boxes) for each in moved]
+    if len(moved) > 1:
+        hang = "; ".join(f"{names} on {each.link}" for names, each in zip(boxes, moved, strict=True))
+        return f"two chains are plugged into each other's port ({hang}), and all that is wrong now would be right exchanged"
+    return f"the chain of {boxes[0]} hangs on {chain.link}, but all that is wrong now would be right on {target}"
 
 
 def _may_move(rig: ResolvedRig, chain: Chain) -> bool:

@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Departure, Finding, ResolvedRig, Signal, rule
-from lint.rig.rig import Destination
+from lint.resolve.mixup import nested, written
+from lint.rig.rig import Destination, Feed
+from lint.rules._cabling import joined
 from lint.rules._outputs import SAFETY
 
 _WHY = """\
@@ -35,27 +37,41 @@ range is often a leftover from another week."""
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a destination that carries, unasked, what another one expects."""
     expected: dict[Signal, str] = {}
-    silent: list[tuple[Destination, Departure]] = []
+    silent: dict[str, list[tuple[Departure, Signal, Feed]]] = {}
     for destination, departure, wanted in rig.outputs():
-        if departure.signal is None:
+        if departure.signal is None or departure.feed is None:
             continue
         if wanted is None:
-            silent.append((destination, departure))
+            silent.setdefault(destination.name, []).append((departure, departure.signal, departure.feed))
         elif wanted == departure.signal:
             expected.setdefault(wanted, destination.name)
-    for destination, departure in silent:
-        signal, feed = departure.signal, departure.feed
-        if signal is not None and feed is not None and signal in expected:
-            yield Finding(
-                f"{signal} leaves at {destination.name} ({departure.socket}) as well, which does not say what it expects; "
-                f"{expected[signal]} expects it.",
-                (rig.place(destination.trail, destination.name, at_key=True), rig.place(feed.trail, str(signal))),
-                (_cure(destination, signal),),
-            )
+    for name, every in silent.items():
+        rows = [row for row in every if row[1] in expected]
+        if not rows:
+            continue
+        one = len(rows) == 1
+        others = list(dict.fromkeys(expected[signal] for _, signal, _ in rows))
+        yield Finding(
+            f"{joined(signal for _, signal, _ in rows)} {'leaves' if one else 'leave'} at {name} "
+            f"({joined(departure.socket for departure, _, _ in rows)}) as well, which does not say what it expects; "
+            f"{joined(others)} {'expects' if len(others) == 1 else 'expect'} {'it' if one else 'them'}.",
+            (
+                rig.place(rig.rig.destinations[name].trail, name, at_key=True),
+                *(rig.place(feed.trail, departure.socket) for departure, _, feed in rows),
+            ),
+            (_cure(rig, rig.rig.destinations[name]),),
+        )
 
 
-def _cure(destination: Destination, signal: Signal) -> Cure:
-    text = f"where {destination.name} is meant to hear it, say `expects: {signal}` there"
-    if signal.kind != "mix" or len(destination.sockets) != 1:
-        return Cure(text)
-    return Cure(text, {"destinations": {destination.name: {"expects": str(signal)}}})
+def _cure(rig: ResolvedRig, destination: Destination) -> Cure:
+    """Write down what it gets, where that is one thing: a signal, or all sides of a mix in their order."""
+    gets = [departure.signal for departure in rig.departures[destination.name] if departure.signal is not None]
+    mix = rig.rig.mixes.get(gets[0].name)
+    if len(destination.sockets) == 1:
+        said = written(gets[0])
+    elif mix is not None and list(mix.signals) == gets:
+        said = mix.name
+    else:
+        return Cure(f"where {destination.name} is meant to hear it, say there what it expects")
+    text = f"where {destination.name} is meant to hear it, say `expects: {said}` there"
+    return Cure(text, nested((*destination.trail, "expects"), said))

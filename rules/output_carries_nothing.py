@@ -57,10 +57,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _box(rig: ResolvedRig, group: list[WrongOutput], banks: list[Cure]) -> Finding:
     device = about(rig, group)
-    names = ", ".join(dict.fromkeys(row.destination.name for row in group))
+    names = tuple(dict.fromkeys(row.destination.name for row in group))
     message = (
         f"everything on {device} is on the wrong slots: its selector is on {rig.device(device).output_bank}, where no "
-        f"mix of theirs is sent. Dead: {names}."
+        f"mix of theirs is sent. Dead: {', '.join(names)}."
     )
     places = [rig.place(("devices", device, "output_bank"), device)]
     places += [rig.place((*row.destination.trail, "plugged_into"), row.destination.name) for row in group]
@@ -69,8 +69,8 @@ def _box(rig: ResolvedRig, group: list[WrongOutput], banks: list[Cure]) -> Findi
         message,
         tuple(places),
         cures,
-        {"destinations": len(group)},
-        members=tuple(row.destination.name for row in group),
+        {"destinations": len(names)},
+        members=names,
     )
 
 
@@ -79,11 +79,12 @@ def _unsent(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
         f"{row.destination.name} ({row.departure.socket}) receives nothing: no mix is sent to {rig.sent_at(row.departure)}"
         for row in group
     ]
+    names = tuple(dict.fromkeys(row.destination.name for row in group))
     wanted = ", ".join(dict.fromkeys(str(row.wanted) for row in group))
     return Finding(
-        f"{listed(rows, '; ')}. {'It expects' if len(group) == 1 else 'They expect'} {wanted}.",
+        f"{listed(rows, '; ')}. {'It expects' if len(names) == 1 else 'They expect'} {wanted}.",
         tuple(rig.place((*row.destination.trail, "plugged_into"), row.destination.name) for row in group),
         (*plug_cures(rig, group), *feed_cures(rig, group)),
-        {"destinations": len(group)},
-        members=tuple(row.destination.name for row in group),
+        {"destinations": len(names)},
+        members=names,
     )

@@ -51,9 +51,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _finding(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
     rows = [instead(row) for row in group]
-    message = (
-        f"{rows[0]}." if len(rows) == 1 else f"{len(rows)} destinations receive the wrong mix: {listed(rows, '; ')}."
-    )
+    names = tuple(dict.fromkeys(row.destination.name for row in group))
+    whose = f"{len(names)} destinations receive" if len(names) > 1 else f"{names[0]} receives"
+    message = f"{rows[0]}." if len(rows) == 1 else f"{whose} the wrong mix: {listed(rows, '; ')}."
     copies = [row.departure for row in group if row.departure.feed and row.departure.feed.copied_from]
     if copies:
         pairs = {f"{d.slot or d.socket} is the same as {d.feed.copied_from}" for d in copies if d.feed}
@@ -71,6 +71,6 @@ def _finding(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
         message,
         tuple(places),
         cures,
-        {"destinations": len(group)},
-        members=tuple(row.destination.name for row in group),
+        {"destinations": len(names)},
+        members=names,
     )

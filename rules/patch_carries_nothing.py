@@ -2,10 +2,17 @@
 
 from collections.abc import Iterator
 
-from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Slot, Socket, rule
-from lint.resolve.mixup import channel_mixups, idle_link, input_bank_changes, merged, patch_change, plug_change
+from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Slot, rule
+from lint.resolve.mixup import (
+    channel_mixups,
+    home_slot,
+    idle_link,
+    input_bank_changes,
+    merged,
+    patch_change,
+    plug_change,
+)
 from lint.resolve.other_model import OtherModel, models_that_fit
-from lint.rig.address import Return
 from lint.rules._models import another_model, explained_by_model
 from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
@@ -52,9 +59,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:
     channel, wanted = arrival.channel, str(arrival.channel.carries)
-    message = f"{rig.rig.channel_words(channel)} should carry {wanted}, but {_reason(rig, arrival)}."
-    if source := rig.rig.sources.get(wanted):
-        message += f" {wanted} is in {' and '.join(map(str, source.sockets))}."
+    message = _missed(rig, [arrival])
     cures = [plug_change(rig, [arrival]), patch_change(rig, arrival)]
     return Finding(
         message,
@@ -64,22 +69,38 @@ def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:
     )
 
 
+def _missed(rig: ResolvedRig, rows: list[Arrival]) -> str:
+    """Say what each channel should carry and why it does not, and where that is plugged in."""
+    whys = (
+        f"{rig.rig.channel_words(row.channel)} should carry {row.channel.carries}, but {_reason(rig, row)}"
+        for row in rows
+    )
+    wanted = dict.fromkeys(str(row.channel.carries) for row in rows)
+    sources = [source for name in wanted if (source := rig.rig.sources.get(name))]
+    plugs = (f" {source.name} is in {' and '.join(map(str, source.sockets))}." for source in sources)
+    return f"{listed(whys, '; ')}.{''.join(plugs)}"
+
+
 def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
-    """Tell of channels that are dead for one reason: nothing hangs on their link, or all are off by as many slots."""
+    """Tell of channels that are dead for one reason: nothing hangs on their link, all are off by as many slots, or one
+    source is missed on all of them.
+    """
     names = listed(f"{rig.rig.channel_words(row.channel)} should carry {row.channel.carries}" for row in group)
     first = group[0]
-    link = idle_link(rig, first)
     others: list[OtherModel] = []
-    if link:
-        message = f"{len(group)} channels carry nothing: no box hangs on {link}. {names[0].upper()}{names[1:]}."
-    else:
+    links = {idle_link(rig, row) for row in group}
+    if len(links) == 1 and (link := links.pop()):
+        message = f": no box hangs on {link}. {names[0].upper()}{names[1:]}."
+    elif apart := _apart(rig, group):
         source = rig.rig.sources[str(first.channel.carries)]
-        home = rig.input_point(source.sockets[0], first.channel.console)
         others = models_that_fit(rig, _before(rig, source.sockets[0].device))
         message = (
-            f"{len(group)} channels carry nothing, {_apart(first, home)}: {source.name} arrives on {home}, and its channel "
-            f"is patched from {first.slot}. {names[0].upper()}{names[1:]}."
+            f", {apart}: {source.name} arrives on {home_slot(rig, first)}, and its channel is patched from {first.slot}. "
+            f"{names[0].upper()}{names[1:]}."
         )
+    else:
+        message = f": {_missed(rig, group)}"
+    message = f"{len(group)} channels carry nothing{message}"
     patches = [patch_change(rig, row) for row in group]
     known = [patch for patch in patches if patch is not None]
     cures = [Cure("; ".join(words for words, _ in known), merged(change for _, change in known))]
@@ -100,11 +121,14 @@ def _all_dead(rig: ResolvedRig, group: list[Arrival]) -> Finding:
     )
 
 
-def _apart(row: Arrival, home: Slot | Socket | Return | None) -> str:
-    if not isinstance(home, Slot) or row.slot is None:
-        return "none patched from where its source arrives"
-    slots = row.slot.number - home.number
-    return f"all patched {abs(slots)} slots {'behind' if slots > 0 else 'before'} where their sources arrive"
+def _apart(rig: ResolvedRig, group: list[Arrival]) -> str:
+    """Say how far from their sources the channels listen, where that is as far for all; else nothing."""
+    homes = [(row.slot, home_slot(rig, row)) for row in group]
+    slots = {slot.number - home.number for slot, home in homes if slot and home}
+    if not all(home for _, home in homes) or len({abs(number) for number in slots}) != 1:
+        return ""
+    where = "behind" if min(slots) > 0 else "before" if max(slots) < 0 else "away from"
+    return f"all patched {abs(min(slots))} slots {where} where their sources arrive"
 
 
 def _before(rig: ResolvedRig, device: str) -> list[str]:

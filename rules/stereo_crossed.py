@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, merged, nested, patch_change, plug_change
-from lint.resolve.recabled import is_right
+from lint.resolve.resolved import is_right
 from lint.rig.rig import Channel, Pair, Place
 from lint.rules._cabling import joined
 from lint.rules._phantom import SAFETY

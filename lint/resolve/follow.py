@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from lint.resolve.dark import dark_on_the_way, without_mains
-from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
+from lint.resolve.resolved import Arrival, Departure, ResolvedRig, is_right, same_signal
 from lint.resolve.step import Step
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, spans
 from lint.rig.rig import Channel, Mix, is_driven
@@ -81,7 +81,7 @@ class Follower:
         """Return a channel that something arrives on, whether it should, and where it goes from there."""
         channel = arrival.channel
         text = self.rows.channel_words(channel)
-        wrong = arrival in self.rig.mismatches
+        wrong = not is_right(arrival)
         if channel.carries is not None:
             text += f", which should carry {channel.carries}" + (": WRONG" if wrong else ": right")
         if channel.phantom == "on":
@@ -221,7 +221,7 @@ class Follower:
             for signal in mix.takes
         ]
         arrivals = [self.rig.arrivals[mix.console, number] for number in mix.sends]
-        bad = [row for row in arrivals if row.stop or row in self.rig.mismatches or self.is_dark(row)]
+        bad = [row for row in arrivals if row.stop or not is_right(row) or self.is_dark(row)]
         if len(arrivals) > MOST_CHANNELS:
             numbers = spans(sorted(mix.sends))
             steps.append(Step(f"takes channels {numbers}" + ("; wrong among them:" if bad else "")))
@@ -233,7 +233,7 @@ class Follower:
     def back_from_channel(self, arrival: Arrival) -> tuple[Step, ...]:
         """Return where what arrives on a channel comes from, and whether it should."""
         wanted = arrival.channel.carries
-        wrong = arrival in self.rig.mismatches
+        wrong = not is_right(arrival)
         meant = f"; should carry {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
         stops = wrong or bool(arrival.stop) or self.is_dark(arrival)
         return (Step(self.arrival_words(arrival) + meant, stops=stops),)

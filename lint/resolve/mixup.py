@@ -59,13 +59,19 @@ def _shifts(rig: ResolvedRig, row: Arrival) -> list[_Shift]:
 
     Dead channels count either way: two looms in each other's places are off by as many slots, one up and one down.
     """
-    source = rig.rig.sources.get(str(row.channel.carries))
-    home = rig.input_point(source.sockets[0], row.channel.console) if source else None
-    if not isinstance(home, Slot) or row.slot is None or home.port != row.slot.port:
+    home = home_slot(rig, row)
+    if home is None or row.slot is None:
         return []
     slots = row.slot.number - home.number
     found = [_Shift(row.channel.console, home.port, slots, FEWEST_SHIFTED)]
     return found if row.sources else [*found, _Shift("", rig.owner_slot(home).port, abs(slots), FEWEST_DEAD)]
+
+
+def home_slot(rig: ResolvedRig, row: Arrival) -> Slot | None:
+    """Return the slot on which a channel's source arrives; None where that is not on the link that it listens to."""
+    source = rig.rig.sources.get(str(row.channel.carries))
+    home = rig.input_point(source.sockets[0], row.channel.console) if source else None
+    return home if isinstance(home, Slot) and row.slot is not None and home.port == row.slot.port else None
 
 
 def idle_link(rig: ResolvedRig, row: Arrival) -> Port | None:
@@ -263,11 +269,12 @@ def feed_changes(rig: ResolvedRig, wanted: Mapping[OutputPoint, Signal | None]) 
     by_port: dict[str, dict[int, Any]] = {}
     for where, signal in wanted.items():
         port = f"{where.device}/{where.side}" if isinstance(where, Socket) else str(where.port)
-        by_port.setdefault(port, {})[where.number] = None if signal is None else _written(signal)
+        by_port.setdefault(port, {})[where.number] = None if signal is None else written(signal)
     return {"feeds": {port: _port_change(rig, port, values) for port, values in by_port.items()}}
 
 
-def _written(signal: Signal) -> str:
+def written(signal: Signal) -> str:
+    """Return a signal as the rig file writes it."""
     return str(signal) if signal.kind == "mix" else f"channel/{signal.name.rpartition('/')[2]}"
 
 
@@ -291,4 +298,4 @@ def _one_of_range(rig: ResolvedRig, port: str, number: int, row: Any, first: int
         return {"same_as": f"{device}/{side}/{start + number - first}"}
     device, _, side = port.partition("/")
     feed = rig.rig.feeds.get(point(device, side, number))
-    return row if feed is None else _written(feed.signal)
+    return row if feed is None else written(feed.signal)

@@ -7,8 +7,8 @@ from dataclasses import replace
 from itertools import islice
 from typing import NamedTuple
 
-from lint.resolve.resolved import Arrival, ResolvedRig, resolve, same_signal
-from lint.rig.address import Port, Return
+from lint.resolve.resolved import ResolvedRig, is_right, resolve, same_signal
+from lint.rig.address import Port
 from lint.rig.rig import Cable
 
 # Of so many ways the best is taken; in a rig with more ports the rest is hardly what anybody meant.
@@ -43,15 +43,6 @@ def wrong(rig: ResolvedRig) -> frozenset[Wrong]:
         if wanted is not None and not same_signal(departure.signal, wanted)
     )
     return frozenset((*deaf, *mute))
-
-
-def is_right(row: Arrival) -> bool:
-    """Whether a channel carries what it should; one that says nothing of it is never wrong."""
-    wanted = row.channel.carries
-    if isinstance(wanted, Return):
-        got = row.effects
-        return got is not None and got.effects == wanted.effects and wanted.side in ("", got.side)
-    return wanted is None or wanted in row.sources
 
 
 def best_cabling(

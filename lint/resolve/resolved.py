@@ -7,9 +7,9 @@ from functools import cached_property
 from typing import Any, NamedTuple
 
 from lint.read.document import Step
-from lint.resolve.chain import Cabling, Chain, ChainBox, follow_cables
+from lint.resolve.chain import Cabling, Chain, ChainBox, bank_slots, follow_cables
 from lint.resolve.graph import Graph, Node, build_graph, build_rounds
-from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket, number_range
+from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
 
@@ -173,13 +173,10 @@ class ResolvedRig:
         return [arrival for arrival in self.arrivals.values() if self._is_mismatch(arrival)]
 
     def _is_mismatch(self, arrival: Arrival) -> bool:
-        wanted = arrival.channel.carries
-        if wanted is None or arrival.stop in ("box-lost", "socket-missing"):
+        if is_right(arrival) or arrival.stop in ("box-lost", "socket-missing"):
             return False
-        if isinstance(wanted, Return):
-            got = arrival.effects
-            return got is None or got.effects != wanted.effects or bool(wanted.side and got.side != wanted.side)
-        return wanted not in arrival.sources and not self.plug_fault(self.rig.sources[wanted])
+        wanted = arrival.channel.carries
+        return not isinstance(wanted, str) or not self.plug_fault(self.rig.sources[wanted])
 
     def plug_fault(self, source: Source) -> bool:
         """Whether a source can't arrive anywhere for a reason told elsewhere: its socket or its box."""
@@ -282,11 +279,17 @@ class ResolvedRig:
             if row.slot and self.owner_slot(row.slot).port == box.link:
                 plugs = self.rig.sources[str(row.channel.carries)].sockets
                 homes.append((row.slot.number, {plug.number for plug in plugs if plug.device == device}))
-        firsts = {position: number_range(position).start for position in sockets.selector}
+        # A box that is numbered by its place in the chain can't make room.
+        others = [
+            other for other in self.chains[box.link].boxes if not self.device(other.device).model.inputs.by_selector
+        ]
+        taken = {slot for other in others for slot in other.input_slots}
         return [
             position
-            for position, first in firsts.items()
-            if homes and all(number - first + 1 in numbers for number, numbers in homes)
+            for position in sockets.selector
+            if homes
+            and taken.isdisjoint(slots := bank_slots(sockets, position))
+            and all(number - slots.start + 1 in numbers for number, numbers in homes)
         ]
 
     def sent_at(self, departure: Departure) -> OutputPoint:
@@ -343,9 +346,17 @@ class ResolvedRig:
         return build_rounds(self).loops()
 
 
+def is_right(arrival: Arrival) -> bool:
+    """Whether a channel carries what it should; one that says nothing of it is never wrong."""
+    wanted, got = arrival.channel.carries, arrival.effects
+    if isinstance(wanted, Return):
+        return got is not None and got.effects == wanted.effects and wanted.side in ("", got.side)
+    return wanted is None or wanted in arrival.sources
+
+
 def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
     """Whether a destination that expects `wanted` is content with `given`."""
-    return given is not None and wanted is not None and given == wanted
+    return given is not None and given == wanted
 
 
 def resolve(rig: Rig) -> ResolvedRig:

@@ -8,6 +8,8 @@ from typing import NamedTuple
 from lint.resolve.graph import Graph, Node
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.step import UnknownSignalError, unknown
+from lint.rig.plant import Amplifier
+from lint.rig.rig import Device
 
 # The kinds of node in the order of the signal, and what the crew calls them.
 KINDS: Mapping[str, str] = {
@@ -69,12 +71,19 @@ def _by_label(rig: ResolvedRig, what: str) -> list[Node]:
     named = {"channel": {c.address for c in rows.channels.values() if c.label.casefold() == label != ""}}
     for kind, things in (("source", rows.sources), ("mix", rows.mixes), ("destination", rows.destinations)):
         named[kind] = {thing.name for thing in things.values() if thing.label.casefold() == label != ""}
-    return [node for node in rig.graph.after if node.name in named.get(node.kind, ())]
+    equipment = {node for name in _equipment_called(rig, what) for node in _by_name(rig, name)}
+    return [node for node in rig.graph.after if node.name in named.get(node.kind, ()) or node in equipment]
+
+
+def _equipment_called(rig: ResolvedRig, what: str) -> list[str]:
+    """Return the devices and amplifiers that carry a label."""
+    things: list[Device | Amplifier] = [*rig.rig.devices.values(), *rig.rig.amplifiers.values()]
+    return [thing.name for thing in things if thing.label.casefold() == what.casefold() != ""]
 
 
 def _is_there(rig: ResolvedRig, what: str) -> bool:
     """Whether a thing is in the rig though no signal passes it: a box, a cable, a free socket, a slot nobody uses."""
-    if what in rig.rig.cables or what in rig.rig.circuit_names:
+    if what in rig.rig.cables or what in rig.rig.circuit_names or _equipment_called(rig, what):
         return True
     device, _, rest = what.partition("/")
     return device in rig.rig.devices and (not rest or rest.rpartition("/")[2].isdecimal())

@@ -13,6 +13,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from well_formed import hold
+
 from lint.check.catalogue import Catalogue
 from lint.check.engine import check_rig
 from lint.check.finding import Finding
@@ -252,6 +254,8 @@ def make(base: Base, mistake: Kind, site: Site) -> Outcome:
     except CannotReadError as error:
         problems = tuple(problem.message for problem in error.problems)
         return Outcome(base.name, site.where, True, True, problems, ())
+    for finding in (row for row in checked.findings if row.rule in base.catalogue.rules):
+        hold(finding, resolved.rig.document, base.catalogue, ())
     extra = _beyond(base, checked.findings)
     detected = any(rule in mistake.expected for rule, _, _ in extra)
     return Outcome(base.name, site.where, counts, detected, (), extra)

@@ -16,6 +16,8 @@ from itertools import chain, islice
 from pathlib import Path
 from statistics import median
 
+sys.path.append(str(Path(__file__).parents[1]))  # run by itself: what the tests share stands above
+
 from bench import KINDS, Base, Kind, Outcome, Site, make
 from known_misses import KNOWN_MISSES
 

@@ -92,6 +92,32 @@ def test_a_slot_that_somebody_is_plugged_into_and_nobody_hears_stops_there() -> 
     assert [s.text for trace in trace_signal(unplugged, "desk/link-1/24") for s in trace.every() if s.stops]
 
 
+def test_names_stand_in_the_order_of_the_file() -> None:
+    """Not in that of the graph, which meets a mix first where another takes it."""
+    taken = rig("mixes: {wedge-mix: {takes: {mixes: [subs]}}, band: {kind: monitor, takes: {channels: [1]}},\n"
+                " subs: {kind: house, takes: {channels: [1]}}}")  # fmt: skip
+    assert reached(taken, "vocal", upstream=False)["mix"] == ["house", "wedge-mix", "band", "subs"]
+
+
+def test_more_ways_than_anybody_reads_are_cut_and_said_to_be_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("lint.resolve.ways.MOST_WAYS", 1)
+    ways = ways_between(rig(), "vocal", "left")
+    assert (len(ways.found), ways.more) == (1, True)
+    monkeypatch.setattr("lint.resolve.ways.MOST_WAYS", 2)
+    ways = ways_between(rig(), "vocal", "left")
+    assert (len(ways.found), ways.more) == (2, False)
+
+
+def test_a_destination_in_a_socket_that_is_not_there_hides_no_other() -> None:
+    missing = rig("destinations: {wedge: {plugged_into: west-box/out/9}}")
+    assert reached(missing, "wedge", upstream=True) == {}
+    assert "vocal" in reached(missing, "left", upstream=True)["source"]
+    amplifiers = rig("amplifiers: {bad: {plugged_into: west-box/out/9, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}},\n"
+                     " good: {plugged_into: west-box/out/1, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}")  # fmt: skip
+    assert reached(amplifiers, "bad", upstream=True) == {}
+    assert reached(amplifiers, "good", upstream=True)["source"] == ["vocal"]
+
+
 AMPLIFIED = """
 amplifiers: {amp: {plugged_into: east-box/out/7-8, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}
 """

@@ -7,9 +7,11 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from well_formed import hold
+
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
-from lint.check.example import FILE, example_document
+from lint.check.example import BASE, FILE, example_document
 from lint.check.finding import Finding
 from lint.read.document import Document
 from lint.read.merge import extend
@@ -39,7 +41,10 @@ class Example:
     def check(self, rig: str | Document) -> Checked:
         document = self.document(rig) if isinstance(rig, str) else rig
         require_valid(document, "rig")
-        return check_rig(resolve(build_rig(document, FILE, Models(self.house))), self.catalogue)
+        checked = check_rig(resolve(build_rig(document, FILE, Models(self.house))), self.catalogue)
+        for finding in (row for row in checked.findings if row.rule in self.catalogue.rules):
+            hold(finding, document, self.catalogue, (BASE, rig) if isinstance(rig, str) else ())
+        return checked
 
     def findings(self, rig: str | Document, *rules: str) -> list[Finding]:
         return [finding for finding in self.check(rig).findings if finding.rule in rules]

@@ -190,6 +190,91 @@ class TestTwoConsoles:
         assert example.no_goes(rig) == ["chain-ports-alike"]
 
 
+class TestListeners:
+    """A console that is declared to listen to a link, and that no cable leads to."""
+
+    RIG = (
+        "devices: {mon: {model: console-16}}\nconsoles: {mon: {channels: {%s}}}\n"
+        "splits: {stage: {kind: link, from: desk/link-1, to: mon/link-1}}\n"
+    )
+    HEARS = RIG % "1: {carries: lead-vocal, patched_from: mon/link-1/1}"
+
+    def test_its_deaf_channels_are_told_with_it_and_a_cable_from_the_far_end_cures_them(self, example: Example) -> None:
+        (finding,) = example.findings(self.HEARS, "chain-box-unreached")
+        assert finding.message == (
+            "mon/link-1 is declared to listen to desk/link-1, but no cable leads to it. "
+            "Nothing arrives on channel 1 on mon."
+        )
+        assert (finding.weight.value, finding.about, finding.facts) == ("no-go", "mon", {"channels": 1})
+        assert [cure.text for cure in finding.cures] == ["run a link cable from east-box/downstream to mon/link-1"]
+        assert example.no_goes(self.HEARS) == ["chain-box-unreached"]
+        assert example.after_cures(self.HEARS, "chain-box-unreached") == [[]]
+
+    def test_one_that_awaits_nothing_is_a_note(self, example: Example) -> None:
+        (finding,) = example.findings(self.RIG % "", "chain-box-unreached")
+        assert finding.message == "mon/link-1 is declared to listen to desk/link-1, but no cable leads to it."
+        assert finding.weight.value == "note"
+
+    def test_where_the_far_end_is_taken_no_change_is_offered(self, example: Example) -> None:
+        back = "cables: {back: {from: east-box/downstream, to: desk/link-2}}"
+        (finding,) = example.findings(self.HEARS + back, "chain-box-unreached")
+        assert [(cure.text, cure.change) for cure in finding.cures] == [("run a link cable to mon/link-1", None)]
+
+
+class TestWrongPort:
+    OTHER = (
+        "devices: {loft-box: {model: stage-box-8x8}}\n"
+        "sources: {organ: {kind: dynamic-microphone, plugged_into: loft-box/in/1}}\n"
+        "channels: {4: {carries: organ, patched_from: desk/link-2/1}}\n"
+        "cables: {trunk: {from: desk/link-%s}, other: {from: desk/link-%s, to: loft-box/upstream}}"
+    )
+
+    def test_two_chains_in_each_others_port_are_one_finding(self, example: Example) -> None:
+        rig = self.OTHER % (2, 1)
+        assert example.no_goes(rig) == ["chain-wrong-port"]
+        (finding,) = example.findings(rig, "chain-wrong-port")
+        assert [place.address for place in finding.places] == ["loft-box", "west-box"]
+        assert finding.cures[0].change == {
+            "cables": {"other": {"from": "desk/link-2"}, "trunk": {"from": "desk/link-1"}}
+        }
+        assert example.after_cures(rig, "chain-wrong-port") == [[]]
+        assert example.no_goes(self.OTHER % (1, 2)) == []
+
+    def test_one_channel_that_is_wrong_alone_is_told_at_its_patch(self, example: Example) -> None:
+        rig = "cables: {crossing: {from: desk/link-2}}\nmixes: {house: null}\nfeeds: {desk/link-1: {15-16: null}}\n"
+        rig += "destinations: {house-left: null, house-right: null}"
+        assert example.no_goes(rig) == ["patch-carries-nothing"]
+
+    def test_a_chain_that_something_is_heard_by_stays(self, example: Example) -> None:
+        """The piano's channel was patched anew for the other port, so whoever plugged it there meant to."""
+        rig = "cables: {crossing: {from: desk/link-2}}\nchannels: {3: {patched_from: desk/link-2/1}}"
+        assert "chain-wrong-port" not in example.no_goes(rig)
+
+
+class TestTooLong:
+    def chain(self, more: str = "") -> str:
+        rows = [("east-box", "b1"), ("b1", "b2"), ("b2", "b3")]
+        cables = ", ".join(f"to-{end}: {{from: {start}/downstream, to: {end}/upstream}}" for start, end in rows)
+        boxes = ", ".join(f"{end}: {{model: stage-box-8x8}}" for _, end in rows)
+        return f"devices: {{{boxes}, own: {{model: stage-box-8x8}}}}\ncables: {{{cables}{more}}}"
+
+    def test_the_first_box_too_many_goes_to_the_free_link(self, example: Example) -> None:
+        (finding,) = example.findings(self.chain(), "chain-too-long")
+        assert (finding.about, finding.facts) == ("b3", {"boxes": 5, "most_boxes": 4})
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            (
+                "cable b3 to desk/link-2 instead of b2/downstream, and patch its sockets from there",
+                {"cables": {"to-b3": {"from": "desk/link-2"}}},
+            )
+        ]
+
+    def test_where_no_link_is_free_it_is_left_to_the_crew(self, example: Example) -> None:
+        (finding,) = example.findings(self.chain(", own: {from: desk/link-2, to: own/upstream}"), "chain-too-long")
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            ("take b3 and what is behind it off this chain", None)
+        ]
+
+
 class TestPorts:
     def test_a_box_that_loses_its_port_takes_what_is_behind_it(self, example: Example) -> None:
         rig = three("crossing: {from: desk/link-1}", "far: {from: east-box/downstream, to: third-box/upstream}")

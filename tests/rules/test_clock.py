@@ -52,6 +52,24 @@ class TestIslands:
         )
         assert about(example, rig, *LEADERS) == [("clock-leader-two", "third-box")]
 
+    def test_a_named_leader_that_follows_the_link_is_set_to_its_own_clock(self, example: Example) -> None:
+        rig = SECOND.replace("stage-box-8x8", "stage-box-8x8, clock_from: link") + "clock: {leader: [desk, mon-box]}"
+        (finding,) = example.findings(rig, *LEADERS)
+        assert finding.message == "mon-box is named as the clock leader of mon, but takes its own clock from the link."
+        assert [cure.change for cure in finding.cures] == [{"devices": {"mon-box": {"clock_from": "internal"}}}]
+        assert example.after_cures(rig, "clock-leader-missing") == [[]]
+
+    def test_or_who_has_a_clock_of_its_own_takes_its_place(self, example: Example) -> None:
+        own = SECOND.replace("console-16", "console-16, clock_from: internal")
+        rig = own.replace("stage-box-8x8", "stage-box-8x8, clock_from: link") + "clock: {leader: [desk, mon-box]}"
+        (finding,) = example.findings(rig, *LEADERS)
+        assert [cure.change for cure in finding.cures] == [{"clock": {"leader": ["desk", "mon"]}}]
+        assert example.after_cures(rig, "clock-leader-missing") == [[]]
+
+    def test_an_island_behind_a_missing_cable_is_not_asked_for_a_leader(self, example: Example) -> None:
+        far = "devices: {a: {model: stage-box-8x8}, b: {model: stage-box-8x8}}\ncables: {far: {from: a/downstream, to: b/upstream}}"
+        assert about(example, far, *LEADERS, "chain-box-unreached") == [("chain-box-unreached", "a")]
+
     def test_a_lone_device_needs_no_leader(self, example: Example) -> None:
         rig = "devices: {mon: {model: console-16, clock_from: internal}}\nconsoles: {mon: {}}"
         assert about(example, rig, *LEADERS, *RATES) == []

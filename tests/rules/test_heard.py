@@ -36,6 +36,18 @@ class TestOnlyThroughEffects:
         assert finding.cures[0].change == {"mixes": {"house": {"takes": {"channels": [1, 4, 2, 3]}}}}
         assert example.after_cures(rig, DRY) == [[]]
 
+    def test_the_change_keeps_the_levels_that_are_written(self, example: Example) -> None:
+        rig = self.rig("takes: {channels: {1: {}, 2: {level_db: -3}, 4: {}}}")
+        (finding,) = example.findings(rig, DRY)
+        assert finding.cures[0].change == {"mixes": {"house": {"takes": {"channels": {"3": {}}}}}}
+        assert example.after_cures(rig, DRY) == [[]]
+
+    def test_of_two_house_mixes_the_lead_says_which(self, example: Example) -> None:
+        (finding,) = example.findings(self.rig(takes(1, 2, 4), front=f"kind: house, {takes(1)}"), DRY)
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            ("say under mixes/ which house mix takes channel 3 (Piano)", None)
+        ]
+
     def test_a_recording_or_a_mix_that_the_house_takes_counts(self, example: Example) -> None:
         recorded = self.rig(takes(1, 2, 4), record=f"kind: record, {takes(3)}")
         assert example.findings(recorded, DRY) == []

@@ -114,6 +114,35 @@ class TestDelayMisaligned:
     def test_is_silent_where_delay_or_distance_is_not_stated(self, example: Example, row: str) -> None:
         assert example.findings(f"destinations: {{house-right: {{{row}}}}}", "delay-misaligned") == []
 
+    @pytest.mark.parametrize(
+        ("delayed", "first", "words", "needed_ms"),
+        [
+            ("", "", "no delay is set for house-right, but the sound of house-left takes 29.14 ms", 29.14),
+            (", latency_ms: 3", "", "house-right, only its own 3 ms, but the sound of house-left takes", 26.14),
+            ("", "latency_ms: 2", "but the sound of house-left starts 2 ms late and takes 29.14 ms", 31.14),
+            (
+                ", delay_ms: 20, latency_ms: 3",
+                "delay_ms: 4, latency_ms: 2",
+                "house-right is delayed by 20 ms and its own 3 ms, but the sound of house-left starts 6 ms late and takes",
+                32.14,
+            ),
+        ],
+    )
+    def test_all_that_makes_it_late_is_counted_and_told(
+        self, example: Example, delayed: str, first: str, words: str, needed_ms: float
+    ) -> None:
+        rig = f"destinations: {{house-right: {{distance_m: 10, aligned_to: house-left{delayed}}}, house-left: {{{first}}}}}"
+        finding = one(example, rig, "delay-misaligned")
+        assert words in finding.message
+        assert "ms too early; 5 ms is the limit" in finding.message
+        assert finding.facts["needed_ms"] == needed_ms
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            (
+                f"set the delay of house-right to {needed_ms:g} ms, and listen where both are heard",
+                {"destinations": {"house-right": {"delay_ms": needed_ms}}},
+            )
+        ]
+
     def test_what_is_late_by_itself_can_only_be_waited_for(self, example: Example) -> None:
         rig = "destinations: {house-right: {delay_ms: 0, latency_ms: 40, distance_m: 3, aligned_to: house-left}}"
         finding = one(example, rig, "delay-misaligned")

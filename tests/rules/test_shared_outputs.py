@@ -144,6 +144,99 @@ class TestHouseToMonitor:
             "singer-wedge (west-box/out/1) carries house.left, the house mix itself."
         ]
 
+    def test_a_tablet_that_moves_it_alone_is_its_performers(self, example: Example) -> None:
+        rig = (
+            "mixes: {front: {kind: house, takes: {channels: [1]}}}\nfeeds: {desk/link-1: {1: front}}\n"
+            "destinations: {singer-wedge: {expects: front}}\n"
+            "remote_control: {singer-tablet: {may_change: [front]}, lead-tablet: {may_change: [front, house]}}"
+        )
+        found = example.findings(rig, MONITOR, "house-unheard", "remote-may-change-house")
+        assert [(finding.rule, finding.about) for finding in found] == [
+            (MONITOR, "front"),
+            ("remote-may-change-house", "lead-tablet"),
+        ]
+
+
+class TestHouseUnheard:
+    def heard(self, example: Example, rig: str) -> list[str]:
+        return [finding.message for finding in example.findings(rig, "house-unheard")]
+
+    @pytest.mark.parametrize(
+        ("band", "takers", "why"),
+        [
+            ("", "", "it is sent nowhere"),
+            ("width: stereo, ", "", "band.left and band.right are sent nowhere"),
+            ("", "rec: {kind: record, takes: {mixes: [band]}}", "only rec takes it"),
+            (
+                "",
+                "rec: {kind: record, takes: {mixes: [band]}}, net: {kind: stream, takes: {mixes: [band]}}",
+                "only rec and net take it",
+            ),
+        ],
+    )
+    def test_why_it_is_not_heard(self, example: Example, band: str, takers: str, why: str) -> None:
+        rig = f"mixes: {{band: {{kind: house, {band}takes: {{channels: [1]}}}}, {takers}}}"
+        assert self.heard(example, rig) == [f"band reaches no house loudspeaker: {why}."]
+
+    def test_a_mix_within_one_that_is_heard_is_heard(self, example: Example) -> None:
+        rig = "mixes: {band: {kind: house, takes: {channels: [1]}}, house: {takes: {mixes: [band]}}}"
+        assert self.heard(example, rig) == []
+
+    def test_who_waits_for_it_is_told_with_it(self, example: Example) -> None:
+        rig = "feeds: {desk/link-1: {15-16: null, 15: house.left}}"
+        assert self.heard(example, rig) == [
+            "house reaches no house loudspeaker: house.right is sent nowhere. Waiting for it: house-right (east-box/out/8)."
+        ]
+        assert example.no_goes(rig) == ["house-unheard"]
+        assert example.after_cures(rig, "house-unheard") == [[]]
+
+    def test_sent_elsewhere_it_is_told_at_the_loudspeakers(self, example: Example) -> None:
+        rig = "feeds: {desk/link-1: {15-16: null}, desk/out: {1-2: house}}"
+        assert self.heard(example, rig) == []
+        assert example.no_goes(rig) == ["output-carries-nothing"]
+
+
+class TestFeedCopied:
+    def told(self, example: Example, rig: str) -> list[tuple[str, str, object]]:
+        found = example.findings(rig, "feed-copied")
+        return [(finding.message, finding.cures[0].text, finding.cures[0].change) for finding in found]
+
+    def test_both_sides_of_a_mix_are_one_finding_and_one_word(self, example: Example) -> None:
+        rig = (
+            "feeds: {desk/out: {1-2: {same_as: desk/link-1/15-16}}}\n"
+            "destinations: {lobby: {kind: zone-loudspeaker, plugged_into: desk/out/1-2}}"
+        )
+        assert self.told(example, rig) == [
+            (
+                "house.left and house.right leave at lobby (desk/out/1 and desk/out/2) as well, which does not say what "
+                "it expects; house-left and house-right expect them.",
+                "where lobby is meant to hear it, say `expects: house` there",
+                {"destinations": {"lobby": {"expects": "house"}}},
+            )
+        ]
+        crossed = rig.replace("1-2: {same_as: desk/link-1/15-16}", "1: house.right, 2: house.left")
+        ((_, text, change),) = self.told(example, crossed)
+        assert (text, change) == ("where lobby is meant to hear it, say there what it expects", None)
+
+    def test_a_direct_output_is_written_as_the_rig_writes_it(self, example: Example) -> None:
+        rig = (
+            "feeds: {desk/out: {1-2: channel/1}}\n"
+            "destinations: {tape: {kind: recorder, plugged_into: desk/out/1},\n"
+            " spare: {kind: recorder, plugged_into: desk/out/2, expects: channel/1}}"
+        )
+        ((message, text, change),) = self.told(example, rig)
+        assert message.startswith("direct output of channel 1 leaves at tape (desk/out/1) as well")
+        assert text == "where tape is meant to hear it, say `expects: channel/1` there"
+        assert change == {"destinations": {"tape": {"expects": "channel/1"}}}
+        assert example.findings(example.changed(example.document(rig), change), "feed-copied") == []
+
+    def test_what_nobody_else_expects_is_no_copy(self, example: Example) -> None:
+        rig = (
+            "mixes: {foyer: {kind: house, takes: {channels: [1]}}}\nfeeds: {desk/out: {1: foyer}}\n"
+            "destinations: {lobby: {kind: zone-loudspeaker, plugged_into: desk/out/1}}"
+        )
+        assert self.told(example, rig) == []
+
 
 class TestOutputShared:
     def second(self, more: str = "") -> str:
