@@ -73,7 +73,7 @@ def _cable_words(cables: Iterable[Change]) -> Iterator[str]:
     """Yield which cables are new, gone or lead elsewhere."""
     for change in cables:
         if change.field == "ends":
-            now, was = (" and ".join(ends) for ends in (change.after, change.before))
+            now, was = (" and ".join(ends) or "nothing" for ends in (change.after, change.before))
             yield f"the cable {change.row} joins {now} now (before: {was})"
         elif change.after is None:
             yield f"the cable {change.row} is gone"

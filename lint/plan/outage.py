@@ -125,7 +125,8 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
     here = rebuilt(rig.rig, merged(changes), models)
-    here = rebuilt(here.rig, ways_noted(rig, here), models)
+    noted = ways_noted(rig, here)
+    here = rebuilt(here.rig, noted, models) if noted else here
     short = lacks(rig, here)
     return Outage(words, here, edit.dead, frozenset(), _cabling(rig, here, edit), edit.spare, edit.is_mains, short)
 

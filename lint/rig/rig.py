@@ -311,7 +311,7 @@ class Event(NamedTuple):
 class Rig:
     """Everything one rig file (and what it extends) says, by name or number, in the order of the files.
 
-    `copies` leads from an output that is `same_as` another to where its signal is really sent; `models` the house's.
+    `copies` leads from an output that is `same_as` another to where its signal is sent; `models` the house knows.
     """
 
     file: str
