@@ -10,7 +10,6 @@ import typer
 if TYPE_CHECKING:
     from lint.start.plan import Plan
 
-SCHEMA = "rig.schema.json"
 LONGEST = 56  # letters of an answer
 
 
@@ -114,29 +113,11 @@ def check_new(target: Path, also: str = "", about: str = "") -> int:
 def write_rig(plan: Plan, target: Path, title: str) -> None:
     """Write a plan as a rig file, and beside its house the schema for editors."""
     from lint.page.write import write_whole
+    from lint.start.beside import schema_beside
     from lint.start.scaffold import scaffold
 
-    reference = _schema_beside(target)
+    reference = schema_beside(target, "rig")
     write_whole(target, scaffold(plan, title, reference))
-
-
-def _schema_beside(target: Path) -> str:
-    """Put the schema for editors beside the house file (or the rig), if it is not there; return the way to it."""
-    import json
-    import os
-
-    from lint.page.write import CannotWriteError, write_whole
-    from lint.read.editor import editor_schema
-    from lint.read.load import house_folder
-
-    folder = house_folder(target) or target.parent
-    place = folder / SCHEMA
-    try:
-        if not place.exists():
-            write_whole(place, json.dumps(editor_schema(), ensure_ascii=False, indent=1) + "\n")
-    except CannotWriteError:
-        return ""  # the rig is worth more than its helper
-    return Path(os.path.relpath(place, target.parent)).as_posix()
 
 
 def _asked(target: Path, day: str) -> None:

@@ -86,8 +86,10 @@ def new(
     It is a file that works, with a good and a bad example, to be changed.
     """
     from lint.cli.house import require_house
+    from lint.house.load import FOLDER
     from lint.house.start import new_rule
     from lint.page.layout import wrapped
+    from lint.start.beside import schema_beside
 
     folder = require_house(house)
     if not re.fullmatch("[a-z][a-z0-9-]{0,58}[a-z0-9]", name):
@@ -99,7 +101,8 @@ def new(
         raise typer.Exit(2)
     _require_free(folder, name)
     try:
-        path = new_rule(folder, name, python)
+        way = "" if python else schema_beside(folder / FOLDER / f"{name}.yaml", "house-rule")
+        path = new_rule(folder, name, python, way)
     except FileExistsError as error:
         typer.echo(f"{error.filename} is there already, and is left as it is", err=True)
         raise typer.Exit(2) from None

@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from lint.start.inputs import InputList
 from lint.start.plan import Plan, named
-from lint.start.sockets import plain
+from lint.start.sockets import CONSOLE_WORDS, plain
 
 # What stands beside the console, where nothing else is said.
 BESIDE_THE_CONSOLE = frozenset(("wireless-receiver", "player", "intercom"))
-# What lists call the inputs of the console itself.
-CONSOLE_WORDS = frozenset(
-    ("local", "desk", "console", "mixer", "foh", "pult", "mischpult", "mengtafel", "mengpaneel", "regie", "mesa")
-)
 LINK_SLOTS = 48
 _BOXES = (("stage-box-8x8", 8), ("stage-box-16x8", 16), ("stage-box-32x16", 32))
 _CONSOLES = (("console-16", 16), ("console-32", 32), ("console-48", 48))
@@ -69,5 +65,5 @@ def _model(listed: InputList, box: str) -> tuple[str, str]:
     needed = max(highest, len(rows))
     model = next((name for name, count in _BOXES if count >= needed), _BOXES[-1][0])
     if highest < needed:
-        return model, f", as {len(rows)} rows name it"
+        return model, f", as {len(rows)} row{'s name' if len(rows) != 1 else ' names'} it"
     return model, f", as input {highest} is the highest that the list names there"

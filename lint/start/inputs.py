@@ -26,7 +26,7 @@ from lint.start.rows import (
     read_row,
     yes_or_no,
 )
-from lint.start.sockets import Place, known_boxes, looks_like_sockets, other_reading, place_of, plain
+from lint.start.sockets import Place, at_console, known_boxes, looks_like_sockets, other_reading, place_of, plain
 from lint.start.table import Table, TableRow
 from lint.start.words import HEADERS, INPUT_WORDS, folded, header, pairs_by_name, side_of
 
@@ -122,6 +122,8 @@ def _said(rows: Sequence[TableRow], head: TableRow, columns: dict[str, int]) -> 
     for row in rows:
         cells = {meaning: cell(row, index) for meaning, index in columns.items()}
         cells |= {"stereo": ""} if is_stereo else {}
+        if not cells.get("socket") and at_console(cells.get("box", "")):
+            cells |= {"box": "", "socket": cells["box"]}
         one = Said(row.line, cells)
         alone = numbered and len(list(filter(None, row.cells))) == 1 and cells["name"]
         if is_idle(one) or alone:

@@ -14,12 +14,12 @@ from lint.rig.address import Socket
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.rig.rig import PHANTOM_KINDS, Device
-from lint.start.equipment import BESIDE_THE_CONSOLE, CONSOLE_WORDS, LINK_SLOTS, assume_equipment
+from lint.start.equipment import BESIDE_THE_CONSOLE, LINK_SLOTS, assume_equipment
 from lint.start.inputs import ABOVE, BY_NAME, InputList
 from lint.start.plan import BARRED_KINDS, Plan, named
 from lint.start.rows import Input, Unusable
 from lint.start.scaffold import scaffold
-from lint.start.sockets import plain
+from lint.start.sockets import CONSOLE_WORDS, plain
 
 
 class Assumed(NamedTuple):

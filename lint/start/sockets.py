@@ -20,6 +20,10 @@ _SEVERAL = re.compile(
     rf"(?P<numbers>{_NUMBER}(?:{_JOIN}(?:(?P=box){_SPLIT})?{_NUMBER})+)",
     re.IGNORECASE,
 )
+# What lists call the inputs of the console itself.
+CONSOLE_WORDS = frozenset(
+    ("local", "desk", "console", "mixer", "foh", "pult", "mischpult", "mengtafel", "mengpaneel", "regie", "mesa")
+)
 _MOST = 64  # sockets of one row
 
 
@@ -44,6 +48,12 @@ def place_of(box: str, socket: str, known: frozenset[str] = frozenset()) -> Plac
         return None
     numbers = _spread(several["numbers"])
     return Place(several["box"].strip() or box, numbers) if numbers else None
+
+
+def at_console(box: str) -> bool:
+    """Whether the cell of a box names inputs of the console, such as `local 2`: no box is called that."""
+    place = place_of("", box)
+    return place is not None and plain(place.box) in CONSOLE_WORDS
 
 
 def other_reading(socket: str) -> Place | None:

@@ -95,7 +95,8 @@ def test_a_new_rule_works_as_it_is_and_is_part_of_the_check(house: Path, python:
 def test_a_new_rule_names_the_schema_for_the_editor(house: Path) -> None:
     call("rules", "new", "my-rule", "--house", "hall")
     first = (house / "rules" / "my-rule.yaml").read_text(encoding="utf-8").splitlines()[0]
-    schema = Path(first.removeprefix("# yaml-language-server: $schema="))
+    assert first == "# yaml-language-server: $schema=../house-rule.schema.json"
+    schema = house / "house-rule.schema.json"
     assert json.loads(schema.read_text(encoding="utf-8"))["title"] == "rigwalk house rule"
 
 

@@ -429,3 +429,13 @@ def test_whole_numbers_may_have_a_decimal(folder: Path) -> None:
 def test_a_column_headed_like_sockets_that_is_not_used_is_doubtful(folder: Path) -> None:
     rows = "".join(f"{number},Mic {number},dyn,{number % 2 + 1}\n" for number in range(1, 9))
     assert listed(folder, f"Ch,Name,Mic,Input\n{rows}").doubtful == ["Input"]
+
+
+def test_a_box_that_is_an_input_of_the_console_is_no_box(folder: Path) -> None:
+    """Hands write `local 2` into the column of boxes, where there is no box to name."""
+    found = listed(folder, "Ch,Name,Mic,Box,Socket\n1,Kick,dyn,A,1\n2,Talk,dyn,local 2,\n3,Vox,dyn,A 1,\n")
+    assert [(row.name, row.box, row.socket) for row in found.inputs] == [
+        ("Kick", "A", 1),
+        ("Talk", "local", 2),
+        ("Vox", "A 1", None),
+    ]

@@ -322,7 +322,7 @@ def test_a_ribbon_is_kept_without_phantom_power(tmp_path: Path) -> None:
         (["--from", "rigs/none.yaml", "--date", "2026-12-13"], "rigs/none.yaml: there is no such file"),
         (["rigs/last.yaml", "--from", "house.yaml", "--date", "2026-12-13"], "rigs/last.yaml is there already"),
         (["none/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13"], "there is no folder none"),
-        (["x.yaml", "--from-inputs", "none.csv"], "none.csv: can't be opened"),
+        (["x.yaml", "--from-inputs", "none.csv"], "none.csv: there is no such file"),
         (["x.yaml", "--from-inputs", "broken.csv"], "broken.csv:1:1: no header names the columns"),
         (["x.yaml", "--from-inputs", "empty.csv"], "empty.csv: no row of the list can be used, so nothing was written"),
         (["house.yaml", "--from-inputs", "list.csv"], "house.yaml is there already"),
