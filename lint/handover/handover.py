@@ -137,7 +137,9 @@ class Handover:
             for row in self.hunts
             if not row.is_found
         ]
-        if self.past.walk is not None and self.past.walk.overtaken:
+        if self.past.walk is not None and self.past.walk.signature.fault:
+            steps.append("The record of the sign-off can't be trusted: ask who signed it, walk again, and sign anew.")
+        elif self.past.walk is not None and self.past.walk.overtaken:
             steps.append("A no-go came after the signed GO: cure it, walk on, and have the lead sign anew.")
         elif self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")

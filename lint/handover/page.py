@@ -77,7 +77,8 @@ def _verdict(handover: Handover) -> Line:
 def _why(walk: PastWalk | None) -> Iterator[Block]:
     """Yield why the walk is a no-go, and what its signature goes without."""
     if walk is not None and walk.verdict == "no-go":
-        title = "Why it is a no-go" if walk.overtaken else "Why it was signed no-go"
+        is_undone = walk.overtaken or walk.signature.fault
+        title = "Why it is a no-go" if is_undone else "Why it was signed no-go"
         yield Words(title, tuple(reasons(walk)))
     if without := lacks(walk):
         yield Words("What the signature goes without", tuple(without))
@@ -141,6 +142,8 @@ def _foot(handover: Handover) -> list[str]:
         lines.append(
             f"✗ Record {proof.broken.seq} of the house does not hold ({proof.broken.why}); later ones are left out."
         )
+    faults = [(row.number, row.signature.fault) for row in handover.past.walks if row.signature.fault]
+    lines += [f"✗ Walk {number} of the house: {fault}." for number, fault in faults]
     walk = handover.past.walk
     has_seal = walk is not None and walk.verdict is not None
     proof_words = " Keep this sheet: its seal is the proof." if has_seal else ""
@@ -161,6 +164,7 @@ def _data(handover: Handover) -> dict[str, Any]:
         signed = {
             "verdict": walk.verdict,
             "overtaken": walk.overtaken or None,
+            "signature": asdict(walk.signature),
             "by": walk.lead,
             "at": walk.signed,
             "seal": walk.seal,

@@ -188,6 +188,8 @@ def verdict_words(walk: PastWalk | None) -> str:
         return "not walked"
     if walk.verdict is None:
         return "not signed"
+    if walk.signature.fault:
+        return "✗ NO-GO: the signature with a key is amiss"
     if walk.overtaken:
         return f"✗ NO-GO (✓ GO signed, overtaken by a no-go at {walk.overtaken[11:16]})"
     without = f", {walk.exceptions}" if walk.exceptions else ""
@@ -196,22 +198,22 @@ def verdict_words(walk: PastWalk | None) -> str:
 
 def reasons(walk: PastWalk) -> Sequence[str]:
     """Return why a signed walk is a no-go."""
+    if walk.signature.fault:
+        return (_capital(walk.signature.fault), *walk.signed_body.get("reasons", ()))
     if walk.overtaken:
         return (
             f"A no-go came at {walk.overtaken[11:16]}, after the signature: the GO counts no more until signed anew",
         )
-    return list(signed_of(walk)["reasons"])
+    return list(walk.signed_body["reasons"])
 
 
-def signed_of(walk: PastWalk | None) -> Mapping[str, Any]:
-    """Return what the last signature of a walk says; nothing where there is none."""
-    signed = [entry.body for entry in walk.entries if entry.kind == SIGNED] if walk else []
-    return signed[-1] if signed else {}
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def lacks(walk: PastWalk | None) -> list[str]:
     """Return what of safety a signature goes without: killer items, second looks, what the house's list leaves out."""
-    body = signed_of(walk)
+    body = walk.signed_body if walk is not None else {}
     return [
         *(f"Not applicable: {row}" for row in body.get("killers_not_applicable", ())),
         *(f"No second look: {row}" for row in body.get("no_second_look", ())),

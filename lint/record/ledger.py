@@ -20,6 +20,7 @@ from typing import Any, Self
 
 from lint.read.load import house_folder
 from lint.record.seal import NO_SEAL, canonical
+from lint.record.shape import lacking
 from lint.walk.entry import Entry, LogError, MovedOnError
 
 FORMAT = 1
@@ -253,11 +254,15 @@ def _why_broken(row: tuple[Any, ...], expected: int, before: str) -> str:
         return "it does not follow on the record before it: one was altered, dropped or put in between"
     try:
         # Read back and written again it must be the same text: of two equal keys a reader keeps the last alone.
-        text = canonical(json.loads(body))
+        said = json.loads(body)
+        text = canonical(said)
         holds = text == body.encode("utf-8") and seal == _seal(seq, walk, kind, text, previous)
     except (ValueError, TypeError, AttributeError, RecursionError):
         return "what it says is not readable as a record"
-    return "" if holds else "what it says is not what was sealed: it was altered"
+    if not holds:
+        return "what it says is not what was sealed: it was altered"
+    missing = lacking(kind, said)
+    return f"it does not say what such a record says ({missing}): rigwalk did not write it so" if missing else ""
 
 
 def _statements(script: str) -> Iterator[str]:

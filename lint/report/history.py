@@ -7,11 +7,10 @@ from datetime import timedelta
 from typing import Any
 
 from lint.page.layout import wrapped
-from lint.record.ledger import Proof, RecordError
+from lint.record.ledger import Proof
 from lint.record.received import received_lines
 from lint.record.recurring import Recurring
-from lint.record.seal import short
-from lint.record.signature import signature_holds
+from lint.record.seal import matches, short
 from lint.record.walks import PastWalk
 from lint.walk.entry import Entry
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
@@ -26,11 +25,19 @@ def proof_text(proof: Proof) -> str:
         before = f"The {proof.holding} before it hold."
         rest = f"{before} Not provable from record {proof.broken.seq} on: nothing of that is shown."
         return f"{wrapped(broken)}\n{wrapped(rest)}"
+    if not proof.holding:
+        return wrapped("○ There is no record in this file: none was ever made, or all of them were taken out.")
     return "\n".join(
         (
-            wrapped(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered."),
+            wrapped(
+                f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered without sealing all "
+                "anew."
+            ),
             f"Last seal: {short(proof.last_seal)}",
-            wrapped("Records cut off the end show only against a seal on paper: --seal looks for one."),
+            wrapped(
+                "Not shown by this: all seals made anew by who can write the file, an end cut off, an older copy or "
+                "another house's record in its place. A seal on paper shows them (--seal), and a key (--signed-with)."
+            ),
         )
     )
 
@@ -54,16 +61,26 @@ def received_text(entry: Entry) -> str:
     return "\n".join([*lines, f"     seal {short(entry.seal)}"])
 
 
-def signature_text(walk: PastWalk) -> tuple[bool, str]:
-    """Return whether the key's signature over a sign-off holds, and say so; one that can't be looked at is no fault."""
-    assert walk.signature is not None
-    key = short(walk.signature.body["public_key"])
-    try:
-        holds = signature_holds(walk.signature.body, walk.seal)
-    except RecordError as error:
-        return True, wrapped(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
-    mark, verb = ("✓", "holds") if holds else ("✗", "does not hold")
-    return holds, wrapped(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
+def signature_text(walk: PastWalk) -> str:
+    """Return what became of the signature with a key over a sign-off; empty where none was made or said to be."""
+    key, fault, unverified = walk.signature.key, walk.signature.fault, walk.signature.unverified
+    if fault:
+        return wrapped(f"✗ Walk {walk.number}: {fault}.")
+    if unverified:
+        return wrapped(f"○ Walk {walk.number}: signed with the key {short(key)}, not verified: {unverified}")
+    return wrapped(f"✓ Walk {walk.number}: the signature with the key {short(key)} holds.") if key else ""
+
+
+def demanded_text(walk: PastWalk, key: str) -> str:
+    """Say that a sign-off is not proven to be signed with a key that was asked for; empty where it is."""
+    if not walk.seal or (
+        matches(walk.signature.key, key) and not walk.signature.fault and not walk.signature.unverified
+    ):
+        return ""
+    other = (
+        f"it is signed with {short(walk.signature.key)}" if walk.signature.key else "it bears no signature that holds"
+    )
+    return wrapped(f"✗ Walk {walk.number}: not proven to be signed with the key {key}: {other}.")
 
 
 def walk_lines(walk: PastWalk, proof: Proof) -> str:
@@ -82,15 +99,18 @@ def _verdict(walk: PastWalk, proof: Proof) -> str:
     if walk.verdict is None:
         # What came after the break can't be read as proven: it may well have been signed there.
         return "○ NOT SIGNED" if proof.broken is None else f"○ NOT PROVABLE from record {proof.broken.seq} on"
-    mark = "✓ GO" if walk.verdict == "go" or walk.overtaken else "✗ NO-GO"
+    is_go = walk.signed_go
+    mark = "✓ GO" if is_go else "✗ NO-GO"
     mark += "" if walk.signs_off else " for the close-down"
     mark += f" ({walk.exceptions})" if walk.exceptions else ""
     signed = f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
-    return f"✗ NO-GO: {signed}, {overtaken_words(walk)}" if walk.overtaken else signed
+    return f"✗ NO-GO: {signed}, {undone_words(walk)}" if is_go and walk.verdict != "go" else signed
 
 
-def overtaken_words(walk: PastWalk) -> str:
-    """Say that a no-go came after a signed go."""
+def undone_words(walk: PastWalk) -> str:
+    """Say why a signed go is a no-go all the same."""
+    if walk.signature.fault:
+        return "and its signature with a key is amiss (see below)"
     return f"overtaken by a no-go at {walk.overtaken[11:16]} and not signed anew"
 
 

@@ -64,6 +64,7 @@ class Session:
         self.basis = basis
         self.walk = 0
         self.by = ""
+        self.signs_with = ""  # the public key that a signature over the sign-off is made with, where one is
         self.state = replay(self.basis.plan, ())
 
     # -- begin -------------------------------------------------------------------------------------------------
@@ -345,7 +346,7 @@ class Session:
                 reasons = [f"The lead, {lead}, said no-go"]
             verdict = Verdict(NO_GO if reasons else GO, reasons)
             body = signed_body(self.basis, self.state, verdict, self.corrections, self.quick_answers)
-            entry = self._sign_on_top({**body, "lead": lead})
+            entry = self._sign_on_top({**body, "lead": lead, "signed_with": self.signs_with or None})
             if entry is not None:
                 return entry
 

@@ -16,6 +16,8 @@ import pytest
 from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.seal import NO_SEAL, matches, seal_of, short
 
+WHO = {"by": "Ä", "utc": "2026-11-25T17:00:00+00:00", "local": "2026-11-25T17:00:00+00:00"}
+
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
@@ -23,9 +25,9 @@ def path(tmp_path: Path) -> Path:
     file = tmp_path / "records" / "walks.sqlite"
     with Ledger(file) as ledger:
         for number in range(3):
-            ledger.append(None if number == 0 else 1, "begun" if number == 0 else "answer", {"n": number, "by": "Ä"})
-        ledger.append(None, "begun", {"n": 3, "by": "B"})
-        ledger.append(2, "note", {"n": 4, "by": None, "list": [True, "x"]})
+            ledger.append(None if number == 0 else 1, "first" if number == 0 else "step", {"n": number, **WHO})
+        ledger.append(None, "first", {"n": 3, **WHO})
+        ledger.append(2, "line", {"n": 4, "none": None, "list": [True, "x"], **WHO})
     return file
 
 
@@ -49,11 +51,11 @@ def test_entries_are_numbered_chained_and_read_back(path: Path) -> None:
     with Ledger(path, reading=True) as ledger:
         entries = ledger.entries()
     assert [(entry.seq, entry.walk, entry.kind, entry.body["n"]) for entry in entries] == [
-        (1, 1, "begun", 0),
-        (2, 1, "answer", 1),
-        (3, 1, "answer", 2),
-        (4, 2, "begun", 3),
-        (5, 2, "note", 4),
+        (1, 1, "first", 0),
+        (2, 1, "step", 1),
+        (3, 1, "step", 2),
+        (4, 2, "first", 3),
+        (5, 2, "line", 4),
     ]
     assert [entry.previous for entry in entries] == [NO_SEAL, *(entry.seal for entry in entries[:-1])]
     last = entries[-1]
@@ -61,8 +63,8 @@ def test_entries_are_numbered_chained_and_read_back(path: Path) -> None:
         {
             "seq": 5,
             "walk": 2,
-            "kind": "note",
-            "body": {"n": 4, "by": None, "list": [True, "x"]},
+            "kind": "line",
+            "body": {"n": 4, "none": None, "list": [True, "x"], **WHO},
             "previous": last.previous,
         }
     )
@@ -72,7 +74,7 @@ def test_entries_are_found_by_walk_number_and_kind(path: Path) -> None:
     with Ledger(path, reading=True) as ledger:
         assert [entry.seq for entry in ledger.entries(2)] == [4, 5]
         assert [entry.seq for entry in ledger.entries(after=3)] == [4, 5]
-        assert [entry.seq for entry in ledger.entries(kinds=("begun",))] == [1, 4]
+        assert [entry.seq for entry in ledger.entries(kinds=("first",))] == [1, 4]
         assert [entry.seq for entry in ledger.entries(1, up_to=2)] == [1, 2]
 
 
@@ -151,8 +153,8 @@ def test_swapped_records_are_named(path: Path) -> None:
 def test_an_altered_record_that_is_sealed_again_breaks_the_next(path: Path) -> None:
     with Ledger(path, reading=True) as ledger:
         entry = ledger.entries()[1]
-    seal = seal_of({"seq": 2, "walk": 1, "kind": "answer", "body": {"n": 77}, "previous": entry.previous})
-    tamper(path, f"""UPDATE entries SET body = '{{"n":77}}', seal = '{seal}' WHERE seq = 2""")
+    seal = seal_of({"seq": 2, "walk": 1, "kind": "step", "body": {"n": 77, **WHO}, "previous": entry.previous})
+    tamper(path, f"""UPDATE entries SET body = replace(body, '"n":1', '"n":77'), seal = '{seal}' WHERE seq = 2""")
     found = proof(path)
     assert found.broken is not None
     assert found.broken.seq == 3
@@ -278,7 +280,7 @@ def test_many_writers_keep_one_chain(path: Path) -> None:
     def write(name: str) -> None:
         with Ledger(path, busy_seconds=60) as ledger:
             for number in range(20):
-                ledger.append(1, "note", {"by": name, "n": number})
+                ledger.append(1, "line", {**WHO, "by": name, "n": number})
 
     writers = [threading.Thread(target=write, args=(name,)) for name in "ABCD"]
     for writer in writers:
@@ -313,14 +315,14 @@ from pathlib import Path
 from lint.record.ledger import Ledger
 with Ledger(Path(sys.argv[1])) as ledger:
     while True:
-        print(ledger.append(1, "note", {"text": "x" * 3000}).seq, flush=True)
+        print(ledger.append(1, "line", {"by": "A", "utc": sys.argv[2], "local": sys.argv[2], "text": "x" * 3000}).seq, flush=True)
 """
 
 
 @pytest.mark.parametrize("seed", range(8))
 def test_killed_while_appending_what_was_said_to_be_on_disk_is_there(path: Path, seed: int) -> None:
     chance = random.Random(seed)
-    child = subprocess.Popen([sys.executable, "-c", _APPENDS, str(path)], stdout=subprocess.PIPE, text=True)
+    child = subprocess.Popen([sys.executable, "-c", _APPENDS, str(path), WHO["utc"]], stdout=subprocess.PIPE, text=True)
     assert child.stdout is not None
     child.stdout.readline()
     time.sleep(chance.random() * 0.1)
