@@ -111,7 +111,15 @@ def _ledger_in(folder: Path) -> Path:
 def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int, key: str) -> bool:
     from lint.record.received import RECEIVED
     from lint.record.recurring import recurring
-    from lint.report.history import proof_text, received_text, recurring_text, signature_text, walk_lines, walk_text
+    from lint.report.history import (
+        odd_text,
+        proof_text,
+        received_text,
+        recurring_text,
+        signature_text,
+        walk_lines,
+        walk_text,
+    )
 
     proof = ledger.verify()
     walks, shown = _chosen(ledger, proof, rig, number)
@@ -129,13 +137,21 @@ def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int, ke
             typer.echo(f"\n{recurring_text(row)}")
     typer.echo("")
     typer.echo(proof_text(proof))
-    for text in filter(None, map(signature_text, shown)):
+    for text in filter(None, (*map(odd_text, _odd(ledger, proof, walks)), *map(signature_text, shown))):
         typer.echo(text)
     found = not seal or _tell_seal(ledger, proof, seal)
     lacking = _lacking(shown, key)
     for text in lacking:
         typer.echo(text)
     return proof.broken is None and found and not lacking and not any(walk.signature.fault for walk in shown)
+
+
+def _odd(ledger: Ledger, proof: Proof, walks: list[PastWalk]) -> list[str]:
+    """Return what is odd about the record, in the house that it lies in."""
+    from lint.record.oddities import oddities
+
+    folder = ledger.path.absolute().parent
+    return oddities(ledger.entries(up_to=proof.holding), walks, folder.parent if folder.name == "records" else None)
 
 
 def _lacking(walks: list[PastWalk], key: str) -> list[str]:
@@ -166,13 +182,17 @@ def _export(ledger: Ledger, rig: str | None, number: int, last: int, form: Form,
     from lint.record.recurring import recurring
 
     proof = ledger.verify()
-    _, shown = _chosen(ledger, proof, rig, number)
+    walks, shown = _chosen(ledger, proof, rig, number)
     if form is Form.CSV:
         sys.stdout.write(as_csv(shown))
         if proof.broken is not None:
             typer.echo(f"Record {proof.broken.seq} does not hold: {proof.broken.why}.", err=True)
     else:
-        typer.echo(json.dumps(as_data(shown, proof, recurring(shown, last)), ensure_ascii=False, indent=1))
+        typer.echo(
+            json.dumps(
+                as_data(shown, proof, recurring(shown, last), _odd(ledger, proof, walks)), ensure_ascii=False, indent=1
+            )
+        )
     faults = [f"✗ Walk {walk.number}: {walk.signature.fault}." for walk in shown if walk.signature.fault]
     faults += _lacking(shown, key)
     for text in faults:

@@ -20,14 +20,15 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def as_data(walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring]) -> dict[str, Any]:
-    """Return everything as plain data for JSON: the proof, each walk with every entry, what fails again and again."""
+def as_data(walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring], odd: Sequence[str]) -> dict[str, Any]:
+    """Return everything as plain data for JSON: the proof, what is odd, each walk whole, what fails again and again."""
     return {
         "proof": {
             "holding": proof.holding,
             "broken": asdict(proof.broken) if proof.broken else None,
             "last_seal": proof.last_seal,
         },
+        "odd": list(odd),
         "walks": [asdict(walk) for walk in walks],
         "recurring": [asdict(row) for row in often],
     }

@@ -1,4 +1,4 @@
-"""What a record must hold to be read: whoever seals a chain anew may leave out anything, and nothing may trip over it."""
+"""What a record must hold to be read: whoever seals a chain anew may leave anything out, and nothing trips over it."""
 
 from __future__ import annotations
 

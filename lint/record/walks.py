@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from lint.record.ledger import Ledger, Proof
@@ -33,7 +33,7 @@ class PastWalk:
     answered: int
     entries: Sequence[Entry]
     overtaken: str = ""
-    signature: Signature = Signature()
+    signature: Signature = field(default_factory=Signature)
 
     @property
     def signed_body(self) -> Mapping[str, Any]:

@@ -30,8 +30,8 @@ def proof_text(proof: Proof) -> str:
     return "\n".join(
         (
             wrapped(
-                f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered without sealing all "
-                "anew."
+                f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered without sealing "
+                "all anew."
             ),
             f"Last seal: {short(proof.last_seal)}",
             wrapped(
@@ -40,6 +40,11 @@ def proof_text(proof: Proof) -> str:
             ),
         )
     )
+
+
+def odd_text(words: str) -> str:
+    """Return something odd about the record."""
+    return wrapped(f"! {words}")
 
 
 def recurring_text(row: Recurring) -> str:

@@ -118,7 +118,7 @@ class Session:
             if latest is not None and goes_on and not fresh:
                 return self._resume(latest, role)
             try:
-                begun = self._log.append(None, BEGUN, {**self._who(), **self._what()}, after=seen)
+                begun = self._log.append(None, BEGUN, self._begun_body(), after=seen)
             except MovedOnError:  # another terminal begins at this very moment: look again
                 continue
             self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
@@ -157,6 +157,9 @@ class Session:
 
     def _who(self) -> dict[str, Any]:
         return {"by": self.by, **times(self._now())}
+
+    def _begun_body(self) -> dict[str, Any]:
+        return {**self._who(), **self._what(), "house": self.basis.house}
 
     def _what(self) -> dict[str, Any]:
         basis = self.basis
