@@ -71,8 +71,8 @@ def _require_long(seal: str, option: str, what: str) -> None:
     found = len(digits_of(seal))
     if seal and found < LEAST_SHOWN:
         raise RecordError(
-            f"{option}: {seal!r} has {found} characters, without spaces; {what} is looked for by its first {LEAST_SHOWN} "
-            "at least, as the sign-off prints them."
+            f"{option}: {seal!r} has {found} characters, without spaces; {what} is looked for by its first "
+            f"{LEAST_SHOWN} at least, as the sign-off prints them."
         )
 
 

@@ -121,12 +121,15 @@ def undone_words(walk: PastWalk) -> str:
 
 def walk_text(walk: PastWalk, proof: Proof) -> str:
     """Return a walk with every entry."""
-    shown = [walk_lines(walk, proof), ""]
+    shown, day = [walk_lines(walk, proof), ""], ""
+    has_days = len({entry.body["local"][:10] for entry in walk.entries}) > 1
     since = walk.entries[0]
     for entry in walk.entries:
         lines = _LINES.get(entry.kind, _other_line)(entry.body)
         if is_call(entry):
             lines, since = [*lines, _took(time_between(since.body, entry.body))], entry
+        if (today := entry.body["local"][:10]) != day and has_days:
+            shown, day = [*shown, f"       {today}"], today
         shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
         shown += [wrapped(line, _INDENT) for line in lines[1:]]
     return "\n".join(shown)
@@ -199,6 +202,10 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,
     "kept": lambda body: [f"{len(body['items'])} of others or of long ago kept as answered, by {body['by']}"],
-    "reopened": lambda body: [f"{len(body['items'])} asked again, by {body['by']}"],
+    "reopened": lambda body: [
+        f"{len(body['items'])} asked again"
+        + (", being of another day" if body.get("because") else "")
+        + f", by {body['by']}"
+    ],
     "signature": lambda body: [f"signature over the seal {body['of_seal'][:16]} by the key {body['public_key'][:16]}"],
 }

@@ -12,6 +12,7 @@ BEGUN = "begun"
 RESUMED = "resumed"
 CHANGED = "changed"
 REOPENED = "reopened"
+ANOTHER_DAY = "another day"  # why: what was answered may be otherwise by now
 ANSWER = "answer"
 SEEN = "seen"  # the words of a no-go that was written down before they were given
 CURE = "cure"

@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from lint.rig.person import person_key, same_person
+from lint.rig.person import same_person
 from lint.walk.basis import Basis, Digest
 from lint.walk.change import Change, asked_list, change_between
 from lint.walk.entry import (
     ALL_CLEAR,
+    ANOTHER_DAY,
     ANSWER,
     BEGUN,
     CHANGED,
@@ -34,14 +35,13 @@ from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
+from lint.walk.resuming import of_another_day, place_lost
 from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, NO_GO, OPEN, Answer, replay, visible
+from lint.walk.state import GO, NO_GO, Answer, replay
 from lint.walk.thunder import left_standing
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
-# Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
-AWAY_AFTER = timedelta(minutes=10)
 
 
 class Session:
@@ -139,21 +139,20 @@ class Session:
         self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
         last = self._entries[-1]
         self._last_read = last.seq
+        away = self._age(last)
         change = self._note_change()
-        restart = self._to_restart(last, role)
+        restart = [] if self._reopen_old(self._now()) else place_lost(self.state, role, self.by, away)
         item = self.state.next_item(role)
         self._append(RESUMED, {"at_item": item.key if item else None})
         return Opening(latest.begun, True, change, restart=restart)
 
-    def _to_restart(self, last: Entry, role: str | None) -> list[Item]:
-        """Return what is answered of the phase under way, where the place in it may be lost."""
-        item = self.state.next_item(role)
-        if item is None:
-            return []
-        rows = [each for each in visible(self.state.plan, role) if each.phase == item.phase]
-        answered = [each for each in rows if self.state.status(each) != OPEN and each.key in self.state.answers]
-        people = {person_key(self.state.answers[each.key].by) for each in answered}
-        return answered if answered and (person_key(self.by) not in people or self._age(last) > AWAY_AFTER) else []
+    def _reopen_old(self, now: datetime) -> bool:
+        """Have asked again what was answered on another day and may be otherwise by now; say whether anything was."""
+        old = of_another_day(self.basis.template, self.state, now)
+        if old:
+            keys = [item.key for item in old]
+            self._news.append(self._append(REOPENED, {"items": keys, "because": ANOTHER_DAY}))
+        return bool(old)
 
     def _who(self) -> dict[str, Any]:
         return {"by": self.by, **times(self._now())}
@@ -219,6 +218,7 @@ class Session:
         Raises CannotReadError where the rig or the checklist can't be read any more.
         """
         self._catch_up()
+        self._reopen_old(datetime.fromisoformat(self._entries[-1].body["local"]))  # a walk left open overnight
         if self.basis.is_current:
             return None
         self.basis = self._load()
@@ -340,6 +340,8 @@ class Session:
         """
         if not self.basis.is_current:
             raise ChangedMeanwhileError(self.refresh())
+        if self._reopen_old(self._now()):
+            raise ChangedMeanwhileError(None)
         while True:
             self._catch_up()
             reasons = self.reasons()
