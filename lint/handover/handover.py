@@ -131,6 +131,11 @@ class Handover:
             for row in failures(walk)
             if not row.settled
         ]
+        steps += [
+            f"Look at it before anything starts; nobody did in {name}, or one alone: {row}"
+            for name, walk, _ in self.walks
+            for row in walk.signed_body.get("killers_not_looked_at", ())
+        ]
         steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
         steps += [
             f"Still not found: {row.about}, {row.symptom} on {row.on}: {row.cure}."

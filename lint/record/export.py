@@ -16,7 +16,7 @@ from lint.walk.entry import ANSWER, CURE, words_later
 
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
-    "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal",
+    "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal", "after_ms", "entered_by",
 )  # fmt: skip
 
 
@@ -60,6 +60,7 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
                 "cure": cures.get(body["item"]) if body["answer"] == "no-go" else None,
                 "verdict": walk.verdict,
                 "seal": entry.seal,
+                "entered_by": body.get("entered_by"),
             }
             values = ("" if row[column] is None else str(row[column]) for column in COLUMNS)
             writer.writerow([guarded(value) for value in values])

@@ -9,7 +9,7 @@ from typing import Any
 from lint.record.ledger import Ledger, Proof
 from lint.record.signature import Signature, signature_of
 from lint.rig.person import each_once
-from lint.walk.entry import ANSWER, BEGUN, SIGNED, Entry, exceptions_of, overtaken, signs_off
+from lint.walk.entry import ANSWER, BEGUN, SIGNED, Entry, exceptions_of, is_quick, overtaken, quick_words, signs_off
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +17,8 @@ class PastWalk:
     """One walk: what it was of, how it ended (None: not signed) by its last signature, and its entries.
 
     A go that a no-go came after is a no-go until it is signed anew; `overtaken` is when that came, or empty. A go whose
-    signature with a key is missing or does not hold is a no-go too; `signature` says so.
+    signature with a key is missing or does not hold is a no-go too; `signature` says so. `quick_answers` came faster
+    than a person can look.
     """
 
     number: int
@@ -34,6 +35,7 @@ class PastWalk:
     entries: Sequence[Entry]
     overtaken: str = ""
     signature: Signature = field(default_factory=Signature)
+    quick_answers: int = 0
 
     @property
     def signed_body(self) -> Mapping[str, Any]:
@@ -49,6 +51,11 @@ class PastWalk:
     def exceptions(self) -> str:
         """What a go was signed without, in a line: killer items not applicable, or not looked at by two."""
         return exceptions_of(self.signed_body) if self.signed_go else ""
+
+    @property
+    def pace(self) -> str:
+        """How many answers came faster than a person can look, in words; empty where none did."""
+        return quick_words(self.quick_answers, self.answered)
 
     @property
     def signs_off(self) -> bool:
@@ -90,4 +97,5 @@ def _past(number: int, entries: list[Entry]) -> PastWalk:
         entries,
         after.body["local"] if after is not None else "",
         signature,
+        sum(map(is_quick, entries)),
     )

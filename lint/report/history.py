@@ -6,13 +6,14 @@ from collections.abc import Callable, Mapping
 from datetime import timedelta
 from typing import Any
 
+from lint.check.left_out import not_checked
 from lint.page.layout import wrapped
 from lint.record.ledger import Proof
 from lint.record.received import received_lines
 from lint.record.recurring import Recurring
 from lint.record.seal import matches, short
 from lint.record.walks import PastWalk
-from lint.walk.entry import Entry
+from lint.walk.entry import Entry, entered
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
 _INDENT = " " * 14
@@ -97,6 +98,7 @@ def walk_lines(walk: PastWalk, proof: Proof) -> str:
         wrapped(head, f"{walk.number:>3}  ", "     "),
         wrapped(f"{_verdict(walk, proof)}, {answers}, walked by {', '.join(walk.people)}", "     "),
     ]
+    lines += [wrapped(f"! {walk.pace}", "     ")] if walk.pace else []
     return "\n".join([*lines, f"     seal {short(walk.seal)}"] if walk.seal else lines)
 
 
@@ -153,18 +155,27 @@ def _answer_lines(body: Mapping[str, Any]) -> list[str]:
     return lines
 
 
+def _poll_line(body: Mapping[str, Any]) -> str:
+    who = f"{body['role']} ({body['person']})" if body["person"] else body["role"]
+    said = f" ({body['said']})" if body["said"] else ""
+    return f"poll: {who} says {body['answer']}{said}{entered(body, body['person'])}"
+
+
 def _people(body: Mapping[str, Any]) -> str:
     other = body.get("together_with")
-    return f"{body['by']} and {other}, together" if other else str(body["by"])
+    told = f"{body['by']} and {other}, together" if other else str(body["by"])
+    return told + entered(body, body["by"])
 
 
 def _signed_lines(body: Mapping[str, Any]) -> list[str]:
     return [
-        f"signed {body['verdict'].upper()} by {body['lead']}",
+        f"signed {body['verdict'].upper()} by {body['lead']}{entered(body, body['lead'])}",
         *(f"because: {reason}" for reason in body["reasons"]),
         *_left_out(body),
         *body.get("thunder", ()),
         *_waived(body),
+        *(f"rule {row}" for row in body.get("rules_off", ())),
+        *filter(None, [not_checked(body.get("not_checked", []))]),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
         *(f"accepted by the lead: {row}" for row in body.get("accepted", ())),
@@ -194,9 +205,7 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
     "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
-    "poll": lambda body: [
-        f"poll: {body['role']} says {body['answer']}" + (f" ({body['said']})" if body["said"] else "")
-    ],
+    "poll": lambda body: [_poll_line(body)],
     "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
     "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
     "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],

@@ -28,15 +28,17 @@ from lint.walk.entry import (
     Entry,
     Log,
     MovedOnError,
+    is_quick,
     overtaken,
     times,
+    typed_by,
 )
 from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.resuming import of_another_day, place_lost
-from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
+from lint.walk.signoff import Verdict, reasons_against, signed_body
 from lint.walk.state import GO, NO_GO, Answer, replay
 from lint.walk.thunder import left_standing
 
@@ -118,7 +120,7 @@ class Session:
             if latest is not None and goes_on and not fresh:
                 return self._resume(latest, role)
             try:
-                begun = self._log.append(None, BEGUN, self._begun_body(), after=seen)
+                begun = self._log.append(None, BEGUN, {**self._who(), **self._what()}, after=seen)
             except MovedOnError:  # another terminal begins at this very moment: look again
                 continue
             self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
@@ -157,12 +159,10 @@ class Session:
     def _who(self) -> dict[str, Any]:
         return {"by": self.by, **times(self._now())}
 
-    def _begun_body(self) -> dict[str, Any]:
-        return {**self._who(), **self._what(), "house": self.basis.house}
-
     def _what(self) -> dict[str, Any]:
         basis = self.basis
         return {
+            "house": basis.house,
             "rig": basis.rig,
             "event": basis.checked.resolved.rig.event.name,
             "event_date": self._event_date,
@@ -182,7 +182,9 @@ class Session:
             if require is not None:
                 require()
             try:
-                entry = self._log.append(self.walk, kind, {**self._who(), **body}, after=self._last_read)
+                entry = self._log.append(
+                    self.walk, kind, {**self._who(), **typed_by(self.by, body)}, after=self._last_read
+                )
             except MovedOnError:
                 continue
             self._entries.append(entry)
@@ -390,5 +392,4 @@ class Session:
     @property
     def quick_answers(self) -> int:
         """How many answers came faster than a person can look."""
-        took = [entry.body["after_ms"] for entry in self._entries if entry.kind == ANSWER]
-        return sum(ms is not None and ms < QUICK_MS for ms in took)
+        return sum(map(is_quick, self._entries))
