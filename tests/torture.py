@@ -36,6 +36,7 @@ from pexpect.fdpexpect import fdspawn
 from lint.cli.walk import walk
 from lint.record.ledger import Ledger, RecordError, ledger_path
 from lint.record.seal import digest_of
+from lint.record.signature import load_key, public_key, sign_seal
 from lint.walk.basis import load_basis
 from lint.walk.entry import Entry
 from lint.walk.entry import times as times_of
@@ -308,8 +309,8 @@ def _is_noticed(path: Path) -> bool:
         return True
 
 
-def walked_ledger(folder: Path) -> Path:
-    """Return the record of one whole walk."""
+def walked_ledger(folder: Path, key: Path | None = None) -> Path:
+    """Return the record of one whole walk, signed with a key as well where there is one."""
     rig = write_house(folder) / "rigs" / "sunday.yaml"
     with Ledger(ledger_path(rig)) as ledger:
         session = open_session(rig, ledger)
@@ -318,7 +319,11 @@ def walked_ledger(folder: Path) -> Path:
             session.answer(item, Given("go", value), "S. Second" if item.second_of else "")
         for role in session.state.plan.roles:
             session.poll(role, "go", "go")
-        assert session.sign("L. Lead", wants_go=True).body["verdict"] == "go"
+        session.signs_with = public_key(load_key(key)) if key is not None else ""
+        signed = session.sign("L. Lead", wants_go=True)
+        assert signed.body["verdict"] == "go"
+        if key is not None:
+            session.add_signature(sign_seal(load_key(key), signed.seal))
     return ledger_path(rig)
 
 

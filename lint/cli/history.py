@@ -1,4 +1,4 @@
-"""`rigwalk history`: the walks of a house, one in full, and the proof that nothing was altered."""
+"""`rigwalk history`: the walks of a house, one in full, and every change made without sealing anew."""
 
 from __future__ import annotations
 
@@ -28,28 +28,35 @@ def history(
     where: Path = typer.Argument(Path(), metavar="PATH", help="A house folder or a rig file.", show_default=False),
     number: int = typer.Argument(0, metavar="[N]", help="The walk to show in full.", show_default=False, min=0),
     seal: str = typer.Option("", "--seal", help="A seal from a handover sheet, to look for.", show_default=False),
+    signed_with: str = typer.Option(
+        "", "--signed-with", metavar="KEY", help="Demand this key's signature: its number, as the sign-off printed it."
+    ),
     last: int = typer.Option(10, "--last", help="How many walks to look back for what fails again.", min=2),
     form: Form = typer.Option(Form.TEXT, "--format", help="text; json: every entry; csv: one row an answer."),
 ) -> None:
-    """List the walks of a house, or show one; and prove that no record was altered, dropped or reordered.
+    """List the walks of a house, or show one; and show every change that was made without sealing all anew.
 
-    Exit status: 0 every record holds, 1 one does not, or the seal is not there, 2 the record can't be read.
+    Against somebody who seals all anew, cuts off the end or brings an older copy, only a seal on paper (--seal) or a
+    key (--signed-with) shows it.
+
+    Exit status: 0 every record holds, 1 one does not, or a seal or signature is amiss, 2 the record can't be read.
     """
     from lint.record.ledger import Ledger, RecordError
 
     try:
         if not where.exists():
             raise RecordError(f"{where}: there is no such folder or file.")  # noqa: TRY301
-        _require_long(seal)
+        _require_long(seal, "--seal", "a seal")
+        _require_long(signed_with, "--signed-with", "a key")
         path, rig = _ledger_of(where)
         if not path.is_file() and not number and not seal and form is Form.TEXT:
             typer.echo(f"No walk has been recorded here yet ({path}).")
             return
         with Ledger(path, reading=True) as ledger:
             whole = (
-                _tell(ledger, rig, number, seal, last)
+                _tell(ledger, rig, number, seal, last, signed_with)
                 if form is Form.TEXT
-                else _export(ledger, rig, number, last, form)
+                else _export(ledger, rig, number, last, form, signed_with)
             )
     except RecordError as error:
         typer.echo(str(error), err=True)
@@ -57,16 +64,16 @@ def history(
     raise typer.Exit(0 if whole else 1)
 
 
-def _require_long(seal: str) -> None:
-    """Refuse a seal of too few digits to tell it from others. Raises RecordError."""
+def _require_long(seal: str, option: str, what: str) -> None:
+    """Refuse a seal or key of too few digits to tell it from others. Raises RecordError."""
     from lint.record.ledger import RecordError
     from lint.record.seal import LEAST_SHOWN, digits_of
 
     found = len(digits_of(seal))
     if seal and found < LEAST_SHOWN:
         raise RecordError(
-            f"--seal: {seal!r} has {found} characters, without spaces; a seal is looked for by its first {LEAST_SHOWN} "
-            "at least, as the sign-off and the handover print them."
+            f"{option}: {seal!r} has {found} characters, without spaces; {what} is looked for by its first "
+            f"{LEAST_SHOWN} at least, as the sign-off prints them."
         )
 
 
@@ -102,10 +109,18 @@ def _ledger_in(folder: Path) -> Path:
     return below[0]
 
 
-def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int) -> bool:
+def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int, key: str) -> bool:
     from lint.record.received import RECEIVED
     from lint.record.recurring import recurring
-    from lint.report.history import proof_text, received_text, recurring_text, signature_text, walk_lines, walk_text
+    from lint.report.history import (
+        odd_text,
+        proof_text,
+        received_text,
+        recurring_text,
+        signature_text,
+        walk_lines,
+        walk_text,
+    )
 
     proof = ledger.verify()
     walks, shown = _chosen(ledger, proof, rig, number)
@@ -123,14 +138,30 @@ def _tell(ledger: Ledger, rig: str | None, number: int, seal: str, last: int) ->
             typer.echo(f"\n{recurring_text(row)}")
     typer.echo("")
     typer.echo(proof_text(proof))
-    signatures = []
-    for walk in shown:
-        if walk.signature is not None:
-            holds, text = signature_text(walk)
-            typer.echo(text)
-            signatures.append(holds)
+    for text in filter(None, (*map(odd_text, _odd(ledger, proof, walks)), *map(signature_text, shown))):
+        typer.echo(text)
     found = not seal or _tell_seal(ledger, proof, seal)
-    return proof.broken is None and found and all(signatures)
+    lacking = _lacking(shown, key)
+    for text in lacking:
+        typer.echo(text)
+    return proof.broken is None and found and not lacking and not any(walk.signature.fault for walk in shown)
+
+
+def _odd(ledger: Ledger, proof: Proof, walks: list[PastWalk]) -> list[str]:
+    """Return what is odd about the record, in the house that it lies in."""
+    from lint.record.oddities import oddities
+
+    folder = ledger.path.absolute().parent
+    return oddities(ledger.entries(up_to=proof.holding), walks, folder.parent if folder.name == "records" else None)
+
+
+def _lacking(walks: list[PastWalk], key: str) -> list[str]:
+    """Return what is said of each sign-off that is not proven to be signed with `key`, where one is demanded."""
+    from lint.report.history import demanded_text
+
+    if key and not any(walk.seal for walk in walks):
+        return [f"✗ There is no sign-off here that could be signed with the key {key}."]
+    return [text for walk in walks if key and (text := demanded_text(walk, key))]
 
 
 def _chosen(ledger: Ledger, proof: Proof, rig: str | None, number: int) -> tuple[list[PastWalk], list[PastWalk]]:
@@ -147,7 +178,7 @@ def _chosen(ledger: Ledger, proof: Proof, rig: str | None, number: int) -> tuple
     return walks, chosen
 
 
-def _export(ledger: Ledger, rig: str | None, number: int, last: int, form: Form) -> bool:
+def _export(ledger: Ledger, rig: str | None, number: int, last: int, form: Form, key: str) -> bool:
     from lint.record.export import as_csv, as_data
     from lint.record.recurring import recurring
 
@@ -159,8 +190,13 @@ def _export(ledger: Ledger, rig: str | None, number: int, last: int, form: Form)
             typer.echo(f"Record {proof.broken.seq} does not hold: {proof.broken.why}.", err=True)
     else:
         beside = [] if number else _beside(ledger, proof, rig, walks)
-        typer.echo(json.dumps(as_data(shown, proof, recurring(shown, last), beside), ensure_ascii=False, indent=1))
-    return proof.broken is None
+        data = as_data(shown, proof, recurring(shown, last), beside, _odd(ledger, proof, walks))
+        typer.echo(json.dumps(data, ensure_ascii=False, indent=1))
+    faults = [f"✗ Walk {walk.number}: {walk.signature.fault}." for walk in shown if walk.signature.fault]
+    faults += _lacking(shown, key)
+    for text in faults:
+        typer.echo(text, err=True)
+    return proof.broken is None and not faults
 
 
 def _beside(ledger: Ledger, proof: Proof, rig: str | None, walks: list[PastWalk]) -> list[Entry]:

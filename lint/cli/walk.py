@@ -105,6 +105,8 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
     with Ledger(ledger_path(wanted.rig)) as ledger:
         _require_whole(ledger)
         session = Session(ledger, basis, load, digest_of, now)
+        if key is not None:
+            session.signs_with = _public(key)
         walker = Walker(session, screen, wanted.role, _aids(wanted.rig, session))
         try:
             greet(walker, now().date().isoformat())
@@ -143,6 +145,12 @@ def _key(path: Path | None, screen: Screen) -> Ed25519PrivateKey | None:
     return load_key(path)
 
 
+def _public(key: Ed25519PrivateKey) -> str:
+    from lint.record.signature import public_key
+
+    return public_key(key)
+
+
 def _add_signature(walker: Walker, key: Ed25519PrivateKey) -> None:
     from lint.record.seal import short
     from lint.record.signature import sign_seal
@@ -150,7 +158,10 @@ def _add_signature(walker: Walker, key: Ed25519PrivateKey) -> None:
     assert walker.signed is not None
     signature = sign_seal(key, walker.signed.seal)
     walker.kept(lambda: walker.session.add_signature(signature))
-    walker.screen.say(f"Signed with the key {short(signature['public_key'])} as well.")
+    number = short(signature["public_key"])
+    walker.screen.say(f"Signed with the key {number} as well. Keep that number where the record is not: with it")
+    walker.screen.write(f"  rigwalk history --signed-with '{number}'")
+    walker.screen.say("finds a sign-off that was altered, even if all seals were made anew.")
 
 
 def _aids(rig: Path, session: Session) -> Aids:

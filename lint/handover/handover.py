@@ -131,13 +131,20 @@ class Handover:
             for row in failures(walk)
             if not row.settled
         ]
+        steps += [
+            f"Look at it before anything starts; nobody did in {name}, or one alone: {row}"
+            for name, walk, _ in self.walks
+            for row in walk.signed_body.get("killers_not_looked_at", ())
+        ]
         steps += [_earlier_step(walk, row) for walk, row in self.earlier_failures]
         steps += [
             f"Still not found: {row.about}, {row.symptom} on {row.on}: {row.cure}."
             for row in self.hunts
             if not row.is_found
         ]
-        if self.past.walk is not None and self.past.walk.overtaken:
+        if self.past.walk is not None and self.past.walk.signature.fault:
+            steps.append("The record of the sign-off can't be trusted: ask who signed it, walk again, and sign anew.")
+        elif self.past.walk is not None and self.past.walk.overtaken:
             steps.append("A no-go came after the signed GO: cure it, walk on, and have the lead sign anew.")
         elif self.past.own is None:
             steps.append("This rig as it stands is not signed off: walk it, and sign it off.")

@@ -8,8 +8,19 @@ from dataclasses import asdict
 from typing import Any
 
 from lint.check.finding import Finding
+from lint.check.left_out import rules_off, silent_parts, waived
 from lint.handover.handover import Handover, counted_days, gear_words
-from lint.handover.walked import Failure, Found, failures, lacks, notes, reasons, verdict_words, who_did_what
+from lint.handover.walked import (
+    Failure,
+    Found,
+    failures,
+    lacks,
+    not_looked_at,
+    notes,
+    reasons,
+    verdict_words,
+    who_did_what,
+)
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
 from lint.record.seal import short
@@ -32,8 +43,7 @@ def handover_page(handover: Handover) -> Page:
     blocks.append(Words("Next steps", tuple(handover.next_steps), "None that the record or the rig file knows of."))
     blocks.append(_changes(handover))
     blocks.append(Words("Open cautions", tuple(handover.open_cautions), "None."))
-    if handover.waivers:
-        blocks.append(Words("Waivers", tuple(_waiver_lines(handover))))
+    blocks += _not_looked_for(handover)
     for name, told, _ in handover.walks:
         if failed := failures(told):
             blocks.append(Words(f"What failed in {name}, and its cure", tuple(map(_failed_line, failed))))
@@ -46,6 +56,11 @@ def handover_page(handover: Handover) -> Page:
     if handover.gear:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
     blocks += _said_back(handover)
+    blocks += [
+        Words(f"Said not to apply in {name}", tuple(left))
+        for name, told, _ in handover.walks
+        if (left := not_looked_at(told))
+    ]
     for name, told, of_rig in handover.walks:
         of = "" if told is walk else f" in {name}"
         blocks.append(Words(f"Who did what{of}", tuple(who_did_what(told, of_rig.crew))))
@@ -77,10 +92,22 @@ def _verdict(handover: Handover) -> Line:
 def _why(walk: PastWalk | None) -> Iterator[Block]:
     """Yield why the walk is a no-go, and what its signature goes without."""
     if walk is not None and walk.verdict == "no-go":
-        title = "Why it is a no-go" if walk.overtaken else "Why it was signed no-go"
+        is_undone = walk.overtaken or walk.signature.fault
+        title = "Why it is a no-go" if is_undone else "Why it was signed no-go"
         yield Words(title, tuple(reasons(walk)))
     if without := lacks(walk):
         yield Words("What the signature goes without", tuple(without))
+
+
+def _not_looked_for(handover: Handover) -> Iterator[Block]:
+    """Yield what the check's verdict goes without."""
+    checked = handover.checked
+    if handover.waivers:
+        yield Words("Waivers", tuple(_waiver_lines(handover)))
+    if off := rules_off(checked):
+        yield Words("Rules switched off or set lower", tuple(off))
+    if parts := silent_parts(checked):
+        yield Words("Not checked, because the rig does not speak of it", (f"{', '.join(parts)}.",))
 
 
 def _changes(handover: Handover) -> Words:
@@ -100,7 +127,10 @@ def _waiver_lines(handover: Handover) -> list[str]:
     for waiver, days in handover.waivers:
         left = "ended" if days < 0 else f"{counted_days(days)} left"
         idle = " — it waives nothing" if handover.is_idle(waiver) else ""
-        lines.append(f"{waiver.rule} for {waiver.about}: {left}, {waiver.words}{idle}")
+        asked = "" if waiver.asked_by else "; nobody else is named as having asked for it"
+        found = [row.message.rstrip(".") for row in handover.checked.findings if row.waived == waiver]
+        what = f" — accepted: {'; '.join(found)}" if found else ""
+        lines.append(f"{waiver.rule} for {waiver.about}: {left}, {waiver.words}{asked}{idle}{what}")
     return lines
 
 
@@ -141,6 +171,8 @@ def _foot(handover: Handover) -> list[str]:
         lines.append(
             f"✗ Record {proof.broken.seq} of the house does not hold ({proof.broken.why}); later ones are left out."
         )
+    faults = [(row.number, row.signature.fault) for row in handover.past.walks if row.signature.fault]
+    lines += [f"✗ Walk {number} of the house: {fault}." for number, fault in faults]
     walk = handover.past.walk
     has_seal = walk is not None and walk.verdict is not None
     proof_words = " Keep this sheet: its seal is the proof." if has_seal else ""
@@ -161,6 +193,9 @@ def _data(handover: Handover) -> dict[str, Any]:
         signed = {
             "verdict": walk.verdict,
             "overtaken": walk.overtaken or None,
+            "signature": asdict(walk.signature),
+            "answers": walk.answered,
+            "quick_answers": walk.quick_answers,
             "by": walk.lead,
             "at": walk.signed,
             "seal": walk.seal,
@@ -178,6 +213,10 @@ def _data(handover: Handover) -> dict[str, Any]:
         "changes": None if handover.told is None else [told.as_data() for told in handover.told],
         "no_gos": list(map(_finding, handover.no_gos)),
         "cautions": list(map(_finding, handover.cautions)),
+        "waived": waived(handover.checked),
+        "rules_off": rules_off(handover.checked),
+        "not_checked": silent_parts(handover.checked),
+        "not_applicable": [line for _, told, _ in handover.walks for line in not_looked_at(told)],
         "waivers": [_waiver(waiver, days) for waiver, days in handover.waivers],
         "failed": [_failed(row) for _, told, _ in handover.walks for row in failures(told)],
         "failed_before": [

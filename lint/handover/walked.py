@@ -10,8 +10,9 @@ from typing import Any
 from lint.record.recurring import looked_back
 from lint.record.walks import PastWalk
 from lint.rig.person import each_once, person_key, same_person
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SEEN, SIGNED, Entry
-from lint.walk.state import GO, HOLD, NO_GO
+from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SEEN, SIGNED, Entry, entered
+from lint.walk.items import CALL
+from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE
 
 
 @dataclass(frozen=True)
@@ -154,18 +155,42 @@ def who_did_what(walk: PastWalk, crew: Mapping[str, str]) -> list[str]:
     for body in given:
         for name in filter(None, (body["by"], body.get("together_with", ""))):
             answered.setdefault(person_key(name), {})[body["item"]] = body["role"]
-    polls = {entry.body["role"]: entry.body["answer"] for entry in walk.entries if entry.kind == POLL}
-    signed = [entry.body["lead"] for entry in walk.entries if entry.kind == SIGNED]
+    polls = {entry.body["role"]: entry.body for entry in walk.entries if entry.kind == POLL}
+    signed = {entry.body["lead"]: entry.body for entry in walk.entries if entry.kind == SIGNED}
+    typed = [body.get("entered_by") or body["by"] for body in (*polls.values(), *signed.values())]
     lines = []
-    for person in each_once((*crew.values(), *names, *signed)):
+    for person in each_once((*crew.values(), *names, *signed, *typed)):
         roles = [role for role, who in crew.items() if same_person(who, person)]
         items = answered.get(person_key(person), {})
         parts = [_answered_words(items, roles)] if items else []
-        parts += [f"said {polls[role].replace('-', ' ')} in the poll as {role}" for role in roles if role in polls]
-        parts += ["signed"] if any(same_person(person, lead) for lead in signed) else []
+        parts += [_polled_words(polls[role], person) for role in roles if role in polls]
+        parts += _entered_words([body for role, body in polls.items() if role not in roles], person)
+        parts += [f"signed{entered(body, lead)}" for lead, body in signed.items() if same_person(person, lead)]
         named = f"{person} ({', '.join(roles)})" if roles else person
         lines.append(f"{named}: {', '.join(parts) or 'nothing recorded'}")
     return lines
+
+
+def _polled_words(body: Mapping[str, Any], person: str) -> str:
+    said = f"{body['answer'].replace('-', ' ')} in the poll as {body['role']}"
+    typed = entered(body, person)
+    return f"{said}{typed}" if typed else f"said {said}"
+
+
+def _entered_words(polls: Sequence[Mapping[str, Any]], person: str) -> list[str]:
+    """Say which roles' words in the poll somebody typed in without having the role."""
+    roles = [body["role"] for body in polls if same_person(str(body.get("entered_by") or body["by"]), person)]
+    return [f"entered the poll for {', '.join(roles)}"] if roles else []
+
+
+def not_looked_at(walk: PastWalk) -> list[str]:
+    """Return what was said not to apply in a signed walk, by reason and who said it, a line a reason."""
+    found: dict[str, list[str]] = {}
+    for row in walk.signed_body.get("answers", ()):
+        if row["answer"] == NOT_APPLICABLE and not row["second_of"] and not row["item"].startswith(CALL):
+            who = f"{row['by']} and {row['together_with']}" if row.get("together_with") else row["by"]
+            found.setdefault(f"{row['reason'] or 'no reason'} ({who})", []).append(row["challenge"])
+    return [f"{reason}: {len(items)} — {'; '.join(items)}" for reason, items in found.items()]
 
 
 def _answered_words(items: Mapping[str, str], roles: Sequence[str]) -> str:
@@ -188,30 +213,33 @@ def verdict_words(walk: PastWalk | None) -> str:
         return "not walked"
     if walk.verdict is None:
         return "not signed"
+    if walk.signature.fault:
+        return "✗ NO-GO: the signature with a key is amiss"
     if walk.overtaken:
         return f"✗ NO-GO (✓ GO signed, overtaken by a no-go at {walk.overtaken[11:16]})"
     without = f", {walk.exceptions}" if walk.exceptions else ""
-    return f"✓ GO{without}" if walk.verdict == GO else "✗ NO-GO"
+    told = f"✓ GO{without}" if walk.verdict == GO else "✗ NO-GO"
+    return f"{told}; {walk.pace}" if walk.pace else told
 
 
 def reasons(walk: PastWalk) -> Sequence[str]:
     """Return why a signed walk is a no-go."""
+    if walk.signature.fault:
+        return (_capital(walk.signature.fault), *walk.signed_body.get("reasons", ()))
     if walk.overtaken:
         return (
             f"A no-go came at {walk.overtaken[11:16]}, after the signature: the GO counts no more until signed anew",
         )
-    return list(signed_of(walk)["reasons"])
+    return list(walk.signed_body["reasons"])
 
 
-def signed_of(walk: PastWalk | None) -> Mapping[str, Any]:
-    """Return what the last signature of a walk says; nothing where there is none."""
-    signed = [entry.body for entry in walk.entries if entry.kind == SIGNED] if walk else []
-    return signed[-1] if signed else {}
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def lacks(walk: PastWalk | None) -> list[str]:
     """Return what of safety a signature goes without: killer items, second looks, what the house's list leaves out."""
-    body = signed_of(walk)
+    body = walk.signed_body if walk is not None else {}
     return [
         *(f"Not applicable: {row}" for row in body.get("killers_not_applicable", ())),
         *(f"No second look: {row}" for row in body.get("no_second_look", ())),

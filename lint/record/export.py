@@ -18,14 +18,18 @@ from lint.walk.entry import ANSWER, CURE, Entry, words_later
 
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
-    "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal",
+    "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal", "after_ms", "entered_by",
 )  # fmt: skip
 
 
 def as_data(
-    walks: Sequence[PastWalk], proof: Proof, often: Sequence[Recurring], beside: Sequence[Entry] = ()
+    walks: Sequence[PastWalk],
+    proof: Proof,
+    often: Sequence[Recurring],
+    beside: Sequence[Entry] = (),
+    odd: Sequence[str] = (),
 ) -> dict[str, Any]:
-    """Return everything as plain data for JSON: the proof, each walk with every entry, what fails again and again.
+    """Return everything as plain data for JSON: the proof, what is odd, each walk whole, what fails again and again.
 
     `beside` are the records of no walk: handovers that were said back, hunts between two walks.
     """
@@ -35,6 +39,7 @@ def as_data(
             "broken": asdict(proof.broken) if proof.broken else None,
             "last_seal": proof.last_seal,
         },
+        "odd": list(odd),
         "walks": [asdict(walk) for walk in walks],
         "recurring": [asdict(row) for row in often],
         "received": [asdict(entry) for entry in beside if entry.kind == RECEIVED],
@@ -68,6 +73,7 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
                 "cure": cures.get(body["item"]) if body["answer"] == "no-go" else None,
                 "verdict": walk.verdict,
                 "seal": entry.seal,
+                "entered_by": body.get("entered_by"),
             }
             values = ("" if row[column] is None else str(row[column]) for column in COLUMNS)
             writer.writerow([guarded(value) for value in values])

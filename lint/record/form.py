@@ -87,11 +87,11 @@ def _texts(*keys: str) -> dict[str, Form]:
 
 _LIST = _each(_text)
 _VERDICT = _one_of("go", "no-go")
-_EVERY = _map({"by": _text, "utc": _moment, "local": _moment})
+_EVERY = _map({"by": _text, "utc": _moment, "local": _moment}, {"entered_by": _maybe(_text)})
 _LISTED = _map(_texts("item", "challenge", "digest"), {"ways": _texts_by_name})
 _BEGUN = _map(
     {**_texts("rig", "event", "checklist", "rig_digest", "template_digest"), "items": _each(_LISTED)},
-    {"event_date": _maybe(_text), "signs_off": _flag, "left_out": _LIST},
+    {"house": _text, "event_date": _maybe(_text), "signs_off": _flag, "left_out": _LIST},
 )
 _MEASURE = _map({"unit": _text, "min": _maybe(_text), "max": _maybe(_text)})
 _ASKED = _map({"challenge": _text, "measure": _maybe(_MEASURE)}, {"safety": _maybe(_text), "ways": _texts_by_name})
@@ -122,11 +122,14 @@ _FORMS: Mapping[str, Form] = {
             "verdict": _VERDICT,
             "reasons": _LIST,
             "findings": _each(_map({"message": _text, "waived": _WAIVED})),
+            **dict.fromkeys(("answers", "poll"), _each(_map({}))),
         },
         {
             **dict.fromkeys(("thunder", "left_out", "killers_not_applicable", "no_second_look", "accepted"), _LIST),
             **_texts("rig_as_signed", "models_as_signed"),
-            "killers_seen_by_two": _whole,
+            **dict.fromkeys(("not_checked", "rules_off"), _LIST),
+            **dict.fromkeys(("killers_seen_by_two", "quick_answers"), _whole),
+            "signed_with": _maybe(_text),
         },
     ),
     kinds.SIGNATURE: _map(_texts("algorithm", "of_seal", "public_key", "signature")),

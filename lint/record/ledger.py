@@ -98,6 +98,7 @@ class Ledger:
     def _connect(self, reading: bool, busy_seconds: float) -> sqlite3.Connection:
         if not reading:
             self.path.parent.mkdir(parents=True, exist_ok=True)
+            _make_for_the_crew_alone(self.path)
         absolute = Path(os.path.abspath(self.path))  # noqa: PTH100
         # Reading too asks for both: it may have to roll back what a killed program left half written. SQLite opens
         # a file that can't be written for reading alone.
@@ -247,6 +248,15 @@ class Ledger:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         self.close()
+
+
+def _make_for_the_crew_alone(path: Path) -> None:
+    """Make the file where there is none, so that others than its owner and group can't read who did what.
+
+    The group may: several volunteers share one machine. What the umask withholds of that stays withheld.
+    """
+    if not path.exists():
+        os.close(os.open(path, os.O_RDWR | os.O_CREAT, 0o660))
 
 
 def _seal(seq: int, walk: int, kind: str, body: bytes, previous: str) -> str:

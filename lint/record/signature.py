@@ -6,11 +6,14 @@ Needs the extra `signing`. A key file is PEM, not encrypted: who can read it can
 from __future__ import annotations
 
 import os
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from lint.record.ledger import RecordError
+from lint.record.seal import short
+from lint.walk.entry import SIGNATURE, SIGNED, Entry
 
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
@@ -57,12 +60,17 @@ def load_key(path: Path) -> Ed25519PrivateKey:
     return key
 
 
+def public_key(key: Ed25519PrivateKey) -> str:
+    """Return the public key of a private one: 64 hexadecimal digits. The first sixteen are told from any other."""
+    return key.public_key().public_bytes_raw().hex()
+
+
 def sign_seal(key: Ed25519PrivateKey, seal: str) -> dict[str, str]:
     """Return what a signature entry holds: the seal, the public key and the signature over the seal's 64 digits."""
     return {
         "algorithm": ALGORITHM,
         "of_seal": seal,
-        "public_key": key.public_key().public_bytes_raw().hex(),
+        "public_key": public_key(key),
         "signature": key.sign(seal.encode("ascii")).hex(),
     }
 
@@ -79,3 +87,56 @@ def signature_holds(body: Mapping[str, Any], seal: str) -> bool:
     except (InvalidSignature, ValueError, KeyError):
         return False
     return bool(body["algorithm"] == ALGORITHM and body["of_seal"] == seal)
+
+
+@dataclass(frozen=True, slots=True)
+class Signature:
+    """What a walk holds of signatures with a key: the `key` of its last sign-off (64 digits; empty: none).
+
+    `fault` is what is wrong with any signature of the walk, and `unverified` why the last can't be verified here; both
+    empty where it holds.
+    """
+
+    key: str = ""
+    fault: str = ""
+    unverified: str = ""
+
+
+def signature_of(entries: Sequence[Entry]) -> Signature:
+    """Look at every signature of a walk: each must sign the sign-off before it, and none that was said to be may lack.
+
+    A sign-off names its key itself (`signed_with`): whoever takes the signature away has to alter the sign-off too.
+    """
+    signed: Entry | None = None
+    told, fault = Signature(), ""
+    for entry in (each for each in entries if each.kind in (SIGNED, SIGNATURE)):
+        if entry.kind == SIGNED:
+            fault = fault or _missing(signed, told)
+            signed, told = entry, Signature()
+        else:
+            told = _looked_at(entry, signed)
+            fault = fault or told.fault
+    return Signature(told.key, fault or _missing(signed, told), told.unverified)
+
+
+def _missing(signed: Entry | None, told: Signature) -> str:
+    """Say that a sign-off names a key, and no signature with it came after."""
+    wanted = signed.body.get("signed_with") if signed is not None else None
+    if not wanted or told.key == wanted:
+        return ""
+    return (
+        f"the sign-off says that it is signed with the key {short(str(wanted))}, and there is no such signature: "
+        "it was taken away, or the walk was cut off before it"
+    )
+
+
+def _looked_at(entry: Entry, signed: Entry | None) -> Signature:
+    key = entry.body["public_key"]
+    if signed is None or entry.body["of_seal"] != signed.seal:
+        fault = f"the signature with the key {short(key)} is over another sign-off than is here: something was altered"
+        return Signature(fault=fault)
+    try:
+        holds = signature_holds(entry.body, signed.seal)
+    except RecordError as error:
+        return Signature(key, unverified=str(error))
+    return Signature(key) if holds else Signature(fault=f"the signature with the key {short(key)} does not hold")

@@ -6,15 +6,15 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import timedelta
 from typing import Any
 
+from lint.check.left_out import not_checked
 from lint.page.layout import wrapped
-from lint.record.ledger import Proof, RecordError
+from lint.record.ledger import Proof
 from lint.record.received import received_lines
 from lint.record.recurring import Recurring
-from lint.record.seal import short
-from lint.record.signature import signature_holds
+from lint.record.seal import matches, short
 from lint.record.walks import PastWalk
 from lint.walk.change import answered, change_between
-from lint.walk.entry import BEGUN, CHANGED, Entry
+from lint.walk.entry import BEGUN, CHANGED, Entry, entered
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
 _INDENT = " " * 14
@@ -27,13 +27,26 @@ def proof_text(proof: Proof) -> str:
         before = f"The {proof.holding} before it hold."
         rest = f"{before} Not provable from record {proof.broken.seq} on: nothing of that is shown."
         return f"{wrapped(broken)}\n{wrapped(rest)}"
+    if not proof.holding:
+        return wrapped("○ There is no record in this file: none was ever made, or all of them were taken out.")
     return "\n".join(
         (
-            wrapped(f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered."),
+            wrapped(
+                f"✓ Each of the {proof.holding} records holds: none was altered, dropped or reordered without sealing "
+                "all anew."
+            ),
             f"Last seal: {short(proof.last_seal)}",
-            wrapped("Records cut off the end show only against a seal on paper: --seal looks for one."),
+            wrapped(
+                "Not shown by this: all seals made anew by who can write the file, an end cut off, an older copy or "
+                "another house's record in its place. A seal on paper shows them (--seal), and a key (--signed-with)."
+            ),
         )
     )
+
+
+def odd_text(words: str) -> str:
+    """Return something odd about the record."""
+    return wrapped(f"! {words}")
 
 
 def recurring_text(row: Recurring) -> str:
@@ -55,16 +68,26 @@ def received_text(entry: Entry) -> str:
     return "\n".join([*lines, f"     seal {short(entry.seal)}"])
 
 
-def signature_text(walk: PastWalk) -> tuple[bool, str]:
-    """Return whether the key's signature over a sign-off holds, and say so; one that can't be looked at is no fault."""
-    assert walk.signature is not None
-    key = short(walk.signature.body["public_key"])
-    try:
-        holds = signature_holds(walk.signature.body, walk.seal)
-    except RecordError as error:
-        return True, wrapped(f"○ Walk {walk.number}: signed with the key {key}, not verified: {error}")
-    mark, verb = ("✓", "holds") if holds else ("✗", "does not hold")
-    return holds, wrapped(f"{mark} Walk {walk.number}: the signature with the key {key} {verb}.")
+def signature_text(walk: PastWalk) -> str:
+    """Return what became of the signature with a key over a sign-off; empty where none was made or said to be."""
+    key, fault, unverified = walk.signature.key, walk.signature.fault, walk.signature.unverified
+    if fault:
+        return wrapped(f"✗ Walk {walk.number}: {fault}.")
+    if unverified:
+        return wrapped(f"○ Walk {walk.number}: signed with the key {short(key)}, not verified: {unverified}")
+    return wrapped(f"✓ Walk {walk.number}: the signature with the key {short(key)} holds.") if key else ""
+
+
+def demanded_text(walk: PastWalk, key: str) -> str:
+    """Say that a sign-off is not proven to be signed with a key that was asked for; empty where it is."""
+    if not walk.seal or (
+        matches(walk.signature.key, key) and not walk.signature.fault and not walk.signature.unverified
+    ):
+        return ""
+    other = (
+        f"it is signed with {short(walk.signature.key)}" if walk.signature.key else "it bears no signature that holds"
+    )
+    return wrapped(f"✗ Walk {walk.number}: not proven to be signed with the key {key}: {other}.")
 
 
 def walk_lines(walk: PastWalk, proof: Proof) -> str:
@@ -76,6 +99,7 @@ def walk_lines(walk: PastWalk, proof: Proof) -> str:
         wrapped(head, f"{walk.number:>3}  ", "     "),
         wrapped(f"{_verdict(walk, proof)}, {answers}, walked by {', '.join(walk.people)}", "     "),
     ]
+    lines += [wrapped(f"! {walk.pace}", "     ")] if walk.pace else []
     return "\n".join([*lines, f"     seal {short(walk.seal)}"] if walk.seal else lines)
 
 
@@ -83,21 +107,25 @@ def _verdict(walk: PastWalk, proof: Proof) -> str:
     if walk.verdict is None:
         # What came after the break can't be read as proven: it may well have been signed there.
         return "○ NOT SIGNED" if proof.broken is None else f"○ NOT PROVABLE from record {proof.broken.seq} on"
-    mark = "✓ GO" if walk.verdict == "go" or walk.overtaken else "✗ NO-GO"
+    is_go = walk.signed_go
+    mark = "✓ GO" if is_go else "✗ NO-GO"
     mark += "" if walk.signs_off else " for the close-down"
     mark += f" ({walk.exceptions})" if walk.exceptions else ""
     signed = f"{mark} signed by {walk.lead}, {walk.signed[:10]} {walk.signed[11:16]}"
-    return f"✗ NO-GO: {signed}, {overtaken_words(walk)}" if walk.overtaken else signed
+    return f"✗ NO-GO: {signed}, {undone_words(walk)}" if is_go and walk.verdict != "go" else signed
 
 
-def overtaken_words(walk: PastWalk) -> str:
-    """Say that a no-go came after a signed go."""
+def undone_words(walk: PastWalk) -> str:
+    """Say why a signed go is a no-go all the same."""
+    if walk.signature.fault:
+        return "and its signature with a key is amiss (see below)"
     return f"overtaken by a no-go at {walk.overtaken[11:16]} and not signed anew"
 
 
 def walk_text(walk: PastWalk, proof: Proof) -> str:
     """Return a walk with every entry."""
-    shown = [walk_lines(walk, proof), ""]
+    shown, day = [walk_lines(walk, proof), ""], ""
+    has_days = len({entry.body["local"][:10] for entry in walk.entries}) > 1
     since = walk.entries[0]
     for place, entry in enumerate(walk.entries):
         before = walk.entries[:place]
@@ -105,6 +133,8 @@ def walk_text(walk: PastWalk, proof: Proof) -> str:
         lines = _changed_lines(before, entry.body) if is_change else _LINES.get(entry.kind, _other_line)(entry.body)
         if is_call(entry):
             lines, since = [*lines, _took(time_between(since.body, entry.body))], entry
+        if (today := entry.body["local"][:10]) != day and has_days:
+            shown, day = [*shown, f"       {today}"], today
         shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
         shown += [wrapped(line, _INDENT) for line in lines[1:]]
     return "\n".join(shown)
@@ -140,18 +170,27 @@ def _answer_lines(body: Mapping[str, Any]) -> list[str]:
     return lines
 
 
+def _poll_line(body: Mapping[str, Any]) -> str:
+    who = f"{body['role']} ({body['person']})" if body["person"] else body["role"]
+    said = f" ({body['said']})" if body["said"] else ""
+    return f"poll: {who} says {body['answer']}{said}{entered(body, body['person'])}"
+
+
 def _people(body: Mapping[str, Any]) -> str:
     other = body.get("together_with")
-    return f"{body['by']} and {other}, together" if other else str(body["by"])
+    told = f"{body['by']} and {other}, together" if other else str(body["by"])
+    return told + entered(body, body["by"])
 
 
 def _signed_lines(body: Mapping[str, Any]) -> list[str]:
     return [
-        f"signed {body['verdict'].upper()} by {body['lead']}",
+        f"signed {body['verdict'].upper()} by {body['lead']}{entered(body, body['lead'])}",
         *(f"because: {reason}" for reason in body["reasons"]),
         *_left_out(body),
         *body.get("thunder", ()),
         *_waived(body),
+        *(f"rule {row}" for row in body.get("rules_off", ())),
+        *filter(None, [not_checked(body.get("not_checked", []))]),
         # Walks that were signed before this was kept have no such list.
         *(f"nothing starts without it, not applicable: {row}" for row in body.get("killers_not_applicable", ())),
         *(f"accepted by the lead: {row}" for row in body.get("accepted", ())),
@@ -180,14 +219,16 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
     "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
-    "poll": lambda body: [
-        f"poll: {body['role']} says {body['answer']}" + (f" ({body['said']})" if body["said"] else "")
-    ],
+    "poll": lambda body: [_poll_line(body)],
     "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
     "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
     "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,
     "kept": lambda body: [f"{len(body['items'])} of others or of long ago kept as answered, by {body['by']}"],
-    "reopened": lambda body: [f"{len(body['items'])} asked again, by {body['by']}"],
+    "reopened": lambda body: [
+        f"{len(body['items'])} asked again"
+        + (", being of another day" if body.get("because") else "")
+        + f", by {body['by']}"
+    ],
     "signature": lambda body: [f"signature over the seal {body['of_seal'][:16]} by the key {body['public_key'][:16]}"],
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.check.engine import Checked
+from lint.check.left_out import rules_off, silent_parts, waived
 from lint.page.page import Block, Page, Picture, Section, Words
 from lint.picture.chain import chain_picture, chain_words
 from lint.picture.crossbar import READING as CROSSBAR
@@ -81,7 +82,13 @@ def _overview(checked: Checked, marks: Marks) -> Section:
         blocks.append(line)
     if rig.rig.boxes:
         blocks.append(Picture("The chain", chain_picture(rig, marks, "overview-chain"), chain_words(rig, marks)))
-    blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, "No no-go and no caution stands."))
+    beside = [*waived(checked), *(f"The rule {row}" for row in rules_off(checked))]
+    none = f"No no-go and no caution stands{', beside what is accepted or not looked for below' if beside else ''}."
+    blocks.append(Words(f"The check of the rig file says {verdict}", marks.lines, none))
+    if beside:
+        blocks.append(Words("Accepted on purpose, or not looked for", tuple(beside)))
+    if parts := silent_parts(checked):
+        blocks.append(Words("Not checked, because the rig does not speak of it", (f"{', '.join(parts)}.",)))
     return Section("overview", "Overview", tuple(blocks))
 
 

@@ -23,7 +23,10 @@ Stamps = Mapping[str, tuple[int, int]]
 
 @dataclass(frozen=True)
 class Basis:
-    """The rig as read now, and what it makes of the checklist. `rig` is the file's path inside its house."""
+    """The rig as read now, and what it makes of the checklist. `rig` is the file's path inside its house.
+
+    `house` is the name of the house's folder, which tells a record from another house's.
+    """
 
     rig: str
     checked: Checked
@@ -33,6 +36,7 @@ class Basis:
     template_digest: str
     rules_digest: str
     stamps: Stamps
+    house: str = ""
 
     @property
     def no_gos(self) -> list[Finding]:
@@ -68,6 +72,7 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
         digest(dict(template.data)),
         digest({name: _rule(rule) for name, rule in checked.catalogue.rules.items()}),
         {**before, **_stamps(others)},
+        (house or rig.absolute().parent).name,
     )
 
 

@@ -6,9 +6,10 @@ import re
 from collections.abc import Container, Sequence
 from typing import TYPE_CHECKING
 
+from lint.check.left_out import not_checked, rules_off, silent_parts
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
-from lint.walk.entry import exceptions_of
+from lint.walk.entry import exceptions_of, looked_words, quick_words
 from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
@@ -309,11 +310,12 @@ def _tell_exceptions(walker: Walker) -> None:
     for finding in session.basis.checked.findings:
         if finding.waived is not None:
             screen.say(f"{finding.message.rstrip('.')}. Waived {finding.waived.words}", "  W ", "    ")
-    quick = session.quick_answers
-    if quick:
-        screen.say(
-            f"{quick} of {len(session.state.given)} answers came within a second of the question, "
-            "faster than anybody can look.",
-            "  ! ",
-            "    ",
-        )
+    if few := looked_words(exceptions(session.state)):
+        screen.say(f"{few[:1].upper()}{few[1:]}.", "  ! ", "    ")
+    if quick := quick_words(session.quick_answers, len(session.state.given)):
+        screen.say(f"{quick}.", "  ! ", "    ")
+    checked = session.basis.checked
+    for words in rules_off(checked):
+        screen.say(f"The rule {words}.", "  ! ", "    ")
+    if words := not_checked(silent_parts(checked)):
+        screen.say(words, "  – ", "    ")

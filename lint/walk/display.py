@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from lint.check.finding import Finding
 from lint.rig.person import same_person
 from lint.walk.change import Change, few, other_ways
-from lint.walk.entry import ALL_CLEAR, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
+from lint.walk.entry import ALL_CLEAR, ANOTHER_DAY, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import help_rows, keys_line
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
@@ -228,12 +228,21 @@ class Display:
                 why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
                 words = f"{body['asked']['challenge']}: {screen.status(body['answer'])}" + (f", {why}" if why else "")
                 screen.say(words, f"  {by}: ", "    ")
+            elif entry.kind == REOPENED and body.get("because") == ANOTHER_DAY:
+                self._another_day(len(body["items"]))
             elif entry.kind in _NEWS:
                 screen.say(_NEWS[entry.kind].format(**body), f"  {by}: ", "    ")
         for by, count in goes.items():
             screen.say(f"  {by}: {count} answered go meanwhile")
         for by, count in due.items():
             screen.say(f"  {by}: {count} answered meanwhile that a second person looks at next")
+
+    def _another_day(self, count: int) -> None:
+        self.screen.say(
+            f"! Answered on another day: {count} items. What can hurt somebody, what nothing starts without, what was "
+            "switched on and what drifts by itself is looked at again today; the rest is kept.",
+            "  ",
+        )
 
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""

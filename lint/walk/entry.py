@@ -7,11 +7,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, Protocol
 
+from lint.rig.person import same_person
+
 # The kinds of entry.
 BEGUN = "begun"
 RESUMED = "resumed"
 CHANGED = "changed"
 REOPENED = "reopened"
+ANOTHER_DAY = "another day"  # why: what was answered may be otherwise by now
 ANSWER = "answer"
 SEEN = "seen"  # the words of a no-go that was written down before they were given
 CURE = "cure"
@@ -70,9 +73,31 @@ def exceptions_of(body: Mapping[str, Any]) -> str:
         words.append(f"{items} not applicable, {seen}")
     if one:
         words.append(f"{len(one)} without a second look")
+    if few := looked_words(body):
+        words.append(few)
     if accepted := body.get("accepted", ()):
         words.append(f"{len(accepted)} outside {'its' if len(accepted) == 1 else 'their'} limits accepted by the lead")
     return "; ".join(words)
+
+
+def typed_by(person: str, body: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return what is to be written down, with the person at the terminal where it is somebody else's word."""
+    return body if same_person(body.get("by", person), person) else {**body, "entered_by": person}
+
+
+def entered(body: Mapping[str, Any], person: str) -> str:
+    """Say who typed what `person` is said to have said, where that is somebody else; `, entered by A. Adams`."""
+    typed = str(body.get("entered_by") or body["by"])
+    return "" if same_person(typed, person) else f", entered by {typed}"
+
+
+def looked_words(body: Mapping[str, Any]) -> str:
+    """Say how few items were looked at where it is less than all, by the body of a sign-off (older ones don't tell)."""
+    looked, items = body.get("looked_at"), body.get("items")
+    if looked is None or looked == items:
+        return ""
+    only = "only " if 2 * looked < items else ""
+    return f"{only}{looked} of {items} items were looked at"
 
 
 def words_later(entries: Iterable[Entry]) -> dict[int, Mapping[str, Any]]:
@@ -85,6 +110,22 @@ def words_later(entries: Iterable[Entry]) -> dict[int, Mapping[str, Any]]:
         elif entry.kind == SEEN and entry.body["item"] in latest:
             found[latest[entry.body["item"]]] = {key: entry.body[key] for key in ("seen", "about")}
     return found
+
+
+# Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
+QUICK_MS = 1000
+
+
+def is_quick(entry: Entry) -> bool:
+    """Whether an answer came faster than a person can look."""
+    return entry.kind == ANSWER and entry.body["after_ms"] is not None and entry.body["after_ms"] < QUICK_MS
+
+
+def quick_words(quick: int, answers: int) -> str:
+    """Say how many answers came too quickly; empty where none did."""
+    if not quick:
+        return ""
+    return f"{quick} of {answers} answers came within a second of the question, faster than anybody can look"
 
 
 class LogError(Exception):

@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
-from lint.rig.person import person_key, same_person
+from lint.rig.person import same_person
 from lint.walk.basis import Basis, Digest
-from lint.walk.change import Change, answered, asked_list, change_between
+from lint.walk.change import Change, answered, change_between
 from lint.walk.entry import (
     ALL_CLEAR,
+    ANOTHER_DAY,
     ANSWER,
     BEGUN,
     CHANGED,
@@ -27,22 +28,24 @@ from lint.walk.entry import (
     Entry,
     Log,
     MovedOnError,
+    is_quick,
     overtaken,
     times,
+    typed_by,
 )
 from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
 from lint.walk.latest import Latest, Opening
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, NotCompleteError
-from lint.walk.rig_then import kept_rig, told_since
-from lint.walk.signoff import QUICK_MS, Verdict, reasons_against, signed_body
-from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, OPEN, Answer, replay, visible
+from lint.walk.resuming import of_another_day, place_lost
+from lint.walk.rig_then import told_since
+from lint.walk.signoff import Verdict, reasons_against, signed_body
+from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, Answer, replay
 from lint.walk.thunder import holds_by_walk, shared
+from lint.walk.walked import event_date, what_is_walked
 
 # An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
 STALE_AFTER = timedelta(hours=24)
-# Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.
-AWAY_AFTER = timedelta(minutes=10)
 
 
 class Session:
@@ -66,6 +69,7 @@ class Session:
         self.basis = basis
         self.walk = 0
         self.by = ""
+        self.signs_with = ""  # the public key that a signature over the sign-off is made with, where one is
         self.state = replay(self.basis.plan, ())
 
     # -- begin -------------------------------------------------------------------------------------------------
@@ -95,16 +99,11 @@ class Session:
 
     def _is_todays(self, begun: Entry, last: Entry) -> bool:
         return self._age(last) < STALE_AFTER or (
-            begun.body["event_date"] is not None and begun.body["event_date"] == self._event_date
+            begun.body["event_date"] is not None and begun.body["event_date"] == event_date(self.basis)
         )
 
     def _age(self, entry: Entry) -> timedelta:
         return self._now() - datetime.fromisoformat(entry.body["utc"])
-
-    @property
-    def _event_date(self) -> str | None:
-        day = self.basis.checked.resolved.rig.event.date
-        return day.isoformat() if day else None
 
     def open(self, by: str, fresh: bool = False, again: bool = False, role: str | None = None) -> Opening:
         """Resume today's unfinished walk of this rig, or begin one.
@@ -119,7 +118,9 @@ class Session:
             if latest is not None and goes_on and not fresh:
                 return self._resume(latest, role)
             try:
-                begun = self._log.append(None, BEGUN, {**self._who(), **self._what()}, after=seen)
+                begun = self._log.append(
+                    None, BEGUN, {**self._who(), **what_is_walked(self.basis, self._digest)}, after=seen
+                )
             except MovedOnError:  # another terminal begins at this very moment: look again
                 continue
             self.walk, self._entries, self._last_read = begun.walk, [begun], begun.seq
@@ -140,41 +141,24 @@ class Session:
         self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
         last = self._entries[-1]
         self._last_read = last.seq
+        away = self._age(last)
         change = self._note_change()
-        restart = self._to_restart(last, role)
+        restart = [] if self._reopen_old(self._now()) else place_lost(self.state, role, self.by, away)
         item = self.state.next_item(role)
         self._append(RESUMED, {"at_item": item.key if item else None})
         self._share_thunder()
         return Opening(latest.begun, True, change, restart=restart)
 
-    def _to_restart(self, last: Entry, role: str | None) -> list[Item]:
-        """Return what is answered of the phase under way, where the place in it may be lost."""
-        item = self.state.next_item(role)
-        if item is None:
-            return []
-        rows = [each for each in visible(self.state.plan, role) if each.phase == item.phase]
-        answered = [each for each in rows if self.state.status(each) != OPEN and each.key in self.state.answers]
-        people = {person_key(self.state.answers[each.key].by) for each in answered}
-        return answered if answered and (person_key(self.by) not in people or self._age(last) > AWAY_AFTER) else []
+    def _reopen_old(self, now: datetime) -> bool:
+        """Have asked again what was answered on another day and may be otherwise by now; say whether anything was."""
+        old = of_another_day(self.basis.template, self.state, now)
+        if old:
+            keys = [item.key for item in old]
+            self._news.append(self._append(REOPENED, {"items": keys, "because": ANOTHER_DAY}))
+        return bool(old)
 
     def _who(self) -> dict[str, Any]:
         return {"by": self.by, **times(self._now())}
-
-    def _what(self) -> dict[str, Any]:
-        basis = self.basis
-        return {
-            "rig": basis.rig,
-            "event": basis.checked.resolved.rig.event.name,
-            "event_date": self._event_date,
-            "checklist": basis.template.name,
-            "signs_off": basis.template.signs_off,
-            "left_out": list(basis.template.left_out),
-            "rig_digest": basis.rig_digest,
-            "template_digest": basis.template_digest,
-            "rules_digest": basis.rules_digest,
-            **kept_rig(basis.checked.resolved),
-            "items": asked_list(basis.plan, self._digest),
-        }
 
     def _append(self, kind: str, body: dict[str, Any], require: Callable[[], None] | None = None) -> Entry:
         """Write one entry on top of all that was read; `require` looks again where somebody else was quicker."""
@@ -183,7 +167,9 @@ class Session:
             if require is not None:
                 require()
             try:
-                entry = self._log.append(self.walk, kind, {**self._who(), **body}, after=self._last_read)
+                entry = self._log.append(
+                    self.walk, kind, {**self._who(), **typed_by(self.by, body)}, after=self._last_read
+                )
             except MovedOnError:
                 continue
             self._entries.append(entry)
@@ -209,7 +195,7 @@ class Session:
         """Write down what changed since the walk last stood on a rig, if anything did."""
         self._replay()
         last = next(entry for entry in reversed(self._entries) if entry.kind in (BEGUN, CHANGED))
-        now = {**self._what(), "told": told_since(last.body, self.basis.checked.resolved)}
+        now = {**what_is_walked(self.basis, self._digest), "told": told_since(last.body, self.basis.checked.resolved)}
         change = change_between(last.body, now, answered(self._entries))
         if change is not None:
             self._append(CHANGED, now)
@@ -223,6 +209,7 @@ class Session:
         self._catch_up()
         if self._has_weather:
             self._share_thunder()
+        self._reopen_old(datetime.fromisoformat(self._entries[-1].body["local"]))  # a walk left open overnight
         if self.basis.is_current:
             return None
         self.basis = self._load()
@@ -345,6 +332,8 @@ class Session:
         """
         if not self.basis.is_current:
             raise ChangedMeanwhileError(self.refresh())
+        if self._reopen_old(self._now()):
+            raise ChangedMeanwhileError(None)
         while True:
             self._catch_up()
             if self._has_weather:
@@ -356,7 +345,7 @@ class Session:
                 reasons = [f"The lead, {lead}, said no-go"]
             verdict = Verdict(NO_GO if reasons else GO, reasons)
             body = signed_body(self.basis, self.state, verdict, self.corrections, self.quick_answers)
-            entry = self._sign_on_top({**body, "lead": lead})
+            entry = self._sign_on_top({**body, "lead": lead, "signed_with": self.signs_with or None})
             if entry is not None:
                 return entry
 
@@ -395,5 +384,4 @@ class Session:
     @property
     def quick_answers(self) -> int:
         """How many answers came faster than a person can look."""
-        took = [entry.body["after_ms"] for entry in self._entries if entry.kind == ANSWER]
-        return sum(ms is not None and ms < QUICK_MS for ms in took)
+        return sum(map(is_quick, self._entries))

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from lint.check.finding import Finding
+from lint.check.left_out import rules_off, silent_parts
 from lint.rig.model import model_data
 from lint.rig.person import same_person
 from lint.rig.rig import Device
@@ -16,8 +17,6 @@ from lint.walk.basis import Basis
 from lint.walk.items import SECOND, Item
 from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, State
 
-# Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
-QUICK_MS = 1000
 UNANSWERED = "Not answered: "
 
 
@@ -72,6 +71,12 @@ def without_second_look(state: State) -> list[Item]:
     return [item for item in firsts if item.killer and state.status(item) == GO]
 
 
+def looked_at(state: State) -> tuple[int, int]:
+    """Return how many items were looked at and how many there are, without second looks and completion calls."""
+    items = [item for item in state.plan.items if not item.second_of and not item.is_call]
+    return sum(state.status(item) in (GO, NO_GO) for item in items), len(items)
+
+
 def accepted(state: State) -> list[tuple[Item, Answer]]:
     """Return the measured values outside their limits that the lead took as they are."""
     rows = [(item, state.answers[item.key]) for item in state.with_status(GO) if item.key in state.answers]
@@ -81,6 +86,7 @@ def accepted(state: State) -> list[tuple[Item, Answer]]:
 def exceptions(state: State) -> dict[str, Any]:
     """Return what a go lacks, as its record keeps it; `exceptions_of` says it in a line."""
     absent = not_applicable_killers(state)
+    looked, items = looked_at(state)
     rows = []
     for item in absent:
         answer = state.answers[item.key]
@@ -88,6 +94,9 @@ def exceptions(state: State) -> dict[str, Any]:
         rows.append(f"{item.challenge} — {answer.reason} ({who})")
     return {
         "killers_not_applicable": rows,
+        "killers_not_looked_at": [item.challenge for item in absent if not seen_by_two(state, item)],
+        "looked_at": looked,
+        "items": items,
         "killers_seen_by_two": sum(seen_by_two(state, item) for item in absent),
         "accepted": [
             f"{item.challenge} — {answer.seen} ({answer.reason}, by {answer.by})" for item, answer in accepted(state)
@@ -115,6 +124,8 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "rules_digest": basis.rules_digest,
         "versions": versions(),
         "check": basis.checked.verdict.value,
+        "not_checked": silent_parts(basis.checked),
+        "rules_off": rules_off(basis.checked),
         "findings": [_finding(finding) for finding in basis.checked.findings],
         "answers": [_answer(state, item) for item in state.plan.items if item.key in state.answers],
         **exceptions(state),
