@@ -143,4 +143,6 @@ def _cures(rig: ResolvedRig, circuit: Circuit, hung: list[Hung], result: Judged)
                 text = f"feed {entry.address} from {other.name} ({number(other.breaker_a or 0)} A) if a lead gets there"
                 return (Cure(text, move(rig, [entry], other)),)
     over_a = result.counted_a - result.allowed_a
-    return (Cure(f"take at least {beside(over_a, 0)} A off {circuit.name}: onto a circuit with room, or out of the plan"),)
+    return (
+        Cure(f"take at least {beside(over_a, 0)} A off {circuit.name}: onto a circuit with room, or out of the plan"),
+    )
