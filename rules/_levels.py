@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from lint import Cure, ResolvedRig
-from lint.formula.limit import exceeds, told_apart
 from lint.formula.level import digital_dbfs, microphone_dbu
+from lint.formula.limit import exceeds, told_apart
 from lint.resolve.mixup import nested
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Place, Source

@@ -70,8 +70,8 @@ def drawn_a(hung: Iterable[Hung], volts: float) -> float:
 
 
 def amperes(hung: Hung, volts: float) -> float:
-    """Return the amperes of one load; 0 where its watts are not stated."""
-    return 0.0 if hung.load.watts is None else current_a(hung.load.watts, volts, hung.load.power_factor)
+    """Return the amperes of one load; 0 where its watts are not stated, and by a power factor of 1 where that is not."""
+    return 0.0 if hung.load.watts is None else current_a(hung.load.watts, volts, hung.load.power_factor or 1.0)
 
 
 def is_continuous(hung: Hung) -> bool:

@@ -23,8 +23,8 @@ from lint.rules._words import listed
 _WHY = """\
 Over its rating a breaker opens sooner or later, and takes the console or the loudspeakers with it in the middle of the
 show; what runs for hours heats it and the wiring more than what runs for minutes. What states no hours counts as
-running for three or more, and what states no watts does not count at all. Amperes are added up as if every load drew
-its most at one moment."""
+running for three or more, what states no watts does not count at all, and what states no power factor counts by 1,
+which is the least that it may draw. Amperes are added up as if every load drew its most at one moment."""
 
 
 @rule(
@@ -124,6 +124,9 @@ def _facts(circuit: Circuit, hung: list[Hung], result: Judged) -> dict[str, str 
     unsaid = [entry.address for entry in hung if entry.load.watts is not None and entry.load.hours is None]
     if unsaid:
         facts["hours_unstated_so_counted_as_three_or_more"] = listed(unsaid)
+    real = [entry.address for entry in hung if entry.load.watts is not None and entry.load.power_factor is None]
+    if real:
+        facts["power_factor_unstated_so_counted_as_1"] = listed(real)
     left_out = [entry.address for entry in hung if entry.load.watts is None]
     if left_out:
         facts["watts_unstated_so_left_out"] = listed(left_out)
