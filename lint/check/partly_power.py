@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from lint.check.naming import named, s
 from lint.formula.mains import cord_awg_a, cord_mm2_a
-from lint.rig.plant import Amplifier, Circuit, Load, Run
+from lint.rig.plant import Amplifier, Load, Run
 from lint.rig.rig import DRIVEN, Destination, Device, Rig
 
 Left = Iterator[tuple[str, str]]
