@@ -23,7 +23,7 @@ from lint.report.json_report import check_json, rig_json
 from lint.rig.model import Models, bundled_names
 from lint.rig.rig import LINE_KINDS, PHANTOM_KINDS
 from lint.walk.kinds import EVERY_KIND
-from lint.walk.rows import RIG_FIELDS
+from lint.walk.rig_fields import RIG_FIELDS
 from lint.walk.template import build_template, bundled_checklists, load_template
 
 ROOT = Path(__file__).parents[2]

@@ -6,7 +6,7 @@ import pytest
 
 from lint.walk.items import expand
 from lint.walk.kinds import EVERY_KIND, rows_of
-from lint.walk.rows import RIG_FIELDS, rig_fields
+from lint.walk.rig_fields import RIG_FIELDS, rig_fields
 from lint.walk.template import load_template
 
 
