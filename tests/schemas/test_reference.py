@@ -237,7 +237,10 @@ def test_an_extension_of_a_checklist_is_read_as_a_house_reads_it(tmp_path: Path,
     (tmp_path / "checklists").mkdir()
     (tmp_path / "checklists" / "ours.yaml").write_text(text, encoding="utf-8")
     ids = [item.id for item in load_template("ours", tmp_path).phases[0].items]
-    assert ids == ["mains-leads", "faders-before-power", "heating", "power-on", "walkways"]
+    assert ids == [
+        "mains-leads", "residual-current-device", "hung-and-stacked", "faders-before-power", "heating", "power-on",
+        "loads-and-reels", "walkways",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("text", _marked("checklist"))
