@@ -6,14 +6,13 @@ import math
 from collections.abc import Iterable
 from typing import Any
 
+from lint.formula.limit import NOISE
 from lint.rig.plant import Exposure
 
 LAW = (
     "Local law decides what is allowed, and what has to be done from which level on. Hearing that is lost does not come "
     "back; hearing protection counts only as that law says. This is worked out from the plan: measure on the day."
 )
-# A dose or level that is over its limit only in its ninth digit is a sum of floats, and not over.
-ROUNDING = 1e-9
 
 
 def stretches(rows: Iterable[Exposure]) -> list[tuple[float, float]]:
@@ -23,7 +22,12 @@ def stretches(rows: Iterable[Exposure]) -> list[tuple[float, float]]:
 
 def tenth_up(db: float) -> float:
     """Return decibels to the next tenth upwards: by how much it must at least be turned down."""
-    return math.ceil(db * 10 - ROUNDING) / 10
+    return math.ceil(db * 10 - NOISE) / 10
+
+
+def next_tenth(db: float) -> float:
+    """Return decibels to the tenth above: by how much it must be turned down where the limit itself is too loud."""
+    return (math.floor(db * 10 + NOISE) + 1) / 10
 
 
 def turned_down(rows: Iterable[Exposure], by_db: float) -> list[dict[str, Any]]:

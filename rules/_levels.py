@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from lint import Cure, ResolvedRig
 from lint.formula.level import digital_dbfs, microphone_dbu
+from lint.formula.limit import exceeds, told_apart
 from lint.resolve.mixup import nested
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Place, Source
@@ -33,8 +34,8 @@ class Predicted(NamedTuple):
 
     @property
     def dbfs(self) -> float:
-        """Where it stands, rounded to a thousandth of a decibel."""
-        return round(digital_dbfs(self.level_dbu, self.gain_db, self.full_scale_dbu), 3)
+        """Where it stands."""
+        return digital_dbfs(self.level_dbu, self.gain_db, self.full_scale_dbu)
 
     @property
     def words(self) -> str:
@@ -107,4 +108,6 @@ def _signed(db: float) -> str:
 
 def below(level: Predicted) -> str:
     """Say how far under full scale a level stands: 6.3 dB below full scale."""
-    return f"{abs(level.dbfs):.1f} dB {'over' if level.dbfs > 0 else 'below'} full scale"
+    if not exceeds(abs(level.dbfs), 0):
+        return "just at full scale"
+    return f"{told_apart(abs(level.dbfs), 0, 1)} dB {'over' if level.dbfs > 0 else 'below'} full scale"

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from lint import ResolvedRig
+from lint.formula.limit import exceeds, told_apart
 from lint.formula.mains import CONTINUOUS_H, current_a, required_rating_a
 from lint.read.document import Trail
 from lint.resolve.mixup import merged, nested
@@ -69,8 +70,8 @@ def drawn_a(hung: Iterable[Hung], volts: float) -> float:
 
 
 def amperes(hung: Hung, volts: float) -> float:
-    """Return the amperes of one load; 0 where its watts are not stated."""
-    return 0.0 if hung.load.watts is None else current_a(hung.load.watts, volts, hung.load.power_factor)
+    """Return the amperes of one load; 0 where its watts are not stated, and by a power factor of 1 where that is not."""
+    return 0.0 if hung.load.watts is None else current_a(hung.load.watts, volts, hung.load.power_factor or 1.0)
 
 
 def is_continuous(hung: Hung) -> bool:
@@ -92,7 +93,7 @@ def judged(rig: ResolvedRig, circuit: Circuit, hung: Iterable[Hung]) -> Judged |
     if share is not None:
         held.append(("share", continuous_a, share * rating_a))
     for kind, counted_a, allowed_a in held:
-        if round(counted_a, 2) > round(allowed_a, 2):
+        if exceeds(counted_a, allowed_a):
             return Judged(kind, counted_a, allowed_a, total_a, continuous_a)
     return Judged("", total_a, rating_a, total_a, continuous_a)
 
@@ -121,3 +122,8 @@ def _moves(rig: ResolvedRig, hung: Hung, circuit: Circuit) -> list[dict[str, Any
 def number(value: float) -> str:
     """Write a number shortly, with two digits after the point at most."""
     return f"{value:.2f}".rstrip("0").rstrip(".")
+
+
+def beside(value: float, limit: float) -> str:
+    """Write a number shortly, with as many digits as show that it is not its limit."""
+    return told_apart(value, limit, 2).rstrip("0").rstrip(".")

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.formula.limit import falls_short
 from lint.formula.loudspeaker import parallel_ohm
 from lint.rules._amplifiers import SAFETY, Output, load_words, outputs
-from lint.rules._power import number
+from lint.rules._power import beside
 
 _WHY = """\
 Every loudspeaker in parallel draws more current: under its least load an amplifier runs hot, cuts out, or dies, and the
@@ -48,10 +49,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         if least_ohm is None or not known:
             continue
         load_ohm = parallel_ohm(known)
-        if round(load_ohm, 2) >= round(least_ohm, 2):
+        if not falls_short(load_ohm, least_ohm):
             continue
         yield Finding(
-            f"output {output.address} carries {load_words(output)}: nominally {number(load_ohm)} ohm in parallel, and it "
+            f"output {output.address} carries {load_words(output)}: nominally {beside(load_ohm, least_ohm)} ohm in parallel, and it "
             f"is made for {least_ohm:g} ohm at least.",
             (output.place(rig),),
             (_cure(output, known, least_ohm),),

@@ -10,6 +10,7 @@ from lint.rules._power import (
     Hung,
     Judged,
     amperes,
+    beside,
     has_room,
     is_continuous,
     judged,
@@ -22,8 +23,8 @@ from lint.rules._words import listed
 _WHY = """\
 Over its rating a breaker opens sooner or later, and takes the console or the loudspeakers with it in the middle of the
 show; what runs for hours heats it and the wiring more than what runs for minutes. What states no hours counts as
-running for three or more, and what states no watts does not count at all. Amperes are added up as if every load drew
-its most at one moment."""
+running for three or more, what states no watts does not count at all, and what states no power factor counts by 1,
+which is the least that it may draw. Amperes are added up as if every load drew its most at one moment."""
 
 
 @rule(
@@ -98,15 +99,15 @@ def _message(circuit: Circuit, hung: list[Hung], result: Judged) -> str:
     each = listed(f"{entry.address} {number(amperes(entry, volts))} A" for entry in hung)
     start = f"the circuit {circuit.name} carries"
     if result.kind == "rating":
-        return f"{start} {number(result.total_a)} A ({each}); its breaker is rated {number(rating_a)} A."
+        return f"{start} {beside(result.total_a, rating_a)} A ({each}); its breaker is rated {number(rating_a)} A."
     if result.kind == "nec":
         return (
             f"{start} {number(result.total_a)} A, {number(result.continuous_a)} A of it for three hours or more ({each}): "
-            f"125 % of that and 100 % of the rest make {number(result.counted_a)} A, and its breaker is rated "
+            f"125 % of that and 100 % of the rest make {beside(result.counted_a, rating_a)} A, and its breaker is rated "
             f"{number(rating_a)} A (NEC 210.20(A))."
         )
     return (
-        f"{start} {number(result.continuous_a)} A for three hours or more ({each}); by the house's own rule that may be "
+        f"{start} {beside(result.continuous_a, result.allowed_a)} A for three hours or more ({each}); by the house's own rule that may be "
         f"{number(result.allowed_a)} A, {number(result.allowed_a / rating_a * 100)} % of its breaker's {number(rating_a)} A."
     )
 
@@ -123,6 +124,9 @@ def _facts(circuit: Circuit, hung: list[Hung], result: Judged) -> dict[str, str 
     unsaid = [entry.address for entry in hung if entry.load.watts is not None and entry.load.hours is None]
     if unsaid:
         facts["hours_unstated_so_counted_as_three_or_more"] = listed(unsaid)
+    real = [entry.address for entry in hung if entry.load.watts is not None and entry.load.power_factor is None]
+    if real:
+        facts["power_factor_unstated_so_counted_as_1"] = listed(real)
     left_out = [entry.address for entry in hung if entry.load.watts is None]
     if left_out:
         facts["watts_unstated_so_left_out"] = listed(left_out)
@@ -142,4 +146,6 @@ def _cures(rig: ResolvedRig, circuit: Circuit, hung: list[Hung], result: Judged)
                 text = f"feed {entry.address} from {other.name} ({number(other.breaker_a or 0)} A) if a lead gets there"
                 return (Cure(text, move(rig, [entry], other)),)
     over_a = result.counted_a - result.allowed_a
-    return (Cure(f"take at least {number(over_a)} A off {circuit.name}: onto a circuit with room, or out of the plan"),)
+    return (
+        Cure(f"take at least {beside(over_a, 0)} A off {circuit.name}: onto a circuit with room, or out of the plan"),
+    )

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, ResolvedRig, rule
+from lint.formula.limit import exceeds
 from lint.rules._levels import PROGRAMME_DBFS, SOURCE, below, facts, places, predicted_levels, set_gain
 
 _WHY = """\
@@ -38,7 +39,7 @@ brings them back. Short peaks stand several decibels above the level that is sta
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a channel; silent where the source's level, the gain or the model's full scale is not stated."""
     for level in predicted_levels(rig):
-        if level.dbfs > 0:
+        if exceeds(level.dbfs, 0):
             yield Finding(
                 f"{rig.rig.channel_words(level.channel)} will clip: {level.source.name} comes with {level.words}, "
                 f"which is {below(level)}.",

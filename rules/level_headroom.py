@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, Limit, ResolvedRig, rule
+from lint.formula.limit import exceeds
 from lint.rules._levels import SOURCE, below, facts, places, predicted_levels, set_gain
 
 _WHY = """\
@@ -36,7 +37,7 @@ states nominal levels instead sets this limit to 18."""
 def check(rig: ResolvedRig, headroom_db: float) -> Iterator[Finding]:
     """Yield one finding a channel; what is over full scale is told by level-clips."""
     for level in predicted_levels(rig):
-        if -headroom_db < level.dbfs <= 0:
+        if exceeds(level.dbfs, -headroom_db) and not exceeds(level.dbfs, 0):
             yield Finding(
                 f"{rig.rig.channel_words(level.channel)} has little room left: {level.source.name} comes with "
                 f"{level.words}, which is {below(level)}; {headroom_db:g} dB should remain.",

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, Limit, ResolvedRig, rule
+from lint.formula.limit import falls_short
 from lint.rules._levels import PROGRAMME_DBFS, SOURCE, below, facts, places, predicted_levels, set_gain
 
 _WHY = """\
@@ -36,7 +37,7 @@ it is a gain that was never set, or a pad left in from last time."""
 def check(rig: ResolvedRig, least_dbfs: float) -> Iterator[Finding]:
     """Yield one finding a channel; silent where the source's level, the gain or the model's full scale is not stated."""
     for level in predicted_levels(rig):
-        if level.dbfs < least_dbfs:
+        if falls_short(level.dbfs, least_dbfs):
             yield Finding(
                 f"{rig.rig.channel_words(level.channel)} is low: {level.source.name} comes with {level.words}, which is "
                 f"{below(level)}.",

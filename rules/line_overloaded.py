@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, Severity, rule
+from lint.formula.limit import exceeds
 from lint.rules._amplifiers import SAFETY, Output, load_words, outputs
-from lint.rules._power import number
+from lint.rules._power import beside, number
 
 _WHY = """\
 On a 25, 70.7 or 100 V line the taps simply add up. Over the amplifier's rating it clips, overheats or cuts the whole
@@ -55,9 +56,9 @@ def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
         rated_w = output.row.rated_w
         known = [(output.watts_of_one(kind), kind.number) for kind in output.row.loudspeakers]
         total_w = sum(watts * count for watts, count in known if watts is not None)
-        if rated_w is None or output.row.line_v is None or round(total_w, 2) <= round(share * rated_w, 2):
+        if rated_w is None or output.row.line_v is None or not exceeds(total_w, share * rated_w):
             continue
-        over = round(total_w, 2) > round(rated_w, 2)
+        over = exceeds(total_w, rated_w)
         yield Finding(
             _message(output, total_w, rated_w, share, over),
             (output.place(rig),),
@@ -70,11 +71,11 @@ def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
 
 
 def _message(output: Output, total_w: float, rated_w: float, share: float, over: bool) -> str:
-    start = f"the line {output.address} ({output.row.line_v:g} V) carries {load_words(output)}: {number(total_w)} W in all, "
+    start = f"the line {output.address} ({output.row.line_v:g} V) carries {load_words(output)}: {beside(total_w, rated_w)} W in all, "
     if over:
         return f"{start}and its amplifier is rated {rated_w:g} W."
     return (
-        f"{start}{number(total_w / rated_w * 100)} % of the {rated_w:g} W its amplifier is rated; keep to "
+        f"{start}{beside(total_w / rated_w * 100, share * 100)} % of the {rated_w:g} W its amplifier is rated; keep to "
         f"{number(share * 100)} % (advice, not a standard)."
     )
 
@@ -83,7 +84,7 @@ def _cure(output: Output, total_w: float, rated_w: float, share: float, over: bo
     bare = any(kind.tap_w is None and kind.impedance_ohm is not None for kind in output.row.loudspeakers)
     if bare and over:
         return Cure(f"with the amplifier off, take what has no transformer off {output.address}")
-    off_w = number(total_w - (rated_w if over else share * rated_w))
+    off_w = beside(total_w - (rated_w if over else share * rated_w), 0)
     return Cure(
         f"with the amplifier off, take {off_w} W or more off {output.address}: lower taps, or fewer loudspeakers"
     )

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, rule
+from lint.formula.limit import exceeds
 from lint.resolve.latency import MonitorPath, monitor_paths
 from lint.rules._cabling import joined
+from lint.rules._power import beside
 
 _WHY = """\
 A performer who hears what is played too late plays behind it, and a singer's own voice in the ears sounds hollow. There
@@ -69,7 +71,7 @@ def check(rig: ResolvedRig, ears_ms: float, wedge_ms: float) -> Iterator[Finding
     late: dict[tuple[str, ...], list[tuple[MonitorPath, float]]] = {}
     for name, path in worst.items():
         limit_ms = ears_ms if path.destination.kind in _EARS else wedge_ms
-        if round(path.total_ms, 6) > limit_ms:
+        if exceeds(path.total_ms, limit_ms):
             late.setdefault((name,) if name in waived else _largest(path)[0], []).append((path, limit_ms))
     for parts, rows in late.items():
         yield _finding(rig, parts, rows)
@@ -94,7 +96,7 @@ def _row(path: MonitorPath, limit_ms: float) -> str:
     parts = ", ".join(f"{delay.what} {delay.ms:g} ms" for delay in path.delays if delay.ms)
     unstated = f" Not stated: {', '.join(dict.fromkeys(path.unstated))}." if path.unstated else ""
     return (
-        f"at {path.destination.name} {path.source} is {round(path.total_ms, 2):g} ms late, by what is stated; the limit for "
+        f"at {path.destination.name} {path.source} is {beside(path.total_ms, limit_ms)} ms late, by what is stated; the limit for "
         f"{'ears' if path.destination.kind in _EARS else 'a wedge'} is {limit_ms:g} ms: {parts}.{unstated}"
     )
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.formula.limit import falls_short
 from lint.formula.phantom import P48, microphone_voltage_v, short_circuit_both_ma
 from lint.resolve.mixup import nested
 from lint.rig.rig import Source
@@ -61,7 +62,7 @@ def _starved(source: Source) -> str:
         impossible = source.supply_ma > short_circuit_both_ma(P48.voltage_v, P48.resistance_ohm)
         return f", where {most}" + (", and more than it gives into a short circuit." if impossible else ".")
     left_v = microphone_voltage_v(P48.voltage_v, P48.resistance_ohm, source.supply_ma)
-    if source.least_supply_v is None or round(left_v, 6) >= source.least_supply_v:
+    if source.least_supply_v is None or not falls_short(left_v, source.least_supply_v):
         return ""
     drop = f"{P48.voltage_v:g} V − {source.supply_ma:g} mA × {P48.resistance_ohm / 2000:g} kΩ"
     return f": {drop} leaves {left_v:.1f} V at the microphone, and it needs {source.least_supply_v:g} V."

@@ -4,10 +4,11 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, rule
+from lint.formula.limit import exceeds
 from lint.formula.mains import STRANDED_AWG, STRANDED_MM2, awg_area_mm2, copper_ohm_per_m, drop_v
 from lint.resolve.mixup import nested
 from lint.rig.plant import Circuit, Run
-from lint.rules._power import ENDING, SAFETY, drawn_a, number, on_circuit
+from lint.rules._power import ENDING, SAFETY, beside, drawn_a, number, on_circuit
 
 _WHY = """\
 At the end of a long thin cable the volts sink with every loud passage: amplifiers clip early, and consoles and boxes
@@ -71,11 +72,11 @@ def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
             continue
         amperes = drawn_a(on_circuit(rig, circuit), circuit.volts)
         lost_v = drop_v(amperes, circuit.run.length_m, conductor.ohm_per_m)
-        if round(lost_v / circuit.volts, 4) <= share:
+        if not exceeds(lost_v, share * circuit.volts):
             continue
         yield Finding(
             f"the circuit {circuit.name} loses {number(lost_v)} V of its {circuit.volts:g} V, "
-            f"{number(lost_v / circuit.volts * 100)} %, over {circuit.run.length_m:g} m of {conductor.words} copper at "
+            f"{beside(lost_v / circuit.volts * 100, share * 100)} %, over {circuit.run.length_m:g} m of {conductor.words} copper at "
             f"{circuit.run.conductor_temperature_c:g} °C with {number(amperes)} A; {number(share * 100)} % is the limit.{ENDING}",
             (rig.place((*circuit.trail, "run"), circuit.name),),
             _cures(circuit, circuit.run, conductor, amperes, share * circuit.volts),

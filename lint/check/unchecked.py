@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from lint.check.partly import partly
+from lint.check.naming import named
+from lint.check.partly import has_level, late_parts, partly
 from lint.rig.address import spans
-from lint.rig.rig import Rig
+from lint.rig.rig import MONITOR_DESTINATIONS, Rig
 
 _LEVEL = ("level-clips", "level-headroom", "level-noise")
 # What a section of the rig file lets rules look at, and the rules that can say nothing at all without it.
@@ -89,6 +90,11 @@ _SECTIONS = (
     ("crew", "the crew", ("role-unfilled",)),
     ("console_memory", "saved console memories", ("memory-not-saved",)),
 )
+# What no rig file speaks of, and no rule looks at: told with every check.
+NEVER = (
+    "rigging, stands and lifting, fire and exits, and the electrical installation itself; competent people look after "
+    "these, by local rules"
+)
 _LEVELS_SECTION, _LATENCY_SECTION = "sources/…/expected_spl_db", "latency_ms"
 
 
@@ -103,6 +109,10 @@ def unchecked(rig: Rig) -> list[tuple[str, str]]:
         missing.append((_LEVELS_SECTION, "input levels"))
     if _has_no_delay(rig):
         missing.append((_LATENCY_SECTION, "monitor latency"))
+    elif any(row.kind in MONITOR_DESTINATIONS for row in rig.destinations.values()) and (parts := late_parts(rig)):
+        missing.append(
+            (_LATENCY_SECTION, f"what {named(parts)} {'adds' if len(parts) == 1 else 'add'} to monitor latency")
+        )
     return [*missing, *partly(rig)]
 
 
@@ -129,8 +139,9 @@ def _unsaid(rig: Rig) -> list[tuple[str, str, tuple[str, ...]]]:
 
 
 def _has_no_level(rig: Rig) -> bool:
+    """Whether no source says enough: sound pressure alone, without a sensitivity, is not."""
     sources = rig.sources.values()
-    return bool(sources) and not any(source.expected_spl_db or source.level_dbu is not None for source in sources)
+    return bool(sources) and not any(map(has_level, sources))
 
 
 def _has_no_delay(rig: Rig) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
-from lint.check.unchecked import unchecked
+from lint.check.unchecked import NEVER, unchecked
 from lint.page.layout import MARKS, counted, labelled, paint, width, wrapped
 from lint.read.problem import CannotReadError
 from lint.rig.rig import Rig
@@ -49,6 +49,7 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
     if silent := unchecked(rig):
         left_out = ", ".join(f"{what} ({section})" for section, what in silent)
         parts.append(wrapped(f"Not checked, because the rig does not speak of it: {left_out}."))
+    parts.append(wrapped(f"Never checked by rigwalk: {NEVER}."))
     parts.append(verdict_line(checked))
     return "\n\n".join(parts) + "\n"
 

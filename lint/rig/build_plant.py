@@ -33,9 +33,9 @@ def load(name: str, row: Mapping[str, Any], trail: Trail, watts: float | None = 
     return Load(
         name,
         row.get("watts", watts),
-        row.get("power_factor", 1.0),
+        row.get("power_factor"),
         row.get("hours"),
-        row.get("earth", "connected"),
+        row.get("earth"),
         trail,
     )
 

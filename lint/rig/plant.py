@@ -14,9 +14,9 @@ class Load(NamedTuple):
 
     name: str
     watts: float | None
-    power_factor: float
+    power_factor: float | None
     hours: float | None
-    earth: str
+    earth: str | None
     trail: Trail
 
 

@@ -10,7 +10,8 @@ from lint.check.engine import Checked
 from lint.walk.guards import POWER_OFF, POWER_ON, Guards, Step, guards_of
 from lint.walk.kinds import EVERY_KIND, rows_of
 from lint.walk.mistakes import MOST_ITEMS_A_ROLE
-from lint.walk.rows import Fields, rig_fields
+from lint.walk.rig_fields import rig_fields
+from lint.walk.rows import Fields
 from lint.walk.subject import Subject
 from lint.walk.template import ROLES, ItemTemplate, Measure, Phase, Safety, Template, fill
 from lint.walk.ways import PARTS, Ways, digest, ways_of_part

@@ -13,7 +13,8 @@ from lint.read.document import Document, Trail
 from lint.read.nearest import did_you_mean
 from lint.read.problem import Problem
 from lint.walk.kinds import EVERY_KIND
-from lint.walk.rows import RIG_FIELDS, Field
+from lint.walk.rig_fields import RIG_FIELDS
+from lint.walk.rows import Field
 
 FIELD = re.compile(r"\{([a-z]+)\.([a-z_]+)\}")
 # More than nine items before a pause are skimmed: reference/checklist-design.md 1.3.

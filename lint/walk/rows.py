@@ -6,11 +6,11 @@ true/false: a template can use every field in its text and hold every field agai
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from lint.check.engine import Checked
-from lint.check.finding import Severity
+from lint.check.finding import Finding, Severity
 from lint.resolve.chain import ChainBox
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Return, Socket, spans
@@ -23,11 +23,9 @@ from lint.rig.rig import (
 )
 from lint.walk.row_words import (
     channels_words,
-    counted,
     dashed,
     expected_words,
     line,
-    phantom_channels,
     signal_words,
     socket_words,
     sockets_words,
@@ -66,35 +64,6 @@ class RowKind:
 def rows_of(kind: str, checked: Checked) -> list[Row]:
     """Return the rows of one kind, in the order that they are walked."""
     return list(ROW_KINDS[kind].make(checked))
-
-
-def rig_fields(checked: Checked) -> Fields:
-    """Return the fields of the rig as a whole, which every item may use as `{rig.event}`."""
-    resolved = checked.resolved
-    rig = resolved.rig
-    on, off = phantom_channels(resolved)
-    kinds = [destination.kind for destination in rig.destinations.values()]
-    return {
-        "event": rig.event.name or "this event",
-        "date": rig.event.date.isoformat() if rig.event.date else "",
-        "doors": rig.event.doors or "",
-        "has_doors": rig.event.doors is not None,
-        "sample_rate": f"{rig.sample_rate_hz / 1000:g} kHz",
-        "leader": ", ".join(rig.leaders or ()),
-        "has_leader": bool(rig.leaders),
-        "phantom_on_channels": counted(on),
-        "phantom_off_channels": counted(off),
-        "has_phantom_on": bool(on),
-        "has_phantom_off": bool(off),
-        "has_boxes": bool(rig.boxes),
-        "has_circuits": bool(rig.circuits),
-        "has_sources": bool(rig.sources),
-        "has_wireless": any(source.kind == "wireless-receiver" for source in rig.sources.values()),
-        "has_monitors": any(kind in MONITOR_DESTINATIONS for kind in kinds),
-        "has_wedges": "wedge" in kinds,
-        "has_loudspeakers": any(kind in HOUSE_LOUDSPEAKERS for kind in kinds),
-        "has_loud": bool(rig.amplifiers) or any(kind in HOUSE_LOUDSPEAKERS or kind == "wedge" for kind in kinds),
-    }
 
 
 # -- words -----------------------------------------------------------------------------------------------------
@@ -159,6 +128,7 @@ def _circuits(checked: Checked) -> Iterator[Row]:
             "volts": f"{circuit.volts:g} V" if circuit.volts is not None else "",
             "breaker": f"{circuit.breaker_a:g} A" if circuit.breaker_a is not None else "",
             "residual_current_device": circuit.residual_current_device is True,
+            "may_have_residual_current_device": circuit.residual_current_device is not False,
             "devices": ", ".join(fed),
             "has_devices": bool(fed),
         }
@@ -265,15 +235,32 @@ def _destination_fields(destination: Destination, sockets: tuple[Socket, ...], m
 
 
 def _cautions(checked: Checked) -> Iterator[Row]:
+    rows = (row for row in checked.findings if row.weight is Severity.CAUTION and row.waived is None)
+    for key, finding in _keyed(rows):
+        message = line(finding.message).rstrip(".")
+        yield Row(key, {"rule": finding.rule, "about": finding.about, "message": message})
+
+
+def _waivers(checked: Checked) -> Iterator[Row]:
+    """Every finding that somebody accepts today."""
+    for key, finding in _keyed(row for row in checked.findings if row.waived is not None):
+        words = line(finding.waived.words) if finding.waived else ""
+        fields: Fields = {
+            "rule": finding.rule,
+            "about": finding.about,
+            "words": words,
+            "message": line(finding.message),
+        }
+        yield Row(key, fields)
+
+
+def _keyed(findings: Iterable[Finding]) -> Iterator[tuple[str, Finding]]:
+    """Yield findings with a key each, by rule and address, numbered where there are several of one."""
     met: dict[str, int] = {}
-    for finding in checked.findings:
-        if finding.weight is not Severity.CAUTION or finding.waived is not None:
-            continue
+    for finding in findings:
         name = f"{finding.rule}/{finding.about}"
         met[name] = met.get(name, 0) + 1
-        key = name if met[name] == 1 else f"{name}/{met[name]}"
-        message = line(finding.message)
-        yield Row(key, {"rule": finding.rule, "about": finding.about, "message": message.rstrip(".")})
+        yield name if met[name] == 1 else f"{name}/{met[name]}", finding
 
 
 # -- what a template may use -----------------------------------------------------------------------------------
@@ -321,6 +308,7 @@ _CIRCUIT = {
     "volts": _text("its nominal voltage with the unit"),
     "breaker": _text("its breaker's rating with the unit"),
     "residual_current_device": _flag("whether the rig file says that a residual-current device guards it"),
+    "may_have_residual_current_device": _flag("whether the rig file says so, or does not say that there is none"),
     "devices": _text("the devices that it feeds by the rig file"),
     "has_devices": _flag("whether it feeds any"),
 }
@@ -358,31 +346,16 @@ _DESTINATION = {
     "mix": _text("the mix that it is meant to carry"),
     "has_mix": _flag("whether the rig file states one"),
 }
+_WAIVER = {
+    "rule": _text("the rule whose finding is accepted"),
+    "about": _text("the rig address that the finding is about"),
+    "words": _text("by whom and until when it is accepted and why, and what is done instead"),
+    "message": _text("what the finding says"),
+}
 _CAUTION = {
     "rule": _text("the rule that gives it"),
     "about": _text("the rig address that it is about"),
     "message": _text("what it says"),
-}
-RIG_FIELDS = {
-    "event": _text("the name of the event"),
-    "date": _text("its date"),
-    "doors": _text("when the doors open"),
-    "has_doors": _flag("whether the rig file states when"),
-    "sample_rate": _text("the sample rate with its unit"),
-    "leader": _text("the device that leads the clock"),
-    "has_leader": _flag("whether the rig file states it"),
-    "phantom_on_channels": _text("the channels with phantom power on, such as channels 1–4"),
-    "phantom_off_channels": _text("the channels that carry a source, with phantom power off, such as channel 1"),
-    "has_phantom_on": _flag("whether there are any with it on"),
-    "has_phantom_off": _flag("whether there are any with it off"),
-    "has_boxes": _flag("whether there are stage boxes"),
-    "has_circuits": _flag("whether mains circuits are stated"),
-    "has_sources": _flag("whether anything is plugged in on stage"),
-    "has_wireless": _flag("whether there are wireless receivers"),
-    "has_monitors": _flag("whether performers have monitors"),
-    "has_wedges": _flag("whether there are wedges among them"),
-    "has_loudspeakers": _flag("whether there are house loudspeakers"),
-    "has_loud": _flag("whether there are amplifiers, house loudspeakers or wedges"),
 }
 ROW_KINDS: Mapping[str, RowKind] = {
     "boxes": RowKind("box", _BOX, _boxes),
@@ -395,4 +368,5 @@ ROW_KINDS: Mapping[str, RowKind] = {
     "loudspeakers": RowKind("loudspeaker", _DESTINATION, _loudspeakers),
     "wireless": RowKind("source", _SOURCE, _wireless),
     "cautions": RowKind("caution", _CAUTION, _cautions),
+    "waivers": RowKind("waiver", _WAIVER, _waivers),
 }

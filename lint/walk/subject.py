@@ -107,4 +107,5 @@ _SUBJECTS: Mapping[str, Callable[[Mapping[str, Any], ResolvedRig], Subject]] = {
     "monitors": _destination,
     "loudspeakers": _destination,
     "cautions": _caution,
+    "waivers": _caution,
 }

@@ -7,7 +7,7 @@ house's file replaces the bundled one of its name, or says by ids what is differ
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from importlib.resources import files
 from pathlib import Path
@@ -101,7 +101,8 @@ class Template:
     """A whole checklist; `data` is what its files say, for its digest.
 
     `signs_off`: whether its go is the go of the rig, as a close-down's is not.
-    `left_out` is what of safety the house leaves out, and why.
+    `left_out` is what of safety the house leaves out, and why; `not_asked` what a longer list asks and this one does
+    not, by its item ids.
     """
 
     name: str
@@ -111,6 +112,7 @@ class Template:
     data: Mapping[str, Any]
     signs_off: bool = True
     left_out: tuple[str, ...] = ()
+    not_asked: Mapping[str, str] = field(default_factory=dict)
 
 
 def bundled_checklists() -> tuple[str, ...]:
@@ -197,7 +199,14 @@ def build_template(name: str, document: Document) -> Template:
         for row in data["phases"]
     )
     return Template(
-        name, document.files, data["title"], phases, data, data.get("signs_off", True), tuple(data.get("left_out", ()))
+        name,
+        document.files,
+        data["title"],
+        phases,
+        data,
+        data.get("signs_off", True),
+        tuple(data.get("left_out", ())),
+        data.get("not_asked", {}),
     )
 
 

@@ -175,6 +175,21 @@ def test_h_t1_osha_table_g_16(level: int, hours: float, tolerance: float) -> Non
     assert permitted_hours(level, OSHA_LIMIT) == pytest.approx(hours, abs=max(tolerance, 1e-9))
 
 
+def test_osha_table_g_16_ends_at_115_dba() -> None:
+    """Its last row: a quarter of an hour or less at 115 dBA (41 CFR 50-204.10; 29 CFR 1910.95(b)).
+
+    Table G-16A goes on to 130 dBA, but only to add up a dose; that nothing over 115 dBA is permitted is from memory.
+    """
+    assert OSHA_LIMIT.ceiling_dba == 115
+    assert permitted_hours(115, OSHA_LIMIT) == 0.25
+
+
+def test_niosh_s_ceiling_is_under_its_dose() -> None:
+    """NIOSH 98-126 lets nothing over 140 dBA be, from memory (a draft said 115, H-T7): the dose alone says it sooner."""
+    assert NIOSH.ceiling_dba is None
+    assert dose_percent([(140, 0.1 / 3600)], NIOSH) > 100
+
+
 def test_h_t1_the_formula_at_the_three_rows() -> None:
     assert [round(permitted_hours(level, OSHA_LIMIT), 3) for level in (92, 97, 102)] == [6.063, 3.031, 1.516]
 

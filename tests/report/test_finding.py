@@ -91,6 +91,10 @@ example.yaml
     or     ask the choir to sing out
     rule   quiet-choir
 
+Never checked by rigwalk: rigging, stands and lifting, fire and exits, and the
+electrical installation itself; competent people look after these, by local
+rules.
+
 GO WITH CAUTIONS (1 caution)
 """
     )
@@ -178,6 +182,10 @@ WAIVED: accepted on purpose
     waived by M. Okafor until 2026-12-06: it is Lent
     rule   quiet-choir
 
+Never checked by rigwalk: rigging, stands and lifting, fire and exits, and the
+electrical installation itself; competent people look after these, by local
+rules.
+
 GO (1 waived)
 """
     )
@@ -196,6 +204,10 @@ def test_nothing_found_is_said() -> None:
         check_text(result, catalogue).split("\n\n", 1)[1]
         == """\
 Not checked in this house: quiet-choir, because a concert of whispers
+
+Never checked by rigwalk: rigging, stands and lifting, fire and exits, and the
+electrical installation itself; competent people look after these, by local
+rules.
 
 GO (nothing found)
 """

@@ -26,16 +26,18 @@ def weights(example: Example, rig: str, rule: str) -> list[str]:
 
 
 # Where each criterion ends, and where somebody must look: NIOSH 85 dBA over 8 h, and half of that (a note, our own choice); OSHA
-# 90 dBA and its action level, 85 dBA; the EU upper and lower action values, 85 and 80 dB.
+# 90 dBA and its action level, 85 dBA; the EU upper and lower action values, 85 and 80 dB. NIOSH's and the EU's own values
+# are too much themselves; OSHA's may be reached.
 @pytest.mark.parametrize(
     ("criterion", "level", "hours", "expected"),
     [
         ("niosh", 81.9, 8, []),
         ("niosh", 82, 8, ["note"]),
-        ("niosh", 85, 8, ["note"]),
+        ("niosh", 84.9, 8, ["note"]),
+        ("niosh", 85, 8, ["no-go"]),
         ("niosh", 85.1, 8, ["no-go"]),
-        ("niosh", 100, 0.25, ["note"]),
-        ("niosh", 100, 0.26, ["no-go"]),
+        ("niosh", 100, 0.24, ["note"]),
+        ("niosh", 100, 0.25, ["no-go"]),
         ("osha", 84.9, 8, []),
         ("osha", 85, 8, ["caution"]),
         ("osha", 90, 8, ["caution"]),
@@ -44,9 +46,13 @@ def weights(example: Example, rig: str, rule: str) -> list[str]:
         ("osha", 105, 1, ["caution"]),
         ("osha", 105, 1.01, ["no-go"]),
         ("osha", 79.9, 24, []),
+        ("osha", 115, 0.05, []),  # Table G-16 ends here
+        ("osha", 115.1, 0.001, ["no-go"]),
+        ("osha", 120, 0.05, ["no-go"]),
         ("eu", 79.9, 8, []),
         ("eu", 80, 8, ["caution"]),
-        ("eu", 85, 8, ["caution"]),
+        ("eu", 84.9, 8, ["caution"]),
+        ("eu", 85, 8, ["no-go"]),
         ("eu", 85.1, 8, ["no-go"]),
         ("", 85.1, 8, ["no-go"]),
     ],
@@ -67,7 +73,8 @@ def test_h_4b_exactly_100_percent_is_not_over(example: Example) -> None:
 
 def test_a_little_over_is_not_printed_as_100_percent(example: Example) -> None:
     (finding,) = example.findings(crew((85, 8.001)), CREW)
-    assert (finding.weight.value, finding.facts["dose_percent"]) == ("no-go", 100.1)
+    assert (finding.weight.value, finding.facts["dose_percent"]) == ("no-go", 100.01)
+    assert "is 100.01 %" in finding.message
 
 
 def test_the_finding_says_whose_criterion_it_is(example: Example) -> None:
@@ -92,7 +99,7 @@ def test_turned_down_as_the_cure_says_it_is_no_longer_over(example: Example, cri
 def test_what_a_stretch_is_called_outlives_the_cure(example: Example) -> None:
     rig = "sound_levels: {crew: [{what: event, level_dba: 97, hours: 2}]}"
     (finding,) = example.findings(rig, CREW)
-    assert finding.cures[0].change == {"sound_levels": {"crew": [{"what": "event", "level_dba": 91.0, "hours": 2}]}}
+    assert finding.cures[0].change == {"sound_levels": {"crew": [{"what": "event", "level_dba": 90.9, "hours": 2}]}}
 
 
 @pytest.mark.parametrize(
@@ -112,7 +119,38 @@ def test_the_loudest_quarter_of_an_hour(example: Example, rows: tuple[tuple[floa
 
 def test_a_house_may_set_its_own_limit(example: Example) -> None:
     assert weights(example, audience((95, 1), more=", audience_limit_db: 93"), AUDIENCE) == ["no-go"]
-    assert weights(example, audience((101, 1), more=", audience_limit_db: 103"), AUDIENCE) == []
+
+
+def test_a_limit_over_the_whos_is_never_silent(example: Example) -> None:
+    """Planned under it, over it or not at all: the raised limit is told, and nobody can waive that."""
+    assert weights(example, audience((101, 1), more=", audience_limit_db: 103"), AUDIENCE) == ["caution"]
+    assert weights(example, audience((104, 1), more=", audience_limit_db: 103"), AUDIENCE) == ["no-go", "caution"]
+    (finding,) = example.findings("sound_levels: {audience_limit_db: 110}", AUDIENCE)
+    assert "110 dB, is over the 100 dB LAeq in 15 minutes of the WHO's standard." in finding.message
+    after = example.changed(example.document("sound_levels: {audience_limit_db: 110}"), finding.cures[0].change or {})
+    assert example.findings(after, AUDIENCE) == []
+    assert weights(example, audience((99, 1), more=", audience_limit_db: 100"), AUDIENCE) == []
+
+
+@pytest.mark.parametrize(("level", "hours"), [(94, 2), (88.1, 4), (85, 8)])
+@pytest.mark.parametrize("criterion", ["niosh", "eu"])
+def test_no_cure_ends_at_the_limit_that_is_too_much_itself(
+    example: Example, criterion: str, level: float, hours: float
+) -> None:
+    rig = crew((level, hours), criterion=criterion)
+    (finding,) = example.findings(rig, CREW)
+    after = example.changed(example.document(rig), finding.cures[0].change or {})
+    assert [left.weight.value for left in example.findings(after, CREW)] in (["note"], ["caution"])
+    people = int(finding.cures[1].text.split()[1])
+    assert weights(example, crew((level, hours / people), criterion=criterion), CREW) in ([], ["note"], ["caution"])
+
+
+def test_over_oshas_ceiling_nobody_takes_a_turn(example: Example) -> None:
+    rig = crew((120, 0.05), (80, 2), criterion="osha")
+    (finding,) = example.findings(rig, CREW)
+    (down,) = finding.cures
+    assert "by OSHA nothing over 115 dBA is permitted, however short" in finding.message
+    assert weights(example, example.changed(example.document(rig), down.change or {}), CREW) == []  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("rig", ["", "sound_levels: {criterion: eu}"])

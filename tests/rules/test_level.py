@@ -34,6 +34,14 @@ def test_one_word_about_each_level(example: Example, gain: float, weight: str, r
     assert told(example, piano(4, gain)) == expected
 
 
+@pytest.mark.parametrize(
+    ("gain", "words"), [(20, "which is just at full scale"), (20.004, "which is 0.004 dB over full scale")]
+)
+def test_at_full_scale_no_difference_is_told_as_none(example: Example, gain: float, words: str) -> None:
+    (finding,) = example.findings(piano(4, gain), *RULES)
+    assert words in finding.message
+
+
 def test_a_microphone_by_its_sensitivity(example: Example) -> None:
     """20 mV/Pa at 110 dB SPL: −33.98 dBV/Pa + 2.22 + 16 = −15.76 dBu, 41 dB of gain and +24 dBu full scale: +1.24."""
     rig = "sources: {choir: {sensitivity_mv_pa: 20, expected_spl_db: 110}}\nchannels: {2: {gain_db: 41}}"

@@ -31,7 +31,9 @@ class TestAmplifierLoadLow:
             ("[{impedance_ohm: 8, count: 3}]", 4, 1),
             ("[{impedance_ohm: 8}, {impedance_ohm: 16}, {impedance_ohm: 4}]", 2.28, 0),  # S-2: 16/7 ohm
             ("[{impedance_ohm: 8}, {impedance_ohm: 16}, {impedance_ohm: 4}]", 2.3, 1),
-            ("[{impedance_ohm: 8, count: 3}]", 2.67, 0),  # 2.667 ohm: never told for a third digit
+            ("[{impedance_ohm: 8, count: 3}]", 2.67, 1),  # 2.667 ohm: held against the limit unrounded
+            ("[{impedance_ohm: 8, count: 3}]", 2.66, 0),
+            ("[{impedance_ohm: 3.9975}]", 4, 1),
             ("[{}]", 4, 0),
             ("[{impedance_ohm: 2}, {}]", 4, 1),  # whatever the other is, it only makes it lower
         ],

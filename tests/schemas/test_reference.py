@@ -23,7 +23,7 @@ from lint.report.json_report import check_json, rig_json
 from lint.rig.model import Models, bundled_names
 from lint.rig.rig import LINE_KINDS, PHANTOM_KINDS
 from lint.walk.kinds import EVERY_KIND
-from lint.walk.rows import RIG_FIELDS
+from lint.walk.rig_fields import RIG_FIELDS
 from lint.walk.template import build_template, bundled_checklists, load_template
 
 ROOT = Path(__file__).parents[2]
@@ -237,7 +237,10 @@ def test_an_extension_of_a_checklist_is_read_as_a_house_reads_it(tmp_path: Path,
     (tmp_path / "checklists").mkdir()
     (tmp_path / "checklists" / "ours.yaml").write_text(text, encoding="utf-8")
     ids = [item.id for item in load_template("ours", tmp_path).phases[0].items]
-    assert ids == ["mains-leads", "faders-before-power", "heating", "power-on", "walkways"]
+    assert ids == [
+        "mains-leads", "residual-current-device", "hung-and-stacked", "faders-before-power", "heating", "power-on",
+        "loads-and-reels", "walkways",
+    ]  # fmt: skip
 
 
 @pytest.mark.parametrize("text", _marked("checklist"))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
 from lint.walk.items import expand
 from lint.walk.kinds import EVERY_KIND, rows_of
-from lint.walk.rows import RIG_FIELDS, rig_fields
-from lint.walk.template import load_template
+from lint.walk.rig_fields import RIG_FIELDS, rig_fields
+from lint.walk.template import ItemTemplate, load_template
 
 
 def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> None:
@@ -30,7 +32,16 @@ def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> 
 
 
 def test_rows_have_exactly_the_declared_fields(full_house) -> None:
+    rig = full_house.rig.read_text(encoding="utf-8").replace("hall:       {", "hall: {residual_current_device: false, ")
+    waiver = (
+        "waivers: [{rule: stage-without-residual-current-device, about: hall, because: an adapter is on its way, "
+        "by: L. Lead, until: 2026-12-31}]\n"
+    )
+    full_house.rig.write_text(rig + waiver, encoding="utf-8")
     checked = full_house.basis().checked
+    assert full_house.basis().plan.by_key["waiver/stage-without-residual-current-device/hall"].challenge.endswith(
+        "(by L. Lead until 2026-12-31: an adapter is on its way)"
+    )
     for kind, declared in EVERY_KIND.items():
         rows = [row for row, _ in rows_of(kind, checked)]
         assert rows, kind
@@ -54,7 +65,7 @@ def test_the_full_walk_of_a_rig_with_one_of_everything(full_house) -> None:
     )
     assert told["box-slots/east-box"] == ("Console's view of desk/link-1, box 2: east-box, inputs on slots 17–24")
     assert told["circuit-loads/stage-left"].startswith("Circuit stage-left (stage left) feeds: west-box,")
-    assert "residual-current-device/stage-left" in told and "residual-current-device/hall" not in told
+    assert "residual-current-device/stage-left" in told and "residual-current-device/hall" in told
     assert told["plugs/west-box/in/1-8"] == (
         "west-box (stage left), inputs 1–8, a hand on each: 1 lead-vocal, 2 choir, 4 Old ribbon, 5 Headset 1; "
         "every other one empty"
@@ -135,3 +146,64 @@ def test_before_anything_is_plugged_comes_before_all_that_is_plugged(full_house)
     assert all(keys.index(name) > first for name in ("link-feed", "plugs", "bank-selector", "patch"))
     by_key = full_house.basis().plan.by_key
     assert by_key["wedges-stable"].safety.word == by_key["bank-selector/west-box"].safety.word == "CAUTION"
+
+
+def killers(name: str) -> dict[str, ItemTemplate]:
+    return {item.id: item for phase in load_template(name, None).phases for item in phase.items if item.killer}
+
+
+def test_the_short_walk_asks_every_killer_of_the_full_one_or_says_why_not() -> None:
+    short, full = load_template("short-walk", None), killers("full-walk")
+    assert set(full) == (set(full) & set(killers("short-walk"))) | set(short.not_asked)
+    assert not set(short.not_asked) & set(killers("short-walk"))
+    assert all(len(why) > 10 for why in short.not_asked.values())
+
+
+def test_what_can_hurt_somebody_is_a_killer_in_both_walks() -> None:
+    """By the same name, or by the killer item that the reason names."""
+    short, full = load_template("short-walk", None), killers("full-walk")
+    for name, item in full.items():
+        if item.safety is not None and item.safety.word != "NOTICE" and name in short.not_asked:
+            named = re.findall(r"`([\w-]+)`", short.not_asked[name])
+            assert named and set(named) <= set(killers("short-walk")), name
+
+
+def test_no_caution_of_the_full_walk_about_people_is_missing_in_the_short_one() -> None:
+    together = {"circuit-loads": "loads-and-reels", "reels": "loads-and-reels", "line": "lines"}
+    items = {item.id for phase in load_template("short-walk", None).phases for item in phase.items}
+    for phase in load_template("full-walk", None).phases:
+        for item in phase.items:
+            if item.safety is not None and item.safety.word != "NOTICE" and not item.killer:
+                assert together.get(item.id, item.id) in items, item.id
+
+
+def test_a_residual_current_device_that_nobody_stated_is_asked(full_house) -> None:
+    """Stated, unstated, and in a rig that states no circuit; only one that is stated not to be there is not tripped."""
+    rig = full_house.rig.read_text(encoding="utf-8")
+    assert "residual_current_device: true" in rig
+    unstated = rig.replace(", residual_current_device: true", "")
+    full_house.rig.write_text(unstated, encoding="utf-8")
+    told = {item.key: item for item in full_house.basis().plan.items}
+    item = told["residual-current-device/stage-left"]
+    assert item.killer and item.challenge.endswith(
+        "residual-current device: there, trips at its test button, then back on"
+    )
+    short = {item.key: item for item in full_house.basis("short-walk").plan.items}
+    assert "stage-left" in short["residual-current-device"].challenge and short["residual-current-device"].killer
+    full_house.rig.write_text(
+        rig.replace("residual_current_device: true", "residual_current_device: false"), encoding="utf-8"
+    )
+    assert "residual-current-device/stage-left" not in {item.key for item in full_house.basis().plan.items}
+
+
+def test_a_rig_without_circuits_is_asked_for_its_residual_current_devices(house) -> None:
+    told = {item.key: item for item in house.basis().plan.items}
+    assert told["residual-current-devices"].killer
+    short = {item.key: item for item in house.basis("short-walk").plan.items}
+    assert "every circuit in use" in short["residual-current-device"].challenge
+
+
+def test_what_hangs_or_is_stacked_is_a_killer_and_left_to_who_is_competent(full_house) -> None:
+    for name in ("full-walk", "short-walk"):
+        item = full_house.basis(name).plan.by_key["hung-and-stacked"]
+        assert item.killer and item.safety.word == "WARNING" and "competent rigger" in item.safety.text

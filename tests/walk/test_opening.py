@@ -157,3 +157,9 @@ def test_nothing_of_an_earlier_week_is_an_answer(small, ways) -> None:
         later.open("A")
         assert later.state.answers == {}
         assert later.state.polls == {}
+
+
+def test_a_short_walk_says_at_its_start_what_it_leaves_to_the_full_one(full_house) -> None:
+    done = full_house.run(["q"], "--checklist", "short-walk", "--by", "A. Adams")
+    shown = " ".join(done.stdout.split())
+    assert "Not asked here as the full walk does: link cables one by one" in shown
