@@ -290,7 +290,8 @@ def records(raw: bytes) -> None:
         chosen = [choices.choice(record()) for _ in range(choices.randint(0, 6))]
         begun = [] if choices.below(8) == 0 else record()[:1]
         seal_all(path, wild([*begun, *chosen], choices))
-    call: dict[str, Any] = {"number": choices.below(4), "seal": "", "last": 10, "form": choices.choice(list(Form))}
+    call: dict[str, Any] = {"number": choices.below(4), "form": choices.choice(list(Form))}
+    call |= {"seal": "", "signed_with": "", "last": 10}
     said = io.StringIO()
     with redirect_stdout(said), redirect_stderr(said):
         try:
