@@ -233,10 +233,10 @@ class InputSide:
 
     @cached_property
     def columns_on(self) -> Mapping[str, list[int]]:
-        """The columns of each device that plugs may go to."""
+        """The columns of each device; of one that nobody hears those where plugs are: a pair is whole there too."""
         found: dict[str, list[int]] = {}
         for column, socket in enumerate(self.columns):
-            if socket in self.usable:
+            if socket.device:
                 found.setdefault(socket.device, []).append(column)
         return found
 

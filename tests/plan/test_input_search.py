@@ -134,3 +134,18 @@ def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models
     )
     assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 0
     assert {pairs["wide"] for pairs in counted if pairs} == {""}
+
+
+def test_a_pair_that_nobody_hears_stays_whole_where_another_is_saved_as_well(built: Any, models: Models) -> None:
+    data = {
+        "rig_format": 1,
+        "devices": {"desk": {"model": "console-mini"}, "box-a": {"model": "mini-2x2"}, "box-b": {"model": "mini-2x2"}},
+        "sources": {name: {"kind": "player", "plugged_into": at}
+                    for name, at in (("left", "box-a/in/1"), ("right", "box-a/in/2"), ("solo", "box-b/in/1"))},
+        "channels": {str(n): {"carries": name, "patched_from": "desk/in/2"}
+                     for n, name in enumerate(("left", "right", "solo"), start=1)},
+        "pairs": {"wide": {"left": "left", "right": "right"}},
+    }  # fmt: skip
+    rig = built(data)
+    cure = Mending(rig, rig, intent_of(rig), models=models).cure(PLUGS)
+    assert [step.plug for step in cure.handlings] == ["solo"]
