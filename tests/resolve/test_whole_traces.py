@@ -269,6 +269,23 @@ BROKEN = {
             channel 1: vocal (desk/link-1/1 ← west-box/in/1)
           goes to
             ! it is sent nowhere"""),
+    "a selector on a position that it does not have": (
+        "devices: {west-box: {output_bank: 3-10}}", "wedge", """\
+        wedge, wedge
+          ! west-box/out/1 carries slot desk/link-1/3 (selector: 3-10): its selector has no such position
+          expected: wedge-mix
+            wedge-mix leaves on slot desk/link-1/1
+              ! no box's selector takes that slot"""),
+    "the mono sum of a stereo mix": (
+        "feeds: {desk/link-1: {15-16: null}, desk/out: {4: house.mono}}\ndestinations: {left: null, right: null}", "house", """\
+        house
+          comes from
+            channel 1: vocal (desk/link-1/1 ← west-box/in/1)
+            channel 2: choir (desk/link-1/2 ← west-box/in/2)
+            channel 3: piano (desk/link-1/17 ← east-box/in/1)
+          goes to
+            house.mono leaves at desk/out/4
+              nothing is plugged in there"""),
     "a box that no console reaches": (CUT, "east-box", "! east-box, stage-box-8x8: no console reaches it; see `rigwalk check`"),
     "what hangs on it": (CUT, "left", """\
         left, house-loudspeaker
@@ -349,6 +366,10 @@ def test_what_a_name_stands_for() -> None:
     assert sorted(names("stage")) == sorted([*names("trunk"), "amp/in/1", "amp/in/2"])
     assert (names("lights"), names("amp")) == ([], ["amp/in/1", "amp/in/2"])
     assert (names("plate"), names("lead vocal")) == (["desk/effects/plate"], ["vocal"])
+    assert names("channel 4") == names("channel/4") == names("4") == ["desk/channel/4"]
+    assert names("LEAD") == ["desk/channel/1"]
+    assert names("main") == ["house"]
+    assert names("Archive") == ["tape"]
     assert (names("big desk"), names("Stage left"), names("rack")) == (names("desk"), names("west-box"), names("amp"))
 
 
@@ -357,6 +378,13 @@ def test_a_way_begins_at_the_last_of_the_points_that_a_name_stands_for() -> None
     found = ways_between(rig(), "desk", "left").found
     assert [way[0].name for way in found] == ["house"]
     assert [way[-1].name for way in ways_between(rig(), "vocal", "desk").found] == ["desk/channel/1"]
+
+
+def test_what_rides_on_a_cable_is_among_what_it_feeds_and_what_gets_to_it() -> None:
+    assert reached(rig(), "crossing", upstream=False)["input-socket"] == ["east-box/in/1"]
+    assert reached(rig(), "crossing", upstream=False)["channel"] == ["desk/channel/3"]
+    assert reached(rig(), "crossing", upstream=True)["output-socket"] == ["east-box/out/7", "east-box/out/8"]
+    assert "output-socket" not in reached(rig(), "east-box", upstream=True)
 
 
 def test_what_a_mix_gets_of_itself_is_not_told_upstream_of_it() -> None:
