@@ -263,6 +263,16 @@ BROKEN = {
             ! desk/link-1/9 ← west-box/in/9: nothing plugged in
           goes to
             ! no mix takes it and it is sent nowhere"""),
+    "a slot that a channel listens to and nobody is plugged into": (
+        "channels: {5: {patched_from: desk/link-1/24}}\nmixes: {house: {takes: {channels: [1-3, 5]}}}\n"
+        "feeds: {desk/link-1: {15-16: null}}\ndestinations: {left: null, right: null}", "desk/link-1/24", """\
+        desk/link-1/24, towards the console
+          ! comes from east-box/in/8: nothing plugged in
+            channel 5
+              house
+                ! it is sent nowhere
+        desk/link-1/24, from the console
+          no box's selector takes that slot"""),
     "a mix that is sent nowhere": ("feeds: {desk/link-1: {1: null}}", "wedge-mix", """\
         wedge-mix (monitor mix)
           comes from
@@ -326,6 +336,40 @@ def test_a_channel_that_gets_nothing_is_wrong_whoever_else_tells_why(week: str, 
 def test_a_side_or_a_port_that_is_not_there_is_nothing(what: str) -> None:
     with pytest.raises(UnknownSignalError):
         trace_signal(resolved(BASE), what)
+
+
+@pytest.mark.parametrize("what", ["", "  "])
+def test_what_has_no_label_is_not_called_by_none(what: str) -> None:
+    with pytest.raises(UnknownSignalError):
+        trace_signal(resolved(BASE), what)
+    assert nodes_of(resolved(BASE), "vocal")
+    with pytest.raises(UnknownSignalError):
+        nodes_of(resolved(BASE), "")
+
+
+def test_what_is_like_nothing_here_is_told_what_it_could_be() -> None:
+    kinds = "a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"
+    with pytest.raises(UnknownSignalError) as error:
+        trace_signal(resolved(BASE), "qqqqqqqq")
+    assert str(error.value) == f"nothing here is called 'qqqqqqqq' ({kinds})"
+    with pytest.raises(UnknownSignalError) as error:
+        trace_signal(resolved(BASE), "trank")
+    assert str(error.value) == f"nothing here is called 'trank'; did you mean 'trunk'? ({kinds})"
+
+
+@pytest.mark.parametrize(("kind", "stops"), [("cue", False), ("talkback", False), ("monitor", True), ("record", True)])
+def test_a_mix_for_the_console_alone_may_take_and_reach_nothing(kind: str, stops: bool) -> None:
+    (trace,) = trace_signal(resolved(BASE, f"mixes: {{lone: {{kind: {kind}}}}}"), "lone")
+    assert [step.text for step in trace.every() if step.stops] == (
+        ["takes nothing", "it is sent nowhere"] if stops else []
+    )
+
+
+def test_an_amplifier_that_expects_nothing_is_never_wrong() -> None:
+    week = "amplifiers: {amp: {plugged_into: east-box/out/7, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}"
+    (trace,) = trace_signal(resolved(BASE, week), "amp")
+    assert [step.text for step in trace.every() if step.stops] == []
+    assert trace.below[0].below[0].text == "house.left"
 
 
 def wide(lost: str) -> str:
