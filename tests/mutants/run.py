@@ -263,8 +263,8 @@ def _make(job: Job) -> None:
 
 
 def _replace(name: str, old: object, new: object) -> None:
-    for module in list(sys.modules.values()):
-        if getattr(module, "__name__", "").startswith("lint") and vars(module).get(name) is old:
+    for module in [entry for entry in sys.modules.values() if isinstance(entry, types.ModuleType)]:
+        if vars(module).get(name) is old:
             setattr(module, name, new)
 
 
