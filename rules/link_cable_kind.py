@@ -52,14 +52,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             continue
         who = sorted(name for name, own_kind, own_shield in asked if own_kind == kind or own_shield)
         wanted = " ".join(filter(None, ("shielded" if shielded else "", kind or "cable")))
-        change: dict[str, Any] = {"kind": kind} if kind else {}
-        if shielded:
-            change["shielded"] = True
+        is_short = cable.kind in lacks
+        change: dict[str, Any] = {**({"kind": kind} if is_short else {}), **({"shielded": True} if shielded else {})}
+        instead = " ".join(filter(None, ("shielded" if shielded else "", kind if is_short else cable.kind, "cable")))
         yield Finding(
             f"the cable {cable.name} from {cable.ends[0]} to {cable.ends[1]} is {joined(lacks)}; "
             f"{joined(who)} {'asks' if len(who) == 1 else 'ask'} for {wanted}.",
-            (rig.place((*cable.trail, "kind" if cable.kind in lacks else "shielded"), cable.name),),
-            (Cure(f"run a {wanted} cable in place of {cable.name}", {"cables": {cable.name: change}}),),
+            (rig.place((*cable.trail, "kind" if is_short else "shielded"), cable.name),),
+            (Cure(f"run a {instead} in place of {cable.name}", {"cables": {cable.name: change}}),),
         )
 
 

@@ -44,12 +44,12 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         words = _starved(source) if source.needs_phantom else ""
         if words:
             change = nested((*source.trail, "powering"), "internal")
-            facts = {"supply_ma": source.supply_ma or 0.0, "least_supply_v": source.least_supply_v or 0.0}
+            stated = {"supply_ma": source.supply_ma, "least_supply_v": source.least_supply_v}
             yield Finding(
                 f"{source.name} draws {source.supply_ma:g} mA from phantom power{words}",
                 (rig.place((*source.trail, "supply_ma"), source.name),),
                 (Cure(f"feed {source.name} from a supply of its own, between it and its socket", change),),
-                facts,
+                {name: value for name, value in stated.items() if value is not None},
             )
 
 

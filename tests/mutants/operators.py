@@ -31,6 +31,7 @@ Path = tuple[tuple[str, int | None], ...]
 class Mutant(NamedTuple):
     """One change: the unit it is in (a function, constant or a rule's limits), the node's way there, and its words.
 
+    `span` are the lines of the unit, `nth` says which change of the node it is.
     `kind` is text for words (a string with a space, or a part of an f-string), key for other strings.
     """
 
@@ -39,6 +40,7 @@ class Mutant(NamedTuple):
     start: Path
     path: Path
     nth: int
+    span: range
     line: int
     kind: str
     before: str
@@ -53,7 +55,9 @@ def mutants(source: str) -> Iterator[Mutant]:
                 if what == "limits" and kind == "text":
                     continue
                 place = "default" if what == "function" and path[len(start) :][:1] == (("args", None),) else what
-                yield Mutant(unit, place, start, path, nth, _line(inner, parents), kind, _shown(inner), _shown(changed))
+                span = range(node.lineno, node.end_lineno + 1)
+                words = _shown(inner), _shown(changed)
+                yield Mutant(unit, place, start, path, nth, span, _line(inner, parents), kind, *words)
 
 
 def changed_tree(source: str, mutant: Mutant) -> ast.Module:

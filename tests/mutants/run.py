@@ -91,7 +91,7 @@ class _Loop:
     def __init__(self, jobs: list[Job], workers: int) -> None:
         self.jobs, self.workers = jobs, workers
         self.results: list[tuple[Job, bool]] = []
-        self.rare: dict[str, dict[str, int]] = {}
+        self.rare: dict[object, dict[str, int]] = {}
         self.killers: dict[object, Counter[str]] = defaultdict(Counter)
 
     @pytest.hookimpl(tryfirst=True)
@@ -154,22 +154,24 @@ class _Loop:
         found = lines.get(job.mutant.line) or set().union(*(lines.get(line, set()) for line in near), set())
         if job.mutant.what != "function" or not found:
             found = set().union(*lines.values(), set())
-        before, seconds, rare = self.killers[job.file, job.mutant.unit], self.known.seconds, self._rarity(str(job.file))
+        before, seconds, rare = self.killers[job.file, job.mutant.unit], self.known.seconds, self._rarity(job)
         chosen, taken = [], 0.0
-        for name in sorted(found, key=lambda name: (-before[name], rare[name], seconds[name], name)):
+        for name in sorted(found, key=lambda name: (-before[name], rare.get(name, sys.maxsize), seconds[name], name)):
             if taken + seconds[name] <= MOST_S:
                 chosen.append(name)
                 taken += seconds[name]
         return chosen
 
-    def _rarity(self, file: str) -> dict[str, int]:
-        """Return how many tests run the line of a file that the fewest run, for each: what is meant for it comes first."""
-        if file not in self.rare:
+    def _rarity(self, job: Job) -> dict[str, int]:
+        """Return how many tests run the line of a function that the fewest run, for each: what is meant for it first."""
+        unit = job.file, job.mutant.unit
+        if unit not in self.rare:
             found: dict[str, int] = {}
-            for names in self.known.by_line.get(file, {}).values():
+            lines = self.known.by_line.get(str(job.file), {})
+            for names in (lines[line] for line in job.mutant.span if line in lines):
                 found.update((name, min(found.get(name, len(names)), len(names))) for name in names)
-            self.rare[file] = found
-        return self.rare[file]
+            self.rare[unit] = found
+        return self.rare[unit]
 
     def _try(self, job: Job, tests: list[str]) -> bytes:
         """Make a change and return the first test that fails; nothing where none does."""
@@ -261,8 +263,8 @@ def _make(job: Job) -> None:
 
 
 def _replace(name: str, old: object, new: object) -> None:
-    for module in list(sys.modules.values()):
-        if getattr(module, "__name__", "").startswith("lint") and vars(module).get(name) is old:
+    for module in [entry for entry in sys.modules.values() if isinstance(entry, types.ModuleType)]:
+        if vars(module).get(name) is old:
             setattr(module, name, new)
 
 

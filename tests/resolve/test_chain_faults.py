@@ -192,6 +192,15 @@ def test_a_bridge_between_two_rings_is_on_neither() -> None:
     assert ("port-shared", "a/downstream", ("cable-2", "cable-3"), ("b", "c")) in faults(rig)
 
 
+def test_a_port_that_another_fault_explains_hides_no_shared_port() -> None:
+    rival = ("desk/link-1 to a/upstream", "mon/link-1 to a/upstream")
+    rig = wired(2, 3, *rival, "a/downstream to b/upstream", "a/downstream to c/upstream")
+    assert faults(rig) == [
+        ("two-consoles", "mon/link-1", ("cable-1", "cable-2"), ("a", "b")),
+        ("port-shared", "a/downstream", ("cable-3", "cable-4"), ("c",)),
+    ]
+
+
 def test_what_hangs_on_a_ring_without_a_console_is_lost_with_it() -> None:
     rig = wired(1, 3, "a/downstream to b/upstream", "b/downstream to a/upstream", "c/upstream to b/downstream")
     assert faults(rig) == [

@@ -284,6 +284,8 @@ def test_which_selector_positions_fit() -> None:
     assert base(past).banks_that_fit("east-box") == []
     last = "clock: {sample_rate_hz: 96000}\nfeeds: {desk/link-1: {15-16: null, 23-24: house}}"
     assert base(last).banks_that_fit("east-box") == ["17-24"]
+    at_the_end = base(last + "\ndevices: {east-box: {output_bank: 17-24}}")
+    assert departure(at_the_end, "east-box", 8).signal == Signal("mix", "house", "right"), "the last slot is one"
     one_off = "clock: {sample_rate_hz: 96000}\nfeeds: {desk/link-1: {15-16: null, 24-25: house}}"
     moved = "\ndestinations: {left: {plugged_into: east-box/out/8}, right: null}"
     assert base(one_off + moved).banks_that_fit("east-box") == ["17-24"]

@@ -118,6 +118,15 @@ def test_a_destination_in_a_socket_that_is_not_there_hides_no_other() -> None:
     assert reached(amplifiers, "good", upstream=True)["source"] == ["vocal"]
 
 
+def test_an_amplifier_alone_on_a_box_hangs_on_its_slot() -> None:
+    alone = rig("feeds: {desk/link-1: {5: wedge-mix}}\n"
+                "amplifiers: {amp: {plugged_into: west-box/out/5, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}")  # fmt: skip
+    assert reached(alone, "amp", upstream=True)["output-slot"] == ["desk/link-1/5"]
+    dark = rig("devices: {west-box: {output_bank: 3-10}}\n"
+               "amplifiers: {amp: {plugged_into: west-box/out/5, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}")  # fmt: skip
+    assert "output-slot" not in reached(dark, "amp", upstream=True)
+
+
 AMPLIFIED = """
 amplifiers: {amp: {plugged_into: east-box/out/7-8, outputs: {one: {loudspeakers: [{impedance_ohm: 8}]}}}}
 """

@@ -263,12 +263,39 @@ BROKEN = {
             ! desk/link-1/9 ← west-box/in/9: nothing plugged in
           goes to
             ! no mix takes it and it is sent nowhere"""),
+    "a slot that a channel listens to and nobody is plugged into": (
+        "channels: {5: {patched_from: desk/link-1/24}}\nmixes: {house: {takes: {channels: [1-3, 5]}}}\n"
+        "feeds: {desk/link-1: {15-16: null}}\ndestinations: {left: null, right: null}", "desk/link-1/24", """\
+        desk/link-1/24, towards the console
+          ! comes from east-box/in/8: nothing plugged in
+            channel 5
+              house
+                ! it is sent nowhere
+        desk/link-1/24, from the console
+          no box's selector takes that slot"""),
     "a mix that is sent nowhere": ("feeds: {desk/link-1: {1: null}}", "wedge-mix", """\
         wedge-mix (monitor mix)
           comes from
             channel 1: vocal (desk/link-1/1 ← west-box/in/1)
           goes to
             ! it is sent nowhere"""),
+    "a selector on a position that it does not have": (
+        "devices: {west-box: {output_bank: 3-10}}", "wedge", """\
+        wedge, wedge
+          ! west-box/out/1 carries slot desk/link-1/3 (selector: 3-10): its selector has no such position
+          expected: wedge-mix
+            wedge-mix leaves on slot desk/link-1/1
+              ! no box's selector takes that slot"""),
+    "the mono sum of a stereo mix": (
+        "feeds: {desk/link-1: {15-16: null}, desk/out: {4: house.mono}}\ndestinations: {left: null, right: null}", "house", """\
+        house
+          comes from
+            channel 1: vocal (desk/link-1/1 ← west-box/in/1)
+            channel 2: choir (desk/link-1/2 ← west-box/in/2)
+            channel 3: piano (desk/link-1/17 ← east-box/in/1)
+          goes to
+            house.mono leaves at desk/out/4
+              nothing is plugged in there"""),
     "a box that no console reaches": (CUT, "east-box", "! east-box, stage-box-8x8: no console reaches it; see `rigwalk check`"),
     "what hangs on it": (CUT, "left", """\
         left, house-loudspeaker
@@ -311,6 +338,40 @@ def test_a_side_or_a_port_that_is_not_there_is_nothing(what: str) -> None:
         trace_signal(resolved(BASE), what)
 
 
+@pytest.mark.parametrize("what", ["", "  "])
+def test_what_has_no_label_is_not_called_by_none(what: str) -> None:
+    with pytest.raises(UnknownSignalError):
+        trace_signal(resolved(BASE), what)
+    assert nodes_of(resolved(BASE), "vocal")
+    with pytest.raises(UnknownSignalError):
+        nodes_of(resolved(BASE), "")
+
+
+def test_what_is_like_nothing_here_is_told_what_it_could_be() -> None:
+    kinds = "a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"
+    with pytest.raises(UnknownSignalError) as error:
+        trace_signal(resolved(BASE), "qqqqqqqq")
+    assert str(error.value) == f"nothing here is called 'qqqqqqqq' ({kinds})"
+    with pytest.raises(UnknownSignalError) as error:
+        trace_signal(resolved(BASE), "trank")
+    assert str(error.value) == f"nothing here is called 'trank'; did you mean 'trunk'? ({kinds})"
+
+
+@pytest.mark.parametrize(("kind", "stops"), [("cue", False), ("talkback", False), ("monitor", True), ("record", True)])
+def test_a_mix_for_the_console_alone_may_take_and_reach_nothing(kind: str, stops: bool) -> None:
+    (trace,) = trace_signal(resolved(BASE, f"mixes: {{lone: {{kind: {kind}}}}}"), "lone")
+    assert [step.text for step in trace.every() if step.stops] == (
+        ["takes nothing", "it is sent nowhere"] if stops else []
+    )
+
+
+def test_an_amplifier_that_expects_nothing_is_never_wrong() -> None:
+    week = "amplifiers: {amp: {plugged_into: east-box/out/7, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}"
+    (trace,) = trace_signal(resolved(BASE, week), "amp")
+    assert [step.text for step in trace.every() if step.stops] == []
+    assert trace.below[0].below[0].text == "house.left"
+
+
 def wide(lost: str) -> str:
     """Sixteen channels in the house mix, of which one may get nothing."""
     rows = range(4, 17)
@@ -349,6 +410,10 @@ def test_what_a_name_stands_for() -> None:
     assert sorted(names("stage")) == sorted([*names("trunk"), "amp/in/1", "amp/in/2"])
     assert (names("lights"), names("amp")) == ([], ["amp/in/1", "amp/in/2"])
     assert (names("plate"), names("lead vocal")) == (["desk/effects/plate"], ["vocal"])
+    assert names("channel 4") == names("channel/4") == names("4") == ["desk/channel/4"]
+    assert names("LEAD") == ["desk/channel/1"]
+    assert names("main") == ["house"]
+    assert names("Archive") == ["tape"]
     assert (names("big desk"), names("Stage left"), names("rack")) == (names("desk"), names("west-box"), names("amp"))
 
 
@@ -357,6 +422,13 @@ def test_a_way_begins_at_the_last_of_the_points_that_a_name_stands_for() -> None
     found = ways_between(rig(), "desk", "left").found
     assert [way[0].name for way in found] == ["house"]
     assert [way[-1].name for way in ways_between(rig(), "vocal", "desk").found] == ["desk/channel/1"]
+
+
+def test_what_rides_on_a_cable_is_among_what_it_feeds_and_what_gets_to_it() -> None:
+    assert reached(rig(), "crossing", upstream=False)["input-socket"] == ["east-box/in/1"]
+    assert reached(rig(), "crossing", upstream=False)["channel"] == ["desk/channel/3"]
+    assert reached(rig(), "crossing", upstream=True)["output-socket"] == ["east-box/out/7", "east-box/out/8"]
+    assert "output-socket" not in reached(rig(), "east-box", upstream=True)
 
 
 def test_what_a_mix_gets_of_itself_is_not_told_upstream_of_it() -> None:

@@ -172,6 +172,29 @@ class TestTwoConsoles:
         assert declared == []
         assert unplugged == ["patch-carries-nothing"]  # the second console's channel is still patched
 
+    def test_a_second_console_in_the_first_port_moves_to_the_far_end(self, example: Example) -> None:
+        rig = "devices: {mon: {model: console-16}}\nconsoles: {mon: {}}\ncables: {second: {from: mon/link-1, to: west-box/upstream}}"
+        (finding,) = example.findings(rig, "chain-two-consoles")
+        assert [cure.text for cure in finding.cures] == [
+            "move the plug of second from west-box/upstream to east-box/downstream, and declare the split under splits/: "
+            "desk/link-1 to mon/link-1, kind link",
+            "unplug second",
+        ]
+        assert example.after_cures(rig, "chain-two-consoles") == [[], []]
+
+    def test_of_two_more_consoles_each_is_told_with_what_it_does_not_hear(self, example: Example) -> None:
+        rig = (
+            "consoles: {mon: {channels: {1: {carries: choir, patched_from: mon/link-1/2}}}, van: {}}\n"
+            "devices: {mon: {model: console-16}, van: {model: console-16}}\n"
+            "cables: {far: {from: mon/link-1, to: east-box/downstream}, near: {from: van/link-1, to: west-box/upstream}}"
+        )
+        (finding,) = example.findings(rig, "chain-two-consoles")
+        assert finding.message == (
+            "desk (cable trunk), mon (cable far) and van (cable near) all reach west-box and east-box, and no split is "
+            "declared. Until then mon and van hear nothing of them: channel 1 on mon."
+        )
+        assert [cure.text for cure in finding.cures] == ["unplug far and near"]
+
     def test_a_declared_split_does_not_make_two_cables_fit_one_port(self, example: Example) -> None:
         rig = (
             MON
@@ -420,6 +443,26 @@ class TestCables:
     def test_the_category(self, example: Example, kind: str, lacks: str | None) -> None:
         found = example.findings(f"cables: {{crossing: {{kind: {kind}}}}}", "link-cable-kind")
         assert [f" is {lacks}; " in finding.message for finding in found] == ([True] if lacks else [])
+
+    @pytest.mark.parametrize(
+        ("crossing", "lacks", "cure", "change"),
+        [
+            ("kind: cat6a, shielded: false", "not shielded", "shielded cat6a", {"shielded": True}),
+            ("kind: cat5, shielded: true", "cat5", "shielded cat5e", {"kind": "cat5e", "shielded": True}),
+            ("kind: null, shielded: false", "not shielded", "shielded", {"shielded": True}),
+        ],
+    )
+    def test_a_better_cable_is_not_swapped_for_a_worse(
+        self, example: Example, crossing: str, lacks: str, cure: str, change: dict[str, object]
+    ) -> None:
+        rig = f"cables: {{crossing: {{{crossing}}}}}"
+        (finding,) = example.findings(rig, "link-cable-kind")
+        assert f"is {lacks}; stage-box-16x8 and stage-box-8x8 ask for shielded cat5e." in finding.message
+        assert [(found.text, found.change) for found in finding.cures] == [
+            (f"run a {cure} cable in place of crossing", {"cables": {"crossing": change}})
+        ]
+        after = example.changed(example.document(rig), finding.cures[0].change or {})
+        assert example.findings(after, "link-cable-kind") == []
 
     def test_fibre_needs_no_shield(self, example: Example) -> None:
         (finding,) = example.findings("cables: {crossing: {kind: fibre, shielded: false}}", "link-cable-kind")

@@ -70,6 +70,12 @@ class TestIslands:
         far = "devices: {a: {model: stage-box-8x8}, b: {model: stage-box-8x8}}\ncables: {far: {from: a/downstream, to: b/upstream}}"
         assert about(example, far, *LEADERS, "chain-box-unreached") == [("chain-box-unreached", "a")]
 
+    def test_a_lone_device_hides_no_island_behind_it(self, example: Example) -> None:
+        rig = SECOND.replace("devices: {", "devices: {spare: {model: console-16}, ").replace(
+            "{mon: {}}", "{spare: {}, mon: {}}"
+        )
+        assert about(example, rig, *LEADERS) == [("clock-leader-missing", "mon")]
+
     def test_a_lone_device_needs_no_leader(self, example: Example) -> None:
         rig = "devices: {mon: {model: console-16, clock_from: internal}}\nconsoles: {mon: {}}"
         assert about(example, rig, *LEADERS, *RATES) == []

@@ -84,6 +84,28 @@ def test_and_on_the_way_out_as_well(hops: Example) -> None:
     ]
 
 
+@pytest.mark.parametrize("order", [(1, 4), (4, 1)])
+def test_of_two_ways_to_one_monitor_the_slower_counts(hops: Example, order: tuple[int, int]) -> None:
+    """The piano on both boxes, behind a splitter: the second box is the longer way, whichever channel comes first."""
+    near, far = order
+    rig = HOPS + (
+        "splits: {wires: {kind: analogue, sources: [piano]}}\n"
+        "sources: {piano: {plugged_into: [west-box/in/3, east-box/in/1]}, lead-vocal: null}\n"
+        f"channels: {{1: null, {near}: {{carries: piano, patched_from: desk/link-1/3}}, 3: null,\n"
+        f" {far}: {{carries: piano, patched_from: desk/link-1/17, doubles: {near}}}}}\n"
+        "mixes: {singer-mon: {takes: {channels: [1, 4]}}}"
+    ).replace("1: null, 1:", "1:").replace("channels: {1: null, 4", "channels: {4")  # fmt: skip
+    assert ("east-box", 0.7) in parts(path(hops, rig, "piano"))
+
+
+def test_one_side_that_gets_nothing_hides_not_the_other(example: Example) -> None:
+    rig = STATED + (
+        "mixes: {ear-mon: {kind: monitor, width: stereo, takes: {channels: [1]}}}\nfeeds: {desk/out: {2: ear-mon.right}}\n"
+        "destinations: {ears: {kind: ear-transmitter, plugged_into: desk/out/1-2, expects: ear-mon, latency_ms: 4}}"
+    )
+    assert parts(path(example, rig, "lead-vocal", "ears"))[-2:] == [("desk", 2), ("ears", 4)]
+
+
 def test_the_device_s_own_word_goes_before_its_model_s(hops: Example) -> None:
     found = path(hops, HOPS.replace("near-box}", "near-box, latency_ms: 0.9}"), "lead-vocal")
     assert ("west-box", 0.9) in parts(found) and ("west-box", 0.5) not in parts(found)

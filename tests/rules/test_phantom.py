@@ -6,6 +6,8 @@ microphone, ribbon or transformer sees no difference between its legs; an unbala
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 import pytest
 from example_rigs import Example
 
@@ -106,6 +108,46 @@ class TestKinds:
     def test_a_console_socket_is_checked_like_any_other(self, example: Example) -> None:
         rig = one("condenser-microphone", "off").replace("west-box/in/4", "desk/in/4").replace("link-1/4", "in/4")
         assert told(example, rig) == [("no-go", "phantom-missing", "it")]
+
+
+class TestManyTogether:
+    """Three or more of one console: a hand passed over a row of switches, and that is one finding."""
+
+    HEADS: ClassVar = {
+        ("player", "on"): ("phantom-on-line", "phantom power is on for 3 line sources", ", a player"),
+        ("ribbon-microphone", "on"): (
+            "phantom-on-ribbon",
+            "phantom power is on for 3 ribbon microphones that do not need it",
+            "",
+        ),
+        ("condenser-microphone", "off"): ("phantom-missing", "3 sources need phantom power, and get none", ""),
+    }
+
+    def rig(self, kind: str, phantom: str, many: int = 3) -> str:
+        rows = range(4, 4 + many)
+        sources = ", ".join(f"p{n}: {{kind: {kind}, plugged_into: west-box/in/{n}}}" for n in rows)
+        channels = ", ".join(f"{n}: {{carries: p{n}, patched_from: desk/link-1/{n}, phantom: {phantom}}}" for n in rows)
+        return f"sources: {{{sources}}}\nchannels: {{{channels}}}\n"
+
+    @pytest.mark.parametrize(("kind", "phantom"), HEADS)
+    def test_one_finding_for_all_and_one_change(self, example: Example, kind: str, phantom: str) -> None:
+        rule, head, brief = self.HEADS[kind, phantom]
+        (finding,) = example.findings(self.rig(kind, phantom), rule)
+        rows = "; ".join(f"p{n} (west-box/in/{n}, channel {n}){brief}" for n in (4, 5, 6))
+        assert finding.message == f"{head}: {rows}."
+        assert (finding.about, finding.members) == ("desk", ("p4", "p5", "p6"))
+        assert finding.facts == {"volts": 48, "sources": 3}
+        other = "on" if phantom == "off" else "off"
+        assert finding.cures[0].change == {"channels": {str(n): {"phantom": other} for n in (4, 5, 6)}}
+        assert example.after_cures(self.rig(kind, phantom), rule)[0] == []
+
+    @pytest.mark.parametrize(("kind", "phantom"), HEADS)
+    def test_two_are_two_and_what_is_waived_stands_by_itself(self, example: Example, kind: str, phantom: str) -> None:
+        rule = self.HEADS[kind, phantom][0]
+        assert [f.about for f in example.findings(self.rig(kind, phantom, 2), rule)] == ["p4", "p5"]
+        waived = f"waivers: [{{rule: {rule}, about: p5, because: a test, by: A. Person, until: 2099-01-01}}]"
+        found = example.findings(self.rig(kind, phantom) + waived, rule)
+        assert {(f.about, f.waived is not None) for f in found} == {("p4", False), ("p5", True), ("p6", False)}
 
 
 class TestOneCause:

@@ -99,7 +99,7 @@ class TestShared:
             more = "viola: {kind: player, plugged_into: east-box/in/4}"
             return f"sources: {{piano: {{plugged_into: desk/in/1}}, {', '.join(rows)}, {more}}}"
 
-        for but, end in (((3, 5), "in/3"), ((5, 8), "in/5"), ((1, 7), "in/1"), ((1, 8), "in/1")):
+        for but, end in (((3, 5), "in/3"), ((5, 8), "in/5"), ((1, 7), "in/1"), ((1, 8), "in/1"), ((8,), "in/8")):
             assert f"east-box/{end}, which is free" in told(example, full(*but), SHARED)[0][1][0]
         assert told(example, full(), SHARED)[0][1] == []
 

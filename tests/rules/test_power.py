@@ -329,6 +329,14 @@ class TestPowerOrder:
         rig = "sources: {piano: {plugged_into: west-box/in/3}}\nchannels: {3: {patched_from: desk/link-1/3}}"
         assert self.order(example, rig) == [["west-box"], ["desk"], ["east-box"]]
 
+    def test_a_direct_output_is_its_console(self, example: Example) -> None:
+        rig = (
+            "devices: {east-box: {output_bank: 9-16}}\nfeeds: {desk/link-1: {15-16: null, 15: channel/1}}\n"
+            "sources: {piano: null}\nchannels: {3: null}\nmixes: {house: {takes: {channels: [1-2]}}}\n"
+            "destinations: {house-left: {expects: channel/1}, house-right: null}"
+        )
+        assert self.order(example, rig) == [["west-box"], ["desk"], ["east-box"]]
+
     def test_a_recorder_is_on_before_the_loudspeakers(self, example: Example) -> None:
         rig = (
             "mixes: {rec: {kind: record, takes: {channels: [1]}}}\nfeeds: {desk/out: {1: rec}}\n"

@@ -70,6 +70,16 @@ class TestAmplifierInputWrong:
         (finding,) = example.findings(f"{change}\namplifiers: {{bar: {{plugged_into: {box}/out/2, {LOUD}}}}}", WRONG)
         assert why in finding.message
 
+    def test_a_bank_past_the_link_is_told_at_the_box_where_anything_else_hangs_on_it(self, example: Example) -> None:
+        rig = "clock: {sample_rate_hz: 96000}\ndevices: {east-box: {output_bank: 33-40}}\n"
+        rig += f"amplifiers: {{amp: {{plugged_into: east-box/out/1, expects: house.mono, {LOUD}}}}}\n"
+        assert example.findings(rig, WRONG) == []
+        (alone,) = example.findings(rig + "destinations: {house-left: null, house-right: null}", WRONG)
+        assert alone.message == (
+            "the amplifier amp (east-box/out/1) receives nothing instead of house.mono: "
+            "the bank of its box lies past the link's slots."
+        )
+
     def test_a_selector_that_explains_it_is_told_at_the_box(self, example: Example) -> None:
         rig = "devices: {east-box: {output_bank: 17-24}}\nfeeds: {desk/link-1: {14: house.mono}}\n"
         rig += f"amplifiers: {{bar: {{plugged_into: east-box/out/6, expects: house.mono, {LOUD}}}}}"
@@ -109,6 +119,12 @@ class TestMonitorToHouse:
     def test_whose_loudspeakers_an_amplifier_drives(self, example: Example, amplifier: str, found: int) -> None:
         rig = TWO_MIXES + f"amplifiers: {{bar: {{plugged_into: desk/out/2, {amplifier}}}}}"
         assert told(example, rig).count((HOUSE, "bar")) == found
+
+    def test_only_the_private_mix_is_taken_out_of_what_the_house_takes(self, example: Example) -> None:
+        rig = "mixes: {talk: {kind: talkback}, subs: {kind: house, takes: {channels: [1]}}, house: {takes: {mixes: [subs, talk]}}}"
+        (finding,) = example.findings(rig, HOUSE)
+        assert [cure.change for cure in finding.cures] == [{"mixes": {"house": {"takes": {"mixes": ["subs"]}}}}]
+        assert example.after_cures(rig, HOUSE) == [[]]
 
     def test_what_expects_another_mix_says_so_with_its_way_out(self, example: Example) -> None:
         line = "outputs: {line: {line_v: 100, loudspeakers: [{tap_w: 5}]}}"
@@ -177,6 +193,23 @@ class TestHouseUnheard:
     def test_why_it_is_not_heard(self, example: Example, band: str, takers: str, why: str) -> None:
         rig = f"mixes: {{band: {{kind: house, {band}takes: {{channels: [1]}}}}, {takers}}}"
         assert self.heard(example, rig) == [f"band reaches no house loudspeaker: {why}."]
+
+    def test_a_loudspeaker_that_waits_for_it_in_vain_is_told_itself(self, example: Example) -> None:
+        """Another one hears the mix, so that it is sent somewhere."""
+        rig = (
+            "mixes: {foyer: {kind: house, takes: {channels: [1]}}}\nfeeds: {desk/out: {1: foyer}}\n"
+            "destinations: {first: {kind: house-loudspeaker, plugged_into: desk/out/1},\n"
+            " second: {kind: fill-loudspeaker, plugged_into: desk/out/2, expects: foyer}}"
+        )
+        assert self.heard(example, rig) == []
+        assert example.no_goes(rig) == ["output-carries-nothing"]
+
+    def test_the_mono_sum_of_a_stereo_mix_is_the_mix(self, example: Example) -> None:
+        rig = (
+            "mixes: {foyer: {kind: house, width: stereo, takes: {channels: [1]}}}\nfeeds: {desk/out: {1: foyer.mono}}\n"
+            "destinations: {first: {kind: house-loudspeaker, plugged_into: desk/out/1, expects: foyer.mono}}"
+        )
+        assert self.heard(example, rig) == []
 
     def test_a_mix_within_one_that_is_heard_is_heard(self, example: Example) -> None:
         rig = "mixes: {band: {kind: house, takes: {channels: [1]}}, house: {takes: {mixes: [band]}}}"
