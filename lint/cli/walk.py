@@ -103,7 +103,7 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
     key = _key(wanted.key, screen)
     basis = load()  # first of all: a rig that can't be read leaves no record behind
     with Ledger(ledger_path(wanted.rig)) as ledger:
-        _require_whole(ledger)
+        _require_whole(ledger, screen)
         session = Session(ledger, basis, load, digest_of, now)
         if key is not None:
             session.signs_with = _public(key)
@@ -192,11 +192,19 @@ def _aids(rig: Path, session: Session) -> Aids:
     return Aids(trace, hunt)
 
 
-def _require_whole(ledger: Ledger) -> None:
-    """Refuse to go on from a record that was tampered with: an answer of it could be anybody's."""
-    from lint.record.ledger import RecordError
+def _require_whole(ledger: Ledger, screen: Screen) -> None:
+    """Refuse to go on from a record that was tampered with, and tell where a signature with a key is amiss.
 
-    broken = ledger.verify().broken
+    An answer of such a record could be anybody's; a signature may be missing as a walk was cut off before it.
+    """
+    from lint.record.ledger import RecordError
+    from lint.record.walks import past_walks
+
+    proof = ledger.verify()
+    for past in past_walks(ledger, proof):
+        if past.signature.fault:
+            screen.say(f"{screen.status('no-go')} Walk {past.number}: {past.signature.fault}.")
+    broken = proof.broken
     if broken is not None:
         raise RecordError(
             f"{ledger.path}: record {broken.seq} does not hold ({broken.why}), so nothing is added to it. "

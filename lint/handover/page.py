@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -13,14 +13,16 @@ from lint.handover.handover import Handover, counted_days, gear_words
 from lint.handover.walked import (
     Failure,
     Found,
+    NotApplicable,
     failures,
     lacks,
-    not_looked_at,
+    not_applicable,
     notes,
     reasons,
     verdict_words,
     who_did_what,
 )
+from lint.page.layout import counted
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
 from lint.record.seal import short
@@ -57,9 +59,9 @@ def handover_page(handover: Handover) -> Page:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
     blocks += _said_back(handover)
     blocks += [
-        Words(f"Said not to apply in {name}", tuple(left))
+        Words(f"Said not to apply in {name}", tuple(_not_applicable_lines(left)))
         for name, told, _ in handover.walks
-        if (left := not_looked_at(told))
+        if (left := not_applicable(told))
     ]
     for name, told, of_rig in handover.walks:
         of = "" if told is walk else f" in {name}"
@@ -132,6 +134,12 @@ def _waiver_lines(handover: Handover) -> list[str]:
         what = f" — accepted: {'; '.join(found)}" if found else ""
         lines.append(f"{waiver.rule} for {waiver.about}: {left}, {waiver.words}{asked}{idle}{what}")
     return lines
+
+
+def _not_applicable_lines(rows: Sequence[NotApplicable]) -> Iterator[str]:
+    for row in rows:
+        yield f"{row.reason} ({row.by}), {counted(len(row.items), 'item')}:"
+        yield from (FOLLOWS + item for item in row.items)
 
 
 def _failed_line(row: Failure) -> str:
@@ -216,7 +224,7 @@ def _data(handover: Handover) -> dict[str, Any]:
         "waived": waived(handover.checked),
         "rules_off": rules_off(handover.checked),
         "not_checked": silent_parts(handover.checked),
-        "not_applicable": [line for _, told, _ in handover.walks for line in not_looked_at(told)],
+        "not_applicable": [asdict(row) for _, told, _ in handover.walks for row in not_applicable(told)],
         "waivers": [_waiver(waiver, days) for waiver, days in handover.waivers],
         "failed": [_failed(row) for _, told, _ in handover.walks for row in failures(told)],
         "failed_before": [

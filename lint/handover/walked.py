@@ -183,14 +183,23 @@ def _entered_words(polls: Sequence[Mapping[str, Any]], person: str) -> list[str]
     return [f"entered the poll for {', '.join(roles)}"] if roles else []
 
 
-def not_looked_at(walk: PastWalk) -> list[str]:
-    """Return what was said not to apply in a signed walk, by reason and who said it, a line a reason."""
-    found: dict[str, list[str]] = {}
+@dataclass(frozen=True)
+class NotApplicable:
+    """What was said not to apply in a signed walk, for one reason, and by whom."""
+
+    reason: str
+    by: str
+    items: tuple[str, ...]
+
+
+def not_applicable(walk: PastWalk) -> list[NotApplicable]:
+    """Return what was said not to apply in a signed walk, by reason and who said it; second looks and calls apart."""
+    found: dict[tuple[str, str], list[str]] = {}
     for row in walk.signed_body.get("answers", ()):
         if row["answer"] == NOT_APPLICABLE and not row["second_of"] and not row["item"].startswith(CALL):
-            who = f"{row['by']} and {row['together_with']}" if row.get("together_with") else row["by"]
-            found.setdefault(f"{row['reason'] or 'no reason'} ({who})", []).append(row["challenge"])
-    return [f"{reason}: {len(items)} — {'; '.join(items)}" for reason, items in found.items()]
+            by = f"{row['by']} and {row['together_with']}" if row.get("together_with") else row["by"]
+            found.setdefault((row["reason"] or "no reason given", by), []).append(row["challenge"])
+    return [NotApplicable(reason, by, tuple(items)) for (reason, by), items in found.items()]
 
 
 def _answered_words(items: Mapping[str, str], roles: Sequence[str]) -> str:

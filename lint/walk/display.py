@@ -239,8 +239,8 @@ class Display:
 
     def _another_day(self, count: int) -> None:
         self.screen.say(
-            f"! Answered on another day: {count} items. What can hurt somebody, what nothing starts without, what was "
-            "switched on and what drifts by itself is looked at again today; the rest is kept.",
+            f"! Answered on another day: {count} items and calls that nothing starts without, that drift by themselves "
+            "or are switched on. They are asked again today; the rest is kept.",
             "  ",
         )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -15,6 +15,7 @@ from lint.walk.template import Template
 AWAY_AFTER = timedelta(minutes=10)
 # An answer of another date counts as of the same day for that long: an evening's walk goes on after midnight.
 SAME_DAY = timedelta(hours=6)
+_POWER = ("power_on", "power_off")
 
 
 def place_lost(state: State, role: str | None, by: str, away: timedelta) -> list[Item]:
@@ -32,10 +33,10 @@ def of_another_day(template: Template, state: State, now: datetime) -> list[Item
     """Return what was settled on another day and may be otherwise by now, with the calls of its phases.
 
     A walk may begin at the rehearsal on the evening before. What the list marks as drifting or repeats, what nothing
-    starts without, what bears a caution and what is switched on is looked at on the day itself; the rest is kept. What
-    is held or a no-go is asked again in any case.
+    starts without and what is switched on, with its cautions, is looked at on the day itself; the rest, such as plugs
+    and lines, is kept. What is held or a no-go is asked again in any case.
     """
-    changing = {row["id"] for phase in template.data["phases"] for row in phase["items"] if _may_change(row)}
+    changing = {name for phase in template.data["phases"] for name in _changing(phase["items"])}
     old = [
         item
         for item in state.with_status(GO, NOT_APPLICABLE)
@@ -46,9 +47,13 @@ def of_another_day(template: Template, state: State, now: datetime) -> list[Item
     return [*old, *calls]
 
 
-def _may_change(row: Mapping[str, Any]) -> bool:
-    marks = ("killer", "drifts", "repeats", "safety")
-    return any(row.get(mark) for mark in marks) or row.get("for_each") in ("power_on", "power_off")
+def _changing(rows: Sequence[Mapping[str, Any]]) -> Iterator[str]:
+    """Yield the items of a phase whose state is another day's; where power goes on, all that bears a caution is."""
+    is_power = any(row.get("for_each") in _POWER for row in rows)
+    marks = ("killer", "drifts", "repeats", *(["safety"] if is_power else []))
+    for row in rows:
+        if row.get("for_each") in _POWER or any(row.get(mark) for mark in marks):
+            yield row["id"]
 
 
 def _id(item: Item) -> str:

@@ -177,14 +177,21 @@ def test_a_walk_that_nobody_looked_in_says_so_plainly_and_is_a_next_step(rig: Pa
     assert "only 0 of 2 items were looked at" in " ".join(page_text(handover_page(found), 80).split())
     assert "only 0 of 2 items were looked at" in " ".join(history(rig).split())
     assert lists(found)["Said not to apply in the walk"] == (
-        "no time today (Alex): 2 — west-box, output bank: 1–8; east-box, output bank: 9–16",
+        "no time today (Alex), 2 items:",
+        "→ west-box, output bank: 1–8",
+        "→ east-box, output bank: 9–16",
     )
     steps = [step for step in found.next_steps if step.startswith("Look at it before anything starts")]
     assert [step.rpartition("alone: ")[2] for step in steps] == [
         "west-box, output bank: 1–8",
         "east-box, output bank: 9–16",
     ]
-    assert json.loads(handover_json(found))["not_applicable"] == list(lists(found)["Said not to apply in the walk"])
+    (row,) = json.loads(handover_json(found))["not_applicable"]
+    assert row == {
+        "reason": "no time today",
+        "by": "Alex",
+        "items": ["west-box, output bank: 1–8", "east-box, output bank: 9–16"],
+    }
 
 
 def test_a_few_that_do_not_apply_are_counted_without_alarm(rig: Path) -> None:

@@ -174,3 +174,11 @@ def test_what_the_chain_can_not_show_is_said_and_paper_shows_it(rig: Path) -> No
     assert "none was altered, dropped or reordered without sealing all anew" in text
     assert "Not shown by this: all seals made anew by who can write the file" in text
     assert history(rig, "--seal", on_paper)[0] == 1
+
+
+def test_a_walk_that_begins_on_such_a_record_says_so(rig: Path) -> None:
+    forge(ledger_path(rig), changed_answer)
+    done = CliRunner().invoke(app, ["walk", str(rig), "--by", "A. Adams"], input="q\n")
+    told = " ".join(done.output.split())
+    assert "NO-GO Walk 1: the signature with the key" in told
+    assert "something was altered" in told

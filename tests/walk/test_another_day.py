@@ -10,6 +10,7 @@ from lint.record.ledger import Ledger
 from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.resuming import SAME_DAY
 
+# The plugs bear a caution, and are in as they were; where power goes on the caution is about today.
 LIST = """\
 checklist_format: 1
 title: Evening and morning
@@ -24,7 +25,10 @@ phases:
         role: stage
         drifts: true
         challenge: "Exits: clear"
-      - {id: labels, role: stage, challenge: "Labels: on every cable"}
+      - id: plugs
+        role: stage
+        challenge: "Plugs: as labelled"
+        safety: {word: CAUTION, hazard: A plug bangs, consequence: An ear is hurt, avoidance: Mute first}
   - id: papers
     title: Papers
     mode: read-do
@@ -84,8 +88,8 @@ def test_it_is_said_in_words_at_the_start_and_history_has_the_dates(evening, way
         session.open("A. Adams")
         ways.walk_on(session)
     shown = " ".join(evening.run(["q"], "--by", "A. Adams").stdout.split())
-    assert "Answered on another day: 6 items." in shown
-    assert "what drifts by itself is looked at again today; the rest is kept" in shown
+    assert "Answered on another day: 6 items and calls" in shown
+    assert "They are asked again today; the rest is kept." in shown
     assert "▶ Mains leads: whole" in shown
     told = evening.run([], "1", check="history").stdout
     lines = [line.strip() for line in told.splitlines()]
@@ -130,7 +134,7 @@ def test_a_terminal_left_open_overnight_asks_again_too(evening, ways) -> None:
         evening.clock.at = MORNING
         session.poll("stage", "go", "go")
         text = ways.typed(session, ["q"]).text
-        assert "Answered on another day: 6 items." in text
+        assert "Answered on another day: 6 items and calls" in text
         assert everything - answered(session) == AGAIN
 
 
@@ -183,4 +187,5 @@ def test_the_bundled_lists_ask_again_what_says_now(full_house, ways) -> None:
             assert later.open("A. Adams").resumed
             again = {key.partition("/")[0] for key in everything - answered(later)}
             assert {"mains-leads", "walkways", "faders-before-power", "power-on", "phantom-on"} <= again
-            assert answered(later), "some of it is kept"
+            kept = {key.partition("/")[0] for key in answered(later)}
+            assert {"plugs", "lines" if name == "short-walk" else "line", "monitor-mix"} <= kept
