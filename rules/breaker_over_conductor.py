@@ -61,6 +61,7 @@ class _Cord(NamedTuple):
             ),
         ),
     ],
+    guards_people=True,
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:

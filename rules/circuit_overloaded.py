@@ -23,7 +23,8 @@ from lint.rules._words import listed
 _WHY = """\
 Over its rating a breaker opens sooner or later, and takes the console or the loudspeakers with it in the middle of the
 show; what runs for hours heats it and the wiring more than what runs for minutes. What states no hours counts as
-running for three or more, what states no watts does not count at all, and what states no power factor counts by 1,
+running for three or more, so what that alone finds is a caution, but what is stated to run so long and breaks the house's
+own electrical code is a no-go as an overload is; what states no watts does not count at all, and what states no power factor counts by 1,
 which is the least that it may draw. Amperes are added up as if every load drew its most at one moment."""
 
 
@@ -60,6 +61,14 @@ which is the least that it may draw. Amperes are added up as if every load drew 
             ),
         ),
         Bad(
+            "power: {jurisdiction: us, circuits: {stage: {volts: 120, breaker_a: 20, loads: {lamps: {watts: 2160, hours: 5}}}}}",
+            (
+                "the circuit stage carries 18 A, 18 A of it for three hours or more (stage/lamps 18 A): 125 % of that and "
+                "100 % of the rest make 22.5 A, and its breaker is rated 20 A (NEC 210.20(A)). Local electrical codes and "
+                "a licensed electrician decide.",
+            ),
+        ),
+        Bad(
             "power: {continuous_share: 0.8, circuits: {stage: {volts: 230, breaker_a: 16, loads: {heater: {watts: 3000}}}, hall: {volts: 230, breaker_a: 32}}}",
             (
                 "the circuit stage carries 13.04 A for three hours or more (stage/heater 13.04 A); by the house's own "
@@ -68,6 +77,7 @@ which is the least that it may draw. Amperes are added up as if every load drew 
             ),
         ),
     ],
+    guards_people=True,
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
@@ -86,10 +96,19 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             ),
             _cures(rig, circuit, drawing, result),
             _facts(circuit, hung, result),
-            severity=None if result.kind == "rating" else Severity.CAUTION,
+            severity=None if result.kind == "rating" or _breaks_code(rig, circuit, hung, result) else Severity.CAUTION,
             # So many amperes drop too many volts as well: look again when the load is off.
             explains=frozenset({("voltage-drop", circuit.name)} if result.kind == "rating" else ()),
         )
+
+
+def _breaks_code(rig: ResolvedRig, circuit: Circuit, hung: list[Hung], result: Judged) -> bool:
+    """Whether the code is broken by what is stated, and not only by hours that nobody stated and that we assume."""
+    if result.kind != "nec":
+        return False
+    short = (entry._replace(load=entry.load._replace(hours=entry.load.hours or 0.0)) for entry in hung)
+    held = judged(rig, circuit, short)
+    return held is not None and held.kind == "nec"
 
 
 def _message(circuit: Circuit, hung: list[Hung], result: Judged) -> str:

@@ -27,6 +27,7 @@ wholly unwound. Wound, it melts its insulation under a load that it would carry 
             ),
         )
     ],
+    guards_people=True,
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:

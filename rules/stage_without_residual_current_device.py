@@ -46,6 +46,7 @@ _BY = {"uk": ", and HSE recommends one at every socket that entertainers use (IN
             ),
         ),
     ],
+    guards_people=True,
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:

@@ -13,7 +13,8 @@ from lint.rules._power import ENDING, SAFETY, beside, drawn_a, number, on_circui
 _WHY = """\
 At the end of a long thin cable the volts sink with every loud passage: amplifiers clip early, and consoles and boxes
 start again in the middle of the show. The cable warms by just what it loses. Counted for stranded copper at the stated
-temperature of the conductor, cable only, with all loads of the circuit at its end; cold copper loses less."""
+temperature of the conductor, this cable alone, with all loads of the circuit at its end; cold copper loses less. The 5 %
+are for all the way from the supply, so the building's own wiring, which the rig does not state, takes its part of them."""
 
 # IEC 60228, from memory; of AWG sizes those that cables are sold in.
 SIZES_MM2 = (0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0)

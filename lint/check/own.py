@@ -13,6 +13,7 @@ RULE_FAILED = "rule-failed"
 WAIVER_UNUSED = "waiver-unused"
 WAIVER_FORBIDDEN = "waiver-forbidden"
 WAIVER_BY_ASKER = "waiver-by-asker"
+WAIVER_LONG = "waiver-long"
 WAIVERS_REPLACED = "waivers-replaced"
 REMOVAL_IDLE = "removal-idle"
 SETTING_IDLE = "setting-idle"
@@ -90,6 +91,16 @@ OWN_RULES = {
             "control",
             "Whoever wants to be let off is a poor judge of what may go wrong; the waiver does not count.",
             "Have somebody else accept it, and write that name under `by`.",
+            waivable=False,
+        ),
+        _own(
+            WAIVER_LONG,
+            "A waiver holds for more than a year",
+            Severity.CAUTION,
+            "control",
+            "What is accepted once is looked at never again: people, gear and rooms change, and nobody remembers why. "
+            "A year at the most is our own choice; to look at accepted risks once a year is common practice.",
+            "End it within a year, and decide anew then; better still, put right what it is for.",
             waivable=False,
         ),
         _own(

@@ -107,8 +107,10 @@ def has_level(source: Source) -> bool:
 def _phantom(rig: Rig) -> Iterator[tuple[str, str]]:
     """Tell of what lives by phantom power and says not what it draws, or what it needs at the least."""
     fed = [row for row in rig.sources.values() if row.needs_phantom]
-    if unsaid := [row.name for row in fed if row.supply_ma is None]:
-        yield "sources/…/supply_ma", f"what {named(unsaid)} {s(unsaid, 'draws', 'draw')} from phantom power"
+    if unsaid := [row.name for row in fed if row.supply_ma is None and row.least_supply_v is None]:
+        yield "sources/…/supply_ma, least_supply_v", f"whether phantom power is enough for {named(unsaid)}"
+    if draws := [row.name for row in fed if row.supply_ma is None and row.least_supply_v is not None]:
+        yield "sources/…/supply_ma", f"what {named(draws)} {s(draws, 'draws', 'draw')} from phantom power"
     if needs := [row.name for row in fed if row.supply_ma is not None and row.least_supply_v is None]:
         yield "sources/…/least_supply_v", f"whether what phantom power leaves is enough for {named(needs)}"
 

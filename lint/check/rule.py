@@ -94,7 +94,9 @@ class Bad:
 class Rule:
     """A rule with its documentation; `id` is the name of the module it stands in, with hyphens.
 
-    `varies` are the severities that a finding of it may have instead of the rule's own.
+    `varies` are the severities that a finding of it may have instead of the rule's own. `guards_people`: it looks after
+    what may shock, burn or deafen somebody, so no house may switch it off or lower it, though one finding may be waived
+    by name and until a day, where it is waivable.
     A rule of a house's own has the `file` that it stands in; its examples are merged into the rig file `base`, or into
     the small example rig where that is None.
     """
@@ -115,6 +117,7 @@ class Rule:
     safety: str = ""
     file: str = ""
     base: Path | None = None
+    guards_people: bool = False
 
     @property
     def severities(self) -> str:
@@ -155,6 +158,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
     bad: Iterable[Bad] = (),
     limits: Mapping[str, Limit] | None = None,
     waivable: bool = True,
+    guards_people: bool = False,
     safety: str = "",
 ) -> Callable[[RuleFunction], Rule]:
     """Make a rule of a function that takes the resolved rig (and its limits, as keywords) and yields findings.
@@ -189,6 +193,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
             waivable,
             tuple(varies),
             safety,
+            guards_people=guards_people or not waivable,
         )
 
     return make

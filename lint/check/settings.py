@@ -17,7 +17,7 @@ def setting_problems(rig: Rig, rules: Mapping[str, Rule]) -> Iterator[Problem]:
         if rule is None:
             continue
         yield from _out_of_range(rig, setting, rule)
-        if not rule.waivable:
+        if rule.guards_people or not rule.waivable:
             yield from _weaker(rig, setting, rule)
 
 
@@ -34,12 +34,15 @@ def _out_of_range(rig: Rig, setting: Setting, rule: Rule) -> Iterator[Problem]:
 
 
 def _weaker(rig: Rig, setting: Setting, rule: Rule) -> Iterator[Problem]:
-    """Refuse to switch off or to lower what can't be waived: it would be a waiver by another name."""
+    """Refuse to switch off or to lower what can't be waived, or guards people: that would waive all of it for good."""
     asked = [("off", "switched off")] if setting.off else []
     if setting.severity and Severity(setting.severity).rank > rule.heaviest.rank:
         asked.append(("severity", f"lowered from {rule.heaviest.value} to {setting.severity}"))
     for key, words in asked:
-        message = (
-            f"{rule.id} can't be {words}, just as it can't be waived: put right what it finds, and take `{key}` out"
-        )
+        why = ", just as it can't be waived: put right what it finds, and"
+        if rule.waivable:
+            why = (
+                ": it looks after what may shock or burn somebody. Put right what it finds, or waive that by name; and"
+            )
+        message = f"{rule.id} can't be {words}{why} take `{key}` out"
         yield Problem(*rig.document.locate((*setting.trail, key)), message)

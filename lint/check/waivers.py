@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 
 from lint.check.finding import Cure, Finding, Severity
-from lint.check.own import WAIVER_BY_ASKER, WAIVER_FORBIDDEN, WAIVER_UNUSED, WAIVERS_REPLACED, own_finding
+from lint.check.own import WAIVER_BY_ASKER, WAIVER_FORBIDDEN, WAIVER_LONG, WAIVER_UNUSED, WAIVERS_REPLACED, own_finding
 from lint.check.rule import Rule
 from lint.read.nearest import did_you_mean
 from lint.rig.person import same_person
 from lint.rig.rig import Rig, Waiver
 
 MOST_NAMED = 6
+LONGEST = timedelta(days=366)  # a year, leap years too; our own choice
 _DECIDE_ANEW = Cure("decide anew, and write under waivers: who accepts it until when")
 
 
@@ -24,7 +25,7 @@ def apply_waivers(findings: Iterable[Finding], rig: Rig, rules: Mapping[str, Rul
     """
     told = [_weighed(finding, rig, rules, day) for finding in (*findings, *_replaced(rig))]
     for waiver in rig.waivers:
-        note = _without_effect(waiver, told, rig, rules, day)
+        note = _without_effect(waiver, told, rig, rules, day) or _too_long(waiver, rig, day)
         if note is not None:
             told.append(_weighed(note, rig, rules, day))
     return told
@@ -104,6 +105,15 @@ def _without_effect(
         known = dict.fromkeys(part for finding in there for part in finding.waivable_parts)
         message += did_you_mean(waiver.about, known, most=MOST_NAMED)
     return own_finding(WAIVER_UNUSED, message, place)
+
+
+def _too_long(waiver: Waiver, rig: Rig, day: date) -> Finding | None:
+    """Return what there is to say of a waiver that nobody need look at for more than a year; it counts all the same."""
+    if waiver.until - day <= LONGEST:
+        return None
+    who = f"the waiver of {waiver.rule} for {waiver.about} by {waiver.by}"
+    message = f"{who} holds until {waiver.until.isoformat()}, more than a year from {day.isoformat()}"
+    return own_finding(WAIVER_LONG, message, rig.place((*waiver.trail, "until"), waiver.about))
 
 
 def _replaced(rig: Rig) -> Iterator[Finding]:

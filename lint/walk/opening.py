@@ -71,8 +71,9 @@ def greet(walker: Walker, today: str) -> None:
         screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
     if any(circuit.outdoor for circuit in rig.circuits.values()):
         screen.say("Outdoors: when thunder is heard, type thunder at any item; the whole walk is held then.")
-    if basis.template.not_asked:
-        screen.say(f"Not asked here as the full walk does: {'; '.join(basis.template.not_asked.values())}.")
+    # What another item of the list asks as well is for its readers, who see the item's name.
+    if not_asked := [why for why in basis.template.not_asked.values() if "`" not in why]:
+        screen.say(f"Not asked here as the full walk does: {'; '.join(not_asked)}.")
     walker.show.left_out()
     walker.show.no_gos()
 

@@ -22,7 +22,7 @@ def waivers(*rows: str, rule: str = "grouped") -> str:
         about, _, rest = row.partition(" by ")
         by, _, until = rest.partition(" until ")
         text.append(
-            f"{{rule: {rule}, about: {about}, because: known, by: {by or 'M. Okafor'}, until: {until or '2099-12-06'}}}"
+            f"{{rule: {rule}, about: {about}, because: known, by: {by or 'M. Okafor'}, until: {until or '2027-11-29'}}}"
         )
     return f"waivers:\n{''.join(f'  - {row}' + chr(10) for row in text)}"
 

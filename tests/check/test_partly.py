@@ -19,7 +19,7 @@ def said(fragment: str) -> list[tuple[str, str]]:
     return [row for row in rows(fragment) if row not in BY_ITSELF]
 
 
-BY_ITSELF = [("sources/…/supply_ma", "what choir and piano draw from phantom power")]
+BY_ITSELF = [("sources/…/supply_ma, least_supply_v", "whether phantom power is enough for choir and piano")]
 DRAWING = "destinations: {singer-wedge: {watts: 300}, house-left: {watts: 500}, house-right: {watts: 500}}\n"
 CIRCUIT = "power: {circuits: {stage: {volts: 230, breaker_a: 16, residual_current_device: true, "
 UNSAID = [

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import operator
 import re
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -18,6 +19,7 @@ from lint.resolve.resolved import ResolvedRig
 
 Made = Callable[..., Any]
 RULES = load_catalogue().rules
+ID = operator.attrgetter("id")
 FORBIDDEN = [rule for rule in RULES.values() if not rule.waivable]
 
 
@@ -53,6 +55,25 @@ def test_what_cannot_be_waived_cannot_be_lowered(rule: str, severity: str, heavi
         f"example.yaml:2:{len(rule) + 16}: {rule} can't be lowered from {heaviest} to {severity}, just as it can't be "
         "waived: put right what it finds, and take `severity` out"
     ]
+
+
+def test_what_may_shock_burn_or_deafen_cannot_be_switched_off_by_a_whole_house() -> None:
+    """One finding may be waived, by name and until a day, where a plug has a fuse of its own; the rule stays on."""
+    guarding = {rule.id for rule in RULES.values() if rule.guards_people}
+    assert guarding == {rule.id for rule in FORBIDDEN} | {
+        "breaker-over-conductor",
+        "circuit-overloaded",
+        "reel-not-unwound",
+        "stage-without-residual-current-device",
+    }
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES.values() if rule.guards_people and rule.waivable], ids=ID)
+def test_what_guards_people_is_neither_switched_off_nor_lowered(rule: Rule) -> None:
+    for key, value, words in (("off", "true", "switched off"), ("severity", "note", "lowered from")):
+        (told,) = refused(f"rules: {{{rule.id}: {{{key}: {value}, because: we like it}}}}")
+        assert f"{rule.id} can't be {words}" in told
+        assert "may shock or burn somebody. Put right what it finds, or waive that by name" in told
 
 
 @pytest.mark.parametrize("rule", FORBIDDEN, ids=lambda rule: rule.id)

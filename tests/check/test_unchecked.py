@@ -15,7 +15,7 @@ def sections(fragment: str) -> list[str]:
 def test_every_section_that_is_left_out_is_told() -> None:
     assert sections("clock: null\nmixes: null\nfeeds: null\ndestinations: null") == [
         "clock", "mixes", "destinations", "power", "amplifiers", "wireless", "sound_levels", "remote_control", "crew",
-        "console_memory", "sources/…/expected_spl_db", "latency_ms", "sources/…/supply_ma",
+        "console_memory", "sources/…/expected_spl_db", "latency_ms", "sources/…/supply_ma, least_supply_v",
     ]  # fmt: skip
 
 

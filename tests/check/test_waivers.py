@@ -35,6 +35,15 @@ def test_a_waived_no_go_gives_go_and_keeps_who_why_and_until(check: Made, says: 
     assert (accepted.by, accepted.because, accepted.until) == ("M. Okafor", "it is known", date(2026, 12, 6))
 
 
+@pytest.mark.parametrize(
+    ("until", "long"), [("2027-11-29", False), ("2027-11-30", False), ("2027-12-01", True), ("2099-12-31", True)]
+)
+def test_a_waiver_for_more_than_a_year_counts_and_is_told(check: Made, says: Made, until: str, long: bool) -> None:
+    """Seen from the event, 2026-11-29; 366 days, a leap year, are a year."""
+    checked = check("event: {date: 2026-11-29}\n" + waiver(until=until), says("broken", "desk", severity="no-go"))
+    assert told(checked) == [("broken", "no-go", True), *([("waiver-long", "caution", False)] if long else [])]
+
+
 def test_a_waiver_accepts_its_rule_about_its_address_and_nothing_else(check: Made, says: Made) -> None:
     checked = check(
         waiver(), says("broken", "desk", "west-box", severity="no-go"), says("other", "desk", severity="no-go")

@@ -224,3 +224,12 @@ def test_what_makes_several_monitors_late_is_told_once(example: Example) -> None
 
 def test_nothing_stated_is_nothing_said(example: Example) -> None:
     assert example.findings("", RULE) == []
+
+
+@pytest.mark.parametrize(
+    ("ms", "words"), [(16.5, ""), (16.501, "is 20.001 ms late, by what is stated; the limit for a wedge is 20 ms")]
+)
+def test_a_little_late_is_not_told_as_the_limit_itself(example: Example, ms: float, words: str) -> None:
+    rig = f"devices: {{desk: {{latency_ms: 2.5}}, west-box: {{latency_ms: 0.5}}}}\nsources: {{lead-vocal: {{latency_ms: {ms}}}}}"
+    found = example.findings(rig, RULE)
+    assert [words in finding.message for finding in found] == ([True] if words else [])

@@ -9,6 +9,13 @@ RULES = ("level-clips", "level-headroom", "level-noise")
 STARVED = "phantom-starved"
 
 
+@pytest.mark.parametrize(("least_v", "found"), [(48, 0), (48.1, 1), (60, 1), (1, 0)])
+def test_what_needs_more_than_48_v_can_never_have_it(example: Example, least_v: float, found: int) -> None:
+    """Whatever it draws: its current need not be stated."""
+    told = example.findings(f"sources: {{choir: {{least_supply_v: {least_v}}}}}", STARVED)
+    assert [f"needs {least_v:g} V at its terminals" in finding.message for finding in told] == [True] * found
+
+
 def piano(level_dbu: float, gain_db: float | str) -> str:
     return f"sources: {{piano: {{level_dbu: {level_dbu}}}}}\nchannels: {{3: {{gain_db: {gain_db}}}}}"
 

@@ -99,7 +99,7 @@ class TestCircuitOverloaded:
         ("house", "watts", "hours", "weight"),
         [
             ("jurisdiction: us, ", 1920, 3, None),  # 16 A of 20 A: NEC 210.20(A), E-4
-            ("jurisdiction: us, ", 1930, 3, "caution"),
+            ("jurisdiction: us, ", 1930, 3, "no-go"),  # the house's own code is broken, by what it states itself
             ("jurisdiction: us, ", 2400, 2.9, None),
             ("jurisdiction: us, ", 2402, 0.1, "no-go"),
             ("jurisdiction: uk, ", 2400, 12, None),
@@ -110,10 +110,11 @@ class TestCircuitOverloaded:
             ("continuous_share: 0.9, ", 2400, 2.9, None),
             ("continuous_share: 0.9, ", 2402, 2.9, "no-go"),
             ("jurisdiction: us, continuous_share: 0.5, ", 1300, 3, "caution"),
+            ("jurisdiction: us, ", 1930, "null", "caution"),  # only by the hours that we assume
         ],
     )
     def test_what_runs_for_hours(
-        self, example: Example, house: str, watts: int, hours: float, weight: str | None
+        self, example: Example, house: str, watts: int, hours: float | str, weight: str | None
     ) -> None:
         rig = power(f"c: {{volts: 120, breaker_a: 20, loads: {{it: {{watts: {watts}, hours: {hours}}}}}}}", house)
         found = example.findings(rig, "circuit-overloaded")
@@ -126,7 +127,7 @@ class TestCircuitOverloaded:
         assert one(example, rig, "circuit-overloaded").weight.value == "no-go"  # 16 A on 15 A
         rig = rig.replace("breaker_a: 15", "breaker_a: 18")
         finding = one(example, rig, "circuit-overloaded")
-        assert (finding.weight.value, finding.facts["counted_a"]) == ("caution", 18.5)
+        assert (finding.weight.value, finding.facts["counted_a"]) == ("no-go", 18.5)
         assert example.findings(rig.replace("breaker_a: 18", "breaker_a: 20"), "circuit-overloaded") == []
 
     def test_says_what_it_assumed(self, example: Example) -> None:
@@ -134,6 +135,7 @@ class TestCircuitOverloaded:
         facts = one(example, rig, "circuit-overloaded").facts
         assert facts["hours_unstated_so_counted_as_three_or_more"] == "c/it"
         assert facts["watts_unstated_so_left_out"] == "desk"
+        assert facts["power_factor_unstated_so_counted_as_1"] == "c/it"
 
     def test_moves_the_smallest_load_that_is_enough_to_where_there_is_room(self, example: Example) -> None:
         loads = "loads: {kettle: {watts: 2000, hours: 0.1}, lamp: {watts: 60}, heater: {watts: 2500}}"

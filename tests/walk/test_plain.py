@@ -30,8 +30,8 @@ def test_plain_is_words_alone_one_paragraph_a_line(full_house) -> None:
     assert not re.search(r"[✓✗‖○▶─·]", text)
     assert "\x1b" not in text and "\r" not in text and "\b" not in text
     assert "GO recorded" in text and "NO-GO recorded" in text
-    assert "1 no-go: Circuit stage-left (stage left)" in text
-    assert "Phase 1 of 13, item 1 of 10," in text
+    assert "1 no-go: Circuit hall" in text
+    assert "Phase 1 of 13, item 1 of 13," in text
     safety = next(line for line in text.splitlines() if line.startswith("WARNING: Mains"))
     assert safety.endswith("Local electrical codes and a licensed electrician decide.")
 
