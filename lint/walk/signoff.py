@@ -74,7 +74,11 @@ def without_second_look(state: State) -> list[Item]:
 def looked_at(state: State) -> tuple[int, int]:
     """Return how many items were looked at and how many there are, without second looks and completion calls."""
     items = [item for item in state.plan.items if not item.second_of and not item.is_call]
-    return sum(state.status(item) in (GO, NO_GO) for item in items), len(items)
+    looked = sum(
+        (status := state.status(item)) in (GO, NO_GO) or (status == NOT_APPLICABLE and seen_by_two(state, item))
+        for item in items
+    )
+    return looked, len(items)
 
 
 def accepted(state: State) -> list[tuple[Item, Answer]]:
