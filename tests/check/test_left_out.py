@@ -44,6 +44,7 @@ SAYS_SO_ITSELF = {
     "aligned_to": "a delay that is aligned to nothing is held against its own distance",
     "latency_ms": "one of several on the way; what adds to a monitor's delay and states none is told",
     "delay_ms": "no delay, unless it is said",
+    "way_m": "written where a plan's cable does not reach; how far every cable runs nobody has to say",
     "gain_db": "told as the level on channels, where a level is known; two gains need two",
 }
 

@@ -25,7 +25,7 @@ def drawing(base: Base) -> list[tuple[Load, str | None]]:
 def drawn_a(base: Base, circuit: Circuit) -> float:
     """Return the amperes of what states its watts on a circuit."""
     volts = circuit.volts or 230
-    return sum((load.watts or 0) / volts / load.power_factor for load, name in drawing(base) if name == circuit.name)
+    return sum((load.watts or 0) / volts / (load.power_factor or 1) for load, name in drawing(base) if name == circuit.name)
 
 
 def circuits(base: Base) -> list[Circuit]:
@@ -62,7 +62,7 @@ def watts_ten_times_too_high(base: Base) -> Iterator[Site]:
         circuit = rig.circuits.get(name or "")
         written = base.at((*load.trail, "watts"))
         if circuit and circuit.volts and circuit.breaker_a and written:
-            more = 9 * written / circuit.volts / load.power_factor
+            more = 9 * written / circuit.volts / (load.power_factor or 1)
             if drawn_a(base, circuit) + more > circuit.breaker_a:
                 yield Site(load.name, (((*load.trail, "watts"), written * 10),))
 
@@ -75,7 +75,7 @@ def everything_on_one_circuit(base: Base) -> Iterator[Site]:
     for circuit in circuits(base):
         volts = circuit.volts or 230
         elsewhere = [load for load, name in drawing(base) if name != circuit.name and load in gear]
-        more = sum((load.watts or 0) / volts / load.power_factor for load in elsewhere)
+        more = sum((load.watts or 0) / volts / (load.power_factor or 1) for load in elsewhere)
         if circuit.breaker_a and drawn_a(base, circuit) + more > circuit.breaker_a:
             yield Site(circuit.name, tuple(((*load.trail, "circuit"), circuit.name) for load in elsewhere))
 
