@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Slot, Socket, rule
-from lint.resolve.mixup import nested
+from lint.resolve.mixup import merged, nested
+from lint.rules._cabling import joined
 
 _WHY = """\
 Two channels of one console on one socket share its gain and phantom power: a change for one changes the other. It may
@@ -38,16 +39,17 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         silent = [channel for channel in channels if channel.doubles not in group]
         if len(silent) < 2 or any(channel.address in wrong for channel in channels):
             continue
-        names = " and ".join(rig.rig.channel_words(channel) for channel in silent)
+        names = joined(rig.rig.channel_words(channel) for channel in silent)
         socket = arrivals[0].socket
         where = f"{socket} ({point})" if socket != point else str(point)
-        second = silent[1]
-        text = f"where that is meant, say `doubles: {silent[0].number}` at channel {second.number}"
+        first, *later = silent
+        numbers = f"channel{'s' if len(later) > 1 else ''} {joined(channel.number for channel in later)}"
+        change = merged(nested((*channel.trail, "doubles"), first.number) for channel in later)
         yield Finding(
-            f"{names} both take {where}.",
+            f"{names} {'all' if len(later) > 1 else 'both'} take {where}.",
             tuple(rig.place((*channel.trail, "patched_from"), channel.address) for channel in reversed(silent)),
             (
-                Cure(text, nested((*second.trail, "doubles"), silent[0].number)),
-                Cure(f"patch channel {second.number} from another slot or socket"),
+                Cure(f"where that is meant, say `doubles: {first.number}` at {numbers}", change),
+                Cure(f"patch {numbers} from another slot or socket"),
             ),
         )

@@ -85,7 +85,8 @@ def _driven(rig: ResolvedRig, amplifiers: list[str]) -> str:
     """Say which loudspeakers hang on amplifiers without mains."""
     fed = {socket for name in amplifiers for socket in rig.rig.amplifiers[name].sockets}
     rows = [row.name for row in rig.rig.destinations.values() if is_driven(row) and fed.intersection(row.sockets)]
-    return f", and so {'is' if len(rows) == 1 else 'are'} {joined(rows)} with them" if rows else ""
+    whom = "it" if len(amplifiers) == 1 else "them"
+    return f", and so {'is' if len(rows) == 1 else 'are'} {joined(rows)} with {whom}" if rows else ""
 
 
 def _cures(rig: ResolvedRig, dark: Circuit, hung: list[Hung]) -> tuple[Cure, ...]:

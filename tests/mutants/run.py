@@ -67,9 +67,9 @@ def main() -> None:
     jobs = [job for folder in given.folders for job in _sample(list(_jobs(ROOT / folder)), given.sample)]
     plugin = _Loop(jobs, given.workers)
     quiet = ["-q", "-s", "--no-header", "-p", "no:cacheprovider", "-o", "tmp_path_retention_policy=none"]
-    with tempfile.TemporaryDirectory() as examples:  # what fails here is no example for other runs
-        os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = examples
-        pytest.main([*given.tests, *quiet], plugins=[plugin])
+    with tempfile.TemporaryDirectory() as own:  # what fails here is no example for other runs
+        os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = own
+        pytest.main([*given.tests, *quiet, f"--basetemp={own}/tests"], plugins=[plugin])
     _report(plugin.results)
 
 
@@ -103,6 +103,12 @@ class _Loop:
         for job in self.jobs:
             import_module(_module(job.file))
         self.known: Known = pickle.loads(_in_fork(self._learn, sys.maxsize)[1])
+        left_out = sorted(self.items.keys() - self.known.seconds.keys())
+        print(
+            f"{len(left_out)} of {len(self.items)} tests fail as it is or take too long:",
+            *left_out[:9],
+            file=sys.stderr,
+        )
         waiting = self.jobs[::-1]
         running: dict[int, tuple[Job, int]] = {}
         while waiting or running:

@@ -42,6 +42,7 @@ class Example:
         document = self.document(rig) if isinstance(rig, str) else rig
         require_valid(document, "rig")
         checked = check_rig(resolve(build_rig(document, FILE, Models(self.house))), self.catalogue)
+        assert [finding.message for finding in checked.findings if finding.rule == "rule-failed"] == []
         for finding in (row for row in checked.findings if row.rule in self.catalogue.rules):
             hold(finding, document, self.catalogue, (BASE, rig) if isinstance(rig, str) else ())
         return checked

@@ -76,6 +76,23 @@ class TestIslands:
         )
         assert about(example, rig, *LEADERS) == [("clock-leader-missing", "mon")]
 
+    def test_where_all_follow_the_link_the_console_is_named_and_set_to_its_own_clock(self, example: Example) -> None:
+        devices = "desk: {clock_from: link}, west-box: {clock_from: link}, east-box: {clock_from: link}"
+        rig = f"clock: {{leader: null}}\ndevices: {{{devices}}}"
+        (finding,) = example.findings(rig, *LEADERS)
+        assert [cure.change for cure in finding.cures] == [
+            {"clock": {"leader": "desk"}, "devices": {"desk": {"clock_from": "internal"}}}
+        ]
+        assert example.after_cures(rig, "clock-leader-missing") == [[]]
+
+    def test_what_a_missing_cable_may_part_from_its_leader_waits_for_the_cable(self, example: Example) -> None:
+        stray = SECOND.replace("devices: {", "devices: {stray: {model: stage-box-8x8}, ")
+        assert about(example, stray, *LEADERS) == []
+        assert about(example, stray + "clock: {leader: null}", *LEADERS) == [
+            ("clock-leader-missing", "desk"),
+            ("clock-leader-missing", "mon"),
+        ]
+
     def test_a_lone_device_needs_no_leader(self, example: Example) -> None:
         rig = "devices: {mon: {model: console-16, clock_from: internal}}\nconsoles: {mon: {}}"
         assert about(example, rig, *LEADERS, *RATES) == []

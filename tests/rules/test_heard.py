@@ -163,6 +163,26 @@ class TestEffects:
         assert example.findings(PLATE + mixes(verb_send="kind: effects, takes: {channels: {1: {}}}"), BEFORE) == []
 
 
+class TestDoublePatch:
+    def test_three_on_one_socket_are_all_told_and_cured_together(self, example: Example) -> None:
+        row = "{carries: lead-vocal, patched_from: desk/link-1/1%s}"
+        (finding,) = example.findings(f"channels: {{4: {row % ''}, 5: {row % ''}}}", "channel-double-patch")
+        assert finding.message == (
+            "channel 1 (Lead vox), channel 4 and channel 5 all take west-box/in/1 (desk/link-1/1)."
+        )
+        assert [(cure.text, cure.change) for cure in finding.cures] == [
+            (
+                "where that is meant, say `doubles: 1` at channels 4 and 5",
+                {"channels": {"4": {"doubles": 1}, "5": {"doubles": 1}}},
+            ),
+            ("patch channels 4 and 5 from another slot or socket", None),
+        ]
+        said = f"channels: {{4: {row % ', doubles: 1'}, 5: {row % ''}}}"
+        assert [found.message for found in example.findings(said, "channel-double-patch")] == [
+            "channel 1 (Lead vox) and channel 5 both take west-box/in/1 (desk/link-1/1)."
+        ]
+
+
 class TestPreamplifierTwoGains:
     def second(self, more: str, first: str = "gain_db: 30") -> str:
         row = f"carries: lead-vocal, patched_from: desk/link-1/1, {more}"

@@ -170,6 +170,11 @@ class TestPairs:
             f"sources: {{choir: {{plugged_into: {left}}}, piano: {{plugged_into: {right}}}}}\n{more}"
         )
 
+    def test_a_half_that_no_channel_carries_is_not_crossed(self, example: Example) -> None:
+        rig = "pairs: {keys: {left: lead-vocal, right: choir}}\nchannels: {1: {pan: right}, 2: null}"
+        rig += "\nmixes: {house: {takes: {channels: [1, 3]}}}"
+        assert example.findings(rig, CROSSED) == []
+
     def test_on_two_boxes_is_told_and_on_one_is_not(self, example: Example) -> None:
         assert told(example, self.apart("west-box/in/2", "east-box/in/1"), SPLIT) == [
             (

@@ -309,6 +309,51 @@ def _rank(loads: list[tuple[int, float, float | None]], rating: int, house: str)
     return max((3 - finding.weight.rank for finding in found), default=0)
 
 
+class TestCircuitDark:
+    DARK = (
+        "power: {circuits: {stage: {volts: 230, breaker_a: 16, dark: true}, other: {volts: 230, breaker_a: 10, dark: true},\n"
+        " hall: {volts: 230, breaker_a: 16}}}\n"
+    )
+
+    def told(self, example: Example, rig: str) -> tuple[str, str, object]:
+        finding = one(example, self.DARK + rig, "circuit-dark")
+        (cure,) = finding.cures
+        return finding.message.removesuffix(f" {ENDING}"), cure.text, cure.change
+
+    def test_a_circuit_that_lives_and_has_room_takes_it(self, example: Example) -> None:
+        assert self.told(example, "destinations: {house-left: {watts: 400, circuit: stage}}") == (
+            "the circuit stage is dark, so house-left is without mains and silent.",
+            "feed house-left from hall if a lead gets there",
+            {"destinations": {"house-left": {"circuit": "hall"}}},
+        )
+
+    def test_where_none_has_room_it_is_left_to_the_crew(self, example: Example) -> None:
+        _, cure, change = self.told(example, "destinations: {house-left: {watts: 4000, circuit: stage}}")
+        assert cure == "feed house-left from a circuit that lives and has room, or do without on purpose"
+        assert change is None
+
+    @pytest.mark.parametrize(
+        ("plugged", "silent"),
+        [("7", "and so is house-left with it"), ("7-8", "and so are house-left and house-right with it"), ("1", "")],
+    )
+    def test_what_an_amplifier_drives_is_silent_with_it(self, example: Example, plugged: str, silent: str) -> None:
+        amplifier = f"circuit: stage, watts: 100, plugged_into: east-box/out/{plugged}"
+        rig = f"amplifiers: {{amp: {{{amplifier}, outputs: {{a: {{loudspeakers: [{{impedance_ohm: 8}}]}}}}}}}}"
+        message, _, change = self.told(example, rig)
+        assert (
+            message == f"the circuit stage is dark, so amp is without mains and silent{', ' if silent else ''}{silent}."
+        )
+        assert change == {"amplifiers": {"amp": {"circuit": "hall"}}}
+
+    def test_a_box_that_nothing_is_plugged_into_is_not_missed(self, example: Example) -> None:
+        rig = (
+            "devices: {east-box: {circuit: stage}, west-box: {circuit: stage}}\n"
+            "destinations: {house-left: null, house-right: null}\nsources: {piano: null}\nchannels: {3: null}\n"
+            "mixes: {house: {takes: {channels: [1-2]}}}"
+        )
+        assert one(example, self.DARK + rig, "circuit-dark").members == ("west-box",)
+
+
 class TestPowerOrder:
     def order(self, example: Example, rig: str) -> list[list[str]]:
         return power_on_order(example.check(rig).resolved)

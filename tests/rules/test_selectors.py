@@ -187,6 +187,15 @@ class TestOutputs:
         (finding,) = example.findings(rig % "30-37", BEYOND, UNKNOWN)
         assert finding.rule == UNKNOWN
 
+    def test_the_whole_rig_is_slowed_down_only_where_no_device_has_a_rate_of_its_own(self, example: Example) -> None:
+        rig = (
+            "clock: {sample_rate_hz: 96000}\ndevices: {east-box: {output_bank: 33-40}, west-box: {sample_rate_hz: %s}}"
+        )
+        for rate, cures in (("null", 2), ("96000", 1)):
+            (finding,) = example.findings(rig % rate, BEYOND)
+            texts = ["set east-box's selector to 9-16", "run the whole rig at 48 kHz"]
+            assert [cure.text for cure in finding.cures] == texts[:cures]
+
     def test_outputs_of_different_boxes_in_each_others_place_are_no_selector(self, example: Example) -> None:
         rig = (
             "mixes: {drum-mon: {kind: monitor, takes: {channels: [1]}}}\n"

@@ -120,6 +120,17 @@ class TestMonitorToHouse:
         rig = TWO_MIXES + f"amplifiers: {{bar: {{plugged_into: desk/out/2, {amplifier}}}}}"
         assert told(example, rig).count((HOUSE, "bar")) == found
 
+    def test_an_effects_send_is_private_too(self, example: Example) -> None:
+        rig = (
+            "mixes: {send: {kind: effects, takes: {channels: [1]}}}\neffects: {plate: {fed_by: send}}\n"
+            "channels: {9: {carries: effects/plate, patched_from: effects/plate}}\nfeeds: {desk/link-1: {15-16: send}}"
+        )
+        (finding,) = example.findings(rig, HOUSE)
+        assert finding.message == (
+            "send, an effects send, goes to house loudspeakers: house-left (east-box/out/7), house-right (east-box/out/8)."
+        )
+        assert example.after_cures(rig, HOUSE) == [[]]
+
     def test_only_the_private_mix_is_taken_out_of_what_the_house_takes(self, example: Example) -> None:
         rig = "mixes: {talk: {kind: talkback}, subs: {kind: house, takes: {channels: [1]}}, house: {takes: {mixes: [subs, talk]}}}"
         (finding,) = example.findings(rig, HOUSE)
