@@ -4,7 +4,9 @@ A killer item about a part of the rig (a box, a source) holds back in later phas
 nothing later shares a part with, such as the mains, holds back the whole of every later phase that needs its phase.
 
 The steps of the power order wait for each other by number, whatever they are marked; those that reach an ear wait for
-what is marked to come before them as well, such as plugs: a plug that goes in under an open amplifier is a bang.
+what is marked to come before them as well, such as plugs: a plug that goes in under an open amplifier is a bang. What
+is heard from loudspeakers, the whole of the phases that need theirs, waits until they were switched on, or it was said
+why not.
 """
 
 from __future__ import annotations
@@ -34,12 +36,14 @@ class Step:
 class Guards:
     """The items that must be settled first: of the whole of a phase (by its number), and of single items (by key).
 
-    `inside` are a phase's own: they hold back all but each other. `before` are of earlier phases.
+    `inside` are a phase's own: they hold back all but each other. `before` are of earlier phases. `loud` are the steps
+    of earlier phases that reach an ear: as long as they are to be done nothing is heard.
     """
 
     inside: Mapping[int, Sequence[Item]] = field(default_factory=dict)
     before: Mapping[int, Sequence[Item]] = field(default_factory=dict)
     single: Mapping[str, Sequence[Item]] = field(default_factory=dict)
+    loud: Mapping[int, Sequence[Item]] = field(default_factory=dict)
 
 
 def guards_of(phases: Sequence[Phase], items: Sequence[Item]) -> Guards:
@@ -66,7 +70,13 @@ def guards_of(phases: Sequence[Phase], items: Sequence[Item]) -> Guards:
                 before.setdefault(number, []).append(guard)
     for key, earlier in _before_steps(items):
         single[key] = [*earlier, *single.get(key, ())]
-    return Guards(inside, before, single)
+    return Guards(inside, before, single, _loud(items, needed))
+
+
+def _loud(items: Sequence[Item], needed: Sequence[set[int]]) -> dict[int, list[Item]]:
+    steps = [item for item in items if item.step is not None and item.step.is_loud and item.step.order == POWER_ON]
+    rows = {number: [step for step in steps if step.phase in earlier] for number, earlier in enumerate(needed)}
+    return {number: found for number, found in rows.items() if found}
 
 
 def _before_steps(items: Sequence[Item]) -> Iterator[tuple[str, list[Item]]]:

@@ -286,17 +286,23 @@ class State:
         """Return the killer item, of whatever role and phase, that an item waits for; None where it may be answered."""
         if item.is_call or self.status(item) not in (OPEN, HOLD):
             return None
-        return self._phase_guard(item) or self._first_unsettled(self.plan.guards.single.get(item.key, ()))
+        found = self._phase_guard(item) or self._first_unsettled(self.plan.guards.single.get(item.key, ()))
+        loud = self.plan.guards.loud.get(item.phase, ())
+        return found or next((step for step in loud if self.status(step) in (OPEN, HOLD)), None)
 
     def waiting_on(self, guard: Item) -> list[Item]:
-        """Return what is not answered and waits for an item, for others too or not."""
+        """Return what is not answered and waits for an item, for others too or not, or for a step that waits for it."""
         rows = [item for item in self.plan.items if not item.is_call and self.status(item) in (OPEN, HOLD)]
-        return [item for item in rows if guard in self._guards(item)]
+        found = [item for item in rows if guard in self._guards(item)]
+        keys = {item.key for item in found}
+        loud = self.plan.guards.loud
+        return [item for item in rows if item.key in keys or any(one.key in keys for one in loud.get(item.phase, ()))]
 
     def _guards(self, item: Item) -> list[Item]:
         guards = self.plan.guards
         inside = () if self.is_guard(item) else guards.inside.get(item.phase, ())
-        return [*guards.before.get(item.phase, ()), *inside, *guards.single.get(item.key, ())]
+        before = (*guards.before.get(item.phase, ()), *guards.loud.get(item.phase, ()))
+        return [*before, *inside, *guards.single.get(item.key, ())]
 
     def _phase_guard(self, item: Item) -> Item | None:
         """Return what the whole phase of an item waits for: as long as nothing is written down, that is the same."""

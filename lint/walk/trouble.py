@@ -32,7 +32,9 @@ def after_no_go(walker: Walker, item: Item, person: str, parts: Sequence[str]) -
         else:
             break
     if not cure:
-        walker.screen.say("It stays a no-go until it is answered again (o lists it).", "  ")
+        waiting = len(walker.session.state.waiting_on(item))
+        and_what = f", and {waiting} item{'s wait' if waiting != 1 else ' waits'} for it" if waiting else ""
+        walker.screen.say(f"It stays a no-go until it is answered again (o lists it){and_what}.", "  ")
         return not item.killer  # a killer is shown again, with what can be done about it
     _keep_cure(walker, item, cure, person)
     walker.screen.say("Cure recorded. Look again:", "  ")

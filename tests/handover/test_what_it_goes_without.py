@@ -60,7 +60,11 @@ def walk(rig: Path, *, apply: tuple[str, ...] = (), after_ms: int | None = None,
         session.open(by, fresh=True)
         while (item := session.state.next_item()) is not None:
             is_there = item.is_call or item.key.removeprefix("second/") in apply or apply == ("all",)
-            given = Given("go", after_ms=after_ms) if is_there else Given("not-applicable", reason="no time today", unseen=bool(item.second_of))
+            given = (
+                Given("go", after_ms=after_ms)
+                if is_there
+                else Given("not-applicable", reason="no time today", unseen=bool(item.second_of))
+            )
             session.answer(item, given, "S. Second" if item.second_of and is_there else "")
         for role in session.state.plan.roles:
             session.poll(role, "go", "")

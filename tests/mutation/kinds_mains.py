@@ -25,7 +25,9 @@ def drawing(base: Base) -> list[tuple[Load, str | None]]:
 def drawn_a(base: Base, circuit: Circuit) -> float:
     """Return the amperes of what states its watts on a circuit."""
     volts = circuit.volts or 230
-    return sum((load.watts or 0) / volts / (load.power_factor or 1) for load, name in drawing(base) if name == circuit.name)
+    return sum(
+        (load.watts or 0) / volts / (load.power_factor or 1) for load, name in drawing(base) if name == circuit.name
+    )
 
 
 def circuits(base: Base) -> list[Circuit]:

@@ -148,3 +148,34 @@ def test_taking_the_mark_away_needs_a_reason_that_the_walk_shows(house) -> None:
     assert house.basis().template.left_out == (
         "that loudspeakers go on only after plugs — the stage is patched in the morning",
     )
+
+
+def test_nothing_is_heard_from_loudspeakers_that_were_not_switched_on(short, ways) -> None:
+    """A plug that is a no-go keeps them off; then no wedge and no mix can be said to be heard."""
+    plugs = next(item for item in short.state.plan.items if item.key.startswith("plugs/"))
+    while (item := short.state.next_item()) is not None:
+        least = item.measure.least if item.measure else None
+        given = ways.Given("no-go", seen="half out") if item == plugs else ways.Given("go", least)
+        short.answer(item, given, "S. Second" if item.second_of else "")
+    loud = [item for item in steps(short) if item.step.is_loud]
+    assert {short.state.status(item) for item in loud} == {"open"}
+    titles = {phase.id: number for number, phase in enumerate(short.state.plan.phases)}
+    heard = [number for name, number in titles.items() if name.partition("/")[0] in ("monitors", "house-system")]
+    later = [item for item in short.state.plan.items if item.phase in heard and not item.is_call and not item.second_of]
+    assert later and {short.state.status(item) for item in later} == {"open"}
+    waiting = {item.key for item in short.state.waiting_on(plugs)}
+    assert {item.key for item in later} <= waiting
+    short.answer(plugs, ways.Given("go"))
+    walk(short, ways, lambda _: False)
+    assert {short.state.status(item) for item in (*loud, *later)} == {"go"}
+
+
+def test_a_loudspeaker_that_did_not_come_on_holds_nothing_else_back(short, ways) -> None:
+    loud = [item for item in steps(short) if item.step.is_loud]
+    while (item := short.state.next_item()) is not None:
+        least = item.measure.least if item.measure else None
+        given = ways.Given("no-go", seen="the left one is dark") if item in loud else ways.Given("go", least)
+        short.answer(item, given, "S. Second" if item.second_of else "")
+    assert {short.state.status(item) for item in short.state.plan.items if item.key.startswith("monitor-mix/")} == {
+        "go"
+    }
