@@ -103,9 +103,10 @@ def test_what_the_rig_does_not_speak_of_is_told_before_the_verdict_in_text_as_in
     silent = [(row["section"], row["what"]) for row in told["rigs"][0]["unchecked"]]
     assert ("power", "mains power") in silent
     assert "crew" not in {section for section, _ in silent}
-    *_, paragraph, verdict = check(str(path)).stdout.rstrip().split("\n\n")
+    *_, paragraph, never, verdict = check(str(path)).stdout.rstrip().split("\n\n")
     listed = ", ".join(f"{what} ({section})" for section, what in silent)
     assert " ".join(paragraph.split()) == f"Not checked, because the rig does not speak of it: {listed}."
+    assert never.startswith("Never checked by rigwalk: rigging")
     assert verdict.startswith("GO")
 
 
