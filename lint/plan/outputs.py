@@ -127,7 +127,7 @@ class OutputSide:
         return self._cure(places, {}, proved, may_send=False)
 
     def by_fewest(self) -> OutputCure:
-        """Send, plug and turn selectors as it takes the fewest changes in all.
+        """Send, plug and turn selectors as it takes the fewest changes of all these.
 
         Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer.
         """

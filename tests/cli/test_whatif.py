@@ -43,7 +43,7 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
         "  1 thing wrong; (b) nothing it could do helps; (c) 4 changes at the console or",
         "  a box and 1 plug.",
     ]
-    assert "(c) The fewest changes in all: 4 changes at the console or a box and 1 plug" in lines
+    assert "(c) The fewest changes of patches and plugs: 4 changes at the console or a box and 1 plug" in lines
     assert all(len(line) <= 80 for line in lines)
 
 
@@ -58,7 +58,7 @@ def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> Non
         "✗ It can't be done with the link cables you have: desk/link-1 to\n  east-box/upstream needs about 59 m" in text
     )
     assert "   1. fetch a link cable of 59 m or more for desk/link-1 to east-box/upstream:\n" in text
-    assert "(c) The fewest changes in all: the same as (a).\n" in text
+    assert "(c) The fewest changes of patches and plugs: the same as (a).\n" in text
     assert "(b) 23\n  plugs, 7 steps more to make room; (c) the same as (a).\n" in text
     assert text.count("Resolved again: NO-GO (2 no-go, 1 note)") == 2
     assert "✗ the link cable trunk is 45 m long, and from desk/link-1 to east-box/upstream" in text
