@@ -9,7 +9,7 @@ from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
-from lint.plan.ends import ends_of
+from lint.plan.ends import ends_of, plug_words
 from lint.plan.mains import hung_on
 from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
@@ -17,7 +17,7 @@ from lint.read.schema import schema
 from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Port, number_range
+from lint.rig.address import Port, Socket, number_range
 from lint.rig.model import Model, Models
 from lint.rig.rig import Device
 
@@ -235,7 +235,11 @@ class Editor:
         ]
         rig = self.rig.rig
         rows = [(name, socket) for name, source in rig.sources.items() for socket in source.sockets]
-        rows += [(name, socket) for name, end in ends_of(self.rig).items() for socket in end.sockets]
+        hung: dict[Socket, list[str]] = {}
+        for name, end in ends_of(self.rig).items():
+            for socket in end.sockets:
+                hung.setdefault(socket, []).append(name)
+        rows += [(plug_words(self.rig, names, (socket,)), socket) for socket, names in hung.items()]
         count = {"in": new.inputs.count, "out": new.outputs.count}
         here = [(name, at) for name, at in rows if at.device == box.name and at.number <= count[at.side]]
         plugs = [f"{name} {at.side}/{at.number}" for name, at in here]
@@ -244,6 +248,9 @@ class Editor:
         ]
         if cables or plugs:
             steps.insert(0, f"label every plug of the old {box.name} and take them out, the link cables first")
+        fed = [row.name for row in rig.amplifiers.values() if any(at.device == box.name for at in row.sockets)]
+        if fed:
+            steps.insert(0, f"switch off or turn down what is fed from {box.name}: {', '.join(fed)}")
         if cables:
             steps.append(f"plug the link cables into the new {box.name} again: {', '.join(cables)}")
         if plugs:

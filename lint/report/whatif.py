@@ -329,6 +329,8 @@ def handling_words(handling: Handling) -> str:
     start = str(handling.start) if handling.start is not None else "your hand"
     end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
     why = f" ({handling.why})" if handling.why else ""
+    if handling.is_amplifier:
+        return f"{handling.plug}: its input from {start} {end}{why}, the amplifier off or turned down first"
     return f"{handling.plug}: from {start} {end}{why}"
 
 

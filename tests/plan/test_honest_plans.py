@@ -97,6 +97,7 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
     assert last[-1].endswith(UP)
     assert plan.made == (
         "now make the change: right is replaced by a stage-box-16x8",
+        "switch off or turn down what is fed from right: horn-amp, porch-amp",
         "label every plug of the old right and take them out, the link cables first",
         "set the output selector of the new right to 9-16",
         "plug the link cables into the new right again: hop upstream",
