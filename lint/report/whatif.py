@@ -32,7 +32,7 @@ MAINS_CARE = (
 TITLES = {
     CONSOLE: "(a) Leave the plugs, change the console",
     PLUGS: "(b) Leave the console, move plugs",
-    FEWEST: "(c) The fewest changes of patches and plugs",
+    FEWEST: "(c) The fewest patches and plugs",
 }
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 AIM = "What matters most by its priority is put right first, then as much as can be, by the fewest changes."
