@@ -27,7 +27,7 @@ reached. A plan that takes one says so, and how long the way is."""
             ),
         ),
         Bad(
-            "cables: {trunk: {way_m: 52}}",
+            "cables: {trunk: {length_m: null, way_m: 52}}",
             (
                 "the link cable trunk has no stated length, and from desk/link-1 to west-box/upstream it needs about 52 m: "
                 "whether it reaches, or is there at all, nobody knows.",
