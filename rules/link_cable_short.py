@@ -17,7 +17,7 @@ reached. A plan that takes one says so, and how long the way is."""
     why=_WHY,
     do="Fetch a cable that is long enough and write its `length_m`; or cable the boxes in another order.",
     source="common practice: a cable is at least as long as the way it is laid along",
-    good=["cables: {trunk: {length_m: 60, way_m: 52}}", "cables: {trunk: {way_m: 52}}"],
+    good=["cables: {trunk: {length_m: 60, way_m: 52}}"],
     bad=[
         Bad(
             "cables: {trunk: {length_m: 38, way_m: 52}}",
@@ -25,25 +25,36 @@ reached. A plan that takes one says so, and how long the way is."""
                 "the link cable trunk is 38 m long, and from desk/link-1 to west-box/upstream it needs about 52 m: it does "
                 "not reach.",
             ),
-        )
+        ),
+        Bad(
+            "cables: {trunk: {length_m: null, way_m: 52}}",
+            (
+                "the link cable trunk has no stated length, and from desk/link-1 to west-box/upstream it needs about 52 m: "
+                "whether it reaches, or is there at all, nobody knows.",
+            ),
+        ),
     ],
     safety=RELINK_SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a cable whose stated length is less than that of its stated way."""
+    """Yield one finding a cable that is shorter than its stated way, or of which no length is stated beside one."""
     for cable in rig.rig.cables.values():
-        if cable.length_m is None or cable.way_m is None or cable.length_m >= cable.way_m:
+        if cable.way_m is None or (cable.length_m is not None and cable.length_m >= cable.way_m):
             continue
         start, end = cable.ends
+        way = f"from {start} to {end} it needs about {cable.way_m:g} m"
+        is_stated = cable.length_m is not None
+        words = f"is {cable.length_m:g} m long, and {way}: it does not reach." if is_stated else (
+            f"has no stated length, and {way}: whether it reaches, or is there at all, nobody knows."
+        )  # fmt: skip
         yield Finding(
-            f"the link cable {cable.name} is {cable.length_m:g} m long, and from {start} to {end} it needs about "
-            f"{cable.way_m:g} m: it does not reach.",
-            (rig.place((*cable.trail, "length_m"), cable.name),),
+            f"the link cable {cable.name} {words}",
+            (rig.place((*cable.trail, "length_m" if is_stated else "way_m"), cable.name),),
             (
                 Cure(
                     f"fetch a link cable of {cable.way_m:g} m or more for {start} to {end}, and write its length at "
                     f"{cable.name}"
                 ),
             ),
-            {"length_m": cable.length_m, "way_m": cable.way_m},
+            {"way_m": cable.way_m} | ({"length_m": cable.length_m} if cable.length_m is not None else {}),
         )

@@ -1,4 +1,6 @@
-"""The three ways to mend a changed rig: by the console alone, by plugs alone, by the fewest changes in all.
+"""The three ways to mend a changed rig: by the console alone, by plugs alone, by the fewest changes of both.
+
+All leave the link cables as they are.
 
 Each is worked out, written as a change of the rig, and then proved: the changed rig is resolved again, and whatever
 does not get what it is meant to is told.

@@ -102,13 +102,19 @@ class Stage:
 
 
 class Lack(NamedTuple):
-    """A link cable that is shorter than the way between its new ends."""
+    """A link cable that is shorter than the way between its new ends, or that is not there at all (of no length)."""
 
     cable: Cable
-    need_m: float
+    need_m: float | None
 
     def __str__(self) -> str:
-        return f"it needs about {self.need_m:g} m, this is {self.cable.length_m:g} m"
+        need = f"it needs about {self.need_m:g} m" if self.need_m is not None else "how long it must be is not known"
+        return f"{need}, {self.has}"
+
+    @property
+    def has(self) -> str:
+        """What there is for it."""
+        return "there is none for it" if self.cable.length_m is None else f"this is {self.cable.length_m:g} m"
 
     @property
     def way(self) -> str:
@@ -118,12 +124,21 @@ class Lack(NamedTuple):
     @property
     def fetching(self) -> str:
         """What is to be done before all else."""
-        cable = f"{self.cable.name} is {self.cable.length_m:g} m"
-        return f"fetch a link cable of {self.need_m:g} m or more for {self.way}: {cable}"
+        length = ", length not known," if self.need_m is None else f" of {self.need_m:g} m or more"
+        name, has_m = self.cable.name, self.cable.length_m
+        cable = f"{name} is {has_m:g} m" if has_m is not None else f"it is called {name} in the file"
+        return f"fetch a link cable{length} for {self.way}: {cable}"
+
+    @property
+    def lacking(self) -> str:
+        """What is missing, in half a sentence, where the way is known."""
+        has_m = self.cable.length_m
+        has = f"{self.cable.name} is {has_m:g} m" if has_m is not None else "and none is left for it"
+        return f"{self.way} needs about {self.need_m or 0:g} m, {has}"
 
 
 def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
-    """Return the link cables that do not reach where they go in `after`, by the ways of `before`.
+    """Return the link cables that do not reach where they go in `after`, by the ways of `before`, or are not there.
 
     What stays where it was reaches, whatever the rig says of it, and so does what nobody knows.
     """
@@ -131,10 +146,13 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
     found = []
     for name, cable in after.rig.cables.items():
         was = before.rig.cables.get(name)
-        if cable.length_m is None or (was is not None and set(was.ends) == set(cable.ends)):
+        if was is not None and set(was.ends) == set(cable.ends):
             continue
         need_m = stage.way_m(cable.ends[0].device, cable.ends[1].device)
-        if need_m is not None and need_m > cable.length_m:
+        is_there = was is not None or name in before.rig.loose_cables
+        if cable.length_m is None:
+            found += [] if is_there else [Lack(cable, need_m)]
+        elif need_m is not None and need_m > cable.length_m:
             found.append(Lack(cable, need_m))
     return tuple(found)
 
@@ -142,7 +160,9 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
 def ways_noted(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
     """Return the change that says of the link cables that do not reach how far they have to: the check goes by that."""
     found = lacks(before, after)
-    return merged(nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)) for lack in found)
+    return merged(
+        nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)) for lack in found if lack.need_m is not None
+    )
 
 
 def float_or_whole(value_m: float) -> float:
@@ -152,11 +172,11 @@ def float_or_whole(value_m: float) -> float:
 
 def lacking_words(found: Sequence[Lack]) -> str:
     """Say in a sentence that a plan can't be done with the link cables that there are; nothing where it can."""
-    if not found:
-        return ""
-    ways = "; ".join(
-        f"{lack.way} needs about {lack.need_m:g} m, {lack.cable.name} is {lack.cable.length_m:g} m" for lack in found
-    )
-    return (
-        f"It can't be done with the link cables you have: {ways}. Fetch {'one' if len(found) == 1 else 'such'} first."
-    )
+    known = [lack for lack in found if lack.need_m is not None]
+    more = "; ".join(lack.way for lack in found if lack.need_m is None)
+    words = [f"A link cable more is needed, how long is not known: {more}."] if more else []
+    if known:
+        ways = "; ".join(lack.lacking for lack in known)
+        fetch = f"Fetch {'one' if len(known) == 1 else 'such'} first."
+        words.insert(0, f"It can't be done with the link cables you have: {ways}. {fetch}")
+    return " ".join(words)

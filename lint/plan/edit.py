@@ -9,15 +9,15 @@ from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
-from lint.plan.ends import ends_of
+from lint.plan.ends import ends_of, plug_words
 from lint.plan.mains import hung_on
-from lint.plan.reach import fetched, laid, loose_cables
+from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Port, number_range
+from lint.rig.address import Port, Socket, number_range
 from lint.rig.model import Model, Models
 from lint.rig.rig import Device
 
@@ -50,11 +50,17 @@ class Edit:
 class Editor:
     """Makes edits of one resolved rig. Every method raises CannotDoError for what can't be done."""
 
-    def __init__(self, rig: ResolvedRig, models: Models, stage: Stage | None = None) -> None:
-        """Edit a rig; `stage` has the ways of the rig before any edit, where this is not the first."""
+    def __init__(
+        self, rig: ResolvedRig, models: Models, stage: Stage | None = None, failing: Collection[str] = ()
+    ) -> None:
+        """Edit a rig; `stage` has the ways of the rig before any edit, where this is not the first.
+
+        `failing` names link cables that fail too, whatever else is done: none of them is laid anew.
+        """
         self.rig = rig
         self.models = models
         self.stage = stage or Stage(rig)
+        self.failing = failing
 
     # -- the chain -------------------------------------------------------------------------------------------------
 
@@ -80,9 +86,15 @@ class Editor:
     ) -> Patch:
         """Return the change that cables a link so, with the cables that fit best; what is left over is taken out.
 
-        `but` names spares that are in use already.
+        `but` names spares that are in use already. Where no cable is left for a box, one has to be fetched.
         """
-        loose = [cable for cable in loose_cables(self.rig, cables) if cable.name in cables or cable.name not in but]
+        there = loose_cables(self.rig, cables)
+        loose = [
+            cable._replace(is_dead=cable.name in self.failing)
+            for cable in there
+            if (cable.name in cables or cable.name not in but) and cable.spare_of not in self.failing
+        ]
+        loose += [Loose(self._new_cable(name), None, fetched_for=name) for name in boxes]
         found = laid(self.rig, link, boxes, loose, wanted, self.stage)
         assert found is not None  # a cable a box
         used = {row.cable for row in found.rows}
@@ -120,8 +132,8 @@ class Editor:
                 raise CannotDoError(_no_position(model, bank, found.outputs.selector))
             row["output_bank"] = bank
         link, rows, at = self._place_behind(after)
-        cable = self._new_cable(name)
-        rows.insert(at, ChainRow(name, cable))
+        # Nobody knows how far it is to a new box: no cable that works is taken for it, and none that lies there.
+        rows.insert(at, ChainRow(name, self._new_cable(name)))
         patch = merged([nested(("devices", name), row), rewired(self.rig, link, rows)])
         behind = rows[at - 1].device if at else str(link)
         return Edit(f"{name} ({model}) is added behind {behind}", patch, settled=frozenset((name,)))
@@ -178,13 +190,16 @@ class Editor:
         if any(row.device == name for row in rows):
             raise CannotDoError(f"{name} is on {link} already; `order` changes its place there")
         out = self.remove(name).patch.get("cables", {})
-        freed = next((key for key, value in out.items() if value is None or None in value.values()), None)
+        taken = [key for key, value in out.items() if value is None or None in value.values()]
+        freed = next((key for key in taken if key not in self.failing), None)
         words = f"{box.name} is moved to {link}"
-        if freed is None:
-            new = [*rows, ChainRow(name, self._new_cable(name))]
-            return Edit(words, merged([{"cables": out}, rewired(self.rig, link, new)]))
-        wanted = {row.device: row.cable for row in rows} | {name: freed}
-        there = self._cabled(link, list(wanted), list(wanted.values()), wanted, but=out)
+        cable = freed or self._new_cable(name)
+        wanted = {row.device: row.cable for row in rows} | {name: cable}
+        if freed is None and self.stage.way_m(rows[-1].device if rows else link.device, name) is None:
+            there = rewired(self.rig, link, [*rows, ChainRow(name, cable)])
+        else:
+            cables = [*(row.cable for row in rows), *([freed] if freed is not None else [])]
+            there = self._cabled(link, list(wanted), cables, wanted, but=out)
         left = {key: value for key, value in out.items() if key != freed}
         return Edit(words, merged([{"cables": left}, there]))
 
@@ -220,7 +235,11 @@ class Editor:
         ]
         rig = self.rig.rig
         rows = [(name, socket) for name, source in rig.sources.items() for socket in source.sockets]
-        rows += [(name, socket) for name, end in ends_of(self.rig).items() for socket in end.sockets]
+        hung: dict[Socket, list[str]] = {}
+        for name, end in ends_of(self.rig).items():
+            for socket in end.sockets:
+                hung.setdefault(socket, []).append(name)
+        rows += [(plug_words(self.rig, names, (socket,)), socket) for socket, names in hung.items()]
         count = {"in": new.inputs.count, "out": new.outputs.count}
         here = [(name, at) for name, at in rows if at.device == box.name and at.number <= count[at.side]]
         plugs = [f"{name} {at.side}/{at.number}" for name, at in here]
@@ -229,6 +248,9 @@ class Editor:
         ]
         if cables or plugs:
             steps.insert(0, f"label every plug of the old {box.name} and take them out, the link cables first")
+        fed = [row.name for row in rig.amplifiers.values() if any(at.device == box.name for at in row.sockets)]
+        if fed:
+            steps.insert(0, f"switch off or turn down what is fed from {box.name}: {', '.join(fed)}")
         if cables:
             steps.append(f"plug the link cables into the new {box.name} again: {', '.join(cables)}")
         if plugs:
@@ -254,7 +276,7 @@ class Editor:
         rows = self.rig.rig
         kinds = {
             "box": (self.lose_box, [box.name for box in rows.boxes]),
-            "cable": (self.lose_cable, list(rows.cables)),
+            "cable": (self.lose_cable, list({**self.stage.rig.rig.cables, **rows.cables})),
             "circuit": (self.lose_circuit, self.rig.rig.circuit_names),
             "link": (self.lose_link, list(map(str, self.rig.cabling.chains))),
         }
@@ -277,12 +299,13 @@ class Editor:
 
     def lose_cable(self, name: str) -> Edit:
         """A link cable fails."""
-        if name not in self.rig.rig.cables:
-            known = did_you_mean(name, self.rig.rig.cables)
-            raise CannotDoError(f"no link cable is called '{name}'{known}")
-        spare = self.rig.rig.cables[name].spare
+        known = {**self.stage.rig.rig.cables, **self.rig.rig.cables}
+        if name not in known:
+            raise CannotDoError(f"no link cable is called '{name}'{did_you_mean(name, known)}")
+        spare = known[name].spare
         kept = f" (its tested spare: {spare})" if spare else ""
-        patch = nested(("cables", name), None)
+        # It may lie there unplugged by now.
+        patch = nested(("cables", name), None) if name in self.rig.rig.document.data["cables"] else {}
         return Edit(f"the link cable {name} is dead{kept}", patch, lost=name, spare=spare or "")
 
     def lose_link(self, text: str) -> Edit:

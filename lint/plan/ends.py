@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
 from lint.resolve.amplifiers import amplifier_inputs, drives_house
 from lint.resolve.graph import Node
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
-from lint.rig.rig import HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS
+from lint.rig.rig import HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS, is_driven
 
 # What an audience should never be given.
 NEVER_IN_THE_HOUSE = frozenset(("monitor", "cue", "talkback", "effects"))
@@ -69,6 +69,17 @@ def _amplifiers(rig: ResolvedRig) -> dict[str, End]:
         nodes = tuple(Node("amplifier", one) for one in names)
         ends[called] = End(called, row.sockets, row.expects, hears, row.circuit, nodes)
     return ends
+
+
+def plug_words(rig: ResolvedRig, names: Sequence[str], sockets: Collection[Socket]) -> str:
+    """Say what is really plugged into sockets on which `names` hang: the amplifier, for loudspeakers that it drives."""
+    rows = rig.rig.destinations
+    amplifiers = [row.name for row in rig.rig.amplifiers.values() if set(row.sockets) & set(sockets)]
+    driven = [name for name in names if name in rows and is_driven(rows[name])] if amplifiers else []
+    if not driven:
+        return " and ".join(names)
+    others = [name for name in names if name not in driven and name.removesuffix(" (amplifier)") not in amplifiers]
+    return " and ".join((f"{' and '.join(amplifiers)} (drives {' and '.join(driven)})", *others))
 
 
 def departures_of(rig: ResolvedRig, ends: Mapping[str, End]) -> dict[str, tuple[Departure, ...]]:

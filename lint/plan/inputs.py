@@ -123,7 +123,7 @@ class InputSide:
         return InputCure(moves=moves, proved=found.is_proved)
 
     def by_fewest(self) -> InputCure:
-        """Patch and plug as it takes the fewest changes in all."""
+        """Patch and plug as it takes the fewest changes of both."""
         found = InputSearch(self, may_patch=True).best()
         return self.cure(found.answer or {}, found.is_proved)
 

@@ -10,20 +10,25 @@ from lint.rig.address import Socket
 
 
 class Move(NamedTuple):
-    """A plug that is to go from one socket to another."""
+    """A plug that is to go from one socket to another; `is_amplifier` says that it is an amplifier's input."""
 
     plug: str
     start: Socket
     end: Socket
+    is_amplifier: bool = False
 
 
 class Handling(NamedTuple):
-    """One thing done with one plug; None is the hand that holds it. `why` says what a step on the way is for."""
+    """One thing done with one plug; None is the hand that holds it. `why` says what a step on the way is for.
+
+    `is_amplifier` says that it is an amplifier's input.
+    """
 
     plug: str
     start: Socket | None
     end: Socket | None
     why: str = ""
+    is_amplifier: bool = False
 
 
 def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[Socket]) -> list[Handling]:
@@ -47,7 +52,8 @@ def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[
                 parking.remove(spot)
             standing[ring.start] -= 1
             held[ring.plug] = spot
-            steps.append(Handling(ring.plug, ring.start, spot, "to make room" if spot else "hold it: to make room"))
+            why = "to make room" if spot else "hold it: to make room"
+            steps.append(Handling(ring.plug, ring.start, spot, why, ring.is_amplifier))
             continue
         left.remove(ready)
         standing[ready.end] = 1
@@ -55,10 +61,10 @@ def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[
             spot = held.pop(ready.plug)
             if spot is not None:
                 parking.append(spot)
-            steps.append(Handling(ready.plug, spot, ready.end))
+            steps.append(Handling(ready.plug, spot, ready.end, is_amplifier=ready.is_amplifier))
         else:
             standing[ready.start] -= 1
-            steps.append(Handling(ready.plug, ready.start, ready.end))
+            steps.append(Handling(ready.plug, ready.start, ready.end, is_amplifier=ready.is_amplifier))
     return steps
 
 

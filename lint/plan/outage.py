@@ -12,15 +12,15 @@ from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplug
 from lint.plan.distance import Lack, lacks, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
-from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching, spare_name
+from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
 from lint.plan.rebuild import rebuilt
+from lint.plan.relaying import relaying
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, number_range
 from lint.rig.model import Models
-from lint.rig.rig import Cable
 
 _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
 
@@ -128,7 +128,8 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     noted = ways_noted(rig, here)
     here = rebuilt(here.rig, noted, models) if noted else here
     short = lacks(rig, here)
-    return Outage(words, here, edit.dead, frozenset(), _cabling(rig, here, edit), edit.spare, edit.is_mains, short)
+    cabling = relaying(rig, here, (edit.lost,), (*edit.dead, edit.lost))
+    return Outage(words, here, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains, short)
 
 
 def _without_boxes(
@@ -209,43 +210,3 @@ def _recabled(
         if row.cable in rig.rig.cables
     ]
     return [*again, rewired(rig, link, found), spares, taken]
-
-
-def _moved(rig: ResolvedRig, here: ResolvedRig) -> list[Cable]:
-    cables, was = here.rig.cables, rig.rig.cables
-    return [cable for name, cable in cables.items() if name not in was or set(cable.ends) != set(was[name].ends)]
-
-
-def _cabling(rig: ResolvedRig, here: ResolvedRig, edit: Edit) -> tuple[str, ...]:
-    """Say which link cables are moved, in an order in which a port is empty before another cable comes into it."""
-    cables = rig.rig.cables
-    short = {lack.cable.name for lack in lacks(rig, here)}
-    dead = f"take the dead link cable {edit.lost} out"
-    moved = _moved(rig, here)
-    if not moved and not edit.dead:
-        return ()
-    # Plugged at one end still: it is out of what is dead, or in nobody's way.
-    gone = [name for name in cables if name not in here.rig.cables and not _is_left(here, name)]
-    out = [dead if name == edit.lost else f"take the link cable {name} out" for name in gone]
-    plugged = []
-    for index, cable in enumerate(moved):
-        later = [other.name for other in moved[index + 1 :] if other.name in cables]
-        still_in = [name for name in later if set(cable.ends) & set(cables[name].ends)]
-        still_in += [cable.name] if cable.name in short else []
-        out += [words for name in still_in if (words := f"take the link cable {name} out") not in out]
-        called = f"the link cable that you fetched for {cable.name}" if cable.name in short else _called(rig, cable)
-        plugged.append(f"plug {called} from {cable.ends[0]} to {cable.ends[1]}")
-    return (*out, *plugged)
-
-
-def _is_left(here: ResolvedRig, name: str) -> bool:
-    """Whether one end of a link cable stays where it was."""
-    loose = here.rig.loose_cables.get(name)
-    return loose is not None and loose.end is not None
-
-
-def _called(rig: ResolvedRig, cable: Cable) -> str:
-    owner = next((name for name in rig.rig.cables if spare_name(rig, name) == cable.name), None)
-    if owner is None:
-        return f"the link cable {cable.name}"
-    return f"the spare of the link cable {owner} ({rig.rig.cables[owner].spare})"

@@ -12,7 +12,7 @@ from itertools import chain, combinations, product
 from typing import NamedTuple
 
 from lint.plan.distance import far
-from lint.plan.ends import ends_of
+from lint.plan.ends import ends_of, plug_words
 from lint.plan.feeding import Feeding, Wishes, sender_of
 from lint.plan.intent import Intent
 from lint.plan.moves import Move
@@ -31,7 +31,7 @@ class Hang(NamedTuple):
 
     `names` are what it is called, `destinations` and `amplifiers` its rows in the rig. `wants` has what each socket is
     to carry, by everything that says so; `movable` is false where others hang on some of its sockets but not all, and
-    where it has no power.
+    where it has no power. `plug` is what is really plugged: the amplifier, where one drives what hangs there.
     """
 
     names: tuple[str, ...]
@@ -40,6 +40,7 @@ class Hang(NamedTuple):
     sockets: tuple[Socket, ...]
     wants: tuple[tuple[Signal, ...], ...]
     movable: bool
+    plug: str
 
 
 @dataclass(frozen=True)
@@ -64,7 +65,7 @@ class OutputCure:
     def as_moves(self) -> list[Move]:
         """The plugs that move, one a socket."""
         return [
-            Move(" and ".join(hang.names) + (f" (plug {index + 1})" if len(ends) > 1 else ""), start, end)
+            Move(hang.plug + (f" (plug {index + 1})" if len(ends) > 1 else ""), start, end, bool(hang.amplifiers))
             for hang, ends in self.moves.items()
             for index, (start, end) in enumerate(zip(hang.sockets, ends, strict=True))
         ]
@@ -127,7 +128,7 @@ class OutputSide:
         return self._cure(places, {}, proved, may_send=False)
 
     def by_fewest(self) -> OutputCure:
-        """Send, plug and turn selectors as it takes the fewest changes in all.
+        """Send, plug and turn selectors as it takes the fewest changes of all these.
 
         Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer.
         """
@@ -283,7 +284,9 @@ def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang
         alone = all(uses[socket] == 1 for socket in sockets) and all(a.sockets == sockets for a in amplifiers)
         movable = alone and dead_free(names, dead)
         destinations = tuple(name for name in names if name in rig.rig.destinations)
-        hangs.append(Hang(tuple(names), destinations, tuple(a.name for a in amplifiers), sockets, wants, movable))
+        driving = tuple(amplifier.name for amplifier in amplifiers)
+        plug = plug_words(rig, names, sockets)
+        hangs.append(Hang(tuple(names), destinations, driving, sockets, wants, movable, plug))
     return hangs
 
 

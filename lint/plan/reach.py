@@ -21,17 +21,23 @@ MOST_BOXES = 6  # in any order: 720; longer chains keep theirs
 # A cable that goes where it is wanted, elsewhere, or comes from the drawer; how much it lacks decides among equals.
 _WANTED, _MOVED, _FETCHED = 200_000, 300_000, 400_000
 _SHORT = 1_000_000_000  # one cable that does not reach
+_NONE_LEFT = 1000 * _SHORT  # one cable that is not there at all
 _NEVER = 10**15
 
 
 class Loose(NamedTuple):
-    """A link cable that may be laid anew; `spare_of` names the cable whose tested spare it is, `is_idle` that it only
-    lies there."""
+    """A link cable that may be laid anew.
+
+    `spare_of` names the cable whose tested spare it is, `is_idle` that it only lies there, `is_dead` that it may stay
+    where it is and go nowhere else; `fetched_for` names the box for which it has to be fetched first.
+    """
 
     name: str
     length_m: float | None
     spare_of: str = ""
     is_idle: bool = False
+    is_dead: bool = False
+    fetched_for: str = ""
 
 
 class Laid(NamedTuple):
@@ -143,6 +149,10 @@ def _cost(
     known = rig.rig.cables.get(cable.name)
     if known is not None and set(known.ends) == {start, Port(box, UPSTREAM)}:
         return 0
+    if cable.is_dead:
+        return _NEVER
+    if cable.fetched_for:
+        return _NONE_LEFT if cable.fetched_for == box else _NEVER
     need_m = stage.way_m(before, box)
     lacks_m = max(0.0, need_m - cable.length_m) if need_m is not None and cable.length_m is not None else 0.0
     if cable.spare_of or cable.is_idle:

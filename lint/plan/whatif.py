@@ -18,6 +18,7 @@ from lint.plan.inputs import InputCure
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outputs import OutputCure
 from lint.plan.phantom import BARRED, phantom_need
+from lint.plan.relaying import relaying
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
@@ -108,7 +109,13 @@ class WhatIf:
         if not made:
             return ()
         first = f"now make the change: {'; '.join(edit.words for edit in made)}"
-        return (first, *(step for edit in made for step in edit.then))
+        return (first, *(step for edit in made for step in edit.then), *self.relaid)
+
+    @cached_property
+    def relaid(self) -> tuple[str, ...]:
+        """Which link cables go where for the change: all whose ends differ, whatever the edits say."""
+        lost = [edit.lost for edit in self.edits if edit.lost]
+        return relaying(self.before, self.after, lost, (*self.dead, *lost))
 
     @property
     def moves_plugs(self) -> bool:

@@ -30,18 +30,22 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
 
     Raises CannotDoError.
     """
-    edits = []
+    edits = {}
     here = rig
     stage = Stage(rig)
-    for phrase in _phrases(words):
-        edit = _edit(Editor(here, models, stage), phrase)
+    phrases = _phrases(words)
+    losing = [phrase for phrase in phrases if phrase[0] == "lose"]
+    failing = {phrase[-1] for phrase in losing if phrase[1:-1] in ([], ["cable"])}.intersection(rig.rig.cables)
+    # What is lost comes last: "it died, take it out" leaves the same rig as "take it out".
+    for index, phrase in sorted(enumerate(phrases), key=lambda row: (row[1] in losing, row[0])):
+        edit = _edit(Editor(here, models, stage, failing), phrase)
         try:
             here = rebuilt(here.rig, edit.patch, models)
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
-        edits.append(edit)
+        edits[index] = edit
     noted = ways_noted(rig, here)
-    return edits, rebuilt(here.rig, noted, models) if noted else here
+    return [edits[index] for index in sorted(edits)], rebuilt(here.rig, noted, models) if noted else here
 
 
 def patch_between(before: ResolvedRig, after: ResolvedRig) -> dict[str, object]:

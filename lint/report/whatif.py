@@ -32,10 +32,11 @@ MAINS_CARE = (
 TITLES = {
     CONSOLE: "(a) Leave the plugs, change the console",
     PLUGS: "(b) Leave the console, move plugs",
-    FEWEST: "(c) The fewest changes in all",
+    FEWEST: "(c) The fewest patches and plugs",
 }
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 AIM = "What matters most by its priority is put right first, then as much as can be, by the fewest changes."
+LINKS_STAY = "None of them lays link cables otherwise than the change itself."
 _MOST_NAMES = 8
 _MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
 
@@ -223,7 +224,9 @@ def _ways(plan: WhatIf) -> str:
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
         words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure)}")
-    told = [wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  ")]
+    lost = next((edit.lost for edit in plan.edits if edit.lost), "")
+    relays = f"{LINKS_STAY} `rigwalk spares` does: fewer changes may be enough." if lost else LINKS_STAY
+    told = [wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  "), wrapped(relays)]
     if any(cure.unmet and cure.changes for cure in plan.cures.values()):
         told.append(wrapped(AIM))
     return "\n".join(told)
@@ -326,6 +329,8 @@ def handling_words(handling: Handling) -> str:
     start = str(handling.start) if handling.start is not None else "your hand"
     end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
     why = f" ({handling.why})" if handling.why else ""
+    if handling.is_amplifier:
+        return f"{handling.plug}: its input from {start} {end}{why}, the amplifier off or turned down first"
     return f"{handling.plug}: from {start} {end}{why}"
 
 

@@ -43,7 +43,7 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
         "  1 thing wrong; (b) nothing it could do helps; (c) 4 changes at the console or",
         "  a box and 1 plug.",
     ]
-    assert "(c) The fewest changes in all: 4 changes at the console or a box and 1 plug" in lines
+    assert "(c) The fewest patches and plugs: 4 changes at the console or a box and 1 plug" in lines
     assert all(len(line) <= 80 for line in lines)
 
 
@@ -51,14 +51,17 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
 def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> None:
     text = call(CLEAN, *ORDER).stdout
     assert "  kick         west-box/in/1   1 → 9                1 → 9\n" in text
-    assert "   6. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
+    assert "   7. take the link cable trunk out\n" in text
+    assert "  10. plug the link cable crossing from east-box/downstream to west-box/upstream\n" in text
+    assert "None of them lays link cables otherwise than the change itself.\n" in text
+    assert "  12. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
     assert "(b) Leave the console, move plugs: 23 plugs, 7 steps more to make room\n" in text
     assert "  care: Patch, sends, selectors and link cables reach the house" in text
     assert (
         "✗ It can't be done with the link cables you have: desk/link-1 to\n  east-box/upstream needs about 59 m" in text
     )
     assert "   1. fetch a link cable of 59 m or more for desk/link-1 to east-box/upstream:\n" in text
-    assert "(c) The fewest changes in all: the same as (a).\n" in text
+    assert "(c) The fewest patches and plugs: the same as (a).\n" in text
     assert "(b) 23\n  plugs, 7 steps more to make room; (c) the same as (a).\n" in text
     assert text.count("Resolved again: NO-GO (2 no-go, 1 note)") == 2
     assert "✗ the link cable trunk is 45 m long, and from desk/link-1 to east-box/upstream" in text
@@ -181,6 +184,7 @@ def test_a_lost_link_points_to_its_spare_first_and_to_the_rescue(lost: str) -> N
     flat = " ".join(call(CLEAN, "lose", lost).stdout.split())
     assert flat.index("try the tested spare cable (on the hook under the desk)") < flat.index("`rigwalk spares")
     assert f"`rigwalk spares {CLEAN} {lost}` says how to carry on" in flat
+    assert "than the change itself. `rigwalk spares` does: fewer changes may be enough." in flat
 
 
 @pytest.mark.usefixtures("house")

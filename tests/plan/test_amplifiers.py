@@ -14,6 +14,7 @@ from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.spares import Rescue, Rescuer
 from lint.plan.whatif import WhatIf, what_if
+from lint.report.whatif import handling_words
 from lint.rig.address import Signal
 from lint.rig.model import Models
 
@@ -93,3 +94,34 @@ def test_two_amplifiers_in_each_others_socket_are_exchanged_by_a_ring() -> None:
 
 def test_the_check_agrees_with_the_cure() -> None:
     assert planned("bank right 1-8").cured(FEWEST).verdict is Verdict.GO
+
+
+# -- a loudspeaker without mains of its own: the amplifier is what is plugged ------------------------------------------
+
+DRIVEN = """
+destinations: {porch-left: {kind: house-loudspeaker, plugged_into: right/out/7, expects: house.left}}
+feeds: {desk/link-1: {15: house.left}}
+amplifiers:
+  big-amp:
+    plugged_into: right/out/7
+    expects: house.left
+    circuit: back
+    outputs: {a: {rated_w: 200, least_load_ohm: 4, loudspeakers: [{impedance_ohm: 8}]}}
+"""
+
+
+def test_a_rescue_moves_the_plug_of_the_amplifier_that_drives_a_loudspeaker() -> None:
+    rescue = rescued("right", DRIVEN)
+    (step,) = [words for words in map(handling_words, rescue.cure.handlings) if "porch-left" in words]
+    end = rescue.cure.patch["amplifiers"]["big-amp"]["plugged_into"]
+    care = "the amplifier off or turned down first"
+    assert step == f"big-amp (drives porch-left): its input from right/out/7 into {end}, {care}"
+    assert "big-amp (drives porch-left)" in [row.name for row in rescue.outputs]
+
+
+def test_a_cure_and_a_replaced_box_call_the_amplifier_by_its_plug() -> None:
+    (handling,) = [h for h in planned("remove right", DRIVEN).cures[FEWEST].handlings if "porch-left" in h.plug]
+    assert (handling.plug, handling.is_amplifier) == ("big-amp (drives porch-left)", True)
+    again = planned("replace right stage-box-16x8", DRIVEN).made
+    assert "big-amp (drives porch-left) out/7" in again[-1]
+    assert "switch off or turn down what is fed from right: horn-amp, porch-amp, big-amp" in again

@@ -97,6 +97,7 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
     assert last[-1].endswith(UP)
     assert plan.made == (
         "now make the change: right is replaced by a stage-box-16x8",
+        "switch off or turn down what is fed from right: horn-amp, porch-amp",
         "label every plug of the old right and take them out, the link cables first",
         "set the output selector of the new right to 9-16",
         "plug the link cables into the new right again: hop upstream",
@@ -223,7 +224,7 @@ def test_a_cure_that_helps_nothing_says_so_and_not_that_it_is_the_same_as_anothe
     text = call("whatif", evening, "bank", "right", "1-8").stdout
     assert "(a) Leave the plugs, change the console: nothing it could do helps\n" in text
     assert "(b) Leave the console, move plugs: nothing it could do helps\n" in text
-    assert "(c) The fewest changes in all: 2 changes at the console or a box and 2 plugs\n" in text
+    assert "(c) The fewest patches and plugs: 2 changes at the console or a box and 2 plugs\n" in text
 
 
 def test_what_stands_after_a_rescue_is_named(evening: str) -> None:

@@ -126,7 +126,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("remove", "found `remove`, expected `remove BOX`"),
         ("remove east-box and", "what if what? One of: order BOX BOX"),
         ("add pit stage-box-8x8 behind", "found `add pit stage-box-8x8 behind`, expected `add NAME MODEL"),
-        ("lose crossing and order west-box east-box", "east-box is not on desk/link-1: no console reaches it"),
+        ("lose crossing and order west-box east-box", "the order names 2 of the 3 boxes on desk/link-1, not loft-box"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_done_is_said_with_the_best_that_can(words: str, message: str) -> None:

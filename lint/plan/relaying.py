@@ -1,0 +1,81 @@
+"""Which link cables are pulled and plugged between two cablings of a rig, step by step."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import NamedTuple
+
+from lint.plan.distance import lacks
+from lint.plan.reach import spare_name
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port
+
+
+class _Relaid(NamedTuple):
+    """A link cable that is plugged otherwise afterwards: its ends then and now, none where it is in nothing."""
+
+    name: str
+    was: tuple[Port, ...]
+    ends: tuple[Port, ...]
+
+    @property
+    def pulled(self) -> tuple[Port, ...]:
+        """The ports that it leaves."""
+        return tuple(end for end in self.was if end not in self.ends)
+
+
+def relaying(
+    before: ResolvedRig, after: ResolvedRig, dead_cables: Collection[str] = (), dead: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Say every link cable that is moved from one rig's cabling to another's, a port being empty before it is filled.
+
+    Dead cables come out where others are plugged; nobody pulls a plug out of a `dead` device or port (by its name) for
+    its own sake.
+    """
+    rows = _relaid(before, after)
+    plugged = [row for row in rows if len(row.ends) == 2]
+    short = {lack.cable.name for lack in lacks(before, after)}
+    out = []
+    for row in rows:
+        if not row.ends and (row.name not in dead_cables or plugged):
+            out.append(f"take the {'dead ' if row.name in dead_cables else ''}link cable {row.name} out")
+        elif len(row.ends) == 1:
+            pulled = [end for end in row.pulled if str(end) not in dead and end.device not in dead]
+            out += [f"take the link cable {row.name} out of {end}" for end in pulled]
+    steps = []
+    for index, row in enumerate(plugged):
+        later = [other for other in plugged[index + 1 :] if set(row.ends) & set(other.was)]
+        in_the_way = [other.name for other in later]
+        in_the_way += [row.name] if row.name in short and row.was else []
+        out += [words for name in in_the_way if (words := f"take the link cable {name} out") not in out]
+        steps.append(f"plug {_called(before, row.name, row.name in short)} from {row.ends[0]} to {row.ends[1]}")
+    lone = [row for row in rows if len(row.ends) == 1 and row.ends[0] not in row.was]
+    steps += [f"plug the link cable {row.name} into {row.ends[0]}" for row in lone]
+    return (*out, *steps)
+
+
+def _relaid(before: ResolvedRig, after: ResolvedRig) -> list[_Relaid]:
+    names = dict.fromkeys((*_names(before), *_names(after)))
+    rows = [_Relaid(name, ends_in(before, name), ends_in(after, name)) for name in names]
+    return [row for row in rows if set(row.was) != set(row.ends)]
+
+
+def _names(rig: ResolvedRig) -> tuple[str, ...]:
+    return (*rig.rig.cables, *rig.rig.loose_cables)
+
+
+def ends_in(rig: ResolvedRig, name: str) -> tuple[Port, ...]:
+    """Return the ports that a link cable is plugged into: two, one, or none, also where there is no such cable."""
+    cable, loose = rig.rig.cables.get(name), rig.rig.loose_cables.get(name)
+    if cable is not None:
+        return cable.ends
+    return (loose.end,) if loose is not None and loose.end is not None else ()
+
+
+def _called(before: ResolvedRig, name: str, is_fetched: bool) -> str:
+    if is_fetched:
+        return f"the link cable that you fetched for {name}"
+    owner = next((of for of in before.rig.cables if spare_name(before, of) == name), None)
+    if owner is None:
+        return f"the link cable {name}"
+    return f"the spare of the link cable {owner} ({before.rig.cables[owner].spare})"
