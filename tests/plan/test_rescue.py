@@ -14,6 +14,7 @@ from rigs import BASE, examples, resolved
 from scipy.optimize import linear_sum_assignment
 
 from lint.plan.cures import Mending
+from lint.plan.distance import lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
@@ -327,13 +328,13 @@ def cabled(rows: dict[str, Any], dead: str) -> tuple[list[tuple[str, str]], Any]
 
 def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
     boxes, outage = cabled(three_boxes((5, 7, 31)), "a")
-    # cable-1 (5 m) would have to bridge the 10 m to b; cable-2 (7 m) lacks less, and cable-3 is needed to c.
+    # cable-1 (5 m) would have to bridge its own 5 m to a and 6 m on to b; cable-2 (7 m) lacks less, and cable-3 is needed to c.
     assert boxes == [("b", "cable-3")]  # what is at hand gets to one of them, and the first is as good
     assert outage.longer is not None
     chain = outage.longer.after.chains[Port("desk", "link-1")]
     assert [(box.device, box.cable.name) for box in chain.boxes] == [("b", "cable-2"), ("c", "cable-3")]
     assert [lack.fetching for lack in outage.longer.lacks] == [
-        "fetch a link cable of 10 m or more for desk/link-1 to b/upstream: cable-2 is 7 m"
+        "fetch a link cable of 11 m or more for desk/link-1 to b/upstream: cable-2 is 7 m"
     ]
     boxes, outage = cabled(three_boxes((5, 12, 31)), "a")
     assert boxes == [("b", "cable-2"), ("c", "cable-3")]
@@ -343,6 +344,22 @@ def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
     )
     assert outage.after.rig.cables["cable-2"].length_m == 12
     assert "reach in this way" in outage.words
+
+
+@pytest.mark.parametrize(("week", "verdict"), [({}, "NO-GO"), ({"way_m": 15}, "GO")])
+def test_the_way_to_a_desk_in_a_balcony_is_not_shorter_than_its_trunk(week: dict[str, Any], verdict: str) -> None:
+    """The desk is abreast of box a, and 40 m of trunk away: an idle cable of 20 m does not do it unless `way_m` says so."""
+    rows = three_boxes((40, 12, 30))
+    rows["cables"]["cable-1"] |= week
+    rows["cables"]["idle"] = {"kind": "cat5e", "length_m": 20}
+    rows["sources"] = {"vocal": {"kind": "dynamic-microphone", "plugged_into": "a/in/1"}}
+    rows["channels"] = {"1": {"carries": "vocal", "patched_from": "desk/link-1/1"}}
+    boxes, outage = cabled(rows, "cable-1")
+    assert boxes == ([("a", "idle"), ("b", "cable-2"), ("c", "cable-3")] if week else [])
+    moved = {"cables": {"cable-2": {"from": "desk/link-1", "to": "a/upstream"}, "cable-1": None, "cable-3": None}}
+    after = resolved(json.dumps(rows), json.dumps(moved))
+    assert [lack.need_m for lack in lacks(resolved(json.dumps(rows)), after)] == ([15] if week else [40])
+    assert (len(outage.after.boxes) == 0) == (verdict == "NO-GO")
 
 
 def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> None:
@@ -372,11 +389,16 @@ def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
     left = [name for name in "abc" if name != dead]
     chain, outage = cabled(rows, dead)
 
+    def way_m(one: str, other: str) -> int:
+        ran = [length for length, ends in zip(lengths, IN_PLACE, strict=True) if set(ends) == {one, other}]
+        by_desk = [lengths[0] + abs(at["a"] - at[other])] if one == "desk" and lengths[0] >= abs(at["a"]) else []
+        return max(abs(at[one] - at[other]), *ran, *by_desk, 0)
+
     def reaches(order: tuple[str, ...], cables: tuple[int, ...]) -> bool:
         ways = zip(("desk", *order), order, strict=False)
         # Where a cable is it reaches, whatever the rig says of its length.
         return all(
-            (one, other) == IN_PLACE[i] or abs(at[one] - at[other]) <= lengths[i]
+            (one, other) == IN_PLACE[i] or way_m(one, other) <= lengths[i]
             for (one, other), i in zip(ways, cables, strict=True)
         )
 
