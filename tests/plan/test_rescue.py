@@ -176,7 +176,10 @@ def phantom_rigs(draw: st.DrawFn) -> dict[str, Any]:
     for number in draw(st.sets(st.integers(1, 6), max_size=3)):
         sources[f"own{number}"] = {"kind": draw(st.sampled_from(KINDS)), "plugged_into": f"pairs/in/{number}"}
         channels[str(20 + number)] = {"carries": f"own{number}", "patched_from": f"desk/link-1/{number}"}
-    return {"rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels}
+    pairs = {"wide": {"left": "s0", "right": "s1"}} if len(plugs) > 1 and draw(st.booleans()) else {}
+    return {
+        "rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels, "pairs": pairs,
+    }  # fmt: skip
 
 
 def fits(rig: Any, places: dict[str, Socket | None]) -> int | None:
@@ -214,8 +217,19 @@ def test_against_every_way_to_plug_where_sockets_share_a_phantom_switch(grouped:
         needless = fits(rig, places)
         left = sorted(rig.sources[name].priority for name, socket in places.items() if socket is None)
         counts = tuple(left.count(priority) for priority in range(1, 10))
-        way = sum(round(10 * found.stage.apart_m("lost", s.device)) for s in places.values() if s is not None)
-        return None if needless is None else (counts, needless, way)
+        pairs = [(places[row.left], places[row.right]) for row in rig.pairs.values()]
+        halved = sum((one is None) != (two is None) for one, two in pairs)
+        apart = sum(one is not None and two is not None and one.device != two.device for one, two in pairs)
+        at = {plug.source: plug.socket for plug in found.lost}
+        ways = tuple(
+            sum(
+                found.stage.far(at[name], socket)
+                for name, socket in places.items()
+                if socket is not None and rig.sources[name].priority == priority
+            )
+            for priority in range(1, 10)
+        )
+        return None if needless is None else (counts, halved, needless, apart, ways)
 
     own = {plug.source: socket for plug, socket in rescue.places.items()}
     got = cost({name: own.get(name) for name in lost})
@@ -300,6 +314,25 @@ def test_a_loudspeaker_that_lost_its_output_goes_to_the_nearest_box_by_the_metre
         rows["devices"][name]["along_stage_m"] = at_m
     cure = rescuer(json.dumps(rows), "c").rescue().cure
     assert str(cure.result.rig.destinations["wedge"].sockets[0]) == "a/out/1"
+
+
+def test_a_pair_whose_other_half_works_stays_on_its_device() -> None:
+    rows = full_house([5, 5], free=1)
+    rows["sources"]["s1"]["plugged_into"] = "b/in/2"
+    rows["pairs"] = {"wide": {"left": "s0", "right": "s1"}}
+    assert placed(rescuer(json.dumps(rows), "b/in/1").rescue()) == {"s0": "b/in/3"}
+
+
+def test_the_most_important_gets_the_nearest_and_the_pair_goes_on_together() -> None:
+    """One socket is near, two are far: all three metres and changes are the same whoever gets the near one."""
+    rows = full_house([7, 7, 1], free=1)
+    del rows["sources"]["desk31"], rows["sources"]["desk32"]
+    rows["pairs"] = {"wide": {"left": "s0", "right": "s1"}}
+    places = placed(rescuer(json.dumps(rows), "b").rescue())
+    assert places["s2"] == "a/in/8"
+    assert {places["s0"], places["s1"]} == {"desk/in/31", "desk/in/32"}
+    rows["sources"]["s2"]["priority"] = 8  # even the least may stay near where that keeps a pair whole
+    assert placed(rescuer(json.dumps(rows), "b").rescue())["s2"] == "a/in/8"
 
 
 # -- link cables that do not reach -----------------------------------------------------------------------------------

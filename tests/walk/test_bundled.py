@@ -39,8 +39,10 @@ def test_rows_have_exactly_the_declared_fields(full_house) -> None:
     )
     full_house.rig.write_text(rig + waiver, encoding="utf-8")
     checked = full_house.basis().checked
-    assert full_house.basis().plan.by_key["waiver/stage-without-residual-current-device/hall"].challenge.endswith(
-        "(by L. Lead until 2026-12-31: an adapter is on its way)"
+    assert (
+        full_house.basis()
+        .plan.by_key["waiver/stage-without-residual-current-device/hall"]
+        .challenge.endswith("(by L. Lead until 2026-12-31: an adapter is on its way)")
     )
     for kind, declared in EVERY_KIND.items():
         rows = [row for row, _ in rows_of(kind, checked)]
