@@ -61,7 +61,7 @@ def test_a_dead_link_port_is_left_for_a_free_one_and_no_plug_moves() -> None:
     assert not rescue.cure.handlings
     assert rescue.cure.unmet == ()
     assert outage_of(resolved(BASE), "desk/link-1", Models(None)).cabling == (
-        "plug the link cable from desk/link-1 into desk/link-2, which is free",
+        "plug the link cable trunk from desk/link-1 into desk/link-2, which is free",
     )
 
 
