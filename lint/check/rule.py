@@ -138,6 +138,12 @@ def _parameters(function: RuleFunction) -> list[str]:
     return list(code.co_varnames[: code.co_argcount + code.co_kwonlyargcount])
 
 
+def _require_parameters(function: RuleFunction, limits: list[str], name: str) -> None:
+    parameters = _parameters(function)
+    if not parameters or parameters != [*parameters[:1], *limits]:
+        raise TypeError(f"rule {name}: the function takes ({', '.join(parameters)}), expected the rig, then {limits}")
+
+
 def _severities(severity: str, name: str) -> list[Severity]:
     weights = [weight.value for weight in Severity]
     words = severity.split(" or ")
@@ -173,11 +179,7 @@ def rule(  # noqa: PLR0913 - a rule is its whole documentation, each part named
         own, *varies = _severities(severity, name)
         if family not in FAMILIES:
             raise ValueError(f"rule {name}: family {family!r}, expected one of {', '.join(FAMILIES)}")
-        parameters = _parameters(function)
-        wanted = [*parameters[:1], *(limits or {})]
-        if not parameters or parameters != wanted:
-            given = ", ".join(parameters)
-            raise TypeError(f"rule {name}: the function takes ({given}), expected the rig, then {list(limits or ())}")
+        _require_parameters(function, list(limits or ()), name)
         return Rule(
             name,
             title,

@@ -48,6 +48,7 @@ class Stage:
 
         A link cable is at least as long as the way it bridges, so this never makes a way shorter than it is by the
         rig's own words; between two links it leads by way of the console. What is on no chain counts as one cable.
+        A console may stand far from the stage whatever it is abreast of: its way leads along the cable that it is on.
         """
         if (first, second) not in self._apart_m:
             self._apart_m[first, second] = self._measured_m(first, second)
@@ -59,10 +60,22 @@ class Stage:
         devices = self.rig.rig.devices
         one, other = devices[first].along_stage_m, devices[second].along_stage_m
         if one is not None and other is not None:
-            return abs(one - other)
+            return max(abs(one - other), self._off_stage_m(first, second), self._off_stage_m(second, first))
         ways = [self._from_console(name) for name in (first, second)]
         same_chain = first in self.link and self.link.get(first) == self.link.get(second)
         return abs(ways[0] - ways[1]) if same_chain else sum(ways)
+
+    def _off_stage_m(self, console: str, box: str) -> float:
+        """Return the way by a console's own cable to the first box, and on along the stage; 0 where none is known."""
+        chain = self.rig.chains.get(self.link[box]) if box in self.link else None
+        if chain is None or chain.link.device != console:
+            return 0.0
+        first = (*chain.boxes, *chain.lost)[0]
+        known_m = first.cable.way_m or first.cable.length_m
+        desk_m, first_m, box_m = (self.rig.rig.devices[name].along_stage_m for name in (console, first.device, box))
+        if known_m is None or desk_m is None or first_m is None or box_m is None or known_m < abs(desk_m - first_m):
+            return 0.0
+        return known_m + abs(first_m - box_m)
 
     def far(self, start: Socket, end: Socket) -> int:
         """Return how far a plug is carried, less than FARTHEST: by metres, then as near to its old number as can be.
@@ -97,8 +110,17 @@ class Stage:
         return False
 
     def way_m(self, first: str, second: str) -> float | None:
-        """Return how far two devices are apart; None where the rig doesn't say."""
-        return self.apart_m(first, second) if self.is_stated(first, second) else None
+        """Return what a link cable between two devices has to reach; None where the rig doesn't say.
+
+        Never less than the cable that runs there now: it was that long for a reason, unless its `way_m` says otherwise.
+        """
+        if not self.is_stated(first, second):
+            return None
+        cables = self.rig.rig.cables.values()
+        ran = next((row for row in cables if {end.device for end in row.ends} == {first, second}), None)
+        if ran is not None and ran.way_m is not None:
+            return ran.way_m
+        return max(self.apart_m(first, second), (ran and ran.length_m) or 0.0)
 
 
 class Lack(NamedTuple):

@@ -57,7 +57,8 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     other = _other_port(rig, what)
     if other is not None:
         after = rebuilt(rig.rig, _replugged(rig, what, other), models)
-        step = f"plug the link cable from {what} into {other}, which is free"
+        cable = next((c.name for c in rig.rig.cables.values() if what in map(str, c.ends)), "")
+        step = f"plug the link cable {cable} from {what} into {other}, which is free".replace("  ", " ")
         return Outage(words, after, cabling=(step,), spare=edit.spare)
     best = _past(rig, edit, boxes, models, may_fetch=True)
     if not best.lacks:

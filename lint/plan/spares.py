@@ -2,7 +2,8 @@
 
 Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together; of
 equally many, such that the fewest stereo pairs are torn. Then phantom power: nobody gets a socket where it is missing
-or harmful, and few a socket where it is on for nothing. Then the way along the stage, in metres. These aims are put
+or harmful, and few a socket where it is on for nothing. Then stereo pairs stay whole, both halves on one device. Then
+the way along the stage, in metres: that of the most important first, so that they get the nearest. These aims are put
 one above another in one whole-number cost, whose least is found exactly as an assignment; pairs, and sockets that
 share a phantom switch, are branched on where a solution contradicts itself.
 """
@@ -27,7 +28,8 @@ from lint.rig.address import Signal, Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
-WAYS = HALF, NEITHER, WHOLE = "half", "neither", "whole"  # of a pair; the last is tried first
+WAYS = HALF, NEITHER, WHOLE = "half", "neither", "whole"  # of a pair
+APART, ON = "apart", "on "  # both halves are saved, on two devices or on the one that is named
 Rest = Mapping[Plug, Socket]
 Decided = Mapping["Switch | str", str]  # how a switch stands, and what becomes of a pair, by its name
 
@@ -124,28 +126,47 @@ class Rescuer:
         any that decides them, so a branch that already costs more than a whole solution is cut.
         """
         best: tuple[int, Rest] | None = None
-        waiting: list[Decided] = [dict(self.switches.state.items())]
-        for _ in range(MOST_NODES):
+        first: Decided = dict(self.switches.state.items())
+        waiting = [(*self._solved(first), first)]
+        nodes = 0
+        while nodes < MOST_NODES:
             if not waiting:
                 return (best[1] if best else {}), True
-            state = waiting.pop()
-            cost, places = self._solved(state)
+            cost, places, state = waiting.pop()
             if best is not None and cost >= best[0]:
                 continue
             torn = self._torn(places, state)
             if torn is None:
                 best = cost, places
-            else:
-                waiting += [{**state, torn: way} for way in (WAYS if isinstance(torn, str) else (BARRED, NEEDED))]
+                continue
+            found = [(*self._solved(each), each) for each in self._branches(torn, state)]
+            nodes += len(found)
+            waiting += sorted(found, key=lambda node: -node[0])  # the cheapest is tried first
         return (best[1] if best else self._solved(dict.fromkeys(self.switches.of.values(), BARRED))[1]), False
 
+    def _branches(self, torn: Switch | str, state: Decided) -> list[Decided]:
+        if isinstance(torn, Switch):
+            return [{**state, torn: way} for way in (BARRED, NEEDED)]
+        if torn not in self._apart_now:
+            counts = Counter(socket.device for socket in self.free)
+            whole = [f"{ON}{device}" for device, count in counts.items() if count > 1]
+            return [{**state, torn: way} for way in (HALF, NEITHER, APART, *whole)]
+        return [{**state, torn: way} for way in WAYS]
+
+    @cached_property
+    def _apart_now(self) -> frozenset[str]:
+        """The pairs that were on two devices before, by their names: nobody minds where their halves go."""
+        return frozenset(name for name, halves in self.pairs.items() if len({p.socket.device for p in halves}) > 1)
+
     def _torn(self, places: Rest, state: Decided) -> Switch | str | None:
-        """Return what contradicts itself and is not decided: a switch, or a pair of which half is left behind.
+        """Return what contradicts itself and is not decided: a switch, or a pair of which half is left behind or
+        whose halves are on two devices.
 
         A switch does where it would have to be on for one plug and is not as good for another.
         """
         for name, halves in self.pairs.items():
-            if name not in state and len({half in places for half in halves}) > 1:
+            devices = {places[half].device if half in places else "" for half in halves}
+            if name not in state and len(devices) > 1 and ("" in devices or name not in self._apart_now):
                 return name
         needs: dict[Switch, set[str]] = {}
         for plug, socket in places.items():
@@ -175,11 +196,15 @@ class Rescuer:
         for plug in self.lost:
             decided = as_pair.get(plug, HALF)
             own = self._row(plug, switched, never) if decided != NEITHER else [never] * len(self.free)
-            left = never if decided == WHOLE else scales.left[self._priority(plug)]
+            if decided.startswith(ON):
+                own = [c if f"{ON}{at.device}" == decided else never for c, at in zip(own, self.free, strict=True)]
+            is_saved = decided in (WHOLE, APART) or decided.startswith(ON)
+            left = never if is_saved else scales.left[self._priority(plug)]
             rows.append([*own, *[left] * len(self.lost)])
         columns = assign(rows)
         cost = sum(row[column] for row, column in zip(rows, columns, strict=True))
         cost += scales.half * sum(state.get(name) == HALF for name in self.pairs)
+        cost += scales.apart * sum(state.get(name) == APART for name in self.pairs)
         chosen = zip(self.lost, columns, strict=True)
         return cost, {plug: self.free[column] for plug, column in chosen if column < len(self.free)}
 
@@ -192,8 +217,20 @@ class Rescuer:
             if powered is None or not heard:
                 row.append(never)
                 continue
-            row.append(powered * self._scales.powered + self.stage.far(plug.socket, socket))
+            away = plug in self._other and self._other[plug] != socket.device
+            way = self._scales.way[self._priority(plug)] * self.stage.far(plug.socket, socket)
+            row.append(powered * self._scales.powered + away * self._scales.apart + way)
         return row
+
+    @cached_property
+    def _other(self) -> Mapping[Plug, str]:
+        """Where the other half of a pair works on, for those plugs that were on the same device."""
+        at = {plug.source: plug.socket.device for plug in self.side.plugs}
+        rows = self.mending.rig.rig.pairs.values()
+        halves = [*((row.left, row.right) for row in rows), *((row.right, row.left) for row in rows)]
+        other = {one: at[two] for one, two in halves if one in at and two in at and at[one] == at[two]}
+        whole = {half for both in self.pairs.values() for half in both}
+        return {plug: other[plug.source] for plug in self.lost if plug.source in other and plug not in whole}
 
     @cached_property
     def _scales(self) -> _Scales:
@@ -251,17 +288,23 @@ class Rescuer:
 class _Scales:
     """What the aims weigh against each other: each unit outweighs everything below it together."""
 
+    way: Mapping[int, int]  # by priority: what a step of the way counts
+    apart: int  # a pair on two devices
     powered: int
     half: int  # what it costs to save one half of a pair alone
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
     @classmethod
     def of(cls, priorities: Collection[int]) -> _Scales:
-        powered = FARTHEST * (len(priorities) + 1)
+        way, apart = {}, 1
+        for priority, count in sorted(Counter(priorities).items(), reverse=True):
+            way[priority] = apart
+            apart *= FARTHEST * count + 1
+        powered = apart * (len(priorities) + 1)
         half = powered * (len(priorities) + 1)
         weight = half * (len(priorities) + 1)
         left = {}
         for priority, count in sorted(Counter(priorities).items(), reverse=True):
             left[priority] = weight
             weight *= count + 1
-        return cls(powered, half, left)
+        return cls(way, apart, powered, half, left)

@@ -25,8 +25,11 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
     if outage.is_mains:
         parts.append(wrapped(f"CAUTION: {MAINS_CARE}", "", "  "))
     if outage.spare:
+        whose = "the link cable's" if outage.words.startswith("the link port") else "its"
         parts.append(
-            wrapped(f"First of all try its tested spare ({outage.spare}). Where that mends it nothing below is needed.")
+            wrapped(
+                f"First of all try {whose} tested spare ({outage.spare}). Where that mends it nothing below is needed."
+            )
         )
     parts += _rescue(spared)
     if longer is not None:

@@ -89,16 +89,17 @@ def _is_there(rig: ResolvedRig, what: str) -> bool:
     return device in rig.rig.devices and (not rest or rest.rpartition("/")[2].isdecimal())
 
 
-def carried_by(rig: ResolvedRig, what: str) -> set[Node]:
-    """Return the points that are dead without a link cable or a mains circuit; empty for all else.
+def carried_by(rig: ResolvedRig, what: str, *, boxes: bool = False) -> set[Node]:
+    """Return the points that are dead without a link cable or a mains circuit (or one of the `boxes`); empty for else.
 
     Of a cable these are the sockets of the boxes behind it. Of a circuit they are the sockets of its boxes and of those
     behind them, its consoles with their channels and mixes, its amplifiers and its destinations.
     """
     rows, circuits = rig.rig, rig.rig.circuit_names
-    if what not in rows.cables and what not in circuits:
+    box = {what} if boxes and what in rig.boxes else set()
+    if what not in rows.cables and what not in circuits and not box:
         return set()
-    devices = {device.name for device in rows.devices.values() if what in circuits and device.circuit == what}
+    devices = box | {device.name for device in rows.devices.values() if what in circuits and device.circuit == what}
     for chain in rig.chains.values():
         cut = (box.position for box in chain.boxes if box.cable.name == what or box.device in devices)
         if (first := min(cut, default=None)) is not None:
@@ -118,11 +119,11 @@ def carried_by(rig: ResolvedRig, what: str) -> set[Node]:
 
 
 def silent_without(rig: ResolvedRig, what: str) -> list[str]:
-    """Return the sources that no channel hears and the destinations that no source gets to without a cable or circuit.
+    """Return sources that no channel hears and destinations that no source gets to without a cable, box or circuit.
 
     Only those that are heard or reached with it; empty where `what` is neither.
     """
-    dead, graph = carried_by(rig, what), rig.graph
+    dead, graph = carried_by(rig, what, boxes=True), rig.graph
     if not dead:
         return []
     ends = {kind: [node for node in graph.after if node.kind == kind] for kind in ("source", "channel", "destination")}
@@ -137,12 +138,14 @@ def silent_without(rig: ResolvedRig, what: str) -> list[str]:
 def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[str]]:
     """Return everything that gets to `what` (or that it feeds), by kind, the kinds in the order of the signal.
 
-    What rides on a cable or a circuit is among it: these are no points of the signal themselves.
+    What rides on a cable or a circuit is among it: these are no points of the signal themselves. A box feeds its own
+    sockets, and passes on all that hangs behind it.
 
     Raises UnknownSignalError.
     """
-    start = nodes_of(rig, what)
-    met = rig.graph.reached_from(start, backwards=upstream) - (set(start) - carried_by(rig, what))
+    carried = carried_by(rig, what, boxes=not upstream)
+    start = list(dict.fromkeys((*nodes_of(rig, what), *carried)))
+    met = rig.graph.reached_from(start, backwards=upstream) - (set(start) - carried)
     if upstream:  # what a console's own mix takes of another of its mixes stays inside
         own = {node.name for node in start if node.kind == "mix"}
         met = {node for node in met if node.kind != "signal" or node.name.partition(".")[0] not in own}

@@ -77,7 +77,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         patch = merged(nested((*channel.trail, "phantom"), state) for channel in named(rig, found[2]))
     elif found := re.match(r"plug the link cable (?:that you fetched for )?(\S+) from (\S+) to (\S+)", words):
         patch = {"cables": {found[1]: {"from": found[2], "to": found[3]}}}
-    elif found := re.match(r"plug the link cable from (\S+) into (\S+), which is free", words):
+    elif found := re.match(r"plug the link cable (?:\S+ )?from (\S+) into (\S+), which is free", words):
         cable, end = next((c, e) for c in rig.rig.cables.values() for e in (0, 1) if str(c.ends[e]) == found[1])
         patch = nested((*cable.trail, ("from", "to")[end]), found[2])
     elif found := re.match(r"plug the spare of the link cable (\S+) \(.*\) from (\S+) to (\S+)", words):

@@ -14,6 +14,7 @@ from rigs import BASE, examples, resolved
 from scipy.optimize import linear_sum_assignment
 
 from lint.plan.cures import Mending
+from lint.plan.distance import lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
@@ -60,7 +61,7 @@ def test_a_dead_link_port_is_left_for_a_free_one_and_no_plug_moves() -> None:
     assert not rescue.cure.handlings
     assert rescue.cure.unmet == ()
     assert outage_of(resolved(BASE), "desk/link-1", Models(None)).cabling == (
-        "plug the link cable from desk/link-1 into desk/link-2, which is free",
+        "plug the link cable trunk from desk/link-1 into desk/link-2, which is free",
     )
 
 
@@ -175,7 +176,10 @@ def phantom_rigs(draw: st.DrawFn) -> dict[str, Any]:
     for number in draw(st.sets(st.integers(1, 6), max_size=3)):
         sources[f"own{number}"] = {"kind": draw(st.sampled_from(KINDS)), "plugged_into": f"pairs/in/{number}"}
         channels[str(20 + number)] = {"carries": f"own{number}", "patched_from": f"desk/link-1/{number}"}
-    return {"rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels}
+    pairs = {"wide": {"left": "s0", "right": "s1"}} if len(plugs) > 1 and draw(st.booleans()) else {}
+    return {
+        "rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels, "pairs": pairs,
+    }  # fmt: skip
 
 
 def fits(rig: Any, places: dict[str, Socket | None]) -> int | None:
@@ -213,8 +217,19 @@ def test_against_every_way_to_plug_where_sockets_share_a_phantom_switch(grouped:
         needless = fits(rig, places)
         left = sorted(rig.sources[name].priority for name, socket in places.items() if socket is None)
         counts = tuple(left.count(priority) for priority in range(1, 10))
-        way = sum(round(10 * found.stage.apart_m("lost", s.device)) for s in places.values() if s is not None)
-        return None if needless is None else (counts, needless, way)
+        pairs = [(places[row.left], places[row.right]) for row in rig.pairs.values()]
+        halved = sum((one is None) != (two is None) for one, two in pairs)
+        apart = sum(one is not None and two is not None and one.device != two.device for one, two in pairs)
+        at = {plug.source: plug.socket for plug in found.lost}
+        ways = tuple(
+            sum(
+                found.stage.far(at[name], socket)
+                for name, socket in places.items()
+                if socket is not None and rig.sources[name].priority == priority
+            )
+            for priority in range(1, 10)
+        )
+        return None if needless is None else (counts, halved, needless, apart, ways)
 
     own = {plug.source: socket for plug, socket in rescue.places.items()}
     got = cost({name: own.get(name) for name in lost})
@@ -301,6 +316,25 @@ def test_a_loudspeaker_that_lost_its_output_goes_to_the_nearest_box_by_the_metre
     assert str(cure.result.rig.destinations["wedge"].sockets[0]) == "a/out/1"
 
 
+def test_a_pair_whose_other_half_works_stays_on_its_device() -> None:
+    rows = full_house([5, 5], free=1)
+    rows["sources"]["s1"]["plugged_into"] = "b/in/2"
+    rows["pairs"] = {"wide": {"left": "s0", "right": "s1"}}
+    assert placed(rescuer(json.dumps(rows), "b/in/1").rescue()) == {"s0": "b/in/3"}
+
+
+def test_the_most_important_gets_the_nearest_and_the_pair_goes_on_together() -> None:
+    """One socket is near, two are far: all three metres and changes are the same whoever gets the near one."""
+    rows = full_house([7, 7, 1], free=1)
+    del rows["sources"]["desk31"], rows["sources"]["desk32"]
+    rows["pairs"] = {"wide": {"left": "s0", "right": "s1"}}
+    places = placed(rescuer(json.dumps(rows), "b").rescue())
+    assert places["s2"] == "a/in/8"
+    assert {places["s0"], places["s1"]} == {"desk/in/31", "desk/in/32"}
+    rows["sources"]["s2"]["priority"] = 8  # even the least may stay near where that keeps a pair whole
+    assert placed(rescuer(json.dumps(rows), "b").rescue())["s2"] == "a/in/8"
+
+
 # -- link cables that do not reach -----------------------------------------------------------------------------------
 
 IN_PLACE = (("desk", "a"), ("a", "b"), ("b", "c"))
@@ -327,13 +361,13 @@ def cabled(rows: dict[str, Any], dead: str) -> tuple[list[tuple[str, str]], Any]
 
 def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
     boxes, outage = cabled(three_boxes((5, 7, 31)), "a")
-    # cable-1 (5 m) would have to bridge the 10 m to b; cable-2 (7 m) lacks less, and cable-3 is needed to c.
+    # cable-1 (5 m) would have to bridge its own 5 m to a and 6 m on to b; cable-2 (7 m) lacks less, and cable-3 is needed to c.
     assert boxes == [("b", "cable-3")]  # what is at hand gets to one of them, and the first is as good
     assert outage.longer is not None
     chain = outage.longer.after.chains[Port("desk", "link-1")]
     assert [(box.device, box.cable.name) for box in chain.boxes] == [("b", "cable-2"), ("c", "cable-3")]
     assert [lack.fetching for lack in outage.longer.lacks] == [
-        "fetch a link cable of 10 m or more for desk/link-1 to b/upstream: cable-2 is 7 m"
+        "fetch a link cable of 11 m or more for desk/link-1 to b/upstream: cable-2 is 7 m"
     ]
     boxes, outage = cabled(three_boxes((5, 12, 31)), "a")
     assert boxes == [("b", "cable-2"), ("c", "cable-3")]
@@ -343,6 +377,22 @@ def test_past_a_dead_box_goes_the_cable_that_is_long_enough() -> None:
     )
     assert outage.after.rig.cables["cable-2"].length_m == 12
     assert "reach in this way" in outage.words
+
+
+@pytest.mark.parametrize(("week", "verdict"), [({}, "NO-GO"), ({"way_m": 15}, "GO")])
+def test_the_way_to_a_desk_in_a_balcony_is_not_shorter_than_its_trunk(week: dict[str, Any], verdict: str) -> None:
+    """The desk is abreast of box a, and 40 m of trunk away: an idle cable of 20 m does not do it unless `way_m` says so."""
+    rows = three_boxes((40, 12, 30))
+    rows["cables"]["cable-1"] |= week
+    rows["cables"]["idle"] = {"kind": "cat5e", "length_m": 20}
+    rows["sources"] = {"vocal": {"kind": "dynamic-microphone", "plugged_into": "a/in/1"}}
+    rows["channels"] = {"1": {"carries": "vocal", "patched_from": "desk/link-1/1"}}
+    boxes, outage = cabled(rows, "cable-1")
+    assert boxes == ([("a", "idle"), ("b", "cable-2"), ("c", "cable-3")] if week else [])
+    moved = {"cables": {"cable-2": {"from": "desk/link-1", "to": "a/upstream"}, "cable-1": None, "cable-3": None}}
+    after = resolved(json.dumps(rows), json.dumps(moved))
+    assert [lack.need_m for lack in lacks(resolved(json.dumps(rows)), after)] == ([15] if week else [40])
+    assert (len(outage.after.boxes) == 0) == (verdict == "NO-GO")
 
 
 def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> None:
@@ -372,11 +422,16 @@ def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
     left = [name for name in "abc" if name != dead]
     chain, outage = cabled(rows, dead)
 
+    def way_m(one: str, other: str) -> int:
+        ran = [length for length, ends in zip(lengths, IN_PLACE, strict=True) if set(ends) == {one, other}]
+        by_desk = [lengths[0] + abs(at["a"] - at[other])] if one == "desk" and lengths[0] >= abs(at["a"]) else []
+        return max(abs(at[one] - at[other]), *ran, *by_desk, 0)
+
     def reaches(order: tuple[str, ...], cables: tuple[int, ...]) -> bool:
         ways = zip(("desk", *order), order, strict=False)
         # Where a cable is it reaches, whatever the rig says of its length.
         return all(
-            (one, other) == IN_PLACE[i] or abs(at[one] - at[other]) <= lengths[i]
+            (one, other) == IN_PLACE[i] or way_m(one, other) <= lengths[i]
             for (one, other), i in zip(ways, cables, strict=True)
         )
 

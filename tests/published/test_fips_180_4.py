@@ -33,9 +33,11 @@ def test_sha_256(message: bytes, digest: str) -> None:
 
 def test_a_seal_is_sha_256_of_the_entry_in_canonical_json(tmp_path) -> None:
     """Computed again from the file by other means: sorted compact JSON is RFC 8785 where all is ASCII and whole."""
+    moment = "2026-11-29T09:00:00+00:00"
+    body = {"by": "A", "utc": moment, "local": moment, "items": [1, True, None]}
     with Ledger(tmp_path / "walks.sqlite") as ledger:
-        entry = ledger.append(None, "begun", {"by": "A", "items": [1, True, None]})
-    whole = {"seq": 1, "walk": 1, "kind": "begun", "body": {"by": "A", "items": [1, True, None]}, "previous": NO_SEAL}
+        entry = ledger.append(None, "of-its-own", body)
+    whole = {"seq": 1, "walk": 1, "kind": "of-its-own", "body": body, "previous": NO_SEAL}
     text = json.dumps(whole, sort_keys=True, separators=(",", ":"))
     assert entry.seal == hashlib.sha256(text.encode("ascii")).hexdigest() == seal_of(whole)
 

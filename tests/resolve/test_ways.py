@@ -181,3 +181,14 @@ def test_a_box_tells_its_amplifiers_and_what_they_drive() -> None:
         "east-box/out/7 carries house.left: amp", "left, house-loudspeaker, which expects house.left: right",
         "east-box/out/8 carries house.right: amp", "right, house-loudspeaker, which expects house.right: right",
     ]  # fmt: skip
+
+
+def test_a_box_feeds_its_own_outputs_and_what_hangs_behind_it() -> None:
+    from lint.resolve.ways import reached, silent_without
+
+    rig = resolved(BASE)
+    west, trunk = reached(rig, "west-box", upstream=False), reached(rig, "trunk", upstream=False)
+    assert west == trunk  # the first box of the link is all that its cable carries
+    assert silent_without(rig, "west-box") == silent_without(rig, "trunk")
+    assert "piano" in silent_without(rig, "west-box")  # it is plugged into the box behind
+    assert "vocal" not in silent_without(rig, "east-box")
