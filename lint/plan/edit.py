@@ -265,7 +265,7 @@ class Editor:
         if not meant:
             every = [entry for _, names in kinds.values() for entry in names]
             if name in self.rig.rig.loose_cables:
-                raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it, so nothing is lost with it")
+                raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it or is lost with it")
             raise CannotDoError(
                 f"no box, link cable, link port or circuit is called '{name}'{did_you_mean(name, every, most=12)}"
             )
