@@ -286,6 +286,8 @@ class Editor:
             raise CannotDoError(f"{name} is the name of a {' and of a '.join(meant)}; say {choice}")
         if not meant:
             every = [entry for _, names in kinds.values() for entry in names]
+            if name in self.rig.rig.loose_cables:
+                raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it or is lost with it")
             raise CannotDoError(
                 f"no box, link cable, link port or circuit is called '{name}'{did_you_mean(name, every, most=12)}"
             )
