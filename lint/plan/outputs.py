@@ -21,7 +21,7 @@ from lint.resolve.chain import bank_slots
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
 
-MOST_STATES = 4000  # settings and states of a search looked at for one cure; beyond, the answer is not proved
+MOST_STATES = 300  # settings and states of a search looked at for one cure; beyond, the answer is not proved
 Banks = Mapping[str, str]
 Feeds = Mapping[OutputPoint, Signal | None]
 
