@@ -53,7 +53,6 @@ MISTAKES = [
     ("mixes: {house: {takes: {channels: {▸all: {}}}}}", "mixes/house/takes/channels: 'all' can't stand here; expected a channel number, or a range such as 1-8"),
     # keys that are missing: told at the key of the map that lacks them
     ("devices: {▸new: {}}", "devices/new: `model` is missing (Its model: a bundled one (`rigwalk models` lists them) or a file in the house's models/ folder)"),
-    ("cables: {▸new: {from: desk/link-2}}", "cables/new: `to` is missing (The end farther from the console)"),
     ("pairs: {▸new: {left: vocal}}", "pairs/new: `right` is missing (The right source)"),
     ("feeds: {desk/out: {▸1: {}}}", "feeds/desk/out/1: `same_as` is missing (The range that leaves here as well)"),
     ("splits: {▸new: {}}", f"splits/new: {SPLIT_KIND}"),

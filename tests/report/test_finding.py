@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
+from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
@@ -128,6 +129,7 @@ def test_the_json_report_to_the_letter() -> None:
         == """\
 {
   "format": 1,
+  "rigwalk": "VERSION",
   "rigs": [
     {
       "rig": "example.yaml",
@@ -140,7 +142,8 @@ def test_the_json_report_to_the_letter() -> None:
         }
       ],
       "set_lower": [],
-      "findings": []
+      "findings": [],
+      "rules": {}
     }
   ],
   "unreadable": [
@@ -162,7 +165,7 @@ def test_the_json_report_to_the_letter() -> None:
       ]
     }
   ]
-}"""
+}""".replace("VERSION", version("rigwalk"))
     )
     assert "Chœur" in check_json([rig_json(checked()[0])], [])
 
@@ -312,6 +315,7 @@ quiet-choir       ! caution  The choir is too quiet
 CONTROL
 waiver-by-asker   ! caution  A waiver is accepted by whoever asked for it
 waiver-forbidden  ✗ no-go    A waiver accepts what nobody may accept
+waiver-long       ! caution  A waiver holds for more than a year
 waiver-unused     · note     A waiver waives nothing
 waivers-replaced  · note     A list of waivers replaces the one that it extends
 

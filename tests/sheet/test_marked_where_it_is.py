@@ -17,7 +17,7 @@ from lint.sheet.marks import Marks
 
 CATALOGUE = load_catalogue()
 # What stands on no sheet, since it is no part of what is plugged, patched or mixed.
-NOT_ON_SHEETS = {"crew", "audience"}
+NOT_ON_SHEETS = {"crew", "audience", "audience_limit_db"}
 
 
 def text_of(section: Section) -> str:

@@ -109,7 +109,7 @@ phases:
         shown = ways.typed(session, ["x none is fitted", "g", "g", "g", "L. Lead", "g"])
     text = " ".join(shown.text.split())
     assert "Not applicable: Device: trips — none is fitted; A. Adams alone saw it" in text
-    assert "The record will say: GO, 1 killer item not applicable, 1 seen by one person alone." in text
+    assert "The record will say: GO, 1 killer item not applicable, 1 seen by one person alone; only 0 of 1" in text
 
 
 # -- later -----------------------------------------------------------------------------------------------------

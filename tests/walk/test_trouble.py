@@ -48,7 +48,7 @@ def test_a_full_disk_is_told_and_every_acknowledged_answer_is_there(full_house) 
     acknowledged = done.stdout.count("GO recorded")
     assert 0 < acknowledged < 20
     assert len(answers(full_house)) == acknowledged
-    again = full_house.run(["", "n", "seen", ""], "--by", "B. Brown")
+    again = full_house.run(["k", "", "n", "seen", ""], "--by", "B. Brown")
     assert "Resuming the walk" in again.stdout
     assert len(answers(full_house)) == acknowledged + 1
 
