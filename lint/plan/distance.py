@@ -112,7 +112,8 @@ class Stage:
     def way_m(self, first: str, second: str) -> float | None:
         """Return what a link cable between two devices has to reach; None where the rig doesn't say.
 
-        Never less than the cable that runs there now: it was that long for a reason, unless its `way_m` says otherwise.
+        To a console never less than the cable that runs there now, which was that long for a reason unless its `way_m`
+        says otherwise: a desk may stand far from the stage. Between boxes on the stage their places say it.
         """
         if not self.is_stated(first, second):
             return None
@@ -120,6 +121,9 @@ class Stage:
         ran = next((row for row in cables if {end.device for end in row.ends} == {first, second}), None)
         if ran is not None and ran.way_m is not None:
             return ran.way_m
+        devices = (self.rig.rig.devices[name] for name in (first, second))
+        if all(device.model.chain is not None and device.along_stage_m is not None for device in devices):
+            return self.apart_m(first, second)
         return max(self.apart_m(first, second), (ran and ran.length_m) or 0.0)
 
 
