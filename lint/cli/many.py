@@ -5,8 +5,10 @@ from __future__ import annotations
 import gc
 import os
 import re
+import signal
 import sys
 from collections.abc import Generator, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -167,10 +169,21 @@ def _report(checked: Checked, output: str) -> Any:
 _catalogue: Catalogue | None = None  # of a process that checks: loaded once
 
 
+@contextmanager
+def _ctrl_c_waits() -> Iterator[None]:
+    """Hold ctrl-c back for a moment; a process that is started meanwhile never has it at all."""
+    if not hasattr(signal, "pthread_sigmask"):  # not on every system
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+
+
 def _begin() -> None:
     """Make a process ready; it leaves ctrl-c to the one that started it."""
-    import signal
-
     from lint.check.catalogue import load_catalogue
 
     global _catalogue  # noqa: PLW0603 - what a process of the pool starts with has no other place
@@ -188,18 +201,27 @@ def _tell(path: Path, job: Job) -> Told:
         return Told(path)
 
 
+def _tell_all(paths: Sequence[Path], job: Job) -> list[Told]:
+    return [_tell(path, job) for path in paths]
+
+
 def _by_all_cores(paths: Sequence[Path], job: Job, cores: int) -> Generator[Told, None, None]:
     from concurrent.futures import ProcessPoolExecutor
     from concurrent.futures.process import BrokenProcessPool
-    from itertools import repeat
     from multiprocessing import active_children
 
     done = 0
+    at_once = max(1, min(8, len(paths) // cores // 4))
     pool = ProcessPoolExecutor(cores, initializer=_begin)
     try:
-        for row in pool.map(_tell, paths, repeat(job), chunksize=max(1, min(8, len(paths) // cores // 4))):
-            done += 1
-            yield row
+        # Not by `map`: left by ctrl-c it cancels what waits, and the pool's own thread fails at what was cancelled.
+        with _ctrl_c_waits():
+            waiting = [pool.submit(_tell_all, paths[at : at + at_once], job) for at in range(0, len(paths), at_once)]
+        waiting.reverse()
+        while waiting:
+            for row in waiting.pop().result():
+                done += 1
+                yield row
     except BrokenProcessPool:  # one was ended from outside, such as for want of memory: the rest one by one
         for path in paths[done:]:
             with ProcessPoolExecutor(1, initializer=_begin) as alone:
