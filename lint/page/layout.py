@@ -23,8 +23,9 @@ def width() -> int:
 
 
 def paint(text: str, colour: str, bold: bool = False) -> str:
-    """Return text in a colour, unless the user asked for none (NO_COLOR); `typer.echo` strips it off a terminal."""
-    return text if os.environ.get("NO_COLOR") else typer.style(text, fg=COLOURS.get(colour, colour), bold=bold)
+    """Return text in a colour, unless the user or the terminal asks for none; off a terminal `typer.echo` strips it."""
+    is_plain = bool(os.environ.get("NO_COLOR")) or os.environ.get("TERM") == "dumb"
+    return text if is_plain else typer.style(text, fg=COLOURS.get(colour, colour), bold=bold)
 
 
 def wrapped(text: str, indent: str = "", hanging: str | None = None) -> str:

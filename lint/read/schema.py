@@ -198,6 +198,8 @@ def _unknown_key(error: Any) -> Told:
             yield [key], f"'{shortened(key, 60)}' can't stand here; expected {title}{_lower_hint(key, title)}"
         else:
             near = did_you_mean(key, missing, most=0) or did_you_mean(key, known, most=12)
+            if key == "<<":  # YAML's own merge, which the newer YAML has given up
+                near = ": nothing is merged by YAML here; `extends:` builds a file on another"
             yield [key], f"`{shortened(key, 60)}` is not known here{near}"
 
 

@@ -65,13 +65,18 @@ def _sends(names: Names, written: Any, part: Part, trail: Trail) -> dict[int, Se
     """Read `takes/channels`: a list of numbers and ranges, or a map of them to how each is sent."""
     is_map = isinstance(written, dict)
     rows = part.sections.get("channels", {})
+    count = names.devices[part.console].model.channels
     sends: dict[int, Send] = {}
     for index, entry in enumerate(written):
         at: Trail = (*trail, entry if is_map else index)
         row = written[entry] if is_map else {}
         send = Send(row.get("level_db"), row.get("tap"))
         single = not isinstance(entry, str) or "-" not in entry
-        for number in [int(entry)] if single else names.numbers(entry, at, is_map):
+        numbers = [int(entry)] if single else names.numbers(entry, at, is_map)
+        # Numbers of a range that nobody uses are left out; those that the console does not have are a slip.
+        if not single and count and max(numbers, default=0) > max(count, *map(int, rows)):
+            names.problem(at, f"{part.console} has channels 1-{count}", is_map)
+        for number in numbers:
             if number in sends:
                 names.problem(at, f"channel {number} is named twice here", is_map)
             elif str(number) in rows:

@@ -13,6 +13,7 @@ from lint.page.as_csv import SeveralTablesError, page_csv
 from lint.page.as_html import page_html
 from lint.page.as_markdown import escaped, page_markdown
 from lint.page.as_text import cells, page_text
+from lint.page.layout import paint
 from lint.page.page import FOLLOWS, Label, Labels, Line, Page, Picture, Section, Table, Words
 from lint.page.plain import shown
 
@@ -110,3 +111,14 @@ def test_markdown_shows_text_as_it_is(text: str) -> None:
     assert inside is not None, html
     found = (inside[1] or "").replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", '"').replace("&amp;", "&")
     assert found == line
+
+
+def test_colour_is_for_whoever_wants_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setenv("TERM", "xterm")
+    assert paint("NO-GO", "no-go").startswith("\x1b[31m")
+    monkeypatch.setenv("TERM", "dumb")
+    assert paint("NO-GO", "no-go") == "NO-GO"
+    monkeypatch.setenv("TERM", "xterm")
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert paint("NO-GO", "no-go") == "NO-GO"

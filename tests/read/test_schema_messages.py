@@ -40,7 +40,7 @@ MISTAKES = [
     ("splits: {new: {kind: link, ▸form: desk/link-1, to: desk/link-2}}", "splits/new: `form` is not known here; did you mean 'from'?"),
     ("crew: {▸boss: A. Person}", "crew: `boss` is not known here; known here: lead, stage, house-mixer, monitor-mixer, wireless"),
     ("power: {▸fuses: 1}", "power: `fuses` is not known here; known here: circuits, jurisdiction, continuous_share"),
-    ("▸<<: {devices: {}}", "`<<` is not known here"),
+    ("▸<<: {devices: {}}", "`<<` is not known here: nothing is merged by YAML here; `extends:` builds a file on another"),
     # keys that name something, in the wrong form
     ("devices: {▸Stage Box: {model: stage-box-8x8}}", f"devices: 'Stage Box' can't stand here; expected {ID}; perhaps 'stage-box'"),
     ("devices: {▸2nd-box: {model: stage-box-8x8}}", f"devices: '2nd-box' can't stand here; expected {ID}"),

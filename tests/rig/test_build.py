@@ -91,6 +91,14 @@ WRONG = [
         ["1:36: mixes/house/takes/channels/[1]: there is no channel 9 on this console"],
     ),
     (
+        "mixes: {house: {takes: {channels: [1-2, 3-99]}}}",
+        ["1:41: mixes/house/takes/channels/[2]: desk has channels 1-32"],
+    ),
+    (
+        "mixes: {house: {takes: {channels: {1-99: {level_db: -3}}}}}",
+        ["1:36: mixes/house/takes/channels/1-99: desk has channels 1-32"],
+    ),
+    (
         "mixes: {house: {takes: {channels: [3-1]}}}",
         ["1:36: mixes/house/takes/channels/[1]: found the range 3-1, which runs backwards; expected 1-3"],
     ),
