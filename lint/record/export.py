@@ -16,6 +16,7 @@ from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
 from lint.walk.entry import ANSWER, CURE, Entry, words_later
 
+FORMAT = 1
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
     "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal", "after_ms", "entered_by",
@@ -34,6 +35,7 @@ def as_data(
     `beside` are the records of no walk: handovers that were said back, hunts between two walks.
     """
     return {
+        "format": FORMAT,
         "proof": {
             "holding": proof.holding,
             "broken": asdict(proof.broken) if proof.broken else None,

@@ -8,6 +8,7 @@ from lint.facts.fact import Kind, Row, in_words
 from lint.facts.kinds import KINDS, choices_of
 from lint.page.layout import counted, labelled, width, wrapped
 
+FORMAT = 1
 MOST_VALUES = 6
 
 
@@ -43,7 +44,8 @@ def row_text(kind: Kind, row: Row) -> str:
 
 def facts_json(kind: Kind, rows: list[Row]) -> str:
     """Return the rows as JSON, for programs."""
-    return json.dumps({"kind": kind.name, "rows": [row.facts for row in rows]}, ensure_ascii=False, indent=2)
+    data = {"format": FORMAT, "kind": kind.name, "rows": [row.facts for row in rows]}
+    return json.dumps(data, ensure_ascii=False, indent=2)
 
 
 def _values(name: str, rows: list[Row]) -> str:
