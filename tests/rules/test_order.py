@@ -51,3 +51,42 @@ def test_the_same_is_found_in_any_order(example: Example, bad: Bad) -> None:
     document = example.document(bad.rig)
     turned = example.check(Document(_turned(document.data), document.marks, document.files, ()))
     assert _found(turned) == _found(example.check(document))
+
+
+NEIGHBOURS = {
+    "stereo-split": (
+        "sources: {echo: {kind: dynamic-microphone, plugged_into: east-box/in/2}}\n"
+        "channels: {4: {carries: echo, patched_from: desk/link-1/3}}\n"
+        "pairs: {voices: {left: lead-vocal, right: echo}, keys: {left: choir, right: piano}}",
+        "the pair keys is on two boxes",
+    ),
+    "chain-input-from-downstream": (
+        "devices: {third-box: {model: stage-box-8x8}, mon: {model: console-16}}\n"
+        "consoles: {mon: {}}\n"
+        "cables: {far: {from: east-box/downstream, to: mon/link-1}, other: {from: desk/link-2, to: third-box/downstream}}",
+        "third-box is in backwards",
+    ),
+    "breaker-over-conductor": (
+        "power: {circuits: {light: {breaker_a: 16}, dock: {breaker_a: 16, run: {length_m: 20, conductor_mm2: 2.5}},"
+        " stage: {breaker_a: 32, run: {length_m: 20, conductor_mm2: 2.5}}}}",
+        "the circuit stage has a breaker of 32 A",
+    ),
+    "clock-leader-two": (
+        "clock: {leader: [desk, mon]}\nconsoles: {mon: {}}\n"
+        "devices: {mon: {model: console-16}, third-box: {model: stage-box-8x8, clock_from: internal}}\n"
+        "cables: {far: {from: mon/link-1, to: third-box/upstream}}",
+        "mon and third-box have two clock leaders",
+    ),
+    "preamplifier-two-gains": (
+        "channels: {1: {gain_db: 20}, 2: {gain_db: 30},"
+        " 4: {carries: choir, patched_from: desk/link-1/2, doubles: 2, gain_db: 5, phantom: on}}",
+        "west-box/in/2 has one preamplifier",
+    ),
+}
+
+
+@pytest.mark.parametrize("rule", NEIGHBOURS)
+def test_what_is_let_be_hides_nothing_that_comes_after_it(example: Example, rule: str) -> None:
+    rig, told = NEIGHBOURS[rule]
+    (finding,) = example.findings(rig, rule)
+    assert finding.message.startswith(told)
