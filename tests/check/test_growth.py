@@ -25,11 +25,12 @@ def counted(path: Path, catalogue: Catalogue) -> tuple[Checked, int]:
         lines += event == "line"
         return trace
 
+    before = sys.gettrace()  # coverage's own, where it is measured
     sys.settrace(trace)
     try:
         checked = check_file(path, catalogue)
     finally:
-        sys.settrace(None)
+        sys.settrace(before)
     return checked, lines
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import resource
 import shutil
 import sqlite3
@@ -33,6 +34,8 @@ def run_limited(house, lines: list[str], most_bytes: int) -> subprocess.Complete
         text=True,
         check=False,
         timeout=60,
+        # Where coverage is measured it would want to write as well.
+        env={name: value for name, value in os.environ.items() if not name.startswith("COVERAGE")},
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most_bytes, most_bytes)),
     )
 
