@@ -270,7 +270,7 @@ def _signed(walker: Walker, lead: str, wants_go: bool, reasons: Sequence[str]) -
         walker.signed = walker.kept(lambda: session.sign(lead, wants_go, reasons))
     except ChangedMeanwhileError as error:
         screen.say("Nothing was signed: something was answered or changed on the way here.")
-        walker.show.news(session.news())
+        walker.show.news.tell(session.news())
         screen.forget_typed()
         if error.change is not None:
             walker.show.change(error.change)

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from lint.check.finding import Finding
 from lint.rig.person import same_person
 from lint.walk.change import Change, few, other_ways
-from lint.walk.entry import ALL_CLEAR, ANOTHER_DAY, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import help_rows, keys_line
+from lint.walk.news import News
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
@@ -27,6 +27,8 @@ class Display:
         self.session = session
         self.screen = screen
         self.role = role
+        self.news = News(self)
+        self._reader: str | None = None
         self._phase_shown = -1
         self._safety_shown = ""
         self._readers: tuple[str, ...] = ()  # who has the terminal: what others read, they have not
@@ -85,7 +87,16 @@ class Display:
 
     def is_blind(self, item: Item) -> bool:
         """Whether the answer of an item may not be told here: somebody else gave it, and the second look is due."""
-        return self.session.state.second_due(item) is not None and not self._is_own(item, self.session.by)
+        return self.session.state.second_due(item) is not None and not self._is_own(item, self.reader)
+
+    @property
+    def reader(self) -> str:
+        """Who has the terminal, by name: the session's own person, unless it was handed over; empty on the way."""
+        return self.session.by if self._reader is None else self._reader
+
+    def handed_to(self, person: str) -> None:
+        """Take it that another has the terminal now; empty while it is not known who."""
+        self._reader = person
 
     def _is_own(self, item: Item, person: str) -> bool:
         answer = self.session.state.answers.get(item.key)
@@ -195,8 +206,9 @@ class Display:
         """List items with their status, numbered."""
         state, width = self.session.state, len(str(len(items)))
         for count, item in enumerate(items, start=1):
-            status = state.status(item)
-            second = "second look, " if item.second_of else ""
+            is_blind = self.is_blind(item)
+            status = OPEN if is_blind else state.status(item)
+            second = "second look, " if item.second_of else "second look due, " if is_blind else ""
             label = f"{count:>{width}} {self.screen.marked(MARKS[status], status)}: "
             self.screen.say(second + item.challenge, label, " " * (width + 3))
 
@@ -210,39 +222,6 @@ class Display:
             screen.say(f"{len(rows) - left} of {len(rows)}, {what}", f"{number + 1:>2} {phase.title}: ", "     ")
 
     # -- what others did, and what changed ---------------------------------------------------------------------
-
-    def news(self, entries: Sequence[Entry]) -> None:
-        """Say what others have answered since: goes in a line, everything else one by one."""
-        screen, plan = self.screen, self.session.state.plan
-        goes: dict[str, int] = {}
-        due: dict[str, int] = {}
-        for entry in entries:
-            body, by = entry.body, f"{entry.body['by']}"
-            by += f" ({body['role']})" if body.get("role") else ""
-            item = plan.by_key.get(body["item"]) if entry.kind == ANSWER else None
-            if item is not None and body["answer"] != NO_GO and self.is_blind(item):
-                due[by] = due.get(by, 0) + 1
-            elif entry.kind == ANSWER and body["answer"] == GO:
-                goes[by] = goes.get(by, 0) + 1
-            elif entry.kind == ANSWER:
-                why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
-                words = f"{body['asked']['challenge']}: {screen.status(body['answer'])}" + (f", {why}" if why else "")
-                screen.say(words, f"  {by}: ", "    ")
-            elif entry.kind == REOPENED and body.get("because") == ANOTHER_DAY:
-                self._another_day(len(body["items"]))
-            elif entry.kind in _NEWS:
-                screen.say(_NEWS[entry.kind].format(**body), f"  {by}: ", "    ")
-        for by, count in goes.items():
-            screen.say(f"  {by}: {count} answered go meanwhile")
-        for by, count in due.items():
-            screen.say(f"  {by}: {count} answered meanwhile that a second person looks at next")
-
-    def _another_day(self, count: int) -> None:
-        self.screen.say(
-            f"! Answered on another day: {count} items and calls that nothing starts without, that drift by themselves "
-            "or are switched on. They are asked again today; the rest is kept.",
-            "  ",
-        )
 
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""
@@ -298,15 +277,3 @@ def _why_again(item: Item, old: Answer) -> str:
         what = "what this phase asks" if item.is_call else few(ways)
         return f"{answered}; since then {what} is another."
     return f"it is as it was when {answered}."
-
-
-_NEWS = {
-    CURE: "cured, {cure}",
-    SEEN: "sees, {seen}",
-    NOTE: "note, {note}",
-    POLL: "{answer} in the poll",
-    REOPENED: "had a part asked again",
-    THUNDER: "heard thunder",
-    ALL_CLEAR: "released the thunder hold",
-    SIGNED: "{lead} signed {verdict}",
-}

@@ -100,7 +100,7 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
         screen.say(f"Last answered: {done[0].challenge}: {words}. Look once more; b answers it anew.")
     if opening.change is not None:
         walker.show.change(opening.change)
-    walker.show.news(session.news())
+    walker.show.news.tell(session.news())
     for item in session.state.wordless(walker.role):
         answer = session.state.answers[item.key]
         screen.write("")

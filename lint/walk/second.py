@@ -12,6 +12,7 @@ from lint.walk.given import Given
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
 from lint.walk.meanwhile import AnsweredMeanwhileError
+from lint.walk.screen import StoppedError
 from lint.walk.state import HOLD, HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, NO_GO, Answer
 
 if TYPE_CHECKING:
@@ -39,10 +40,33 @@ class Lookers:
             person, together = self._both(item, second)
         else:
             person, together = self._walker.session.by, ""
-            if self._last and not same_person(self._last, person):
-                self._walker.screen.say(f"Back to {person}.")
+            if not self._is_back(item, person):
+                return "", ""
         self._last = together or person  # after a look together the second is still here
         return person, together
+
+    def _is_back(self, item: Item, person: str) -> bool:
+        """Whether the terminal's own person has it; asked by name before what they answered first would be shown."""
+        walker, screen = self._walker, self._walker.screen
+        state, show = walker.session.state, walker.show
+        answer = state.answers.get(item.key)
+        if answer is not None and same_person(answer.by, person) and show.is_blind(item):
+            screen.write("")
+            screen.say(f"A second look is still due at: {item.challenge.partition(': ')[0]}")
+            screen.say(
+                f"Whoever gives it is not shown what {person} answered: hand the terminal back to {person} first."
+            )
+            line = screen.ask(f"{person} types their name (Enter: leave it for now): ")
+            if WORDS.get(line.casefold()) == "stop":
+                raise StoppedError
+            if not same_person(line, person):
+                return False
+            show.handed_to(person)
+        if self._last and not same_person(self._last, person):
+            screen.say(f"Back to {person}.")
+            if not any(map(state.second_due, state.plan.items)):  # nothing is left that is not to be seen
+                show.handed_to(person)
+        return True
 
     def _second_person(self, item: Item) -> str:
         state = self._walker.session.state
@@ -55,6 +79,7 @@ class Lookers:
         offer = next(
             (name for name in (self._walker.session.by, self._second) if name and not same_person(name, taken)), ""
         )
+        self._walker.show.handed_to("")
         screen.clear()  # what the first said may still stand there
         screen.write("")
         screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
@@ -72,6 +97,7 @@ class Lookers:
                 screen.say(f"“{line}” looked first and is not a second person; it takes another pair of eyes.")
             elif is_name(line) and action is None:
                 self._second, self._asked_in = line, item.phase
+                self._walker.show.handed_to(line)
                 return line
             else:
                 screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")

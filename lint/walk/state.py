@@ -231,7 +231,8 @@ class State:
     def second_due(self, item: Item) -> Item | None:
         """Return the second look that an answered item waits for, or None: until then its answer is not to be told."""
         second = self.plan.by_key.get(f"{SECOND}/{item.key}")
-        return second if second is not None and self.status(second) == OPEN and item.key in self.answers else None
+        is_due = second is not None and self.status(second) in (OPEN, HOLD) and item.key in self.answers
+        return second if is_due else None
 
     def seen(self, item: Item) -> str:
         """Return what was seen of a no-go item, by the first person or the second."""

@@ -94,7 +94,7 @@ class Walker:
         """Read what changed, on disk and in the files, and say so."""
         change = self.kept(self._reread)
         news = self.session.news()
-        self.show.news(news)
+        self.show.news.tell(news)
         if news or change is not None:
             self.screen.forget_typed()
         if change is not None:
