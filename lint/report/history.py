@@ -132,7 +132,7 @@ def walk_text(walk: PastWalk, proof: Proof) -> str:
         is_change = entry.kind == CHANGED
         lines = _changed_lines(before, entry.body) if is_change else _LINES.get(entry.kind, _other_line)(entry.body)
         if is_call(entry):
-            lines, since = [*lines, _took(time_between(since.body, entry.body))], entry
+            lines, since = [*lines, _took(time_between(since.body, entry.body), since)], entry
         if (today := entry.body["local"][:10]) != day and has_days:
             shown, day = [*shown, f"       {today}"], today
         shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
@@ -150,10 +150,10 @@ def _changed_lines(before: Sequence[Entry], body: Mapping[str, Any]) -> list[str
     return [f"{change.head} had changed, at the terminal of {body['by']}", *change.told, *asked]
 
 
-def _took(time: timedelta) -> str:
+def _took(time: timedelta, since: Entry) -> str:
     """Say how long a phase took, and where that is longer than people keep to a list."""
     long = f" (lists that take longer than {clocked(MOST_TIME)} are cut short by people)" if time > MOST_TIME else ""
-    return f"{clocked(time)} since the call before{long}"
+    return f"{clocked(time)} since {'the call before' if is_call(since) else 'the walk began'}{long}"
 
 
 def _answer_lines(body: Mapping[str, Any]) -> list[str]:
