@@ -138,7 +138,7 @@ class State:
         """Open again, for good, what is asked otherwise than before: a rig changed back was another till then."""
         before, self._listed = self._listed, {row["item"]: row["digest"] for row in rows}
         for key, digest in self._listed.items():
-            if before.get(key, digest) != digest:
+            if before and before.get(key) != digest:  # also where it was gone in between
                 self._reopen(key)
 
     def _answer(self, answer: Answer) -> None:

@@ -189,6 +189,29 @@ def test_only_what_was_answered_is_said_to_be_asked_again(small, session, ways) 
     assert "~ 1 completion call is said anew What says so is asked again; every other answer is kept." in text
 
 
+def test_what_a_rig_changed_back_leaves_open_is_not_said_to_be_unanswered_or_kept(small, session, ways) -> None:
+    ways.typed(session, ["g", "g", "g"])
+    small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
+    ways.typed(session, [])
+    small.edit("output_bank: 17-24", "output_bank: 9-16", "house.yaml")
+    text = ways.typed(session, []).plain
+    assert "~ 1 that an earlier change opened: still to be asked again" in text
+    assert "nobody had answered" not in text and "Nothing that was answered" not in text
+    assert "What says so is asked again; every other answer is kept." in text
+    assert "  ▶ east-box, output bank: 9–16" in ways.typed(session, []).text
+
+
+def test_what_was_gone_for_a_while_is_asked_again_when_it_is_back(small, session, ways) -> None:
+    ways.typed(session, ["g", "g", "g", "65"])
+    small.edit("id: level,", "id: other,", "checklists/full-walk.yaml")
+    assert "gone: Level: 60 to 70.5 dB" in ways.typed(session, []).plain
+    small.edit("id: other,", "id: level,", "checklists/full-walk.yaml")
+    text = ways.typed(session, []).plain
+    assert "+ back, asked again: Level: 60 to 70.5 dB" in text
+    assert "What says so is asked again; every other answer is kept." in text
+    assert session.state.status(session.state.plan.by_key["level"]) == "open"
+
+
 def told_of_the_change(small) -> str:
     told = " ".join(small.run([], "1", check="history").stdout.split())
     return told[told.index("had changed, at the terminal of") :]
