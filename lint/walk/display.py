@@ -271,9 +271,11 @@ def _why_again(item: Item, old: Answer) -> str:
     """Say why an item is asked again that was answered."""
     # Whoever looks second next may have this before them: it is not told what the first said.
     answered = f"{old.by} answered" + ("" if item.second_person else f" {old.answer}")
+    if item.is_call and old.asked == item.asked:
+        return f"{old.by} said so at {old.local[11:16]}; since then something was open or a no-go again."
     if old.asked["challenge"] != item.challenge:
         return f"it was “{old.asked['challenge']}” when {answered}."
     if ways := other_ways(old.asked, item.asked):
-        what = "what this phase asks" if item.is_call else few(ways)
+        what = "what it speaks of" if item.is_call else few(ways)
         return f"{answered}; since then {what} is another."
     return f"it is as it was when {answered}."

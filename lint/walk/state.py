@@ -119,6 +119,7 @@ class State:
         elif entry.kind == REOPENED:
             for key in body["items"]:
                 self._reopen(key)
+            self._unsay_calls(range(len(self.plan.phases)))
         elif entry.kind == SEEN:
             self._words(body["item"], body["seen"])
         elif entry.kind == CURE:
@@ -140,6 +141,7 @@ class State:
         for key, digest in self._listed.items():
             if before and before.get(key) != digest:  # also where it was gone in between
                 self._reopen(key)
+        self._unsay_calls(range(len(self.plan.phases)))
 
     def _answer(self, answer: Answer) -> None:
         key = answer.item
@@ -157,6 +159,14 @@ class State:
             second = f"{SECOND}/{key}"
             both = replace(answer, item=second, by=answer.together_with, together_with=answer.by, looked=True)
             self._put(second, both)
+        item = self.plan.by_key.get(key)
+        self._unsay_calls(() if item is None else (item.phase, len(self.plan.phases) - 1))
+
+    def _unsay_calls(self, phases: Iterable[int]) -> None:
+        """Have completion calls said anew where what they speak of is open, held or a no-go again."""
+        for call in self._calls:
+            if call.phase in phases and call.key in self.answers and self.waits(call.phase):
+                self._reopen(call.key)
 
     def _words(self, key: str, seen: str) -> None:
         """Take in what was seen of a no-go that was written down without it."""
@@ -198,6 +208,10 @@ class State:
             self.outdated[second_key] = self.answers.pop(second_key)
         elif second.answer != first.answer and (second.answer in (GO, NO_GO) or second.is_look):
             self.differs[first_key] = second
+
+    @property
+    def _calls(self) -> Iterable[Item]:
+        return (item for item in self.plan.items if item.is_call)
 
     # -- where it stands ---------------------------------------------------------------------------------------
 
@@ -328,14 +342,17 @@ class State:
         return [item for item in self.with_status(NO_GO) if self.is_guard(item)]
 
     def waits(self, phase: int) -> list[Item]:
-        """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go."""
-        rows = [item for item in self.plan.items if item.phase == phase and not item.is_call]
+        """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go.
+
+        The last call says that everybody is ready: it waits for every phase.
+        """
+        is_last = phase == len(self.plan.phases) - 1
+        rows = [item for item in self.plan.items if (is_last or item.phase == phase) and not item.is_call]
         return [item for item in rows if self.status(item) in (OPEN, HOLD, NO_GO)]
 
     def unfinished_phase(self, before: int) -> int | None:
         """Return the first phase before a number whose completion call was not said, or None."""
-        calls = [item for item in self.plan.items if item.is_call and item.phase < before]
-        return next((item.phase for item in calls if self.status(item) == OPEN), None)
+        return next((call.phase for call in self._calls if call.phase < before and self.status(call) == OPEN), None)
 
     def last_answered(self, role: str | None = None) -> list[Item]:
         """Return the items with an answer that counts, the latest given first."""
