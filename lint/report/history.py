@@ -14,7 +14,7 @@ from lint.record.recurring import Recurring
 from lint.record.seal import matches, short
 from lint.record.walks import PastWalk
 from lint.walk.change import answered, change_between
-from lint.walk.entry import BEGUN, CHANGED, Entry, entered
+from lint.walk.entry import BEGUN, CHANGED, IN_POLL, Entry, entered
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
 _INDENT = " " * 14
@@ -176,6 +176,11 @@ def _poll_line(body: Mapping[str, Any]) -> str:
     return f"poll: {who} says {body['answer']}{said}{entered(body, body['person'])}"
 
 
+def _cured(item: str) -> str:
+    role = item.removeprefix(f"{IN_POLL}/")
+    return item if role == item else f"what the {role} said no-go to in the poll"
+
+
 def _people(body: Mapping[str, Any]) -> str:
     other = body.get("together_with")
     told = f"{body['by']} and {other}, together" if other else str(body["by"])
@@ -217,7 +222,7 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "resumed": lambda body: [f"resumed by {body['by']}"],
     "answer": _answer_lines,
     "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
-    "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
+    "cure": lambda body: [f"cure of {_cured(body['item'])}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
     "poll": lambda body: [_poll_line(body)],
     "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],

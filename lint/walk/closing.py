@@ -136,9 +136,11 @@ def _poll(walker: Walker) -> bool:
         walker.refresh()
         if answer == GO and session.state.last_change != before:
             return _poll_again(screen)
-        said = _worded(line)
+        said, is_owed = _worded(line), session.state.owes_poll_cure(role)
         _record_poll(walker, role, answer, said)
         screen.write(f"    {screen.status(answer)} recorded")
+        if answer == GO and is_owed:
+            _ask_cure(walker, role)
         if answer == NO_GO:
             _ask_why(walker, role, said)
             screen.say("One no-go stops the poll.", "    ")
@@ -163,6 +165,14 @@ def _ask_why(walker: Walker, role: str, said: str) -> None:
         why = walker.screen.ask("    What is seen, heard or read? (Enter: not said) ")
         if why:
             _record_poll(walker, role, NO_GO, why)
+
+
+def _ask_cure(walker: Walker, role: str) -> None:
+    """Ask what was done about a no-go of the poll that is a go now."""
+    cure = walker.words("    It was a no-go. What was it, or what was done about it? (Enter: not said) ")
+    if cure:
+        walker.kept(lambda: walker.session.poll_cure(role, cure))
+        walker.screen.say("Cure recorded.", "    ")
 
 
 def _worded(line: str) -> str:

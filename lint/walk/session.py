@@ -16,6 +16,7 @@ from lint.walk.entry import (
     BEGUN,
     CHANGED,
     CURE,
+    IN_POLL,
     KEPT,
     NOTE,
     POLL,
@@ -285,6 +286,10 @@ class Session:
     def cure(self, item: Item, text: str, by: str = "") -> None:
         """Write down what was done about a no-go; it stays a no-go until it is answered again."""
         self._append(CURE, {"item": item.key, "cure": text, "by": by or self.by})
+
+    def poll_cure(self, role: str, text: str) -> None:
+        """Write down what was done about what a role said no-go to in the poll."""
+        self._append(CURE, {"item": f"{IN_POLL}/{role}", "cure": text})
 
     def note(self, item: Item | None, text: str, by: str = "") -> None:
         """Write down a note, about an item or the walk."""

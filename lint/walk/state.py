@@ -7,7 +7,20 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.walk import thunder
-from lint.walk.entry import ALL_CLEAR, ANSWER, BEGUN, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
+from lint.walk.entry import (
+    ALL_CLEAR,
+    ANSWER,
+    BEGUN,
+    CHANGED,
+    CURE,
+    IN_POLL,
+    POLL,
+    REOPENED,
+    SEEN,
+    SIGNED,
+    THUNDER,
+    Entry,
+)
 from lint.walk.items import SECOND, Item, Plan
 from lint.walk.thunder import ThunderHold
 
@@ -22,6 +35,7 @@ WAITING = "waiting"
 # How often a held item comes back by itself: at the end of its phase, and at the end of the walk.
 HOLDS_AT_PHASE_END = 1
 HOLDS_AT_WALK_END = 2
+_POLLED = ("role", "answer", "said", "person", "by", "utc")
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +140,7 @@ class State:
             self.cures[body["item"]] = body["cure"]
             self.uncured.discard(body["item"])
         elif entry.kind == POLL:
-            words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
-            self.polls[body["role"]] = PollAnswer(entry.seq, *words)
+            self._poll(PollAnswer(entry.seq, *(body[key] for key in _POLLED)))
         elif entry.kind == THUNDER:
             self.thunder_holds = thunder.heard(self.thunder_holds, body)
         elif entry.kind == ALL_CLEAR:
@@ -167,6 +180,11 @@ class State:
         for call in self._calls:
             if call.phase in phases and call.key in self.answers and self.waits(call.phase):
                 self._reopen(call.key)
+
+    def _poll(self, said: PollAnswer) -> None:
+        self.polls[said.role] = said
+        if said.answer == NO_GO:
+            self.cures.pop(f"{IN_POLL}/{said.role}", None)
 
     def _words(self, key: str, seen: str) -> None:
         """Take in what was seen of a no-go that was written down without it."""
@@ -241,6 +259,11 @@ class State:
         """Whether a go would leave untold what was done about it: a no-go or two who saw different things."""
         is_open = item.key in self.differs and item.key not in self.cures
         return is_open or (item.second_of or item.key) in self.uncured
+
+    def owes_poll_cure(self, role: str) -> bool:
+        """Whether a role's last word in the poll was a no-go, and nothing was noted of what was done about it."""
+        said = self.polls.get(role)
+        return said is not None and said.answer == NO_GO and f"{IN_POLL}/{role}" not in self.cures
 
     def second_due(self, item: Item) -> Item | None:
         """Return the second look that an answered item waits for, or None: until then its answer is not to be told."""

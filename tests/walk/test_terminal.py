@@ -157,7 +157,7 @@ def test_a_poll_that_was_cut_off_goes_on_where_it_was(session, ways) -> None:
 
 def test_a_no_go_in_the_poll_is_asked_again(session, ways) -> None:
     assert ways.typed(session, [*GO_ALL, "g", "no", ""]).go is None
-    assert ways.typed(session, ["g", "g", "L. Lead", "go"]).go is True
+    assert ways.typed(session, ["g", "", "g", "L. Lead", "go"]).go is True
 
 
 def test_typed_text_can_forge_no_screen(session, ways) -> None:
