@@ -14,11 +14,11 @@ from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
+from lint.walk.answer import GO
 from lint.walk.basis import rig_name
 from lint.walk.entry import SIGNED, Entry
 from lint.walk.rig_then import rig_then
 from lint.walk.signoff import models_text, rig_text
-from lint.walk.state import GO
 
 
 class NothingToCompareError(Exception):

@@ -10,9 +10,9 @@ from typing import Any
 from lint.record.recurring import looked_back
 from lint.record.walks import PastWalk
 from lint.rig.person import each_once, person_key, same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE
 from lint.walk.entry import ANSWER, CURE, IN_POLL, NOTE, POLL, SEEN, SIGNED, Entry, entered
 from lint.walk.items import CALL
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE
 
 
 @dataclass(frozen=True)

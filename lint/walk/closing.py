@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from lint.check.left_out import not_checked, rules_off, silent_parts
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 from lint.walk.entry import exceptions_of, looked_words, quick_words
 from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
@@ -16,7 +17,6 @@ from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.picking import aside, numbered
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.signoff import UNANSWERED, exceptions, seen_by_two
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker

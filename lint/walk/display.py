@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from lint.check.finding import Finding
 from lint.rig.person import same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 from lint.walk.change import Change, few, other_ways
 from lint.walk.items import Item
 from lint.walk.keys import help_rows, keys_line
@@ -13,7 +14,7 @@ from lint.walk.news import News
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visible
+from lint.walk.state import visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12

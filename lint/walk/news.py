@@ -10,9 +10,9 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from lint.walk.answer import GO, NO_GO
 from lint.walk.entry import ALL_CLEAR, ANOTHER_DAY, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import SECOND
-from lint.walk.state import GO, NO_GO
 
 if TYPE_CHECKING:
     from lint.walk.display import Display

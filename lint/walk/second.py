@@ -7,13 +7,14 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lint.rig.person import is_name, same_person
+from lint.walk.answer import HOLD, NO_GO, Answer
 from lint.walk.asked import Asked
 from lint.walk.given import Given
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
 from lint.walk.meanwhile import AnsweredMeanwhileError
 from lint.walk.screen import StoppedError
-from lint.walk.state import HOLD, HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, NO_GO, Answer
+from lint.walk.state import HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker

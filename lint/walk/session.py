@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from lint.rig.person import same_person
+from lint.walk.answer import GO, NO_GO, NOT_APPLICABLE, Answer
 from lint.walk.basis import Basis, Digest
 from lint.walk.change import Change, answered, change_between
 from lint.walk.entry import (
@@ -41,7 +42,7 @@ from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, N
 from lint.walk.resuming import of_another_day, place_lost
 from lint.walk.rig_then import told_since
 from lint.walk.signoff import Verdict, reasons_against, signed_body
-from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, Answer, replay
+from lint.walk.state import replay
 from lint.walk.thunder import holds_by_walk, shared
 from lint.walk.walked import event_date, what_is_walked
 

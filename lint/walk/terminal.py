@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer
 from lint.walk.asked import Asked
 from lint.walk.calls import Calls
 from lint.walk.change import Change
@@ -23,7 +24,7 @@ from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers, as_second_look, tell_put_off
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
+from lint.walk.state import visible
 from lint.walk.trouble import after_no_go, ask_cure, show_path
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 

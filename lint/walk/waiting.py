@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from lint.walk.answer import OPEN
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
 from lint.walk.picking import aside
 from lint.walk.screen import MARKS, StoppedError
-from lint.walk.state import OPEN
 from lint.walk.template import Safety
 from lint.walk.thunder import NOTICE
 

@@ -6,9 +6,10 @@ import random
 
 import pytest
 
+from lint.walk.answer import Answer
 from lint.walk.entry import ANSWER, CHANGED, CURE, REOPENED, Entry
 from lint.walk.items import SECOND
-from lint.walk.state import Answer, replay
+from lint.walk.state import replay
 
 LIST = """\
 checklist_format: 1
