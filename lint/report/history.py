@@ -229,7 +229,10 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
     "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,
-    "kept": lambda body: [f"{len(body['items'])} of others or of long ago kept as answered, by {body['by']}"],
+    "kept": lambda body: [
+        f"went on without asking again {len(body['items'])} that others had answered, or more than ten minutes before, "
+        f"by {body['by']}"
+    ],
     "reopened": lambda body: [
         f"{len(body['items'])} asked again"
         + (", being of another day" if body.get("because") else "")

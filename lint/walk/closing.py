@@ -11,7 +11,6 @@ from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
 from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 from lint.walk.entry import exceptions_of, looked_words, quick_words
-from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.picking import aside, numbered
@@ -101,19 +100,10 @@ def _unsettled(walker: Walker) -> str:
         elif line.isdecimal():
             if (item := numbered(walker, line, every[:MOST_REASONS])) is not None:
                 walker.ask(item, may_leave=True)
-        elif not _is_news(walker, every):
+        elif line:
+            screen.say(f"“{line}” is no answer here.")
             continue
         return "again"
-
-
-def _is_news(walker: Walker, every: Sequence[Item]) -> bool:
-    """Read again what is on disk; whether anything of what keeps a go away is another now."""
-    session = walker.session
-    before = (session.basis, {item.key: session.state.status(item) for item in every})
-    walker.refresh()
-    left = session.state.with_status(NO_GO, HOLD, OPEN)
-    now = (session.basis, {item.key: session.state.status(item) for item in left})
-    return session.state.thunder_hold is not None or before != now
 
 
 def _poll(walker: Walker) -> bool:

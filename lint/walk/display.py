@@ -141,6 +141,10 @@ class Display:
         lines = self.screen.wrapped(text, f"  {safety.word}: ", "  ")
         self.screen.write(lines.replace(safety.word, self.screen.paint(safety.word, safety.word), 1))
 
+    def forget_safety(self) -> None:
+        """Have the next caution said in full, though it is the same as the last."""
+        self._safety_shown = ""
+
     def _before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
         answer = state.answers.get(item.key)
@@ -277,6 +281,6 @@ def _why_again(item: Item, old: Answer) -> str:
     if old.asked["challenge"] != item.challenge:
         return f"it was “{old.asked['challenge']}” when {answered}."
     if ways := other_ways(old.asked, item.asked):
-        what = "what it speaks of" if item.is_call else few(ways)
-        return f"{answered}; since then {what} is another."
-    return f"it is as it was when {answered}."
+        what = "what is asked before it" if item.is_call else few(ways)
+        return f"{answered} at {old.local[11:16]}; changed since: {what}."
+    return f"{answered} at {old.local[11:16]}, and it may be otherwise by now."

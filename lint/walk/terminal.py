@@ -30,6 +30,8 @@ from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
 MOST_PERCENT = 100
+# What pushes the item's caution off the screen: it is said in full again after it.
+_FILLS_SCREEN = ("open", "help", "trace", "progress", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +167,8 @@ class Walker:
         if action is None:
             self.screen.say(f"“{line}” is no answer here; {keys_line(item)}" if line else keys_line(item))
             return None
+        if action in _FILLS_SCREEN:
+            self.show.forget_safety()
         try:
             return self._do[action](self, asked, rest.strip())
         except AnsweredMeanwhileError as error:
@@ -240,7 +244,7 @@ class Walker:
             line = self._needed(f"  {which} do you see, hear or read instead? ")
             parts, seen = parts_and_words(" ".join((*parts, line)), known)
         self.kept(lambda: self.session.words(item, _worded(parts, seen), parts, person))
-        self.screen.write("  words recorded")
+        self.screen.write("  Words recorded.")
         return parts
 
     def _trace(self, asked: Asked, rest: str) -> bool | None:
@@ -354,7 +358,7 @@ class Walker:
         text = rest or self.screen.ask("  Note: ")
         if text:
             self.kept(lambda: self.session.note(asked.item, text, asked.person))
-            self.screen.write("  note recorded")
+            self.screen.write("  Note recorded.")
         return None
 
     def _sign(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
@@ -371,7 +375,7 @@ class Walker:
     def thunder(self, releases: str = "") -> None:
         """Write down that thunder is heard."""
         self.kept(lambda: self.session.thunder(releases if is_name(releases) else ""))
-        self.screen.write("  thunder recorded")
+        self.screen.write("  Thunder recorded.")
 
     def _help(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.show.help(asked.item)

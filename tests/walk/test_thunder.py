@@ -76,12 +76,12 @@ def test_it_holds_the_whole_walk_until_it_is_released(small, session, ways) -> N
     held = ways.typed(session, ["thunder M. Okafor", "g", "", "c", "M. Okafor"])
     text = " ".join(held.text.split())
     assert "only M. Okafor releases it, and not before" in text
-    assert "“g” is no answer here." in text
+    assert "“g” is no answer here; c asks for your name" in text
     assert "Not released: not before" in text
     assert session.state.given == []
     small.clock.at += timedelta(minutes=31)
     on = ways.typed(session, ["c", "M. Okafor", *GO_ALL, "g", "g", "g", "L. Lead", "g"])
-    assert "all clear recorded" in on.text
+    assert "All clear recorded." in on.text
     assert on.text.index("! Thunder hold, heard") < on.text.index("The poll:")
     assert on.go is True
     assert "released" in on.walker.signed.body["thunder"][0]
