@@ -18,6 +18,8 @@ from lint.walk.state import visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
+_MODES = {"read-do": ": read it, do it, answer", "do-confirm": ": it is done; look at each, then answer"}
+_THE_CALL = "the call"
 LINES_OF_ITEM = 8  # a long challenge, its keys on a narrow screen, and the prompt
 
 
@@ -34,6 +36,7 @@ class Display:
         self._safety_shown = ""
         self._readers: tuple[str, ...] = ()  # who has the terminal: what others read, they have not
         self._is_pace_told = False
+        self._explained: set[str] = set()
         self._no_gos_told: Sequence[Finding] = ()
 
     # -- one item ----------------------------------------------------------------------------------------------
@@ -59,7 +62,8 @@ class Display:
             )
         )
         if item.killer:
-            screen.say("Nothing starts without this.")
+            two = " Somebody else looks as well." if item.second_person else ""
+            screen.say(f"Nothing starts without this{self._once('killer', ': a killer item.' + two, '.')}")
         if item.second_of:
             screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
         if item.safety is not None:
@@ -108,9 +112,28 @@ class Display:
         self._phase_shown = number
         self._safety_shown = ""
         screen.rule()
-        screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
+        screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode}{self._once(phase.mode, _MODES[phase.mode])})")
         rows = [item for item in self.session.state.plan.items if item.phase == number]
-        screen.say(f"Open here: {self._by_role(rows) or 'nothing'}")
+        left = self._by_role(rows) or "nothing"
+        call = self._once("call", " (said aloud once all of this is done)") if left.endswith(_THE_CALL) else ""
+        screen.say(f"Open here: {left}{call}")
+
+    def _once(self, word: str, meaning: str, else_say: str = "") -> str:
+        """Return what a word of this trade means where it is first shown."""
+        if word in self._explained:
+            return else_say
+        self._explained.add(word)
+        return meaning
+
+    @property
+    def left(self) -> int:
+        """How many items are left, of this role or all."""
+        return len(self._left(visible(self.session.state.plan, self.role)))
+
+    def tell_more_left(self, before: int) -> None:
+        """Say why more is left than before an answer, where it is."""
+        if (more := self.left - before) > 0:
+            self.screen.say(f"{more} more left now: it, its second look or the calls over it are due again.", "  ")
 
     def _left(self, rows: Sequence[Item]) -> list[Item]:
         """Return what is not settled: neither a go nor not applicable."""
@@ -121,7 +144,7 @@ class Display:
         left = self._left(rows)
         roles = [item.role for item in left if not item.is_call]
         words = [f"{self.with_crew(role)} {roles.count(role)}" for role in ROLES if role in roles]
-        return ", ".join([*words, *("the call" for item in left if item.is_call)])
+        return ", ".join([*words, *(_THE_CALL for item in left if item.is_call)])
 
     def waits_by_role(self, phase: int) -> str:
         """Say what a phase still waits for, role by role."""

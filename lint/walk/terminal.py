@@ -182,7 +182,7 @@ class Walker:
 
     def _record(self, asked: Asked, given: Given) -> tuple[Asked, Answer]:
         """Write an answer down, with what was done where it was a no-go; return it with the item that it is of."""
-        is_owed = self.session.state.owes_cure(asked.item)
+        is_owed, left = self.session.state.owes_cure(asked.item), self.show.left
         try:
             answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
         except AnsweredMeanwhileError as error:
@@ -192,6 +192,7 @@ class Walker:
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         if answer.answer == NO_GO and self.session.is_overtaken:
             self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
+        self.show.tell_more_left(left)
         self._forward.clear()
         self.leaving.discard(item.key)
         if is_owed and answer.answer == GO:

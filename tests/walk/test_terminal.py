@@ -25,7 +25,7 @@ def test_a_whole_walk_is_signed_go(session, ways) -> None:
 
 def test_each_item_shows_its_place_and_the_keys_on_one_line(session, ways) -> None:
     text = ways.typed(session, ["g"]).text
-    assert "Phase 1 of 2 · item 1 of 3 · 5 of 5 left · stage\nNothing starts without this.\n" in text
+    assert "Phase 1 of 2 · item 1 of 3 · 5 of 5 left · stage\nNothing starts without this: a killer item.\n" in text
     assert "  ▶ west-box, output bank: 1–8" in text
     assert "g go  n no-go  h hold  x not applicable  l look  b back  o open  ? help  q stop\n" in text
     assert "✓ GO recorded" in text
