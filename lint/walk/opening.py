@@ -27,8 +27,8 @@ def open_walk(walker: Walker, by: str, new: bool) -> bool:
         )
     name = cleaned(by) or _name(walker)
     opening = session.open(name, fresh=new, again=again, role=walker.role)
-    _tell_opening(opening, walker)
     _tell_not_asked(walker)
+    _tell_opening(opening, walker)
     return True
 
 

@@ -31,7 +31,7 @@ def test_plain_is_words_alone_one_paragraph_a_line(full_house) -> None:
     assert "\x1b" not in text and "\r" not in text and "\b" not in text
     assert "GO recorded" in text and "NO-GO recorded" in text
     assert "1 no-go: Circuit hall" in text
-    assert "Phase 1 of 13, item 1 of 14," in text
+    assert "Phase 1 of 13, item 1 of 15," in text
     safety = next(line for line in text.splitlines() if line.startswith("WARNING: Mains"))
     assert safety.endswith("Local electrical codes and a licensed electrician decide.")
 
