@@ -11,31 +11,22 @@ from lint.walk.meanwhile import NotCompleteError
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.terminal import Walker
 
-LIST = """\
-checklist_format: 1
-title: Two phases
-phases:
-  - id: links
-    title: Links
-    mode: do-confirm
-    completion: Links complete
-    items:
-      - {id: bank, role: stage, killer: true, second_person: false, challenge: "Bank: 1–8"}
-      - {id: covers, role: stage, challenge: "Covers: on"}
-      - {id: level, role: stage, measure: {unit: dB, max: 70}, challenge: "Level: at most 70 dB"}
-  - id: doors
-    title: Doors
-    mode: do-confirm
-    completion: Doors complete
-    items:
-      - {id: door, role: house-mixer, challenge: "Doors: shut"}
-"""
+LIST = {
+    "links": [
+        '{id: bank, role: stage, killer: true, second_person: false, challenge: "Bank: 1–8"}',
+        '{id: covers, role: stage, challenge: "Covers: on"}',
+        '{id: level, role: stage, measure: {unit: dB, max: 70}, challenge: "Level: at most 70 dB"}',
+    ],
+    "doors": [
+        '{id: door, role: house-mixer, challenge: "Doors: shut"}',
+    ],
+}
 CALL = "completion-call/links"
 
 
 @pytest.fixture
 def session(house):
-    house.checklist(LIST)
+    house.phases(**LIST)
     with Ledger(house.ledger_path) as ledger:
         opened = house.session(ledger)
         opened.open("A. Adams")

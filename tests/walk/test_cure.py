@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import pytest
-
 from lint.handover.walked import failures
 from lint.record.ledger import Ledger
 from lint.record.walks import past_walks
@@ -11,19 +9,6 @@ from lint.record.walks import past_walks
 BANK = "bank/west-box"
 IN_POLL = "It was a no-go. What was it, or what was done about it?"
 ASKED = "What was it, or what was done about it?"
-
-
-@pytest.fixture
-def ledger(small):
-    with Ledger(small.ledger_path) as opened:
-        yield opened
-
-
-@pytest.fixture
-def session(small, ledger):
-    opened = small.session(ledger)
-    opened.open("A. Adams")
-    return opened
 
 
 def bank(session):

@@ -10,12 +10,6 @@ from lint.report.history import walk_lines
 from lint.walk.entry import exceptions_of
 
 
-@pytest.fixture
-def ledger(small):
-    with Ledger(small.ledger_path) as opened:
-        yield opened
-
-
 def signed(small, ledger, ways):
     session = small.session(ledger)
     session.open("A. Adams")

@@ -16,12 +16,6 @@ from lint.walk.state import replay
 CALLS = ["completion-call/links", "completion-call/levels"]
 
 
-@pytest.fixture
-def ledger(house):
-    with Ledger(house.ledger_path) as opened:
-        yield opened
-
-
 def keys(items) -> list[str]:
     return [item.key for item in items]
 

@@ -11,24 +11,15 @@ from lint.walk.entry import ANSWER, CHANGED, CURE, REOPENED, Entry
 from lint.walk.items import SECOND
 from lint.walk.state import replay
 
-LIST = """\
-checklist_format: 1
-title: Random
-phases:
-  - id: links
-    title: Links
-    mode: do-confirm
-    completion: Links complete
-    items:
-      - {id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, bank: {box.bank}"}
-      - {id: plain, role: stage, challenge: "Covers: on"}
-  - id: levels
-    title: Levels
-    mode: read-do
-    completion: Levels complete
-    items:
-      - {id: level, role: house-mixer, killer: true, measure: {unit: dB, min: 60, max: 70}, challenge: "Level: 60 to 70 dB"}
-"""
+LIST = {
+    "links": [
+        '{id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, bank: {box.bank}"}',
+        '{id: plain, role: stage, challenge: "Covers: on"}',
+    ],
+    "levels": [
+        '{id: level, role: house-mixer, killer: true, measure: {unit: dB, min: 60, max: 70}, challenge: "Level: 60 to 70 dB"}',
+    ],
+}
 
 
 def is_waited_for(plan, call, entries: list[Entry]) -> bool:
@@ -101,7 +92,7 @@ def kept_up(state) -> tuple[dict, dict, dict, dict, dict, int]:
 
 @pytest.fixture
 def sessions(house):
-    house.checklist(LIST)
+    house.phases(**LIST)
     with house.opened() as first, house.opened("B. Brown") as second:
         yield first, second
 

@@ -15,19 +15,6 @@ GO_ALL = ["g", "g", "g", "65", "g"]
 OUTDOORS = "extends: ../house.yaml\nevent: {name: Sunday}\npower: {circuits: {lawn: {outdoor: true, residual_current_device: true}}}\n"
 
 
-@pytest.fixture
-def ledger(small):
-    with Ledger(small.ledger_path) as opened:
-        yield opened
-
-
-@pytest.fixture
-def session(small, ledger):
-    opened = small.session(ledger)
-    opened.open("A. Adams")
-    return opened
-
-
 def test_it_is_released_thirty_minutes_after_the_last_thunder_and_not_before(small, session) -> None:
     """R22: the timer restarts at every thunder."""
     small.clock.step = timedelta()
