@@ -46,7 +46,7 @@ from lint.walk.session import Session
 
 CODE = "import typer; from lint.cli.walk import walk; typer.run(walk)"
 PLACE = re.compile(r"Phase (\d+) of \d+ · item (\d+) of")
-RECORDED = re.compile(r"(NO-GO|GO)[^\r\n]* recorded|(words|Cure) recorded")
+RECORDED = re.compile(r"(NO-GO|GO)[^\r\n]* recorded|(Words|Cure) recorded")
 ITEM = r"q stop\r\n> $"
 # What the walk asks beside its items, and what is typed there.
 OTHERS = {
@@ -192,7 +192,7 @@ class Killing:
                 if child.asked in self.settled:
                     self.problems.append(f"asked twice: {child.asked}")
             elif match[4] is not None:
-                self.acknowledged.append(({"words": "seen", "Cure": "cure"}[match[4]],))
+                self.acknowledged.append(({"Words": "seen", "Cure": "cure"}[match[4]],))
             elif child.asked:  # in the poll, nothing is
                 self.acknowledged.append(("answer", child.asked, match[3].lower()))
                 self._settle(child.asked, match[3].lower())

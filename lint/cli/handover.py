@@ -37,7 +37,8 @@ def handover(
 
     With --received-by the one who takes over says each open point back, and the record keeps who said what.
 
-    Exit status: 0 told, 1 not said back to the end, 2 a file can't be read or there is no sign-off to compare with.
+    Exit status: 0 told, 1 not said back to the end, 2 a file can't be read, or what was signed off
+    can't be compared with.
     """
     from datetime import date
 

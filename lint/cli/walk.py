@@ -36,7 +36,7 @@ def walk(
     by: str = typer.Option("", "--by", help="Who walks; asked for where it is not given.", show_default=False),
     new: bool = typer.Option(False, "--new", help="Begin a new walk, whatever there was."),
     key: Path | None = typer.Option(None, "--key", help="A key file to sign with as well.", show_default=False),
-    plain: bool = typer.Option(False, "--plain", help="Words alone, a paragraph a line: for screen readers."),
+    plain: bool = typer.Option(False, "--plain", help="Words alone, no marks or rules: for screen readers."),
 ) -> None:
     """Walk the checklist with the crew, poll them, and sign a go or a no-go.
 

@@ -26,7 +26,7 @@ from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
-from lint.walk.state import NO_GO
+from lint.walk.answer import NO_GO
 
 # From this many days before its end on, a waiver is a next step.
 SOON_DAYS = 14

@@ -25,7 +25,7 @@ from lint.handover.walked import (
 from lint.page.layout import counted
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
-from lint.record.seal import short
+from lint.record.seal import digest_of, short
 from lint.record.walks import PastWalk
 from lint.rig.rig import Waiver
 from lint.sheet.book import VERDICTS, event_times, event_title
@@ -74,14 +74,20 @@ def handover_page(handover: Handover) -> Page:
 
 
 def _said_back(handover: Handover) -> list[Block]:
-    last = handover.past.received
-    return [] if last is None else [Words("The last handover that was said back", tuple(received_lines(last.body)))]
+    """Say whether somebody has taken over what this page tells, and what was said back at the last handover."""
+    last, walk = handover.past.received, handover.past.walk
+    is_of_this = last is not None and last.body["rig_digest"] == digest_of(handover.checked.resolved.rig.document.data)
+    is_taken = is_of_this and last is not None and (walk is None or last.seq > walk.entries[-1].seq)
+    found: list[Block] = [] if is_taken else [Words("Taken over", (), "Nobody has taken this over yet.")]
+    if last is not None:
+        found.append(Words("The last handover that was said back", tuple(received_lines(last.body))))
+    return found
 
 
 def _verdict(handover: Handover) -> Line:
     walk = handover.past.walk
+    note = "" if walk is not None and walk.verdict is not None else "NOT signed off: this is what is known so far."
     values = [("The rig file", VERDICTS[handover.checked.verdict.value]), ("The walk", verdict_words(walk))]
-    note = ""
     if walk is not None and walk.verdict is not None:
         note = f"Signed by {walk.lead} on {walk.signed[:10]} at {walk.signed[11:16]}. Seal: {short(walk.seal)}."
         if handover.past.is_other_model:
@@ -113,6 +119,9 @@ def _not_looked_for(handover: Handover) -> Iterator[Block]:
 
 
 def _changes(handover: Handover) -> Words:
+    if not handover.past.signed and handover.since is None:
+        nothing = "No sign-off is recorded in this house: nothing to compare with. --since RIG names another rig."
+        return Words("What changed", (), nothing)
     if handover.since is None or handover.told is None:
         return Words("What changed", (), "This is the first rig that was signed off here: nothing to compare it with.")
     lines = []

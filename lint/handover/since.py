@@ -14,15 +14,15 @@ from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
+from lint.walk.answer import GO
 from lint.walk.basis import rig_name
 from lint.walk.entry import SIGNED, Entry
 from lint.walk.rig_then import rig_then
 from lint.walk.signoff import models_text, rig_text
-from lint.walk.state import GO
 
 
 class NothingToCompareError(Exception):
-    """Raised where there is no last sign-off to compare with: one sentence that says so and what to do."""
+    """Raised where what the last sign-off holds can't be compared with: one sentence that says so and what to do."""
 
 
 @dataclass(frozen=True)
@@ -87,18 +87,15 @@ def read_past(rig: ResolvedRig) -> Past:
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:
     """Return what the rig is compared with: `other`, or the last sign-off of a rig that was not this very one.
 
-    None means that this very rig is the first that was signed off here. Raises CannotReadError, NothingToCompareError.
+    None means that this very rig is the first that was signed off here, or that none was yet.
+
+    Raises CannotReadError, NothingToCompareError.
     """
     if other is not None:
         resolved, name = resolve(load_rig(other)), rig_name(other, house_folder(other))
         is_here = house_folder(other) == house_folder(Path(rig.rig.file))
         walk = next((walk for walk in reversed(past.walks) if walk.rig == name), None) if is_here else None
         return Since(str(other), resolved, walk)
-    if not past.signed:
-        raise NothingToCompareError(
-            f"{rig.rig.file}: no sign-off is recorded in this house ({ledger_path(Path(rig.rig.file))}), so there is "
-            "nothing to compare with; walk the rig first, or name a rig with --since."
-        )
     before = [row for row in past.signed if past.own is None or row.seq < past.own.seq]
     before = [row for row in before if not _is_as_signed(rig, row)]
     if not before:

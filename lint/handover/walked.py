@@ -10,9 +10,9 @@ from typing import Any
 from lint.record.recurring import looked_back
 from lint.record.walks import PastWalk
 from lint.rig.person import each_once, person_key, same_person
-from lint.walk.entry import ANSWER, CURE, NOTE, POLL, SEEN, SIGNED, Entry, entered
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE
+from lint.walk.entry import ANSWER, CURE, IN_POLL, NOTE, POLL, SEEN, SIGNED, Entry, entered
 from lint.walk.items import CALL
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE
 
 
 @dataclass(frozen=True)
@@ -86,6 +86,12 @@ def failures(walk: PastWalk) -> list[Failure]:
             keys = [body["item"], *([f"second/{body['item']}"] if body.get("together_with") else [])]
             for key in filter(found.__contains__, keys):
                 found[key] = replace(found[key], settled=body["answer"] != HOLD)
+        elif entry.kind == POLL:
+            key, said = f"{IN_POLL}/{body['role']}", body["said"]
+            if body["answer"] == NO_GO:
+                found[key] = Failure(key, f"The {body['role']}'s word in the poll: go", said, "", body["by"], False)
+            elif key in found:
+                found[key] = replace(found[key], settled=True)
         elif entry.kind == SEEN and body["item"] in found:
             found[body["item"]] = replace(found[body["item"]], seen=body["seen"])
         elif entry.kind == CURE:
@@ -104,8 +110,9 @@ def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int]) -> list[tu
     kept: dict[str, tuple[PastWalk, Failure]] = {}
     for walk in walks:
         for entry in walk.entries:
-            if entry.kind == ANSWER and entry.body["answer"] == GO:
-                seen = _key(entry.body["item"]), set(entry.body.get("about", ()))
+            if entry.kind in (ANSWER, POLL) and entry.body["answer"] == GO:
+                key = entry.body["item"] if entry.kind == ANSWER else f"{IN_POLL}/{entry.body['role']}"
+                seen = _key(key), set(entry.body.get("about", ()))
                 kept = {key: row for key, row in kept.items() if not _is_seen(row[1], *seen)}
         for failure in failures(walk):
             kept[_key(failure.item)] = (walk, failure)
@@ -131,6 +138,8 @@ def recurring(walks: Sequence[PastWalk]) -> list[Recurring]:
     times: dict[str, list[tuple[str, Failure]]] = {}
     for walk in looked:
         for failure in failures(walk):
+            if failure.item.startswith(f"{IN_POLL}/"):  # each time it may be something else
+                continue
             times.setdefault(failure.item, []).append((walk.begun[:10], failure))
     often = [rows for rows in times.values() if len(rows) > 1]
     often.sort(key=len, reverse=True)

@@ -14,7 +14,7 @@ from lint.record.recurring import Recurring
 from lint.record.seal import matches, short
 from lint.record.walks import PastWalk
 from lint.walk.change import answered, change_between
-from lint.walk.entry import BEGUN, CHANGED, Entry, entered
+from lint.walk.entry import BEGUN, CHANGED, IN_POLL, Entry, entered
 from lint.walk.pace import MOST_TIME, clocked, is_call, time_between
 
 _INDENT = " " * 14
@@ -132,7 +132,7 @@ def walk_text(walk: PastWalk, proof: Proof) -> str:
         is_change = entry.kind == CHANGED
         lines = _changed_lines(before, entry.body) if is_change else _LINES.get(entry.kind, _other_line)(entry.body)
         if is_call(entry):
-            lines, since = [*lines, _took(time_between(since.body, entry.body))], entry
+            lines, since = [*lines, _took(time_between(since.body, entry.body), since)], entry
         if (today := entry.body["local"][:10]) != day and has_days:
             shown, day = [*shown, f"       {today}"], today
         shown.append(wrapped(lines[0], f"{entry.seq:>5}  {entry.body['local'][11:16]}  ", _INDENT))
@@ -150,10 +150,10 @@ def _changed_lines(before: Sequence[Entry], body: Mapping[str, Any]) -> list[str
     return [f"{change.head} had changed, at the terminal of {body['by']}", *change.told, *asked]
 
 
-def _took(time: timedelta) -> str:
+def _took(time: timedelta, since: Entry) -> str:
     """Say how long a phase took, and where that is longer than people keep to a list."""
     long = f" (lists that take longer than {clocked(MOST_TIME)} are cut short by people)" if time > MOST_TIME else ""
-    return f"{clocked(time)} since the call before{long}"
+    return f"{clocked(time)} since {'the call before' if is_call(since) else 'the walk began'}{long}"
 
 
 def _answer_lines(body: Mapping[str, Any]) -> list[str]:
@@ -174,6 +174,11 @@ def _poll_line(body: Mapping[str, Any]) -> str:
     who = f"{body['role']} ({body['person']})" if body["person"] else body["role"]
     said = f" ({body['said']})" if body["said"] else ""
     return f"poll: {who} says {body['answer']}{said}{entered(body, body['person'])}"
+
+
+def _cured(item: str) -> str:
+    role = item.removeprefix(f"{IN_POLL}/")
+    return item if role == item else f"what the {role} said no-go to in the poll"
 
 
 def _people(body: Mapping[str, Any]) -> str:
@@ -217,14 +222,17 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "resumed": lambda body: [f"resumed by {body['by']}"],
     "answer": _answer_lines,
     "seen": lambda body: [f"seen at {body['item']}: {body['seen']}, by {body['by']}"],
-    "cure": lambda body: [f"cure of {body['item']}: {body['cure']}, by {body['by']}"],
+    "cure": lambda body: [f"cure of {_cured(body['item'])}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
     "poll": lambda body: [_poll_line(body)],
     "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
     "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
     "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,
-    "kept": lambda body: [f"{len(body['items'])} of others or of long ago kept as answered, by {body['by']}"],
+    "kept": lambda body: [
+        f"went on without asking again {len(body['items'])} that others had answered, or more than ten minutes before, "
+        f"by {body['by']}"
+    ],
     "reopened": lambda body: [
         f"{len(body['items'])} asked again"
         + (", being of another day" if body.get("because") else "")

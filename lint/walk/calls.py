@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from lint.walk.answer import HOLD, NO_GO, OPEN
 from lint.walk.items import Item
 from lint.walk.keys import key_and_rest
 from lint.walk.picking import aside, may_ask
 from lint.walk.screen import StoppedError
-from lint.walk.state import HOLD, NO_GO, OPEN
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker

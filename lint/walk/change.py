@@ -17,27 +17,29 @@ MOST_WAYS = 3
 class Touched:
     """An item that is another now: its challenge before and after, and what it speaks of that runs another way.
 
-    `again`: it was answered, and is asked again.
+    `again`: it was answered, and is asked again. `still`: it was answered, and is open again since an earlier change.
     """
 
     was: str
     now: str
     ways: Sequence[str] = ()
     again: bool = False
+    still: bool = False
 
     @property
     def words(self) -> str:
         """Say what is another, and whether it is asked again."""
         other = f"another way ({few(self.ways)})" if self.ways else "another note or limit"
         words = f"was “{self.was}”, is now “{self.now}”" if self.was != self.now else f"{other}: “{self.now}”"
-        return f"asked again: {words}" if self.again else words
+        return f"asked again: {words}" if self.again else f"still to be asked again: {words}" if self.still else words
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
     """The challenges that came, went and changed, the calls to be said anew, and whether the files changed at all.
 
-    `calls` are those that had been said; `told` says in the words of the trade what changed in the rig.
+    `calls` are those that had been said; `back` are those of `came` that were answered before they went; `told` says in
+    the words of the trade what changed in the rig.
     """
 
     rig: bool
@@ -47,6 +49,7 @@ class Change:
     came: Sequence[str] = ()
     went: Sequence[str] = ()
     told: Sequence[str] = ()
+    back: Sequence[str] = ()
 
     @property
     def head(self) -> str:
@@ -61,14 +64,20 @@ class Change:
         What nobody had answered yet is only counted where the change itself is told.
         """
         again = [row for row in self.touched if row.again]
-        later = [row for row in self.touched if not row.again]
+        still = [row for row in self.touched if row.still]
+        later = [row for row in self.touched if not row.again and not row.still]
         count = len(self.calls)
         calls = f"{count} completion calls are said anew" if count > 1 else "1 completion call is said anew"
         return [
             *(("~", row.words) for row in again),
-            *(("~", row.words) for row in later if not self.told),
+            *(("~", row.words) for row in (*still, *later) if not self.told),
+            *(
+                [("~", f"{len(still)} that an earlier change opened: still to be asked again")]
+                if still and self.told
+                else []
+            ),
             *([("~", f"{len(later)} that nobody had answered yet")] if later and self.told else []),
-            *(("+", f"new: {challenge}") for challenge in self.came),
+            *(("+", f"{'back, asked again' if each in self.back else 'new'}: {each}") for each in self.came),
             *(("-", f"gone: {challenge}") for challenge in self.went),
             *([("~", calls)] if count else []),
         ]
@@ -76,7 +85,7 @@ class Change:
     @property
     def is_asked_again(self) -> bool:
         """Whether anything that was answered is asked again."""
-        return bool(self.calls) or any(row.again for row in self.touched)
+        return bool(self.calls or self.back) or any(row.again or row.still for row in self.touched)
 
 
 def asked_list(plan: Plan, digest: Digest) -> list[dict[str, Any]]:
@@ -87,27 +96,33 @@ def asked_list(plan: Plan, digest: Digest) -> list[dict[str, Any]]:
     ]
 
 
-def answered(entries: Iterable[Entry]) -> set[str]:
-    """Return the items that are answered after a walk's entries, whatever the answer, and not to be asked again."""
+def answered(entries: Iterable[Entry]) -> tuple[set[str], set[str]]:
+    """Return the items that are answered after a walk's entries, whatever the answer, and those to be asked again."""
     found: set[str] = set()
+    ever: set[str] = set()
     listed: dict[str, str] = {}
     for entry in entries:
         body = entry.body
         if entry.kind == ANSWER:
             found.add(body["item"])
+            ever.add(body["item"])
         elif entry.kind == REOPENED:
             found.difference_update(body["items"])
         elif entry.kind in (BEGUN, CHANGED):
             before, listed = listed, {row["item"]: row["digest"] for row in body["items"]}
-            found -= {key for key, digest in listed.items() if before.get(key, digest) != digest}
-    return found
+            found -= {key for key, digest in listed.items() if before.get(key) != digest}
+    return found, ever - found
 
 
-def change_between(before: Mapping[str, Any], after: Mapping[str, Any], answered: Container[str]) -> Change | None:
+def change_between(
+    before: Mapping[str, Any], after: Mapping[str, Any], answered: tuple[Container[str], Container[str]]
+) -> Change | None:
     """Return what has changed between two entries that hold `rig_digest`, `template_digest` and `items`, or None.
 
-    `answered` are the items that had been answered till then. What the rig's change is told as stands in `after`.
+    `answered` are the items that had been answered till then, and those that were to be asked again. What the rig's
+    change is told as stands in `after`.
     """
+    now_answered, once_answered = answered
     was, now = _once(before["items"]), _once(after["items"])
     touched = {key: _touched(was[key], row, answered) for key, row in now.items() if _differs(was.get(key), row)}
     change = Change(
@@ -118,13 +133,21 @@ def change_between(before: Mapping[str, Any], after: Mapping[str, Any], answered
         [row["challenge"] for key, row in now.items() if key not in was],
         [row["challenge"] for key, row in was.items() if key not in now],
         after.get("told", ()),
+        [
+            row["challenge"]
+            for key, row in now.items()
+            if key not in was and (key in now_answered or key in once_answered)
+        ],
     )
     found = (change.rig, change.template, touched, change.came, change.went)
     return change if any(found) else None
 
 
-def _touched(was: Mapping[str, Any], now: Mapping[str, Any], answered: Container[str]) -> Touched:
-    return Touched(was["challenge"], now["challenge"], other_ways(was, now), now["item"] in answered)
+def _touched(
+    was: Mapping[str, Any], now: Mapping[str, Any], answered: tuple[Container[str], Container[str]]
+) -> Touched:
+    is_answered, was_answered = (now["item"] in items for items in answered)
+    return Touched(was["challenge"], now["challenge"], other_ways(was, now), is_answered, was_answered)
 
 
 def few(names: Sequence[str]) -> str:

@@ -9,14 +9,13 @@ from typing import TYPE_CHECKING
 from lint.check.left_out import not_checked, rules_off, silent_parts
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 from lint.walk.entry import exceptions_of, looked_words, quick_words
-from lint.walk.items import Item
 from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.picking import aside, numbered
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.signoff import UNANSWERED, exceptions, seen_by_two
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -101,19 +100,10 @@ def _unsettled(walker: Walker) -> str:
         elif line.isdecimal():
             if (item := numbered(walker, line, every[:MOST_REASONS])) is not None:
                 walker.ask(item, may_leave=True)
-        elif not _is_news(walker, every):
+        elif line:
+            screen.say(f"“{line}” is no answer here.")
             continue
         return "again"
-
-
-def _is_news(walker: Walker, every: Sequence[Item]) -> bool:
-    """Read again what is on disk; whether anything of what keeps a go away is another now."""
-    session = walker.session
-    before = (session.basis, {item.key: session.state.status(item) for item in every})
-    walker.refresh()
-    left = session.state.with_status(NO_GO, HOLD, OPEN)
-    now = (session.basis, {item.key: session.state.status(item) for item in left})
-    return session.state.thunder_hold is not None or before != now
 
 
 def _poll(walker: Walker) -> bool:
@@ -136,9 +126,11 @@ def _poll(walker: Walker) -> bool:
         walker.refresh()
         if answer == GO and session.state.last_change != before:
             return _poll_again(screen)
-        said = _worded(line)
+        said, is_owed = _worded(line), session.state.owes_poll_cure(role)
         _record_poll(walker, role, answer, said)
         screen.write(f"    {screen.status(answer)} recorded")
+        if answer == GO and is_owed:
+            _ask_cure(walker, role)
         if answer == NO_GO:
             _ask_why(walker, role, said)
             screen.say("One no-go stops the poll.", "    ")
@@ -163,6 +155,14 @@ def _ask_why(walker: Walker, role: str, said: str) -> None:
         why = walker.screen.ask("    What is seen, heard or read? (Enter: not said) ")
         if why:
             _record_poll(walker, role, NO_GO, why)
+
+
+def _ask_cure(walker: Walker, role: str) -> None:
+    """Ask what was done about a no-go of the poll that is a go now."""
+    cure = walker.words("    It was a no-go. What was it, or what was done about it? (Enter: not said) ")
+    if cure:
+        walker.kept(lambda: walker.session.poll_cure(role, cure))
+        walker.screen.say("Cure recorded.", "    ")
 
 
 def _worded(line: str) -> str:
@@ -270,7 +270,7 @@ def _signed(walker: Walker, lead: str, wants_go: bool, reasons: Sequence[str]) -
         walker.signed = walker.kept(lambda: session.sign(lead, wants_go, reasons))
     except ChangedMeanwhileError as error:
         screen.say("Nothing was signed: something was answered or changed on the way here.")
-        walker.show.news(session.news())
+        walker.show.news.tell(session.news())
         screen.forget_typed()
         if error.change is not None:
             walker.show.change(error.change)

@@ -6,17 +6,20 @@ from collections.abc import Sequence
 
 from lint.check.finding import Finding
 from lint.rig.person import same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 from lint.walk.change import Change, few, other_ways
-from lint.walk.entry import ALL_CLEAR, ANOTHER_DAY, ANSWER, CURE, NOTE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
 from lint.walk.items import Item
 from lint.walk.keys import help_rows, keys_line
+from lint.walk.news import News
 from lint.walk.pace import MOST_TIME, clocked, time_to_call
 from lint.walk.screen import MARKS, Screen
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, visible
+from lint.walk.state import visible
 from lint.walk.template import ROLES, Safety
 
 MOST_LISTED = 12
+_MODES = {"read-do": ": read it, do it, answer", "do-confirm": ": it is done; look at each, then answer"}
+_THE_CALL = "the call"
 LINES_OF_ITEM = 8  # a long challenge, its keys on a narrow screen, and the prompt
 
 
@@ -27,10 +30,13 @@ class Display:
         self.session = session
         self.screen = screen
         self.role = role
+        self.news = News(self)
+        self._reader: str | None = None
         self._phase_shown = -1
         self._safety_shown = ""
         self._readers: tuple[str, ...] = ()  # who has the terminal: what others read, they have not
         self._is_pace_told = False
+        self._explained: set[str] = set()
         self._no_gos_told: Sequence[Finding] = ()
 
     # -- one item ----------------------------------------------------------------------------------------------
@@ -56,7 +62,8 @@ class Display:
             )
         )
         if item.killer:
-            screen.say("Nothing starts without this.")
+            two = " Somebody else looks as well." if item.second_person else ""
+            screen.say(f"Nothing starts without this{self._once('killer', ': a killer item.' + two, '.')}")
         if item.second_of:
             screen.say(f"Second look, by {person}, who answers without having been told the first answer.")
         if item.safety is not None:
@@ -85,7 +92,16 @@ class Display:
 
     def is_blind(self, item: Item) -> bool:
         """Whether the answer of an item may not be told here: somebody else gave it, and the second look is due."""
-        return self.session.state.second_due(item) is not None and not self._is_own(item, self.session.by)
+        return self.session.state.second_due(item) is not None and not self._is_own(item, self.reader)
+
+    @property
+    def reader(self) -> str:
+        """Who has the terminal, by name: the session's own person, unless it was handed over; empty on the way."""
+        return self.session.by if self._reader is None else self._reader
+
+    def handed_to(self, person: str) -> None:
+        """Take it that another has the terminal now; empty while it is not known who."""
+        self._reader = person
 
     def _is_own(self, item: Item, person: str) -> bool:
         answer = self.session.state.answers.get(item.key)
@@ -96,9 +112,28 @@ class Display:
         self._phase_shown = number
         self._safety_shown = ""
         screen.rule()
-        screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode})")
+        screen.say(screen.paint(phase.title, "strong") + f" ({phase.mode}{self._once(phase.mode, _MODES[phase.mode])})")
         rows = [item for item in self.session.state.plan.items if item.phase == number]
-        screen.say(f"Open here: {self._by_role(rows) or 'nothing'}")
+        left = self._by_role(rows) or "nothing"
+        call = self._once("call", " (said aloud once all of this is done)") if left.endswith(_THE_CALL) else ""
+        screen.say(f"Open here: {left}{call}")
+
+    def _once(self, word: str, meaning: str, else_say: str = "") -> str:
+        """Return what a word of this trade means where it is first shown."""
+        if word in self._explained:
+            return else_say
+        self._explained.add(word)
+        return meaning
+
+    @property
+    def left(self) -> int:
+        """How many items are left, of this role or all."""
+        return len(self._left(visible(self.session.state.plan, self.role)))
+
+    def tell_more_left(self, before: int) -> None:
+        """Say why more is left than before an answer, where it is."""
+        if (more := self.left - before) > 0:
+            self.screen.say(f"{more} more left now: it, its second look or the calls over it are due again.", "  ")
 
     def _left(self, rows: Sequence[Item]) -> list[Item]:
         """Return what is not settled: neither a go nor not applicable."""
@@ -109,7 +144,7 @@ class Display:
         left = self._left(rows)
         roles = [item.role for item in left if not item.is_call]
         words = [f"{self.with_crew(role)} {roles.count(role)}" for role in ROLES if role in roles]
-        return ", ".join([*words, *("the call" for item in left if item.is_call)])
+        return ", ".join([*words, *(_THE_CALL for item in left if item.is_call)])
 
     def waits_by_role(self, phase: int) -> str:
         """Say what a phase still waits for, role by role."""
@@ -128,6 +163,10 @@ class Display:
         text = "as above." if again else safety.text
         lines = self.screen.wrapped(text, f"  {safety.word}: ", "  ")
         self.screen.write(lines.replace(safety.word, self.screen.paint(safety.word, safety.word), 1))
+
+    def forget_safety(self) -> None:
+        """Have the next caution said in full, though it is the same as the last."""
+        self._safety_shown = ""
 
     def _before(self, item: Item, may_leave: bool) -> None:
         state, screen = self.session.state, self.screen
@@ -195,8 +234,9 @@ class Display:
         """List items with their status, numbered."""
         state, width = self.session.state, len(str(len(items)))
         for count, item in enumerate(items, start=1):
-            status = state.status(item)
-            second = "second look, " if item.second_of else ""
+            is_blind = self.is_blind(item)
+            status = OPEN if is_blind else state.status(item)
+            second = "second look, " if item.second_of else "second look due, " if is_blind else ""
             label = f"{count:>{width}} {self.screen.marked(MARKS[status], status)}: "
             self.screen.say(second + item.challenge, label, " " * (width + 3))
 
@@ -210,39 +250,6 @@ class Display:
             screen.say(f"{len(rows) - left} of {len(rows)}, {what}", f"{number + 1:>2} {phase.title}: ", "     ")
 
     # -- what others did, and what changed ---------------------------------------------------------------------
-
-    def news(self, entries: Sequence[Entry]) -> None:
-        """Say what others have answered since: goes in a line, everything else one by one."""
-        screen, plan = self.screen, self.session.state.plan
-        goes: dict[str, int] = {}
-        due: dict[str, int] = {}
-        for entry in entries:
-            body, by = entry.body, f"{entry.body['by']}"
-            by += f" ({body['role']})" if body.get("role") else ""
-            item = plan.by_key.get(body["item"]) if entry.kind == ANSWER else None
-            if item is not None and body["answer"] != NO_GO and self.is_blind(item):
-                due[by] = due.get(by, 0) + 1
-            elif entry.kind == ANSWER and body["answer"] == GO:
-                goes[by] = goes.get(by, 0) + 1
-            elif entry.kind == ANSWER:
-                why = body["seen"] or body["reason"] or ("no words yet" if body["answer"] == NO_GO else "")
-                words = f"{body['asked']['challenge']}: {screen.status(body['answer'])}" + (f", {why}" if why else "")
-                screen.say(words, f"  {by}: ", "    ")
-            elif entry.kind == REOPENED and body.get("because") == ANOTHER_DAY:
-                self._another_day(len(body["items"]))
-            elif entry.kind in _NEWS:
-                screen.say(_NEWS[entry.kind].format(**body), f"  {by}: ", "    ")
-        for by, count in goes.items():
-            screen.say(f"  {by}: {count} answered go meanwhile")
-        for by, count in due.items():
-            screen.say(f"  {by}: {count} answered meanwhile that a second person looks at next")
-
-    def _another_day(self, count: int) -> None:
-        self.screen.say(
-            f"! Answered on another day: {count} items and calls that nothing starts without, that drift by themselves "
-            "or are switched on. They are asked again today; the rest is kept.",
-            "  ",
-        )
 
     def change(self, change: Change) -> None:
         """Say what a change of the files did to the walk."""
@@ -292,21 +299,11 @@ def _why_again(item: Item, old: Answer) -> str:
     """Say why an item is asked again that was answered."""
     # Whoever looks second next may have this before them: it is not told what the first said.
     answered = f"{old.by} answered" + ("" if item.second_person else f" {old.answer}")
+    if item.is_call and old.asked == item.asked:
+        return f"{old.by} said so at {old.local[11:16]}; since then something was open or a no-go again."
     if old.asked["challenge"] != item.challenge:
         return f"it was “{old.asked['challenge']}” when {answered}."
     if ways := other_ways(old.asked, item.asked):
-        what = "what this phase asks" if item.is_call else few(ways)
-        return f"{answered}; since then {what} is another."
-    return f"it is as it was when {answered}."
-
-
-_NEWS = {
-    CURE: "cured, {cure}",
-    SEEN: "sees, {seen}",
-    NOTE: "note, {note}",
-    POLL: "{answer} in the poll",
-    REOPENED: "had a part asked again",
-    THUNDER: "heard thunder",
-    ALL_CLEAR: "released the thunder hold",
-    SIGNED: "{lead} signed {verdict}",
-}
+        what = "what is asked before it" if item.is_call else few(ways)
+        return f"{answered} at {old.local[11:16]}; changed since: {what}."
+    return f"{answered} at {old.local[11:16]}, and it may be otherwise by now."

@@ -18,6 +18,7 @@ ANOTHER_DAY = "another day"  # why: what was answered may be otherwise by now
 ANSWER = "answer"
 SEEN = "seen"  # the words of a no-go that was written down before they were given
 CURE = "cure"
+IN_POLL = "poll"  # a cure's item, with the role behind it (`poll/stage`): of what that role said no-go to in the poll
 NOTE = "note"
 POLL = "poll"
 THUNDER = "thunder"

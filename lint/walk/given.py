@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE
 from lint.walk.items import Item
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE
 
 _WORD = re.compile(r"[^\W\d_]{3}")
 

@@ -91,6 +91,8 @@ def expand(template: Template, checked: Checked) -> Plan:
             placed = [replace(item, phase=len(phases)) for item in part]
             items.extend((*_with_seconds(placed), _call(named, len(phases), placed)))
             phases.append(named)
+    if items:  # the last call says that everybody is ready: it speaks of all that is asked
+        items[-1] = _call(phases[-1], len(phases) - 1, [item for item in items if not item.is_call])
     return Plan(tuple(phases), tuple(items), {item.key: item for item in items}, guards_of(phases, items))
 
 
@@ -122,7 +124,7 @@ def _part(phase: Phase, number: int, of: int) -> Phase:
 
 
 def _call(phase: Phase, number: int, placed: Sequence[Item]) -> Item:
-    """Return the completion call of a phase; it speaks of what the phase asked, and is said anew once that changed."""
+    """Return the completion call of a phase; it speaks of what was `placed`, and is said anew once that changed."""
     ways = {phase.title: digest([[item.key, item.asked] for item in placed])}
     return Item(f"{CALL}/{phase.id}", number, "lead", f"Say aloud: “{phase.completion}”", is_call=True, ways=ways)
 

@@ -56,7 +56,9 @@ def help_rows() -> list[tuple[str, str]]:
 
 
 def keys_line(item: Item) -> str:
-    """Return the keys of an item in a line."""
+    """Return the keys of an item in a line; a call is said or not, and nothing else."""
+    if item.is_call:
+        return "g said  n no-go  b back  o open  ? help  q stop"
     first = "v value" if item.measure is not None else "g go"
     trace = "l look  " if item.subject.signal else ""
     return f"{first}  n no-go  h hold  x not applicable  {trace}b back  o open  ? help  q stop"

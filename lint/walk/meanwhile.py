@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.walk.answer import Answer
 from lint.walk.change import Change
 from lint.walk.items import Item
-from lint.walk.state import Answer
 
 
 class AnsweredMeanwhileError(Exception):

@@ -27,6 +27,7 @@ def open_walk(walker: Walker, by: str, new: bool) -> bool:
         )
     name = cleaned(by) or _name(walker)
     opening = session.open(name, fresh=new, again=again, role=walker.role)
+    _tell_not_asked(walker)
     _tell_opening(opening, walker)
     return True
 
@@ -71,11 +72,16 @@ def greet(walker: Walker, today: str) -> None:
         screen.say(f"Note: today is {today}, and the rig file says that the event is on {rig.event.date.isoformat()}.")
     if any(circuit.outdoor for circuit in rig.circuits.values()):
         screen.say("Outdoors: when thunder is heard, type thunder at any item; the whole walk is held then.")
-    # What another item of the list asks as well is for its readers, who see the item's name.
-    if not_asked := [why for why in basis.template.not_asked.values() if "`" not in why]:
-        screen.say(f"Not asked here as the full walk does: {'; '.join(not_asked)}.")
     walker.show.left_out()
     walker.show.no_gos()
+
+
+def _tell_not_asked(walker: Walker) -> None:
+    """Say what a short list leaves to the full one."""
+    # What another item of the list asks as well is for its readers, who see the item's name.
+    not_asked = [why for why in walker.session.basis.template.not_asked.values() if "`" not in why]
+    if not_asked:
+        walker.screen.say(f"Not asked here as the full walk does: {'; '.join(not_asked)}.")
 
 
 def _tell_opening(opening: Opening, walker: Walker) -> None:
@@ -85,7 +91,9 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
         screen.say(f"The unfinished walk of {moment(body['local'])} by {body['by']} is left as it stands.")
     if not opening.resumed:
         count = sum(walker.role is None or item.role == walker.role for item in session.state.plan.items)
-        screen.say(f"Walk {session.walk} begins: {count} items. Type ? for help at any item.")
+        screen.say(
+            f"Walk {session.walk} begins: {count} items. Answer each with a key and Enter; ? and Enter shows the keys."
+        )
         return
     body = opening.begun.body
     item = session.state.next_item(walker.role)
@@ -100,7 +108,7 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
         screen.say(f"Last answered: {done[0].challenge}: {words}. Look once more; b answers it anew.")
     if opening.change is not None:
         walker.show.change(opening.change)
-    walker.show.news(session.news())
+    walker.show.news.tell(session.news())
     for item in session.state.wordless(walker.role):
         answer = session.state.answers[item.key]
         screen.write("")

@@ -18,14 +18,18 @@ _PLACE = re.compile(r"([0-9]{1,3})\.([0-9]{1,3})")
 
 
 def items_for(state: State, text: str, role: str | None) -> list[Item]:
-    """Return the items that a place (phase and item, `3.2`) or words mean; a second look is found by its first."""
-    mine = [item for item in visible(state.plan, role) if not item.second_of and not item.is_call]
+    """Return the items that a place (phase and item, `3.2`) or words mean; a second look is found by its first.
+
+    A call is found where its words are nothing else's.
+    """
+    mine = [item for item in visible(state.plan, role) if not item.second_of]
     if place := _PLACE.fullmatch(text):
         phase, number = int(place[1]) - 1, int(place[2]) - 1
         rows = [item for item in visible(state.plan, role) if item.phase == phase]
         return [rows[number]] if 0 <= number < len(rows) else []
     words = text.casefold().split()
-    return [item for item in mine if words and all(word in item.challenge.casefold() for word in words)]
+    found = [item for item in mine if words and all(word in item.challenge.casefold() for word in words)]
+    return [item for item in found if not item.is_call] or found
 
 
 def pick_any(walker: Walker, text: str) -> Item | None:
@@ -83,7 +87,7 @@ def aside(walker: Walker, line: str) -> bool:
         text = text or walker.screen.ask("Note: ")
         if text:
             walker.kept(lambda: walker.session.note(None, text))
-            walker.screen.write("  note recorded")
+            walker.screen.write("  Note recorded.")
     elif action == "progress":
         walker.show.progress()
     elif action == "thunder":

@@ -7,8 +7,9 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from lint.rig.person import person_key
+from lint.walk.answer import GO, NOT_APPLICABLE, OPEN
 from lint.walk.items import CALL, SECOND, Item
-from lint.walk.state import GO, NOT_APPLICABLE, OPEN, State, visible
+from lint.walk.state import State, visible
 from lint.walk.template import Template
 
 # Who was away for longer has lost the place: reference/checklist-design.md 1.4, our choice.

@@ -124,9 +124,13 @@ class Screen:
         self.write(lines)
 
     def wrapped(self, text: str, indent: str = "", hanging: str | None = None) -> str:
-        """Return a paragraph broken into lines; in plain mode it is one, without what only the eye needs."""
+        """Return a paragraph broken into lines; in plain mode it is one, without what only the eye needs.
+
+        A terminal would break that one in the middle of a word: there, plain mode too breaks it between words.
+        """
         if self.is_plain:
-            return " ".join(f"{_words(indent)}{text}".split())
+            whole = " ".join(f"{_words(indent)}{text}".split())
+            return self._between_words(whole) if self._target.isatty() else whole
         # Colours take no room: the lines are broken without them.
         colours = _COLOUR.findall(indent + text)
         wide = textwrap.TextWrapper(
@@ -139,6 +143,9 @@ class Screen:
         if not colours:
             return wide.fill(text)
         return _coloured(wide.wrap(_COLOUR.sub("", text)), indent + text)
+
+    def _between_words(self, text: str) -> str:
+        return textwrap.fill(text, self.width, break_long_words=False, break_on_hyphens=False)
 
     def write(self, text: str) -> None:
         """Write lines as they are."""
@@ -190,7 +197,7 @@ class Screen:
 
     def ask(self, prompt: str) -> str:
         """Ask for one line and return it, cleaned. Raises StoppedError at the end of the input."""
-        if not self.is_plain and len(prompt) > self.width:
+        if (not self.is_plain or self._target.isatty()) and len(prompt) > self.width:
             *above, last = self.wrapped(prompt).split("\n")
             self.write("\n".join(above))
             prompt = f"{last} "

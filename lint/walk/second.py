@@ -6,13 +6,15 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from lint.rig.person import is_name, same_person
+from lint.rig.person import is_name, person_key, same_person
+from lint.walk.answer import GO, HOLD, NO_GO, WAITING, Answer
 from lint.walk.asked import Asked
 from lint.walk.given import Given
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
 from lint.walk.meanwhile import AnsweredMeanwhileError
-from lint.walk.state import HOLD, HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END, NO_GO, Answer
+from lint.walk.screen import StoppedError
+from lint.walk.state import HOLDS_AT_PHASE_END, HOLDS_AT_WALK_END
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -39,10 +41,33 @@ class Lookers:
             person, together = self._both(item, second)
         else:
             person, together = self._walker.session.by, ""
-            if self._last and not same_person(self._last, person):
-                self._walker.screen.say(f"Back to {person}.")
+            if not self._is_back(item, person):
+                return "", ""
         self._last = together or person  # after a look together the second is still here
         return person, together
+
+    def _is_back(self, item: Item, person: str) -> bool:
+        """Whether the terminal's own person has it; asked by name before what they answered first would be shown."""
+        walker, screen = self._walker, self._walker.screen
+        state, show = walker.session.state, walker.show
+        answer = state.answers.get(item.key)
+        if answer is not None and same_person(answer.by, person) and show.is_blind(item):
+            screen.write("")
+            screen.say(f"A second look is still due at: {item.challenge.partition(': ')[0]}")
+            screen.say(
+                f"Whoever gives it is not shown what {person} answered: hand the terminal back to {person} first."
+            )
+            line = screen.ask(f"{person} types their name (Enter: leave it for now): ")
+            if WORDS.get(line.casefold()) == "stop":
+                raise StoppedError
+            if not same_person(line, person):
+                return False
+            show.handed_to(person)
+        if self._last and not same_person(self._last, person):
+            screen.say(f"Back to {person}.")
+            if not any(map(state.second_due, state.plan.items)):  # nothing is left that is not to be seen
+                show.handed_to(person)
+        return True
 
     def _second_person(self, item: Item) -> str:
         state = self._walker.session.state
@@ -55,6 +80,7 @@ class Lookers:
         offer = next(
             (name for name in (self._walker.session.by, self._second) if name and not same_person(name, taken)), ""
         )
+        self._walker.show.handed_to("")
         screen.clear()  # what the first said may still stand there
         screen.write("")
         screen.say(f"A second look is due at: {item.challenge.partition(': ')[0]}")
@@ -62,8 +88,11 @@ class Lookers:
         screen.say(screen.listed("x: there is nobody", "h: later", "q: stop"))
         screen.forget_typed()  # an Enter that was typed ahead is nobody's name
         enter = f" (Enter: {offer})" if offer else ""
+        before = state.answers.get(item.key)
         while True:
             line = screen.ask(f"Name of the second person{enter}: ") or offer
+            if self._is_past(item, before):  # the prompt may have stood there while the look was given elsewhere
+                return ""
             action = WORDS.get(line.partition(" ")[0].casefold())
             if action in _INSTEAD:
                 if self._walker.take(item, line) is not None:
@@ -72,9 +101,23 @@ class Lookers:
                 screen.say(f"“{line}” looked first and is not a second person; it takes another pair of eyes.")
             elif is_name(line) and action is None:
                 self._second, self._asked_in = line, item.phase
+                self._walker.show.handed_to(line)
                 return line
             else:
                 screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
+
+    def _is_past(self, item: Item, before: Answer | None) -> bool:
+        """Whether a second look is given meanwhile, due no more, or asked otherwise by now; say so."""
+        walker = self._walker
+        walker.refresh()
+        state = walker.session.state
+        if state.plan.by_key.get(item.key) != item:
+            walker.screen.say("What is asked there has changed meanwhile; nothing was recorded here.")
+        elif state.answers.get(item.key) != before or state.status(item) == WAITING:
+            walker.screen.say("Somebody has looked there meanwhile; nothing was recorded here.")
+        else:
+            return False
+        return True
 
     def ask_anew(self) -> None:
         """Forget who looks second, such as a name typed wrongly: it is asked for again."""
@@ -84,9 +127,10 @@ class Lookers:
         """Say what each saw, and ask who looks again together."""
         walker, screen = self._walker, self._walker.screen
         first = walker.session.state.answers[item.key]
+        looks = self._looks(first, second)
         screen.write("")
-        screen.say(f"Two people saw different things at: {item.challenge}")
-        for answer in (first, second):
+        screen.say(f"{'Two' if len(looks) == 2 else len(looks)} people saw different things at: {item.challenge}")
+        for answer in looks:
             screen.say(walker.show.answer_words(answer), f"  {answer.by}: ", "    ")
         screen.say("Look again, both together, and give one answer. Until then it is a no-go.")
         screen.say(screen.listed("or one of them and another name", "h: later", "q: stop"))
@@ -96,6 +140,10 @@ class Lookers:
             line = screen.ask(f"Who looks, together? (Enter: {both}) ")
             names = [name for name in _AND.split(line) if name] if line else [first.by, second.by]
             action = WORDS.get(line.partition(" ")[0].casefold())
+            walker.refresh()
+            if walker.session.state.differs.get(item.key) != second:
+                screen.say("That was settled, or looked at anew, meanwhile; nothing was recorded here.")
+                return "", ""
             if action == "hold":  # a hold would take the place of what was seen
                 screen.say("Left for later: it stays a no-go until both have looked again (o lists it).", "  ")
                 walker.leaving.add(item.key)
@@ -109,6 +157,13 @@ class Lookers:
                 screen.say(f"{first.by} or {second.by} must be one of the two: they know what they saw.")
             else:
                 screen.say(f"“{line}” is not two people; expected two names, such as {both}.")
+
+    def _looks(self, first: Answer, second: Answer) -> list[Answer]:
+        """Return the first look and the latest of each who looked after it, the one that counts last."""
+        given = [each for each in self._walker.session.state.given if each.item == second.item and each.seq > first.seq]
+        latest = {person_key(each.by): each for each in given if each.answer in (GO, NO_GO) or each.is_look}
+        others = [each for each in latest.values() if each.seq != second.seq and not same_person(each.by, second.by)]
+        return [first, *others, second]
 
 
 def tell_put_off(walker: Walker, item: Item) -> None:
@@ -127,6 +182,8 @@ def tell_put_off(walker: Walker, item: Item) -> None:
         what = "The second look is put off" if item.second_of else "Held"
         wait = "1 item waits" if waiting == 1 else f"{waiting} items wait"
         walker.screen.say(f"{what}, and {wait} for it. {back}.", "  ")
+    elif state.next_item(walker.role, walker.leaving) == item:
+        walker.screen.say("Nothing else is left to ask before it, so here it is again. q stops here.", "  ")
 
 
 def as_second_look(walker: Walker, asked: Asked, given: Given, error: AnsweredMeanwhileError) -> tuple[Asked, Answer]:

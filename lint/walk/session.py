@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from lint.rig.person import same_person
+from lint.walk.answer import GO, NO_GO, NOT_APPLICABLE, Answer
 from lint.walk.basis import Basis, Digest
 from lint.walk.change import Change, answered, change_between
 from lint.walk.entry import (
@@ -16,6 +17,7 @@ from lint.walk.entry import (
     BEGUN,
     CHANGED,
     CURE,
+    IN_POLL,
     KEPT,
     NOTE,
     POLL,
@@ -40,7 +42,7 @@ from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, N
 from lint.walk.resuming import of_another_day, place_lost
 from lint.walk.rig_then import told_since
 from lint.walk.signoff import Verdict, reasons_against, signed_body
-from lint.walk.state import GO, NO_GO, NOT_APPLICABLE, Answer, replay
+from lint.walk.state import replay
 from lint.walk.thunder import holds_by_walk, shared
 from lint.walk.walked import event_date, what_is_walked
 
@@ -285,6 +287,10 @@ class Session:
     def cure(self, item: Item, text: str, by: str = "") -> None:
         """Write down what was done about a no-go; it stays a no-go until it is answered again."""
         self._append(CURE, {"item": item.key, "cure": text, "by": by or self.by})
+
+    def poll_cure(self, role: str, text: str) -> None:
+        """Write down what was done about what a role said no-go to in the poll."""
+        self._append(CURE, {"item": f"{IN_POLL}/{role}", "cure": text})
 
     def note(self, item: Item | None, text: str, by: str = "") -> None:
         """Write down a note, about an item or the walk."""

@@ -13,9 +13,10 @@ from lint.check.left_out import rules_off, silent_parts
 from lint.rig.model import model_data
 from lint.rig.person import same_person
 from lint.rig.rig import Device
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer
 from lint.walk.basis import Basis
 from lint.walk.items import SECOND, Item
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, Answer, State
+from lint.walk.state import State
 
 UNANSWERED = "Not answered: "
 

@@ -7,75 +7,28 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from lint.walk import thunder
-from lint.walk.entry import ALL_CLEAR, ANSWER, BEGUN, CHANGED, CURE, POLL, REOPENED, SEEN, SIGNED, THUNDER, Entry
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, PollAnswer
+from lint.walk.entry import (
+    ALL_CLEAR,
+    ANSWER,
+    BEGUN,
+    CHANGED,
+    CURE,
+    IN_POLL,
+    POLL,
+    REOPENED,
+    SEEN,
+    SIGNED,
+    THUNDER,
+    Entry,
+)
 from lint.walk.items import SECOND, Item, Plan
 from lint.walk.thunder import ThunderHold
 
-GO = "go"
-NO_GO = "no-go"
-HOLD = "hold"
-NOT_APPLICABLE = "not-applicable"
-OPEN = "open"
-ANSWERS = (GO, NO_GO, HOLD, NOT_APPLICABLE)
-# A second look waits until there is a first answer to look after.
-WAITING = "waiting"
 # How often a held item comes back by itself: at the end of its phase, and at the end of the walk.
 HOLDS_AT_PHASE_END = 1
 HOLDS_AT_WALK_END = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """One answer as recorded: who gave it when, and what was asked, whole.
-
-    `together_with` is the other of two who looked again together, after they had seen different things. `looked`: of a
-    second look, whether somebody did look; else it is said why nobody does.
-    """
-
-    seq: int
-    item: str
-    answer: str
-    value: str | None
-    seen: str | None
-    reason: str | None
-    by: str
-    utc: str
-    local: str
-    asked: Mapping[str, Any]
-    together_with: str = ""
-    looked: bool = False
-
-    @classmethod
-    def of(cls, entry: Entry) -> Answer:
-        """Read an answer from its entry."""
-        body = entry.body
-        words = [body[key] for key in ("item", "answer", "value", "seen", "reason", "by", "utc", "local", "asked")]
-        # Older records do not tell whether anybody looked: then a second look that does not apply is none.
-        late = {"together_with": body.get("together_with", ""), "looked": body.get("looked", False)}
-        return cls(entry.seq, *words, **late)
-
-    @property
-    def people(self) -> str:
-        """Who gave it: one name, or the two who looked together."""
-        return f"{self.by} and {self.together_with}" if self.together_with else self.by
-
-    @property
-    def is_look(self) -> bool:
-        """Whether a second look that was said not to apply is what somebody saw, and not that nobody was there."""
-        return self.looked and self.answer == NOT_APPLICABLE
-
-
-@dataclass(frozen=True, slots=True)
-class PollAnswer:
-    """What one role said in the poll."""
-
-    seq: int
-    role: str
-    answer: str
-    said: str
-    person: str
-    by: str
-    utc: str
+_POLLED = ("role", "answer", "said", "person", "by", "utc")
 
 
 @dataclass
@@ -119,14 +72,14 @@ class State:
         elif entry.kind == REOPENED:
             for key in body["items"]:
                 self._reopen(key)
+            self._unsay_calls(range(len(self.plan.phases)))
         elif entry.kind == SEEN:
             self._words(body["item"], body["seen"])
         elif entry.kind == CURE:
             self.cures[body["item"]] = body["cure"]
             self.uncured.discard(body["item"])
         elif entry.kind == POLL:
-            words = [body[key] for key in ("role", "answer", "said", "person", "by", "utc")]
-            self.polls[body["role"]] = PollAnswer(entry.seq, *words)
+            self._poll(PollAnswer(entry.seq, *(body[key] for key in _POLLED)))
         elif entry.kind == THUNDER:
             self.thunder_holds = thunder.heard(self.thunder_holds, body)
         elif entry.kind == ALL_CLEAR:
@@ -138,8 +91,9 @@ class State:
         """Open again, for good, what is asked otherwise than before: a rig changed back was another till then."""
         before, self._listed = self._listed, {row["item"]: row["digest"] for row in rows}
         for key, digest in self._listed.items():
-            if before.get(key, digest) != digest:
+            if before and before.get(key) != digest:  # also where it was gone in between
                 self._reopen(key)
+        self._unsay_calls(range(len(self.plan.phases)))
 
     def _answer(self, answer: Answer) -> None:
         key = answer.item
@@ -157,6 +111,19 @@ class State:
             second = f"{SECOND}/{key}"
             both = replace(answer, item=second, by=answer.together_with, together_with=answer.by, looked=True)
             self._put(second, both)
+        item = self.plan.by_key.get(key)
+        self._unsay_calls(() if item is None else (item.phase, len(self.plan.phases) - 1))
+
+    def _unsay_calls(self, phases: Iterable[int]) -> None:
+        """Have completion calls said anew where what they speak of is open, held or a no-go again."""
+        for call in self._calls:
+            if call.phase in phases and call.key in self.answers and self.waits(call.phase):
+                self._reopen(call.key)
+
+    def _poll(self, said: PollAnswer) -> None:
+        self.polls[said.role] = said
+        if said.answer == NO_GO:
+            self.cures.pop(f"{IN_POLL}/{said.role}", None)
 
     def _words(self, key: str, seen: str) -> None:
         """Take in what was seen of a no-go that was written down without it."""
@@ -199,6 +166,10 @@ class State:
         elif second.answer != first.answer and (second.answer in (GO, NO_GO) or second.is_look):
             self.differs[first_key] = second
 
+    @property
+    def _calls(self) -> Iterable[Item]:
+        return (item for item in self.plan.items if item.is_call)
+
     # -- where it stands ---------------------------------------------------------------------------------------
 
     @property
@@ -228,10 +199,16 @@ class State:
         is_open = item.key in self.differs and item.key not in self.cures
         return is_open or (item.second_of or item.key) in self.uncured
 
+    def owes_poll_cure(self, role: str) -> bool:
+        """Whether a role's last word in the poll was a no-go, and nothing was noted of what was done about it."""
+        said = self.polls.get(role)
+        return said is not None and said.answer == NO_GO and f"{IN_POLL}/{role}" not in self.cures
+
     def second_due(self, item: Item) -> Item | None:
         """Return the second look that an answered item waits for, or None: until then its answer is not to be told."""
         second = self.plan.by_key.get(f"{SECOND}/{item.key}")
-        return second if second is not None and self.status(second) == OPEN and item.key in self.answers else None
+        is_due = second is not None and self.status(second) in (OPEN, HOLD) and item.key in self.answers
+        return second if is_due else None
 
     def seen(self, item: Item) -> str:
         """Return what was seen of a no-go item, by the first person or the second."""
@@ -327,14 +304,17 @@ class State:
         return [item for item in self.with_status(NO_GO) if self.is_guard(item)]
 
     def waits(self, phase: int) -> list[Item]:
-        """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go."""
-        rows = [item for item in self.plan.items if item.phase == phase and not item.is_call]
+        """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go.
+
+        The last call says that everybody is ready: it waits for every phase.
+        """
+        is_last = phase == len(self.plan.phases) - 1
+        rows = [item for item in self.plan.items if (is_last or item.phase == phase) and not item.is_call]
         return [item for item in rows if self.status(item) in (OPEN, HOLD, NO_GO)]
 
     def unfinished_phase(self, before: int) -> int | None:
         """Return the first phase before a number whose completion call was not said, or None."""
-        calls = [item for item in self.plan.items if item.is_call and item.phase < before]
-        return next((item.phase for item in calls if self.status(item) == OPEN), None)
+        return next((call.phase for call in self._calls if call.phase < before and self.status(call) == OPEN), None)
 
     def last_answered(self, role: str | None = None) -> list[Item]:
         """Return the items with an answer that counts, the latest given first."""

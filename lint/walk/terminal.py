@@ -9,6 +9,7 @@ from typing import TypeVar
 
 from lint.read.problem import CannotReadError
 from lint.rig.person import is_name, same_person
+from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer
 from lint.walk.asked import Asked
 from lint.walk.calls import Calls
 from lint.walk.change import Change
@@ -23,12 +24,14 @@ from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.second import Lookers, as_second_look, tell_put_off
 from lint.walk.session import Session
-from lint.walk.state import GO, HOLD, NO_GO, NOT_APPLICABLE, OPEN, WAITING, Answer, visible
+from lint.walk.state import visible
 from lint.walk.trouble import after_no_go, ask_cure, show_path
 from lint.walk.waiting import SignNow, held_by_thunder, must_wait, waits
 
 Result = TypeVar("Result")
 MOST_PERCENT = 100
+# What pushes the item's caution off the screen: it is said in full again after it.
+_FILLS_SCREEN = ("open", "help", "trace", "progress", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +97,7 @@ class Walker:
         """Read what changed, on disk and in the files, and say so."""
         change = self.kept(self._reread)
         news = self.session.news()
-        self.show.news(news)
+        self.show.news.tell(news)
         if news or change is not None:
             self.screen.forget_typed()
         if change is not None:
@@ -164,6 +167,8 @@ class Walker:
         if action is None:
             self.screen.say(f"“{line}” is no answer here; {keys_line(item)}" if line else keys_line(item))
             return None
+        if action in _FILLS_SCREEN:
+            self.show.forget_safety()
         try:
             return self._do[action](self, asked, rest.strip())
         except AnsweredMeanwhileError as error:
@@ -177,7 +182,7 @@ class Walker:
 
     def _record(self, asked: Asked, given: Given) -> tuple[Asked, Answer]:
         """Write an answer down, with what was done where it was a no-go; return it with the item that it is of."""
-        is_owed = self.session.state.owes_cure(asked.item)
+        is_owed, left = self.session.state.owes_cure(asked.item), self.show.left
         try:
             answer = self.kept(lambda: self.session.answer(asked.item, given, asked.person, asked.together_with))
         except AnsweredMeanwhileError as error:
@@ -187,6 +192,7 @@ class Walker:
         self.screen.write(f"  {self.screen.status(answer.answer)}{value} recorded")
         if answer.answer == NO_GO and self.session.is_overtaken:
             self.screen.say("The GO that was signed counts no more: the lead signs anew once this is put right.", "  ")
+        self.show.tell_more_left(left)
         self._forward.clear()
         self.leaving.discard(item.key)
         if is_owed and answer.answer == GO:
@@ -239,7 +245,7 @@ class Walker:
             line = self._needed(f"  {which} do you see, hear or read instead? ")
             parts, seen = parts_and_words(" ".join((*parts, line)), known)
         self.kept(lambda: self.session.words(item, _worded(parts, seen), parts, person))
-        self.screen.write("  words recorded")
+        self.screen.write("  Words recorded.")
         return parts
 
     def _trace(self, asked: Asked, rest: str) -> bool | None:
@@ -353,7 +359,7 @@ class Walker:
         text = rest or self.screen.ask("  Note: ")
         if text:
             self.kept(lambda: self.session.note(asked.item, text, asked.person))
-            self.screen.write("  note recorded")
+            self.screen.write("  Note recorded.")
         return None
 
     def _sign(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
@@ -370,7 +376,7 @@ class Walker:
     def thunder(self, releases: str = "") -> None:
         """Write down that thunder is heard."""
         self.kept(lambda: self.session.thunder(releases if is_name(releases) else ""))
-        self.screen.write("  thunder recorded")
+        self.screen.write("  Thunder recorded.")
 
     def _help(self, asked: Asked, rest: str) -> bool | None:  # noqa: ARG002
         self.show.help(asked.item)

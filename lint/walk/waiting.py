@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from lint.walk.answer import OPEN
 from lint.walk.items import Item
 from lint.walk.keys import WORDS
 from lint.walk.picking import aside
 from lint.walk.screen import MARKS, StoppedError
-from lint.walk.state import OPEN
 from lint.walk.template import Safety
 from lint.walk.thunder import NOTICE
 
@@ -34,18 +34,18 @@ def held_by_thunder(walker: Walker) -> bool:
     signs = "s: sign a no-go" if walker.role in (None, "lead") else ""
     screen.say(screen.listed("thunder: heard again", "c: all clear", "Enter: look again", signs, "q: stop"))
     screen.forget_typed()
-    line = screen.ask("> ").casefold()
-    action = WORDS.get(line)
+    line = screen.ask("> ")
+    action = WORDS.get(line.casefold())
     if action == "thunder":
         walker.thunder()
     elif action == "stop":
         raise StoppedError
     elif action == "sign" and signs:
         raise SignNow
-    elif line in ("c", "clear", "all clear"):
+    elif line.casefold() in ("c", "clear", "all clear"):
         _all_clear(walker)
     elif line:
-        screen.say(f"“{line}” is no answer here.")
+        screen.say(f"“{line}” is no answer here; c asks for your name, to release the hold.")
     return True
 
 
@@ -58,7 +58,7 @@ def _all_clear(walker: Walker) -> None:
     except ValueError as error:
         walker.screen.say(f"Not released: {error}.")
     else:
-        walker.screen.write("  all clear recorded")
+        walker.screen.write("  All clear recorded.")
 
 
 def must_wait(walker: Walker, item: Item) -> bool:

@@ -14,7 +14,7 @@ from typing import Any
 from lint.change.facts import facts_of, plain
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Return, Signal, Socket
-from lint.rig.rig import HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS, Channel, Destination, Source
+from lint.rig.rig import DRIVEN, HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS, Channel, Destination, Source
 
 Ways = Mapping[str, str]
 # What no console remembers and no signal passes: a waiver or a name may change, and nothing is to be heard anew.
@@ -155,6 +155,13 @@ def _loudspeakers(resolved: ResolvedRig) -> Iterator[Any]:
             yield destination_way(resolved, destination)
 
 
+def _stands(resolved: ResolvedRig) -> Iterator[Any]:
+    """Yield what hangs, is stacked or stands on stands, and where: no plug and no patch moves it."""
+    for name, row in resolved.rig.destinations.items():
+        if row.kind in DRIVEN:
+            yield [name, row.kind, row.location]
+
+
 def _anything(resolved: ResolvedRig) -> Iterator[Any]:
     for key, row in facts_of(resolved.rig).items():
         if key[0] not in _NO_SIGNAL:
@@ -168,6 +175,7 @@ PARTS: Mapping[str, tuple[str, Callable[[ResolvedRig], Iterator[Any]]]] = {
     "channels": ("what the channels hear", _channels),
     "monitors": ("the monitors, or what is heard in them", _monitors),
     "loudspeakers": ("the way to the loudspeakers", _loudspeakers),
+    "stands": ("the loudspeakers and wedges, or where they stand", _stands),
     "anything": ("the rig", _anything),
 }
 

@@ -85,3 +85,12 @@ def test_a_walk_goes_on_where_it_was_after_a_handover(rig: Path, walked: Walk) -
     entry = walked(rig, "2026-11-29")
     assert entry.body["verdict"] == "go"
     assert entry.walk == received(rig)[0].walk + 1
+
+
+def test_the_page_says_whether_anybody_has_taken_this_over(rig: Path, walked: Walk) -> None:
+    nobody = "Nobody has taken this over yet."
+    assert nobody in run(rig, options=()).output
+    run(rig, "", "turn the bank of the east box", "then we walk once more")
+    assert nobody not in run(rig, options=()).output
+    walked(rig, "2026-11-23")
+    assert nobody in run(rig, options=()).output, "of the walk since"

@@ -90,7 +90,7 @@ def test_killer_items_have_a_second_person_or_say_why_not(template: Template) ->
     source = (load_template.__globals__["files"]("lint.checklists") / f"{template.name}.yaml").read_text("utf-8")
     alone = [item for phase in template.phases for item in phase.items if item.killer and not item.second_person]
     assert len(re.findall(r"second_person: false  # \S", source)) == len(alone)
-    assert len(alone) <= 2
+    assert len(alone) == (2 if template.name == "close-down" else 0), "the walks have none"
 
 
 def test_items_go_with_the_signal_monitors_before_the_house() -> None:

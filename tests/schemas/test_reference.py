@@ -238,8 +238,8 @@ def test_an_extension_of_a_checklist_is_read_as_a_house_reads_it(tmp_path: Path,
     (tmp_path / "checklists" / "ours.yaml").write_text(text, encoding="utf-8")
     ids = [item.id for item in load_template("ours", tmp_path).phases[0].items]
     assert ids == [
-        "mains-leads", "residual-current-device", "hung-and-stacked", "faders-before-power", "heating", "power-on",
-        "loads-and-reels", "walkways",
+        "mains-leads", "residual-current-device", "hung-and-stacked", "faders-before-power", "heating",
+        "loads-and-reels", "walkways", "power-on",
     ]  # fmt: skip
 
 

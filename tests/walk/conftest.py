@@ -21,14 +21,11 @@ from lint.walk.screen import Screen, StoppedError
 from lint.walk.session import Session
 from lint.walk.terminal import Walker
 
-ONE_PHASE = """\
-checklist_format: 1
-title: One phase
-phases:
-  - id: links
-    title: Links
+A_PHASE = """\
+  - id: {name}
+    title: {title}
     mode: do-confirm
-    completion: Links complete
+    completion: {title} complete
     items:
 """
 
@@ -83,9 +80,17 @@ class House:
             session.open(by, role=role)
             yield session
 
+    def phases(self, **phases: Sequence[str]) -> None:
+        """Write a checklist of these phases, each with its items."""
+        rows = [
+            A_PHASE.format(name=name, title=name.title()) + "".join(f"      - {item}\n" for item in items)
+            for name, items in phases.items()
+        ]
+        self.checklist("checklist_format: 1\ntitle: Small walk\nphases:\n" + "".join(rows))
+
     def one_phase(self, *items: str) -> None:
         """Write a checklist of one phase, the links, with these items."""
-        self.checklist(ONE_PHASE + "".join(f"      - {item}\n" for item in items))
+        self.phases(links=items)
 
     def checklist(self, text: str, name: str = "full-walk") -> Path:
         path = self.folder / "checklists" / f"{name}.yaml"
@@ -154,10 +159,18 @@ def pair(small: House) -> House:
 
 
 @pytest.fixture
-def session(small: House) -> Iterator[Session]:
-    """The small walk, begun."""
-    with small.opened() as opened:
+def ledger(house: House) -> Iterator[Ledger]:
+    """The record of the house."""
+    with Ledger(house.ledger_path) as opened:
         yield opened
+
+
+@pytest.fixture
+def session(small: House, ledger: Ledger) -> Session:
+    """The small walk, begun."""
+    opened = small.session(ledger)
+    opened.open("A. Adams")
+    return opened
 
 
 def walk_on(session: Session, most: int = 1000) -> int:

@@ -31,6 +31,15 @@ def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> 
     ]
 
 
+@pytest.mark.parametrize("checklist", ["full-walk", "short-walk"])
+def test_what_can_burn_or_trip_somebody_is_asked_before_power_goes_on(full_house, checklist) -> None:
+    keys = [item.key for item in full_house.basis(checklist).plan.items]
+    power = next(place for place, key in enumerate(keys) if key.startswith("power-on/"))
+    first = [key for key in keys[:power] if not key.startswith(("second/", "completion-call/"))]
+    asked = {key.partition("/")[0] for key in first}
+    assert "walkways" in asked and asked & {"reels", "loads-and-reels"} and asked & {"circuit-loads", "loads-and-reels"}
+
+
 def test_rows_have_exactly_the_declared_fields(full_house) -> None:
     rig = full_house.rig.read_text(encoding="utf-8").replace("hall:       {", "hall: {residual_current_device: false, ")
     waiver = (

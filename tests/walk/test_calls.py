@@ -11,31 +11,22 @@ from lint.walk.meanwhile import NotCompleteError
 from lint.walk.screen import Screen, StoppedError
 from lint.walk.terminal import Walker
 
-LIST = """\
-checklist_format: 1
-title: Two phases
-phases:
-  - id: links
-    title: Links
-    mode: do-confirm
-    completion: Links complete
-    items:
-      - {id: bank, role: stage, killer: true, second_person: false, challenge: "Bank: 1–8"}
-      - {id: covers, role: stage, challenge: "Covers: on"}
-      - {id: level, role: stage, measure: {unit: dB, max: 70}, challenge: "Level: at most 70 dB"}
-  - id: doors
-    title: Doors
-    mode: do-confirm
-    completion: Doors complete
-    items:
-      - {id: door, role: house-mixer, challenge: "Doors: shut"}
-"""
+LIST = {
+    "links": [
+        '{id: bank, role: stage, killer: true, second_person: false, challenge: "Bank: 1–8"}',
+        '{id: covers, role: stage, challenge: "Covers: on"}',
+        '{id: level, role: stage, measure: {unit: dB, max: 70}, challenge: "Level: at most 70 dB"}',
+    ],
+    "doors": [
+        '{id: door, role: house-mixer, challenge: "Doors: shut"}',
+    ],
+}
 CALL = "completion-call/links"
 
 
 @pytest.fixture
 def session(house):
-    house.checklist(LIST)
+    house.phases(**LIST)
     with Ledger(house.ledger_path) as ledger:
         opened = house.session(ledger)
         opened.open("A. Adams")
@@ -51,7 +42,7 @@ def test_it_names_what_is_not_settled_and_goes_on_without_the_call(session, ways
     shown = ways.typed(session, ["g", *answers, "", "g", "q"])
     text = " ".join(shown.text.split())
     assert "“Links complete” is not said now, for what is not settled there:" in text
-    assert "Say aloud: “Links complete”" not in text
+    assert "▶ Say aloud: “Links complete”" not in text
     assert text.count("is not said now") == 1
     assert status(session, CALL) == "open" and status(session, "door") == "go"
 
@@ -67,6 +58,30 @@ def test_from_there_it_is_turned_to_and_the_call_follows(session, ways) -> None:
 def test_what_is_accepted_or_does_not_apply_is_settled(session, ways) -> None:
     shown = ways.typed(session, ["g", "x no covers here", "75", "", "1", "accept the hall is empty", "L. Lead"])
     assert shown.text.count("is not said now") == 1
+    assert session.state.next_item().key == CALL
+
+
+@pytest.mark.parametrize("late", ["n torn", "h the ladder"])
+def test_it_is_said_anew_after_something_in_it_is_not_settled_again(session, ways, late) -> None:
+    ways.typed(session, ["g", "g", "60", "g", "g"])
+    text = ways.typed(session, ["o covers", late, "", "o covers", "g", "", "g", "g"]).plain
+    assert text.count("▶ Say aloud: “Links complete”") == 1
+    assert "A. Adams said so at " in text and "; since then something was open or a no-go again." in text
+    assert status(session, CALL) == "go"
+
+
+def test_the_last_call_waits_for_every_phase_and_is_said_anew_after_any_of_them(session, ways) -> None:
+    last = "completion-call/doors"
+    text = ways.typed(session, ["g", "n torn", "", "60", "", "g", "q"]).plain
+    assert "▶ Say aloud: “Doors complete”" not in text
+    assert "Not ready for the poll. These keep a go away: 1 ✗ no-go: Covers: on" in text
+    with pytest.raises(NotCompleteError, match="not complete: “Covers: on”"):
+        session.answer(session.state.plan.by_key[last], ways.Given("go"))
+    ways.typed(session, ["1", "g", "sewn", "g", "g"])
+    assert status(session, CALL) == status(session, last) == "go"
+    session.answer(session.state.plan.by_key["level"], ways.Given("go", 75))
+    assert status(session, CALL) == status(session, last) == "open"
+    session.answer(session.state.plan.by_key["level"], ways.Given("go", 65))
     assert session.state.next_item().key == CALL
 
 

@@ -2,27 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
-
 from lint.handover.walked import failures
 from lint.record.ledger import Ledger
 from lint.record.walks import past_walks
 
 BANK = "bank/west-box"
+IN_POLL = "It was a no-go. What was it, or what was done about it?"
 ASKED = "What was it, or what was done about it?"
-
-
-@pytest.fixture
-def ledger(small):
-    with Ledger(small.ledger_path) as opened:
-        yield opened
-
-
-@pytest.fixture
-def session(small, ledger):
-    opened = small.session(ledger)
-    opened.open("A. Adams")
-    return opened
 
 
 def bank(session):
@@ -80,3 +66,20 @@ def test_a_key_is_no_cure_and_enter_says_nothing(session, ways) -> None:
     assert "“g” is a key, and here words are asked for" in text
     assert BANK not in session.state.cures
     assert session.state.status(bank(session)) == "go"
+
+
+def test_a_no_go_in_the_poll_that_becomes_a_go_leaves_its_cure(small, session, ledger, ways) -> None:
+    ways.typed(session, ["g", "g", "g", "65", "g", "g", "n a wedge hums", "L. Lead"])
+    text = ways.typed(session, ["g", "g", "pulled the wedge's plug", "g", "L. Lead", "g"]).plain
+    assert text.count(IN_POLL) == 1 and "Cure recorded." in text
+    [failure] = failures(past_walks(ledger, ledger.verify())[-1])
+    assert (failure.seen, failure.cure, failure.settled) == ("a wedge hums", "pulled the wedge's plug", True)
+    assert "cure of what the house-mixer said no-go to in the poll: pulled the wedge's plug" in " ".join(
+        small.run(["1"], "1", check="history").stdout.split()
+    )
+
+
+def test_a_no_go_of_the_poll_that_stands_is_open_in_the_handover(session, ledger, ways) -> None:
+    ways.typed(session, ["g", "g", "g", "65", "g", "n", "smell of burning", "L. Lead"])
+    [failure] = failures(past_walks(ledger, ledger.verify())[-1])
+    assert (failure.seen, failure.settled) == ("smell of burning", False)

@@ -42,11 +42,11 @@ def test_an_item_is_changed_moved_and_taken_out(house) -> None:
     text = HEAD + (
         '      - {id: walkways, challenge: "Aisles: clear", safety: null, because: covers stay down}\n'
         "      - {id: faders-before-power, remove: true, because: they are down all week}\n"
-        "      - {id: power-on, after: walkways}\n"
+        "      - {id: power-on, after: loads-and-reels}\n"
     )
     template = extended(house, text)
     assert ids(template, "power") == [
-        "mains-leads", "residual-current-device", "hung-and-stacked", "loads-and-reels", "walkways", "power-on",
+        "mains-leads", "residual-current-device", "hung-and-stacked", "loads-and-reels", "power-on", "walkways",
     ]  # fmt: skip
     walkways = next(item for phase in template.phases for item in phase.items if item.id == "walkways")
     assert (walkways.challenge, walkways.safety, walkways.role) == ("Aisles: clear", None, "stage")

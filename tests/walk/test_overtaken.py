@@ -10,12 +10,6 @@ from lint.report.history import walk_lines
 from lint.walk.entry import exceptions_of
 
 
-@pytest.fixture
-def ledger(small):
-    with Ledger(small.ledger_path) as opened:
-        yield opened
-
-
 def signed(small, ledger, ways):
     session = small.session(ledger)
     session.open("A. Adams")
@@ -47,6 +41,7 @@ def test_a_no_go_after_the_signature_overtakes_the_go(small, ledger, ways, how) 
     # Put right, but not signed anew: it still counts for nothing.
     if how == "answer":
         session.answer(session.state.plan.by_key["bank/west-box"], ways.Given("go"))
+        assert ways.walk_on(session) == 2, "the calls of the phase and of the whole are said anew"
     ways.poll_all(session)
     assert past_walks(ledger, ledger.verify())[-1].verdict == "no-go"
     assert session.sign("L. Lead", wants_go=True).body["verdict"] == "go"

@@ -108,7 +108,7 @@ def test_the_screen_says_what_waits_for_a_step_and_what_a_step_waits_for(short, 
     text = " ".join(ways.typed(short, ["h the breaker", f"o {later[0].challenge[:30]}"]).text.split())
     waiting = short.state.waiting_on(first)
     assert {step.key for step in later} < {item.key for item in waiting}, "and whatever is heard from loudspeakers"
-    assert f"Held, and {len(waiting)} items wait for it. It comes back at the end of this phase." in text
+    assert f"Held, and {len(waiting)} items wait for it. Nothing else can be asked before it." in text
     assert f"That waits: before it comes “{first.challenge}” (stage)." in text
 
 

@@ -14,17 +14,9 @@ SECOND = f"second/{BANK}"
 
 
 @pytest.fixture
-def ledger(small):
-    small.edit("killer: true, second_person: false", "killer: true", "checklists/full-walk.yaml")
-    with Ledger(small.ledger_path) as opened:
+def session(pair):
+    with pair.opened() as opened:
         yield opened
-
-
-@pytest.fixture
-def session(small, ledger):
-    opened = small.session(ledger)
-    opened.open("A. Adams")
-    return opened
 
 
 @pytest.mark.parametrize(
@@ -90,19 +82,7 @@ def test_the_first_person_answers_no_second_look_by_not_applicable(session, ways
 
 def test_a_killer_without_a_second_look_that_does_not_apply_says_that_nobody_else_saw_it(house, ways) -> None:
     """`second_person: false`: in the closing list, the verdict and the record."""
-    house.checklist(
-        """\
-checklist_format: 1
-title: One
-phases:
-  - id: power
-    title: Power
-    mode: read-do
-    completion: Power complete
-    items:
-      - {id: trips, role: stage, killer: true, second_person: false, challenge: "Device: trips"}
-"""
-    )
+    house.one_phase('{id: trips, role: stage, killer: true, second_person: false, challenge: "Device: trips"}')
     with Ledger(house.ledger_path) as ledger:
         session = house.session(ledger)
         session.open("A. Adams")

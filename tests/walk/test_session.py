@@ -13,11 +13,7 @@ from lint.walk.change import Touched
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError
 from lint.walk.state import replay
 
-
-@pytest.fixture
-def ledger(house):
-    with Ledger(house.ledger_path) as opened:
-        yield opened
+CALLS = ["completion-call/links", "completion-call/levels"]
 
 
 def keys(items) -> list[str]:
@@ -82,9 +78,9 @@ def test_a_held_item_comes_back_at_the_end_of_its_phase_and_of_the_walk(small, l
         "bank/east-box",
         "bank/west-box",
         "level",
-        "completion-call/levels",
         "bank/west-box",
         "completion-call/links",
+        "completion-call/levels",
     ]
 
 
@@ -100,6 +96,7 @@ def test_a_held_item_blocks_the_signature(small, ledger, ways) -> None:
     assert signed.body["reasons"] == [
         "Held: west-box, output bank: 1–8",
         "Not answered: Say aloud: “Links complete”",
+        "Not answered: Say aloud: “Levels complete”",
     ]
 
 
@@ -139,15 +136,15 @@ def test_a_changed_rig_opens_what_it_touches_and_keeps_the_rest(small, ledger, w
     assert change.touched == [
         Touched("east-box, output bank: 9–16", "east-box, output bank: 17–24", ("east-box",), again=True)
     ]
-    assert change.calls == ["Say aloud: “Links complete”"]
+    assert change.calls == ["Say aloud: “Links complete”", "Say aloud: “Levels complete”"], "the last is of everything"
     assert (change.came, change.went) == ([], [])
     assert session.state.next_item().key == "bank/east-box"
-    assert keys(session.state.with_status("open")) == ["bank/east-box", "completion-call/links"]
+    assert keys(session.state.with_status("open")) == ["bank/east-box", *CALLS]
     assert session.refresh() is None
     small.edit("output_bank: 17-24", "output_bank: 9-16", "house.yaml")
     assert session.refresh() is not None
     # It was another rig meanwhile, and somebody may have turned the selector with it.
-    assert keys(session.state.with_status("open")) == ["bank/east-box", "completion-call/links"]
+    assert keys(session.state.with_status("open")) == ["bank/east-box", *CALLS]
 
 
 def test_a_change_is_told_on_resume_and_only_once(small, ledger, ways) -> None:

@@ -93,7 +93,7 @@ def test_no_go_is_signed_over_thunder_on_another_list(house, ledgers, session, w
 def test_thunder_is_taken_in_the_poll(session, ways) -> None:
     shown = ways.typed(session, [*GO_ALL, "g", "thunder M. Okafor"])
     text = shown.text[shown.text.index("The poll:") :]
-    assert "thunder recorded" in text and "only M. Okafor releases it" in " ".join(text.split())
+    assert "Thunder recorded." in text and "only M. Okafor releases it" in " ".join(text.split())
     assert session.state.thunder_hold is not None
     assert not session.state.poll_counts("stage")
 

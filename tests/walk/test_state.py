@@ -6,31 +6,32 @@ import random
 
 import pytest
 
+from lint.walk.answer import Answer
 from lint.walk.entry import ANSWER, CHANGED, CURE, REOPENED, Entry
 from lint.walk.items import SECOND
-from lint.walk.state import Answer, replay
+from lint.walk.state import replay
 
-LIST = """\
-checklist_format: 1
-title: Random
-phases:
-  - id: links
-    title: Links
-    mode: do-confirm
-    completion: Links complete
-    items:
-      - {id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, bank: {box.bank}"}
-      - {id: plain, role: stage, challenge: "Covers: on"}
-  - id: levels
-    title: Levels
-    mode: read-do
-    completion: Levels complete
-    items:
-      - {id: level, role: house-mixer, killer: true, measure: {unit: dB, min: 60, max: 70}, challenge: "Level: 60 to 70 dB"}
-"""
+LIST = {
+    "links": [
+        '{id: bank, role: stage, killer: true, for_each: boxes, challenge: "{box.name}, bank: {box.bank}"}',
+        '{id: plain, role: stage, challenge: "Covers: on"}',
+    ],
+    "levels": [
+        '{id: level, role: house-mixer, killer: true, measure: {unit: dB, min: 60, max: 70}, challenge: "Level: 60 to 70 dB"}',
+    ],
+}
 
 
-def at_once(plan, entries: list[Entry]) -> tuple[dict, dict, dict, dict, dict, int]:
+def is_waited_for(plan, call, entries: list[Entry]) -> bool:
+    """Whether anything that a call speaks of, the last of everything, was not settled after these entries."""
+    counting, _, differs, *_ = at_once(plan, entries, calls_unsaid=False)
+    last = max(item.phase for item in plan.items)
+    rows = [item.key for item in plan.items if not item.is_call and call.phase in (last, item.phase)]
+    settled = {key for key, answer in counting.items() if answer.answer in ("go", "not-applicable")} - set(differs)
+    return not settled.issuperset(rows)
+
+
+def at_once(plan, entries: list[Entry], calls_unsaid: bool = True) -> tuple[dict, dict, dict, dict, dict, int]:
     """Work out what counts from all entries together: the slow and plain way."""
     latest: dict[str, Answer] = {}
     reopened: dict[str, Answer] = {}
@@ -57,6 +58,13 @@ def at_once(plan, entries: list[Entry]) -> tuple[dict, dict, dict, dict, dict, i
         elif entry.kind == CURE:
             cures[entry.body["item"]] = entry.body["cure"]
     counting, outdated, differs = counted(plan, latest, reopened)
+    for call in [item for item in plan.items if item.is_call and item.key in counting]:
+        if calls_unsaid and any(
+            is_waited_for(plan, call, entries[: count + 1])
+            for count in range(len(entries))
+            if entries[count].seq >= counting[call.key].seq
+        ):
+            outdated[call.key] = counting.pop(call.key)
     held = {key: times for key, times in holds.items() if times and key in counting}
     return counting, outdated, differs, held, cures, last_change
 
@@ -84,7 +92,7 @@ def kept_up(state) -> tuple[dict, dict, dict, dict, dict, int]:
 
 @pytest.fixture
 def sessions(house):
-    house.checklist(LIST)
+    house.phases(**LIST)
     with house.opened() as first, house.opened("B. Brown") as second:
         yield first, second
 

@@ -25,7 +25,7 @@ def test_a_whole_walk_is_signed_go(session, ways) -> None:
 
 def test_each_item_shows_its_place_and_the_keys_on_one_line(session, ways) -> None:
     text = ways.typed(session, ["g"]).text
-    assert "Phase 1 of 2 · item 1 of 3 · 5 of 5 left · stage\nNothing starts without this.\n" in text
+    assert "Phase 1 of 2 · item 1 of 3 · 5 of 5 left · stage\nNothing starts without this: a killer item.\n" in text
     assert "  ▶ west-box, output bank: 1–8" in text
     assert "g go  n no-go  h hold  x not applicable  l look  b back  o open  ? help  q stop\n" in text
     assert "✓ GO recorded" in text
@@ -157,7 +157,7 @@ def test_a_poll_that_was_cut_off_goes_on_where_it_was(session, ways) -> None:
 
 def test_a_no_go_in_the_poll_is_asked_again(session, ways) -> None:
     assert ways.typed(session, [*GO_ALL, "g", "no", ""]).go is None
-    assert ways.typed(session, ["g", "g", "L. Lead", "go"]).go is True
+    assert ways.typed(session, ["g", "", "g", "L. Lead", "go"]).go is True
 
 
 def test_typed_text_can_forge_no_screen(session, ways) -> None:
@@ -187,6 +187,29 @@ def test_only_what_was_answered_is_said_to_be_asked_again(small, session, ways) 
     text = ways.typed(session, []).plain
     assert "~ asked again: was “east-box, output bank: 17–24”, is now “east-box, output bank: 9–16”" in text
     assert "~ 1 completion call is said anew What says so is asked again; every other answer is kept." in text
+
+
+def test_what_a_rig_changed_back_leaves_open_is_not_said_to_be_unanswered_or_kept(small, session, ways) -> None:
+    ways.typed(session, ["g", "g", "g"])
+    small.edit("output_bank: 9-16", "output_bank: 17-24", "house.yaml")
+    ways.typed(session, [])
+    small.edit("output_bank: 17-24", "output_bank: 9-16", "house.yaml")
+    text = ways.typed(session, []).plain
+    assert "~ 1 that an earlier change opened: still to be asked again" in text
+    assert "nobody had answered" not in text and "Nothing that was answered" not in text
+    assert "What says so is asked again; every other answer is kept." in text
+    assert "  ▶ east-box, output bank: 9–16" in ways.typed(session, []).text
+
+
+def test_what_was_gone_for_a_while_is_asked_again_when_it_is_back(small, session, ways) -> None:
+    ways.typed(session, ["g", "g", "g", "65"])
+    small.edit("id: level,", "id: other,", "checklists/full-walk.yaml")
+    assert "gone: Level: 60 to 70.5 dB" in ways.typed(session, []).plain
+    small.edit("id: other,", "id: level,", "checklists/full-walk.yaml")
+    text = ways.typed(session, []).plain
+    assert "+ back, asked again: Level: 60 to 70.5 dB" in text
+    assert "What says so is asked again; every other answer is kept." in text
+    assert session.state.status(session.state.plan.by_key["level"]) == "open"
 
 
 def told_of_the_change(small) -> str:

@@ -15,19 +15,6 @@ GO_ALL = ["g", "g", "g", "65", "g"]
 OUTDOORS = "extends: ../house.yaml\nevent: {name: Sunday}\npower: {circuits: {lawn: {outdoor: true, residual_current_device: true}}}\n"
 
 
-@pytest.fixture
-def ledger(small):
-    with Ledger(small.ledger_path) as opened:
-        yield opened
-
-
-@pytest.fixture
-def session(small, ledger):
-    opened = small.session(ledger)
-    opened.open("A. Adams")
-    return opened
-
-
 def test_it_is_released_thirty_minutes_after_the_last_thunder_and_not_before(small, session) -> None:
     """R22: the timer restarts at every thunder."""
     small.clock.step = timedelta()
@@ -76,12 +63,12 @@ def test_it_holds_the_whole_walk_until_it_is_released(small, session, ways) -> N
     held = ways.typed(session, ["thunder M. Okafor", "g", "", "c", "M. Okafor"])
     text = " ".join(held.text.split())
     assert "only M. Okafor releases it, and not before" in text
-    assert "“g” is no answer here." in text
+    assert "“g” is no answer here; c asks for your name" in text
     assert "Not released: not before" in text
     assert session.state.given == []
     small.clock.at += timedelta(minutes=31)
     on = ways.typed(session, ["c", "M. Okafor", *GO_ALL, "g", "g", "g", "L. Lead", "g"])
-    assert "all clear recorded" in on.text
+    assert "All clear recorded." in on.text
     assert on.text.index("! Thunder hold, heard") < on.text.index("The poll:")
     assert on.go is True
     assert "released" in on.walker.signed.body["thunder"][0]

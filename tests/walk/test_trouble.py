@@ -74,7 +74,7 @@ def test_a_disk_of_its_own_that_runs_full(full_house, tmp_path) -> None:
         done = full_house.run(["g", "g", *[f"t {'x' * 480}"] * 300, "q"], "--by", "A")
         assert "Not recorded:" in done.stdout
         assert "Traceback" not in done.stderr
-        noted = done.stdout.count("note recorded")
+        noted = done.stdout.count("Note recorded.")
         assert noted > 3
         assert len(answers(full_house)) == 2
         with Ledger(full_house.ledger_path, reading=True) as ledger:

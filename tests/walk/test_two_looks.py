@@ -34,7 +34,7 @@ def test_a_no_go_given_unaware_is_a_second_look_that_differs(both, ways) -> None
     finn, sam = both
     bank = finn.state.plan.by_key["bank"]
     text = ways.typed(finn, [lambda: sam.answer(bank, ways.Given("go")), "n", "it says 9–16", "", "q"]).plain
-    assert "words recorded" in text
+    assert "Words recorded." in text
     assert finn.state.differs["bank"].seen == "it says 9–16" and finn.state.differs["bank"].by == "Finn"
     assert finn.state.status(bank) == "no-go"
     assert "Two people saw different things at: Bank" in text
