@@ -15,6 +15,18 @@ State = TypeVar("State")
 Answer = TypeVar("Answer")
 
 
+class Most(NamedTuple):
+    """How many states are solved at most, and how many of them only to break ties.
+
+    A tie is where an answer is less than one `unit` better than another: that there are no whole ones is what is
+    proved.
+    """
+
+    states: int
+    ties: int = 0
+    unit: int = 1
+
+
 class Cheapest(NamedTuple, Generic[Answer]):
     """The cheapest answer, and whether that is proved; no answer where none is cheaper than what was known."""
 
@@ -26,14 +38,14 @@ def cheapest(
     start: State,
     solved: Callable[[State], tuple[int, int | None, Answer]],
     split: Callable[[State, Answer], Iterable[State]],
-    most: int,
+    most: Most,
     known: int | None = None,
 ) -> Cheapest[Answer]:
     """Return the cheapest of all answers that cost less than `known`.
 
     `solved` gives a state's bound, the true cost of the answer that it comes with (None: it is none as it is), and
     that answer; `split` the states that it falls into. The state with the least bound is always split first, so no
-    order of splitting proves it in fewer; `most` states are solved at most.
+    order of splitting proves it in fewer.
     """
     best = known
     found: Answer | None = None
@@ -48,15 +60,18 @@ def cheapest(
             # Of equal bounds the youngest first: it is the nearest to an answer.
             heapq.heappush(waiting, (bound, -number, state, answer))
 
-    count = 1
+    count, left = 1, most.states
+    is_proved = False
     add(start, count)
     while waiting:
         bound, _, state, answer = heapq.heappop(waiting)
         if best is not None and bound >= best:
             return Cheapest(found, is_proved=True)
+        if not is_proved and best is not None and bound // most.unit >= best // most.unit:
+            is_proved, left = True, min(left, count + most.ties)
         for part in split(state, answer):
-            if count >= most:
-                return Cheapest(found, is_proved=False)
+            if count >= left:
+                return Cheapest(found, is_proved)
             count += 1
             add(part, count)
     return Cheapest(found, is_proved=True)

@@ -11,9 +11,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
+from lint.plan.distance import Stage
 from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.mains import dark_in
@@ -73,6 +75,11 @@ class Mending:
         """What is wrong with the rig as it is, in words."""
         return unmet_words(self.intent, self.rig, self.dead)
 
+    @cached_property
+    def stage(self) -> Stage:
+        """How far it is from device to device: as they stood before, whatever is cabled otherwise now."""
+        return Stage(self.before)
+
     def wrong_in(self, rig: ResolvedRig) -> tuple[int, ...]:
         """Count the channels that are wrong by the priority of their sources, the highest first, then the outputs."""
         sources = rig.rig.sources
@@ -93,7 +100,7 @@ class Mending:
 
     def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
-        outputs = OutputSide(self.rig, self.intent, self.dead, self.settled)
+        outputs = OutputSide(self.rig, self.intent, self.dead, self.settled, self.stage.far)
         if way == CONSOLE:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:

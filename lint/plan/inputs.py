@@ -7,20 +7,20 @@ patch that are turned and stereo pairs that are torn, `insearch.py` branches on.
 
 The aims, one above another: as few channels as can be stay wrong, those that matter most first (one of a higher
 priority outweighs all of lower ones together); then the fewest changes; then the fewest stereo pairs on two devices;
-then the nearest sockets.
+then the fewest plugs that work now and are moved all the same; then the shortest ways that plugs are carried.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
 from lint.plan.assign import LazyCosts, assigned
 from lint.plan.branch import CHANGE
-from lint.plan.distance import FARTHEST, far
+from lint.plan.distance import Carrying, Stage
 from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.moves import Move
@@ -43,7 +43,10 @@ Price = Callable[[Channel, Socket], int | None]
 
 
 class Placed(NamedTuple):
-    """Where every plug goes, what that costs at least, and what it costs more at least to have one on a device."""
+    """Where every plug goes, what that costs at least, and what it costs more at least to have one on a device.
+
+    Costs are in parts of a change, each `Carrying.unit` of them, with what carrying the plugs counts for.
+    """
 
     places: Places
     least: int
@@ -73,6 +76,7 @@ class InputSide:
     def __init__(self, before: ResolvedRig, rig: ResolvedRig, intent: Intent, dead: Collection[str] = ()) -> None:
         self.rig = rig
         self.dead = dead
+        self.before = before
         self.plugs = [
             Plug(source.name, leg, socket, source.needs_phantom)
             for source in rig.rig.sources.values()
@@ -198,7 +202,7 @@ class InputSide:
         go to a certain device.
         """
         on = on or {}
-        most_far = FARTHEST * (len(self.plugs) + 1)
+        unit = self.carrying.unit
 
         def cost(plug: Plug, socket: Socket) -> int:
             away = plug in on and socket.device != on[plug]
@@ -206,14 +210,18 @@ class InputSide:
 
         def costs_of(row: int) -> list[int]:
             plug = self.plugs[row]
-            return [cost(plug, socket) * most_far + far(self.rig, plug.socket, socket) for socket in self.columns]
+            costs = [self._deaf(plug) * unit] * len(self.columns)
+            for column in self._columns_for(plug):
+                socket = self.columns[column]
+                costs[column] = cost(plug, socket) * unit + self.carried(plug, socket)
+            return costs
 
         # Plugs that are right where they are start there, so that the work goes by what is wrong, not by the rig.
         right = {row: self.column_of[plug.socket] for row, plug in enumerate(self.plugs) if not cost(plug, plug.socket)}
         costs = LazyCosts(len(self.plugs), costs_of)
-        found = assigned(costs, right, CHANGE * most_far)
+        found = assigned(costs, right, CHANGE * unit)
         places = {plug: self.columns[column] for plug, column in zip(self.plugs, found.column_of, strict=True)}
-        least = sum(cost(plug, socket) for plug, socket in places.items())
+        least = sum(cost(plug, socket) * unit + self.carried(plug, socket) for plug, socket in places.items())
 
         def more_on(plug: Plug, device: str) -> int:
             row = self.plugs.index(plug)
@@ -221,10 +229,34 @@ class InputSide:
                 costs[row][column] - found.row_price[row] - found.column_price[column]
                 for column in self.columns_on.get(device, ())
             ]
-            return min(prices, default=self.never * most_far) // most_far
+            return min(prices, default=self.never * unit)
 
         at_home = {plug: socket if socket.device else plug.socket for plug, socket in places.items()}
         return Placed(at_home, least, more_on)
+
+    @cached_property
+    def carrying(self) -> Carrying:
+        """What it counts for that plugs are carried: over the stage as it was, whatever is cabled otherwise now."""
+        return Carrying(Stage(self.before).far, len(self.plugs))
+
+    def carried(self, plug: Plug, socket: Socket) -> int:
+        """Return what it counts for that a plug is carried to a socket; one that lies unplugged goes nowhere."""
+        return self.carrying.count(plug.socket, socket, plug in self.working) if socket.device else 0
+
+    @cached_property
+    def working(self) -> frozenset[Plug]:
+        """The plugs that all who wait for them hear where they are; those that nobody waits for among them."""
+        crowded = self._crowded({plug: plug.socket for plug in self.plugs})
+        return frozenset(
+            plug
+            for plug in self.plugs
+            if not (heard := self.listeners.get((plug.source, plug.leg), ()))
+            or (
+                plug.socket in self.usable
+                and plug.socket not in crowded
+                and all(self.heard[channel.key] == plug.socket for channel in heard)
+            )
+        )
 
     @cached_property
     def column_of(self) -> Mapping[Socket, int]:
@@ -263,11 +295,40 @@ class InputSide:
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
             return (0 if socket.device else self.idle) + CHANGE * moved
-        if socket not in self.usable or (moved and plug.needs_phantom and not self._has_phantom(socket)):
+        if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self._has_phantom(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self.worth[plug.source] * len(listeners) + (self.never + CHANGE if moved else 0)
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
         prices = [price(channel, socket) for channel in listeners]
         return CHANGE * moved + sum(self.worth[plug.source] if each is None else each for each in prices)
+
+    def _deaf(self, plug: Plug) -> int:
+        """Return what it costs to have a plug that somebody waits for moved to where nobody hears it."""
+        return (
+            self.worth.get(plug.source, 0) * len(self.listeners.get((plug.source, plug.leg), ())) + self.never + CHANGE
+        )
+
+    def _consoles(self, plug: Plug) -> set[str]:
+        return {channel.console for channel in self.listeners.get((plug.source, plug.leg), ())}
+
+    def _hears(self, plug: Plug, socket: Socket) -> bool:
+        """Whether anybody who waits for a plug can be patched from a socket."""
+        return any(self.point(socket, console) is not None for console in self._consoles(plug))
+
+    def _columns_for(self, plug: Plug) -> Iterable[int]:
+        """Return the columns of which a plug may be any good: its own, and those that who waits for it can hear."""
+        consoles = self._consoles(plug)
+        if not consoles:
+            return range(len(self.columns))
+        return {self.column_of[plug.socket], *(column for name in consoles for column in self._heard_by[name])}
+
+    @cached_property
+    def _heard_by(self) -> Mapping[str, list[int]]:
+        """The columns that each console can be patched from."""
+        names = [console.name for console in self.rig.rig.consoles]
+        return {
+            name: [column for column, at in enumerate(self.columns) if self.point(at, name) is not None]
+            for name in names
+        }
 
     def _has_phantom(self, socket: Socket) -> bool:
         return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import chain, combinations, product
 from typing import NamedTuple
 
-from lint.plan.distance import far
+from lint.plan.branch import Most
+from lint.plan.distance import Carrying, Stage
 from lint.plan.ends import ends_of, plug_words
 from lint.plan.feeding import Feeding, Wishes, sender_of
 from lint.plan.intent import Intent
@@ -22,6 +24,7 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
 
 MOST_STATES = 300  # settings and states of a search looked at for one cure; beyond, the answer is not proved
+MOST_TIES = 60  # states that are solved only for shorter ways, once no fewer changes are possible
 Banks = Mapping[str, str]
 Feeds = Mapping[OutputPoint, Signal | None]
 
@@ -47,7 +50,7 @@ class Hang(NamedTuple):
 class OutputCure:
     """What is done on the output side; `proved` says that nothing with fewer changes does as much.
 
-    `toll` is what the ways that plugs are carried count for beside the changes.
+    `toll` is what the ways that plugs are carried count for beside the changes, `carried` among equally many.
     """
 
     feeds: Mapping[OutputPoint, Signal | None] = field(default_factory=dict)
@@ -56,6 +59,7 @@ class OutputCure:
     unmet: int = 0
     proved: bool = True
     toll: int = 0
+    carried: int = 0
 
     @property
     def changes(self) -> int:
@@ -92,7 +96,8 @@ class OutputSide:
         self.settled = settled
         self.hangs = _hangs(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
-        self.far = way or (lambda start, end: far(rig, start, end))
+        plugs = sum(len(hang.sockets) for hang in self.hangs)
+        self.carrying = Carrying(way or Stage(rig).far, plugs)
         self.toll = toll or (lambda _start, _end: 0)
         self._tolls: dict[Socket, int] = {}
 
@@ -123,33 +128,37 @@ class OutputSide:
 
     def by_plugs(self) -> OutputCure:
         """Leave console and selectors: the fewest plugs move so that as many destinations as can be are right."""
-        places, proved = OutputSearch(self, {}, may_send=False).best(MOST_STATES)
+        places, proved = OutputSearch(self, {}, may_send=False).best(Most(MOST_STATES, MOST_TIES))
         assert places is not None  # every plug where it is, at the worst
         return self._cure(places, {}, proved, may_send=False)
 
     def by_fewest(self) -> OutputCure:
         """Send, plug and turn selectors as it takes the fewest changes of all these.
 
-        Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer.
+        Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer, or as few with
+        less to carry.
         """
-        left = MOST_STATES
+        left, ties = MOST_STATES, MOST_TIES
         best = self.by_console()
         for banks in chain([{}], self._settings()):
-            if _rank(best) <= (0, len(banks)):
+            if _rank(best) <= (0, len(banks), 0):
                 break
             if left <= 0:
-                return replace(best, proved=False)
-            console = self.by_console(banks)
-            best = min(best, console, key=_rank)
+                return replace(best, proved=not best.unmet and len(banks) >= best.changes + best.toll)
+            best = min(best, self.by_console(banks), key=_rank)
             left -= 1
-            if not best.unmet and self._least(banks) >= best.changes + best.toll:
+            more = self._least(banks) - best.changes - best.toll if not best.unmet else -1
+            if more > 0 or (more == 0 and (not best.carried or ties <= 0)):
                 continue
             search = OutputSearch(self, banks)
-            known = search.worth(best.unmet, best.changes + best.toll - len(banks))
-            places, proved = search.best(left, known)
-            left -= search.solved
+            known = search.worth(best.unmet, best.changes + best.toll - len(banks), best.carried)
+            places, proved = search.best(Most(left if more else ties, MOST_TIES), known)
             if places is not None:
-                best = min(best, self._cure(places, banks, proved), key=_rank)
+                best = min(best, self._cure(places, banks, proved=True), key=_rank)
+            if more == 0:  # nothing fewer was to be had there
+                ties -= search.solved
+                continue
+            left -= search.solved
             if not proved:
                 return replace(best, proved=False)
         return best
@@ -159,7 +168,27 @@ class OutputSide:
     def _cure(self, places: Places, banks: Banks, proved: bool, may_send: bool = True) -> OutputCure:
         feeds, unmet = self.sent_to(places, banks, may_send)
         moves = {hang: row for hang, row in places.items() if row != hang.sockets}
-        return OutputCure(feeds, moves, banks, unmet, proved, self.tolls(places))
+        return OutputCure(feeds, moves, banks, unmet, proved, self.tolls(places), self.carried(places))
+
+    def carried(self, places: Places) -> int:
+        """Return what it counts for that plugs are carried to their places."""
+        return sum(
+            self.carrying.count(start, end, hang in self.working)
+            for hang, row in places.items()
+            for start, end in zip(hang.sockets, row, strict=True)
+        )
+
+    @cached_property
+    def working(self) -> frozenset[Hang]:
+        """What gets all that it is to carry where it hangs."""
+        return frozenset(
+            hang
+            for hang in self.hangs
+            if all(
+                (point := self.point(socket, {})) is not None and set(wants) <= {self.feeding.sent(point, {})}
+                for socket, wants in zip(hang.sockets, hang.wants, strict=True)
+            )
+        )
 
     def tolls(self, places: Places) -> int:
         """Return how many changes the ways count for that plugs are carried to their places."""
@@ -261,8 +290,8 @@ class OutputSide:
                 yield row
 
 
-def _rank(cure: OutputCure) -> tuple[int, int]:
-    return cure.unmet, cure.changes + cure.toll
+def _rank(cure: OutputCure) -> tuple[int, int, int]:
+    return cure.unmet, cure.changes + cure.toll, cure.carried
 
 
 def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:

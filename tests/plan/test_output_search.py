@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rigs import examples
 
-from lint.plan.branch import cheapest
+from lint.plan.branch import Most, cheapest
 from lint.plan.intent import intent_of
 from lint.plan.outputs import Hang, OutputCure, OutputSide
 from lint.rig.address import Socket
@@ -122,7 +122,7 @@ def subset(weights: list[int], target: int) -> tuple[tuple[int, ...] | None, boo
     def split(state: tuple[int, ...], _: object) -> list[tuple[int, ...]]:
         return [(*state, 1), (*state, 0)] if len(state) < len(weights) else []
 
-    return cheapest((), solved, split, 10_000)
+    return cheapest((), solved, split, Most(10_000))
 
 
 @given(st.lists(st.integers(1, 9), min_size=1, max_size=7), st.integers(1, 30))
@@ -136,5 +136,5 @@ def test_the_cheapest_is_found_and_proved(weights: list[int], target: int) -> No
 
 @pytest.mark.parametrize("most", [1, 2, 3])
 def test_what_was_given_up_is_not_proved(most: int) -> None:
-    answer, proved = cheapest(0, lambda state: (state, None, state), lambda state, _: [state + 1], most)
+    answer, proved = cheapest(0, lambda state: (state, None, state), lambda state, _: [state + 1], Most(most))
     assert (answer, proved) == (None, False)
