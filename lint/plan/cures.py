@@ -18,11 +18,11 @@ from lint.plan.blocks import Repatch, repatch
 from lint.plan.distance import Stage
 from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
-from lint.plan.mains import dark_in
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
+from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket

@@ -10,11 +10,11 @@ from typing import Any
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
 from lint.plan.ends import ends_of, plug_words
-from lint.plan.mains import hung_on
 from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
+from lint.resolve.dark import hung_on
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, number_range

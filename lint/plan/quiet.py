@@ -12,9 +12,9 @@ from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, unmet_outputs
-from lint.plan.mains import dark_in
 from lint.plan.moves import Handling
 from lint.plan.phantom import BARRED, phantom_need
+from lint.resolve.dark import dark_in
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, spans
 from lint.rig.rig import Channel
