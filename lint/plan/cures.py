@@ -9,7 +9,7 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -121,7 +121,7 @@ class Mending:
             patches.append(nested(("devices", name, "output_bank"), bank))
         patches += _source_patches(rig, inputs)
         patches += _destination_patches(outputs)
-        handlings = [*self._input_order(inputs), *self._output_order(outputs)]
+        handlings = [*self._carried(self._input_order(inputs)), *self._carried(self._output_order(outputs))]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
         quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead, self.is_planned)
@@ -134,6 +134,19 @@ class Mending:
         changes = len(turns) + moved
         proved = inputs.proved and outputs.proved
         return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, proved, quiet)
+
+    def _carried(self, steps: Iterable[Handling]) -> Iterator[Handling]:
+        """Yield the steps with the ways of those that lead to another device."""
+        held: dict[str, Socket] = {}
+        for step in steps:
+            start = step.start or held[step.plug]
+            if step.end is None:
+                held[step.plug] = start
+                yield step
+                continue
+            one, other = start.device, step.end.device
+            way_m = self.stage.apart_m(one, other) if self.stage.is_stated(one, other) else None
+            yield step._replace(is_carried=one != other, way_m=way_m if one != other else None)
 
     def _input_order(self, inputs: InputCure) -> list[Handling]:
         every = [(source.name, socket) for source in self.rig.rig.sources.values() for socket in source.sockets]
