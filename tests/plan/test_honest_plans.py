@@ -178,6 +178,24 @@ cables: {on: {from: right/downstream, to: far/upstream, kind: cat6, shielded: tr
     assert list(outage("hop", week + bare).after.boxes) == ["left", "far"]
 
 
+def test_no_spare_is_used_up_for_a_box_that_nothing_hangs_on() -> None:
+    spare = "cables: {trunk: {spare: in the drawer}}\n"
+    bare = (
+        "sources: {horn: null, sax: null, choir-l: null, choir-r: null}\n"
+        "channels: {9: null, 10: null, 11: null, 12: null}\npairs: null\namplifiers: null\n"
+    )
+    lost = outage("hop", spare + bare)
+    assert (list(lost.after.boxes), lost.cabling) == (["left"], ())
+    assert list(outage("hop", spare).after.boxes) == ["left", "right"]
+
+
+def test_a_cable_that_lies_there_comes_before_the_spare_of_another() -> None:
+    week = "cables: {trunk: {spare: in the drawer}, old: {kind: cat6, shielded: true, length_m: 40}}"
+    kept = outage("hop", week)
+    assert kept.after.boxes["right"].cable.name == "old"
+    assert kept.after.rig.cables["trunk"].spare == "in the drawer"
+
+
 # -- too few sockets ---------------------------------------------------------------------------------------------------
 
 
