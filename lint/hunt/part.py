@@ -16,7 +16,8 @@ class Point(NamedTuple):
     is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
     at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
     that only what is put in passes. `opens` marks a question that is answered at a glance, before any search;
-    `symptoms` are those under which it tells anything (empty: all). `name` stands in the record.
+    `symptoms` are those under which it tells anything (empty: all). `after` names causes that are looked at before
+    hands are laid on plugs for it. `name` stands in the record.
     """
 
     name: str
@@ -28,6 +29,7 @@ class Point(NamedTuple):
     also: frozenset[str] = frozenset()
     opens: bool = False
     symptoms: frozenset[str] = frozenset()
+    after: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
