@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 
 from lint.hunt.causes import CauseKind, causes
@@ -46,6 +47,12 @@ class Part:
     points: tuple[Point, ...] = ()
     known: Mapping[str, str] = field(default_factory=dict)
 
-    def causes(self, symptom: str) -> list[CauseKind]:
+    def causes(self, symptom: str) -> tuple[CauseKind, ...]:
         """Return what may be wrong with it under a symptom."""
-        return [cause for cause in causes() if cause.part in self.kinds and symptom in cause.odds]
+        return _causes_of(self.kinds, symptom)
+
+
+@cache
+def _causes_of(kinds: tuple[str, ...], symptom: str) -> tuple[CauseKind, ...]:
+    """Return what may be wrong with such a part: asked many times a question."""
+    return tuple(cause for cause in causes() if cause.part in kinds and symptom in cause.odds)
