@@ -77,6 +77,7 @@ class InputSide:
         self.rig = rig
         self.dead = dead
         self.before = before
+        self._hearing: dict[str, list[int]] = {}
         self.plugs = [
             Plug(source.name, leg, socket, source.needs_phantom)
             for source in rig.rig.sources.values()
@@ -319,16 +320,14 @@ class InputSide:
         consoles = self._consoles(plug)
         if not consoles:
             return range(len(self.columns))
-        return {self.column_of[plug.socket], *(column for name in consoles for column in self._heard_by[name])}
+        return {self.column_of[plug.socket], *(column for name in consoles for column in self._heard_by(name))}
 
-    @cached_property
-    def _heard_by(self) -> Mapping[str, list[int]]:
-        """The columns that each console can be patched from."""
-        names = [console.name for console in self.rig.rig.consoles]
-        return {
-            name: [column for column, at in enumerate(self.columns) if self.point(at, name) is not None]
-            for name in names
-        }
+    def _heard_by(self, console: str) -> list[int]:
+        """Return the columns that a console can be patched from."""
+        if console not in self._hearing:
+            columns = enumerate(self.columns)
+            self._hearing[console] = [column for column, at in columns if self.point(at, console) is not None]
+        return self._hearing[console]
 
     def _has_phantom(self, socket: Socket) -> bool:
         return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"
