@@ -6,7 +6,8 @@ selector (or its place in the chain) gives it otherwise. Several sockets may car
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain, combinations, product
@@ -15,8 +16,9 @@ from typing import NamedTuple
 from lint.plan.branch import Most
 from lint.plan.distance import Carrying, Stage
 from lint.plan.ends import ends_of, plug_words
-from lint.plan.feeding import Feeding, Wishes, sender_of
+from lint.plan.feeding import Feeding, Wishes, console_of, sender_of
 from lint.plan.intent import Intent
+from lint.plan.islands import islands
 from lint.plan.moves import Move
 from lint.plan.outsearch import OutputSearch, Places
 from lint.resolve.chain import bank_slots
@@ -100,6 +102,7 @@ class OutputSide:
         self.carrying = Carrying(way or Stage(rig).far, plugs)
         self.toll = toll or (lambda _start, _end: 0)
         self._tolls: dict[Socket, int] = {}
+        self._consoles: Collection[str] | None = None  # of an island
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
@@ -128,6 +131,8 @@ class OutputSide:
 
     def by_plugs(self) -> OutputCure:
         """Leave console and selectors: the fewest plugs move so that as many destinations as can be are right."""
+        if len(self.islands) > 1:
+            return _together([island.by_plugs() for island in self.islands])
         places, proved = OutputSearch(self, {}, may_send=False).best(Most(MOST_STATES, MOST_TIES))
         assert places is not None  # every plug where it is, at the worst
         return self._cure(places, {}, proved, may_send=False)
@@ -138,6 +143,8 @@ class OutputSide:
         Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer, or as few with
         less to carry.
         """
+        if len(self.islands) > 1:
+            return _together([island.by_fewest() for island in self.islands])
         left, ties = MOST_STATES, MOST_TIES
         best = self.by_console()
         for banks in chain([{}], self._settings()):
@@ -162,6 +169,34 @@ class OutputSide:
             if not proved:
                 return replace(best, proved=False)
         return best
+
+    @cached_property
+    def islands(self) -> list[OutputSide]:
+        """The sides of the consoles that share nothing; one where a plug may have to make room wherever it finds some.
+
+        No plug that wants something goes where its signals are not, and none of the others needs its place.
+        """
+        consoles = [console.name for console in self.rig.rig.consoles]
+        if self._consoles is not None or not all(any(hang.wants) for hang in self.hangs if hang.movable):
+            return [self]
+        at = {hang: self._touched(hang) for hang in self.hangs}
+        copied = ({console_of(point), console_of(origin)} for point, origin in self.feeding.parent.items())
+        groups = islands(consoles, [*filter(None, at.values()), *copied])
+        return [self._of(group, [hang for hang in self.hangs if at[hang] & group]) for group in groups]
+
+    def _touched(self, hang: Hang) -> set[str]:
+        """Return the consoles that send to where something hangs, or have what it wants."""
+        points = (self.point(socket, {}) for socket in hang.sockets)
+        at = {console_of(point) for point in points if point is not None}
+        at |= {box.link.device for s in hang.sockets if (box := self.rig.boxes.get(s.device)) is not None}
+        return at | {sender_of(self.rig, want) for wants in hang.wants for want in wants}
+
+    def _of(self, consoles: frozenset[str], hangs: list[Hang]) -> OutputSide:
+        side = copy(self)
+        for name in ("islands", "working"):
+            side.__dict__.pop(name, None)
+        side.hangs, side._consoles = hangs, consoles
+        return side
 
     # -- how -------------------------------------------------------------------------------------------------------
 
@@ -275,7 +310,8 @@ class OutputSide:
         for device in self.rig.rig.devices.values():
             for number in range(1, device.model.outputs.count + 1):
                 socket = Socket(device.name, "out", number)
-                if self.point(socket, banks or {}) is not None:
+                point = self.point(socket, banks or {})
+                if point is not None and (self._consoles is None or console_of(point) in self._consoles):
                     yield socket
 
     def rows(self, width: int, banks: Banks) -> list[tuple[Socket, ...]]:
@@ -288,6 +324,19 @@ class OutputSide:
             row = tuple(socket._replace(number=socket.number + step) for step in range(width))
             if all(step in sockets for step in row):
                 yield row
+
+
+def _together(cures: Sequence[OutputCure]) -> OutputCure:
+    """Return the cures of all islands as one."""
+    return OutputCure(
+        {point: signal for cure in cures for point, signal in cure.feeds.items()},
+        {hang: row for cure in cures for hang, row in cure.moves.items()},
+        {name: bank for cure in cures for name, bank in cure.banks.items()},
+        sum(cure.unmet for cure in cures),
+        all(cure.proved for cure in cures),
+        sum(cure.toll for cure in cures),
+        sum(cure.carried for cure in cures),
+    )
 
 
 def _rank(cure: OutputCure) -> tuple[int, int, int]:
