@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
@@ -23,6 +24,7 @@ from lint.plan.branch import CHANGE
 from lint.plan.distance import Carrying, Stage
 from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
+from lint.plan.islands import islands
 from lint.plan.moves import Move
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Return, Socket
@@ -123,14 +125,60 @@ class InputSide:
 
     def by_plugs(self) -> InputCure:
         """Leave the console: the fewest plugs move so that as many channels as can be are right."""
-        found = InputSearch(self, may_patch=False).best()
-        moves = {plug: end for plug, end in (found.answer or {}).items() if end != plug.socket}
-        return InputCure(moves=moves, proved=found.is_proved)
+        places, proved = self._searched(may_patch=False)
+        moves = {plug: end for plug, end in places.items() if end != plug.socket}
+        return InputCure(moves=moves, proved=proved)
 
     def by_fewest(self) -> InputCure:
         """Patch and plug as it takes the fewest changes of both."""
-        found = InputSearch(self, may_patch=True).best()
-        return self.cure(found.answer or {}, found.is_proved)
+        return self.cure(*self._searched(may_patch=True))
+
+    def _searched(self, may_patch: bool) -> tuple[Places, bool]:
+        """Return the best places, and whether they are proved; where all plugs are right they are where they are."""
+        wrong = [island for island in self.islands if not island.working.issuperset(island.plugs)]
+        found = [InputSearch(island, may_patch).best() for island in wrong]
+        places = {plug: end for each in found for plug, end in (each.answer or {}).items()}
+        return places, all(each.is_proved for each in found)
+
+    @cached_property
+    def islands(self) -> list[InputSide]:
+        """The sides of the consoles that share nothing: what is waited for at one is of no use in another's sockets.
+
+        What nobody waits for may have to make room. Where its own console may have too little of it, all are one.
+        """
+        consoles = [console.name for console in self.rig.rig.consoles]
+        at = {plug: self._consoles(plug) | self._hearers[plug.socket.device] for plug in self.plugs}
+        for halves in self.pairs.values():
+            at |= dict.fromkeys(halves, at[halves[0]] | at[halves[1]])
+        groups = islands(consoles, [*filter(None, self._hearers.values()), *filter(None, at.values())])
+        found = [self._of(group, [plug for plug in self.plugs if at[plug] & group]) for group in groups]
+        return found if len(found) > 1 and all(island._has_room for island in found) else [self]
+
+    @cached_property
+    def _hearers(self) -> Mapping[str, set[str]]:
+        """The consoles that hear anything of a device."""
+        found: dict[str, set[str]] = {name: set() for name in self.rig.rig.devices}
+        first = {socket.device: socket for socket in sorted(self.usable, reverse=True)}
+        for device, socket in first.items():
+            found[device] = {c.name for c in self.rig.rig.consoles if self.point(socket, c.name) is not None}
+        return found
+
+    @property
+    def _has_room(self) -> bool:
+        """Whether all that nobody waits for finds a socket, whatever the rest takes."""
+        idle = [plug for plug in self.plugs if not self._consoles(plug)]
+        free = len(self.usable) - len(self.usable.intersection(plug.socket for plug in self.plugs))
+        return not idle or free >= len(idle) + len(self.plugs) - len(self.working)
+
+    def _of(self, consoles: frozenset[str], plugs: list[Plug]) -> InputSide:
+        side = copy(self)
+        side.__dict__ = {"rig": self.rig, "dead": self.dead, "before": self.before, "heard": self.heard, "_hearing": {}}
+        legs = {(plug.source, plug.leg) for plug in plugs}
+        side.plugs = plugs
+        side.intent = {key: wanted for key, wanted in self.intent.items() if key[0] in consoles}
+        side.listeners = {leg: heard for leg, heard in self.listeners.items() if leg in legs}
+        side.usable = frozenset(socket for socket in self.usable if self._hearers[socket.device] & consoles)
+        return side
 
     def single_price(self, channel: Channel, socket: Socket) -> int | None:
         """Return what it takes that a channel by itself listens to a socket; None where it can't."""
@@ -277,7 +325,8 @@ class InputSide:
     def pairs(self) -> Mapping[str, tuple[Plug, Plug]]:
         """The plugs of both halves of each stereo pair."""
         first = {plug.source: plug for plug in self.plugs if not plug.leg}
-        return {row.name: (first[row.left], first[row.right]) for row in self.rig.rig.pairs.values()}
+        rows = (row for row in self.rig.rig.pairs.values() if row.left in first and row.right in first)
+        return {row.name: (first[row.left], first[row.right]) for row in rows}
 
     @cached_property
     def columns(self) -> list[Socket]:
