@@ -49,7 +49,7 @@ def cheapest(
     """
     best = known
     found: Answer | None = None
-    waiting: list[tuple[int, int, State, Answer]] = []
+    waiting: list[tuple[int, int, int | None, State, Answer]] = []
 
     def add(state: State, number: int) -> None:
         nonlocal best, found
@@ -58,23 +58,26 @@ def cheapest(
             best, found = cost, answer
         if best is None or bound < best:
             # Of equal bounds the youngest first: it is the nearest to an answer.
-            heapq.heappush(waiting, (bound, -number, state, answer))
+            heapq.heappush(waiting, (bound, -number, cost, state, answer))
 
     count, left = 1, most.states
-    is_proved = False
+    is_proved, is_whole = False, True
     add(start, count)
     while waiting:
-        bound, _, state, answer = heapq.heappop(waiting)
+        bound, _, cost, state, answer = heapq.heappop(waiting)
         if best is not None and bound >= best:
-            return Cheapest(found, is_proved=True)
+            return Cheapest(found, is_whole)
         if not is_proved and best is not None and bound // most.unit >= best // most.unit:
-            is_proved, left = True, min(left, count + most.ties)
-        for part in split(state, answer):
+            is_proved, left = is_whole, min(left, count + most.ties)
+        parts = list(split(state, answer))
+        if not parts and cost is not None and cost // most.unit > bound // most.unit:
+            is_whole = False  # nothing more can be decided, and what it costs at least was not reached
+        for part in parts:
             if count >= left:
                 return Cheapest(found, is_proved)
             count += 1
             add(part, count)
-    return Cheapest(found, is_proved=True)
+    return Cheapest(found, is_whole)
 
 
 def in_whole(parts: int) -> int:

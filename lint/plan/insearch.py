@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from lint.plan.inputs import InputSide, Placed, Places
 
 MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
-MOST_TIES = 60  # of them only for shorter ways, once no fewer changes are possible
+MOST_TIES = 20  # of them only for shorter ways, once no fewer changes are possible
 TORN = ""  # instead of the device that a pair is on
 TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are less than one
 

@@ -158,6 +158,9 @@ class OutputSearch:
         best = len(wants) * self.unmet
         if point is None:
             return best
+        feeding = self.side.feeding
+        if not self.may_send or feeding.is_alone(point):  # what an audience must not be given counts as in the end
+            best += self.unmet * feeding.harm(feeding.sent(point, {}), wants)
         for wish in dict.fromkeys(wants):
             share = self._share(point, wish, state)
             if share is not None:

@@ -166,9 +166,11 @@ def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models
         "devices": {"desk": {"model": "console-mini"}, "box-a": {"model": "mini-4x4"}},
         "cables": {"to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"}},
         "sources": {"left": {"kind": "player", "plugged_into": "desk/in/1"},
-                    "right": {"kind": "player", "plugged_into": "box-a/in/1"}},
+                    "right": {"kind": "player", "plugged_into": "box-a/in/1"},
+                    "solo": {"kind": "player", "plugged_into": "box-a/in/2"}},
         "channels": {"1": {"carries": "left", "patched_from": "desk/in/1"},
-                     "2": {"carries": "right", "patched_from": "desk/link-1/1"}},
+                     "2": {"carries": "right", "patched_from": "desk/link-1/1"},
+                     "3": {"carries": "solo", "patched_from": "desk/link-1/3"}},
         "pairs": {"wide": {"left": "left", "right": "right"}},
     }  # fmt: skip
     rig = built(data)
@@ -177,7 +179,7 @@ def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models
     monkeypatch.setattr(
         InputSearch, "_placed", lambda self, state: counted.append(dict(state.pairs)) or real(self, state)
     )
-    assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 0
+    assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 1
     assert {pairs["wide"] for pairs in counted if pairs} == {""}
 
 
