@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.assign import LazyCosts, assign
 from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
+from lint.plan.feeding import HARM
 from lint.rig.address import OutputPoint, Signal, Socket
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ class OutputSearch:
         most_toll = max((side.toll(plug.socket, at) for plug in self._plugs for at in self.open), default=0)
         plugs = sum(len(hang.sockets) for hang in side.hangs)
         self.unmet = CHANGE * ((2 + most_toll) * plugs + len(self.points) + 1)
-        self.never = self.unmet * (sum(len(wants) for hang in side.hangs for wants in hang.wants) + 1)
+        self.never = self.unmet * (sum(len(wants) + HARM for hang in side.hangs for wants in hang.wants) + 1)
 
     def _root(self, point: OutputPoint | None) -> OutputPoint | None:
         return None if point is None else self.side.feeding.root(point)
@@ -164,7 +165,7 @@ class OutputSearch:
         for wish in dict.fromkeys(wants):
             share = self._share(point, wish, state)
             if share is not None:
-                best = min(best, share + self.unmet * (len(wants) - wants.count(wish)))
+                best = min(best, share + self.unmet * (len(wants) - wants.count(wish) + feeding.harm(wish, wants)))
         return best
 
     def _share(self, point: OutputPoint, wish: Signal, state: State) -> int | None:
