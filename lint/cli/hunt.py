@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from lint.hunt.sides import Side
     from lint.hunt.target import Target
     from lint.resolve.resolved import ResolvedRig
+    from lint.walk.entry import Entry
     from lint.walk.screen import Screen
 
 
@@ -121,13 +122,52 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
 
     target = _target(rig, asked)
     sides = sides_of(rig, asked.what, asked.at, target)
-    target, start = begun(rig, target, sides, _side(sides, asked.side), (asked.symptom, _past(path)))
-    hunt, said = replayed(start, answers.casefold())
-    is_over = hunt.question is None or answers.casefold().endswith("q")
-    if is_over and (name := cleaned(by)):
-        _record(path, target, hunt, name)
-    typer.echo(hunt_json(str(path), target, hunt, said, _rig_faults(rig, target) + _dark(hunt)), nl=False)
+    side = _side(sides, asked.side)
+    started = _started(path, lambda past: begun(rig, target, sides, side, (asked.symptom, past)), answers)
+    hunt, said = replayed(started.hunt, answers.casefold())
+    if started.entry is None and _is_over(hunt, answers) and (name := cleaned(by)):
+        _record(path, started.target, hunt, name)
+    wrong = _rig_faults(rig, started.target) + _dark(hunt)
+    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong), nl=False)
     return hunt.found is not None
+
+
+class Started(NamedTuple):
+    """A hunt before its first question, how many found ones count in it, and its record where the keys replay it."""
+
+    target: Target
+    hunt: Hunt
+    past: int
+    entry: int | None = None
+
+
+def _started(path: Path, begun: Callable[[Sequence[Found]], tuple[Target, Hunt]], keys: str | None) -> Started:
+    """Return the hunt that begins with what the house found before.
+
+    Where the keys given are those of a hunt that was recorded a moment ago it is that one, and what it taught does not
+    count in itself: it would be asked otherwise, and noted twice.
+    """
+    from datetime import datetime
+
+    from lint.hunt.replay import through
+    from lint.read.load import house_folder
+    from lint.record.hunts import found_before, is_of, of_the_same
+    from lint.walk.basis import rig_name
+
+    entries = _past(path)
+    target, hunt = begun(found_before(entries))
+    now, name = datetime.now().astimezone(), rig_name(path, house_folder(path))
+    for noted in of_the_same(entries, name, target.name, hunt.symptom, now) if keys else ():
+        before = found_before(entries[: entries.index(noted)])
+        _, again = begun(before)
+        if is_of(noted, through(again, (keys or "").casefold())) and _holds(path):
+            return Started(target, again, len(before), noted.seq)
+    return Started(target, hunt, len(found_before(entries)))
+
+
+def _is_over(hunt: Hunt, keys: str | None) -> bool:
+    """Whether a hunt ended, or was stopped on purpose: where given keys only ran out it may go on with more."""
+    return hunt.question is None or keys is None or keys.casefold().endswith("q")
 
 
 def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
@@ -148,16 +188,15 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
         screen.write("")
         screen.say("Stopped before the first question.")
         return False
-    past = _past(path)
     alone = side in {each.name for each in sides} and asked.side is None  # both were listened to
-    target, hunt = begun(rig, target, sides, side, (asked.symptom, past), alone)
-    _say_head(rig, target, hunt, len(past), screen)
+    started = _started(path, lambda past: begun(rig, target, sides, side, (asked.symptom, past), alone), how.answers)
+    _say_head(rig, started, screen)
     if sides:
         from lint.hunt.terminal import say_side
 
         say_side(screen, sides, side, asked.side is None and how.answers is not None)
     draft = Draft(ledger_path(path).parent, (str(path.resolve()), *asked[:3], side)) if how.answers is None else None
-    hunter = Hunter(hunt, target, screen, keys, draft)
+    hunter = Hunter(started.hunt, started.target, screen, keys, draft)
     found = None
     try:
         found = hunter.run()
@@ -165,20 +204,35 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
         screen.write("")
         hunter.tell_stopped()
     if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped:
-        try:
-            _note(path, target, hunter.hunt, how.by or ("" if how.answers is not None else _name(screen)), screen)
-        except (StoppedError, KeyboardInterrupt):
-            screen.write("")
-            screen.say("Not recorded.")
+        _noted(path, started, hunter.hunt, how, screen)
     if draft is not None:
         draft.forget()
     return found is not None
 
 
-def _say_head(rig: ResolvedRig, target: Target, hunt: Hunt, past: int, screen: Screen) -> None:
+def _noted(path: Path, started: Started, hunt: Hunt, how: How, screen: Screen) -> None:
+    """Note a hunt under the name of who hunted, once, if it is over."""
+    from lint.record.ledger import ledger_path
+    from lint.walk.screen import StoppedError
+
+    if not _is_over(hunt, how.answers):
+        screen.say("Not recorded: it is not over. Give more answers, or q at their end to note how far it got.")
+        return
+    if started.entry is not None:
+        screen.say(f"Recorded already: {ledger_path(path)}, entry {started.entry}.")
+        return
+    try:
+        _note(path, started.target, hunt, how.by or ("" if how.answers is not None else _name(screen)), screen)
+    except (StoppedError, KeyboardInterrupt):
+        screen.write("")
+        screen.say("Not recorded.")
+
+
+def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     from lint.hunt.causes import SYMPTOMS
     from lint.page.layout import counted
 
+    target, hunt, past, _ = started
     end = f" to {target.end}" if target.end not in (None, target.name) else ""
     screen.say(f"Hunt: {target.name}{end}, {hunt.symptom}: {SYMPTOMS[hunt.symptom]}.")
     if past:  # those that found nothing are not among them
@@ -218,16 +272,24 @@ def _target(rig: ResolvedRig, asked: Asked) -> Target:
     return leak_of(rig, what, at)
 
 
-def _past(path: Path) -> list[Found]:
-    """Return what this house found before; nothing where nothing was recorded."""
-    from lint.record.hunts import found_before, past_hunts
+def _past(path: Path) -> list[Entry]:
+    """Return the records of this house's hunts; nothing where nothing was recorded."""
+    from lint.record.hunts import past_hunts
     from lint.record.ledger import Ledger, ledger_path
 
     ledger = ledger_path(path)
     if not ledger.is_file():
         return []
     with Ledger(ledger, reading=True) as book:
-        return found_before(past_hunts(book))
+        return past_hunts(book)
+
+
+def _holds(path: Path) -> bool:
+    """Whether the house's record holds."""
+    from lint.record.ledger import Ledger, ledger_path
+
+    with Ledger(ledger_path(path), reading=True) as book:
+        return book.verify().broken is None
 
 
 def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:

@@ -267,7 +267,12 @@ class Hunt:
         """Return the parts that still have suspects, with these, and the quickest point behind each but the last."""
         asked = self._asked
         # Reopened, what the points said can't all be true: only looks count then.
-        usable = [(key, *at) for key, at in self.points.items() if key not in asked and not at[1].opens]
+        first = {suspect.cause.name for suspect in self._unasked}
+        usable = [
+            (key, *at)
+            for key, at in self.points.items()
+            if key not in asked and not at[1].opens and first.isdisjoint(at[1].after)
+        ]
         usable = [] if self.is_reopened else usable
         order = {part.name: index for index, part in enumerate(self.parts)}
         rows: list[Row] = []

@@ -207,10 +207,11 @@ def _at_output(rig: ResolvedRig, end: str, at: Socket, state: str, signal: str =
     point, place = _sent(rig, at), place_of(rig, at)
     if given_up:
         return Other(
-            f"No output of {at.device} is free: turn {given_up} down too, take its plug out of {place}, send {signal} "
-            f"at {point} instead, and plug {end} in there",
+            f"No output of {at.device} is free: turn {end} and {given_up} down, take the plug of {given_up} out of "
+            f"{place}, send {signal} at {point} instead, plug {end} in there and turn it up slowly",
             f"leave {end} in {at} and {signal} sent at {point}, or, if {given_up} matters more, put both back",
         )
     sent = f", and send {signal} at {point} too" if signal else ""
     kept = f" and {signal} sent at {point}" if signal else ""
-    return Other(f"Plug {end} into {place}, {state}{sent}", f"leave {end} in {at}{kept}")
+    plugged = f"Turn {end} down, plug it into {place}, {state}{sent}; turn it up slowly"
+    return Other(plugged, f"leave {end} in {at}{kept}")

@@ -15,6 +15,9 @@ from lint.rig.plant import Amplifier
 from lint.rig.rig import Destination, is_driven
 from lint.walk.row_words import titled
 
+# At an end that the mains feed these are looked at before its plugs are touched, however quickly a plug is pulled.
+LOOKS_FIRST = frozenset(("end-dark", "amplifier-off", "destination-off"))
+
 
 class Outputs(Links):
     """Makes the parts of one path behind the console."""
@@ -53,10 +56,10 @@ class Outputs(Links):
         tried = {"test": other.test, "keep": other.keep} if other is not None else {}
         kinds = ("outlet",) if other is not None else ("lone-outlet",)
         ask = (
-            f"Go to {place_of(self.rig, socket)}: take out what is in it, plug in a powered loudspeaker or a headphone "
-            "amplifier that works, turned down, and turn it up slowly: {right}?"
+            f"Turn {end} down, go to {place_of(self.rig, socket)}, take out what is in it, plug in a powered "
+            "loudspeaker or a headphone amplifier that works, turned down, and turn it up slowly: {right}?"
         )
-        plug = Point("at-output", ask, 90, handles=True)
+        plug = Point("at-output", ask, 90, handles=True, after=LOOKS_FIRST)
         return self._part(f"outlet {socket}", f"the output {socket}", (*kinds, *selector), {**words, **tried}, plug)
 
     def _sibling(self, socket: Socket, links: Sequence[Part]) -> Point | None:
@@ -124,7 +127,7 @@ class Outputs(Links):
             f"Go to {place}: turn it down, pull its signal cable out, plug that into {words['another']}, turned down, "
             "and turn that up slowly: {right}?"
         )
-        far = Point("far-end", ask, 60, handles=True)
+        far = Point("far-end", ask, 60, handles=True, after=LOOKS_FIRST)
         ask = (
             f"Go to {place}: turn it down, pull its signal cable out, turn it up again slowly: is the noise as before "
             "with nothing plugged in?"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from typing import NamedTuple
 
 from lint.hunt.causes import CauseKind, causes
@@ -16,7 +17,8 @@ class Point(NamedTuple):
     is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
     at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
     that only what is put in passes. `opens` marks a question that is answered at a glance, before any search;
-    `symptoms` are those under which it tells anything (empty: all). `name` stands in the record.
+    `symptoms` are those under which it tells anything (empty: all). `after` names causes that are looked at before
+    hands are laid on plugs for it. `name` stands in the record.
     """
 
     name: str
@@ -28,6 +30,7 @@ class Point(NamedTuple):
     also: frozenset[str] = frozenset()
     opens: bool = False
     symptoms: frozenset[str] = frozenset()
+    after: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -44,6 +47,12 @@ class Part:
     points: tuple[Point, ...] = ()
     known: Mapping[str, str] = field(default_factory=dict)
 
-    def causes(self, symptom: str) -> list[CauseKind]:
+    def causes(self, symptom: str) -> tuple[CauseKind, ...]:
         """Return what may be wrong with it under a symptom."""
-        return [cause for cause in causes() if cause.part in self.kinds and symptom in cause.odds]
+        return _causes_of(self.kinds, symptom)
+
+
+@cache
+def _causes_of(kinds: tuple[str, ...], symptom: str) -> tuple[CauseKind, ...]:
+    """Return what may be wrong with such a part: asked many times a question."""
+    return tuple(cause for cause in causes() if cause.part in kinds and symptom in cause.odds)

@@ -26,6 +26,19 @@ def answers_to(question: Question) -> tuple[str, ...]:
     return (YES, NO, SKIP) if question.kind in ("point", "look") else (YES, NO)
 
 
+def through(hunt: Hunt, keys: Iterable[str]) -> Hunt:
+    """Return the hunt after the keys, as a terminal takes them: what answers nothing is passed over."""
+    for key in keys:
+        question = hunt.question
+        if key == STOP or question is None:
+            break
+        if key == BACK and hunt.answers:
+            hunt = hunt.back()
+        elif key in answers_to(question):
+            hunt = hunt.answered(key)
+    return hunt
+
+
 def replayed(hunt: Hunt, keys: Iterable[str]) -> tuple[Hunt, list[Said]]:
     """Return the hunt after the keys, with every question that stands answered. Raises NoAnswerError."""
     said: list[Said] = []

@@ -56,11 +56,10 @@ def looks_cost(causes: Sequence[Cause]) -> float:
 
     Divided by the whole weight it is the expected number of seconds.
     """
-    left = sum(cause.weight for cause in causes)
-    cost = 0.0
-    for cause in causes:
-        cost += cause.seconds * left
-        left -= cause.weight
+    cost = left = 0.0
+    for weight, seconds, *_ in reversed(causes):
+        left += weight
+        cost += seconds * left
     return cost
 
 
@@ -117,8 +116,11 @@ class Search:
         ranked = [every[index] for index in in_order([cause for _, cause in every])]
         found = {}
         for first in range(len(self.parts)):
-            for last in range(first, len(self.parts)):
-                found[first, last] = looks_cost([cause for part, cause in ranked if first <= part <= last])
+            # Taken from the end, so that each shorter row only leaves out what is behind it.
+            rest = [(part, cause) for part, cause in ranked if part >= first]
+            for last in range(len(self.parts) - 1, first - 1, -1):
+                rest = [row for row in rest if row[0] <= last]
+                found[first, last] = looks_cost([cause for _, cause in rest])
         return found
 
     def step(self, first: int, last: int) -> Step:

@@ -200,7 +200,7 @@ class Hunter:
         """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
         self.screen.say("Stopped: not found.")
         if self.hunt.ruled_out:
-            self.screen.say(f"Ruled out: {', '.join(self.hunt.ruled_out)}.", "", "  ")
+            self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
         self.screen.say("Still to be looked at, the likeliest first:")
         self.tell_suspects()
 

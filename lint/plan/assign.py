@@ -8,6 +8,7 @@ lap 140 with numpy, floats only; networkx 190 and more. The tests hold it agains
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Callable, Collection, Mapping, Sequence
 from heapq import heapify, heappop, heappush
 from typing import NamedTuple, Protocol
@@ -115,8 +116,8 @@ def _add_row(
     before: list[int | None] = [None] * len(slack)  # the column from which each was reached; None: the new row
     settled: list[int] = []
     is_open = [True] * len(slack)
-    ends = [column for column in columns if row_of[column] is None]
-    shortest = min(slack[column] for column in ends)
+    is_end = [taken is None for taken in row_of]
+    shortest = min(itertools.compress(slack, is_end))
     nearest = [(way, column) for column, way in enumerate(slack)]  # what a shorter way has put out of date stays in it
     heapify(nearest)
     while True:
@@ -133,7 +134,8 @@ def _add_row(
             if is_open[column] and (way := base + prices[column] - column_price[column]) < slack[column]:
                 slack[column], before[column] = way, here
                 heappush(nearest, (way, column))
-        shortest = min(slack[column] for column in ends)
+                if is_end[column] and way < shortest:
+                    shortest = way
     length = slack[here]
     row_price[row] += length
     for column in settled:

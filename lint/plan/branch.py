@@ -15,6 +15,18 @@ State = TypeVar("State")
 Answer = TypeVar("Answer")
 
 
+class Most(NamedTuple):
+    """How many states are solved at most, and how many of them only to break ties.
+
+    A tie is where an answer is less than one `unit` better than another: that there are no whole ones is what is
+    proved.
+    """
+
+    states: int
+    ties: int = 0
+    unit: int = 1
+
+
 class Cheapest(NamedTuple, Generic[Answer]):
     """The cheapest answer, and whether that is proved; no answer where none is cheaper than what was known."""
 
@@ -26,18 +38,18 @@ def cheapest(
     start: State,
     solved: Callable[[State], tuple[int, int | None, Answer]],
     split: Callable[[State, Answer], Iterable[State]],
-    most: int,
+    most: Most,
     known: int | None = None,
 ) -> Cheapest[Answer]:
     """Return the cheapest of all answers that cost less than `known`.
 
     `solved` gives a state's bound, the true cost of the answer that it comes with (None: it is none as it is), and
     that answer; `split` the states that it falls into. The state with the least bound is always split first, so no
-    order of splitting proves it in fewer; `most` states are solved at most.
+    order of splitting proves it in fewer.
     """
     best = known
     found: Answer | None = None
-    waiting: list[tuple[int, int, State, Answer]] = []
+    waiting: list[tuple[int, int, int | None, State, Answer]] = []
 
     def add(state: State, number: int) -> None:
         nonlocal best, found
@@ -46,20 +58,26 @@ def cheapest(
             best, found = cost, answer
         if best is None or bound < best:
             # Of equal bounds the youngest first: it is the nearest to an answer.
-            heapq.heappush(waiting, (bound, -number, state, answer))
+            heapq.heappush(waiting, (bound, -number, cost, state, answer))
 
-    count = 1
+    count, left = 1, most.states
+    is_proved, is_whole = False, True
     add(start, count)
     while waiting:
-        bound, _, state, answer = heapq.heappop(waiting)
+        bound, _, cost, state, answer = heapq.heappop(waiting)
         if best is not None and bound >= best:
-            return Cheapest(found, is_proved=True)
-        for part in split(state, answer):
-            if count >= most:
-                return Cheapest(found, is_proved=False)
+            return Cheapest(found, is_whole)
+        if not is_proved and best is not None and bound // most.unit >= best // most.unit:
+            is_proved, left = is_whole, min(left, count + most.ties)
+        parts = list(split(state, answer))
+        if not parts and cost is not None and cost // most.unit > bound // most.unit:
+            is_whole = False  # nothing more can be decided, and what it costs at least was not reached
+        for part in parts:
+            if count >= left:
+                return Cheapest(found, is_proved)
             count += 1
             add(part, count)
-    return Cheapest(found, is_proved=True)
+    return Cheapest(found, is_whole)
 
 
 def in_whole(parts: int) -> int:

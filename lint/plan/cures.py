@@ -9,18 +9,20 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
+from lint.plan.distance import Stage
 from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
-from lint.plan.mains import dark_in
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
+from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket
@@ -73,6 +75,11 @@ class Mending:
         """What is wrong with the rig as it is, in words."""
         return unmet_words(self.intent, self.rig, self.dead)
 
+    @cached_property
+    def stage(self) -> Stage:
+        """How far it is from device to device: as they stood before, whatever is cabled otherwise now."""
+        return Stage(self.before)
+
     def wrong_in(self, rig: ResolvedRig) -> tuple[int, ...]:
         """Count the channels that are wrong by the priority of their sources, the highest first, then the outputs."""
         sources = rig.rig.sources
@@ -93,7 +100,7 @@ class Mending:
 
     def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
-        outputs = OutputSide(self.rig, self.intent, self.dead, self.settled)
+        outputs = OutputSide(self.rig, self.intent, self.dead, self.settled, self.stage.far)
         if way == CONSOLE:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
@@ -114,7 +121,7 @@ class Mending:
             patches.append(nested(("devices", name, "output_bank"), bank))
         patches += _source_patches(rig, inputs)
         patches += _destination_patches(outputs)
-        handlings = [*self._input_order(inputs), *self._output_order(outputs)]
+        handlings = [*self._carried(self._input_order(inputs)), *self._carried(self._output_order(outputs))]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
         quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead, self.is_planned)
@@ -127,6 +134,19 @@ class Mending:
         changes = len(turns) + moved
         proved = inputs.proved and outputs.proved
         return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, proved, quiet)
+
+    def _carried(self, steps: Iterable[Handling]) -> Iterator[Handling]:
+        """Yield the steps with the ways of those that lead to another device."""
+        held: dict[str, Socket] = {}
+        for step in steps:
+            start = step.start or held[step.plug]
+            if step.end is None:
+                held[step.plug] = start
+                yield step
+                continue
+            one, other = start.device, step.end.device
+            way_m = self.stage.apart_m(one, other) if self.stage.is_stated(one, other) else None
+            yield step._replace(is_carried=one != other, way_m=way_m if one != other else None)
 
     def _input_order(self, inputs: InputCure) -> list[Handling]:
         every = [(source.name, socket) for source in self.rig.rig.sources.values() for socket in source.sockets]

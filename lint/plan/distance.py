@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from lint.resolve.mixup import merged, nested
@@ -11,21 +11,26 @@ from lint.rig.address import Socket
 from lint.rig.rig import Cable
 
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
-ANOTHER_DEVICE = 1000  # farther than any socket of the same device
-AT_CONSOLE = 500  # and the console's own sockets are farther still: plugs lie on the stage
 CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 METRES_A_CHANGE = 5.0  # so many metres of line through the house are as much work as a change of patch: a guess
 FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
 
 
-def far(rig: ResolvedRig, start: Socket, end: Socket) -> int:
-    """Return how far a plug is carried, less than FARTHEST: only to choose among what is equally good otherwise."""
-    apart = min(abs(start.number - end.number), ANOTHER_DEVICE - 1)
-    if start.device == end.device:
-        return apart
-    device = rig.rig.devices.get(end.device)
-    at_console = device is not None and device.model.chain is None
-    return ANOTHER_DEVICE + apart + (AT_CONSOLE if at_console else 0)
+class Carrying:
+    """What carrying plugs counts for among equally many changes: as few as can be that work now, then the nearest.
+
+    All plugs together count for less than `unit`.
+    """
+
+    def __init__(self, far: Callable[[Socket, Socket], int], plugs: int) -> None:
+        """`far` says how far a plug is carried (less than FARTHEST), `plugs` how many there are."""
+        self._far = far
+        self._working = FARTHEST * (plugs + 1)
+        self.unit = self._working * (plugs + 1)
+
+    def count(self, start: Socket, end: Socket, works: bool) -> int:
+        """Return what it counts for that a plug goes from one socket to another; `works` says that it is right now."""
+        return 0 if start == end else self._far(start, end) + self._working * works
 
 
 class Stage:
@@ -57,13 +62,17 @@ class Stage:
     def _measured_m(self, first: str, second: str) -> float:
         if first == second:
             return 0.0
-        devices = self.rig.rig.devices
-        one, other = devices[first].along_stage_m, devices[second].along_stage_m
+        one, other = self._along_m(first), self._along_m(second)
         if one is not None and other is not None:
             return max(abs(one - other), self._off_stage_m(first, second), self._off_stage_m(second, first))
         ways = [self._from_console(name) for name in (first, second)]
         same_chain = first in self.link and self.link.get(first) == self.link.get(second)
         return abs(ways[0] - ways[1]) if same_chain else sum(ways)
+
+    def _along_m(self, name: str) -> float | None:
+        """Return where a device stands; nobody knows that of one that is only planned."""
+        device = self.rig.rig.devices.get(name)
+        return device.along_stage_m if device is not None else None
 
     def _off_stage_m(self, console: str, box: str) -> float:
         """Return the way by a console's own cable to the first box, and on along the stage; 0 where none is known."""
@@ -83,7 +92,7 @@ class Stage:
         Neighbours stay neighbours so, and a box comes before the console.
         """
         steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
-        at_console = CONSOLE_STEPS if self.rig.rig.devices[end.device].model.chain is None else 0
+        at_console = CONSOLE_STEPS if self._is_console(end.device) else 0
         return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
 
     def toll(self, start: Socket, end: Socket) -> int:
@@ -91,8 +100,11 @@ class Stage:
         return round(self.apart_m(start.device, end.device) / METRES_A_CHANGE)
 
     def _from_console(self, name: str) -> float:
-        is_console = self.rig.rig.devices[name].model.chain is None
-        return 0.0 if is_console else self.from_console_m.get(name, CABLE_M)
+        return 0.0 if self._is_console(name) else self.from_console_m.get(name, CABLE_M)
+
+    def _is_console(self, name: str) -> bool:
+        device = self.rig.rig.devices.get(name)
+        return device is not None and device.model.chain is None
 
     def is_stated(self, first: str, second: str) -> bool:
         """Whether the rig says where both devices stand, or how long every link cable between them is."""

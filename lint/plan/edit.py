@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
 from lint.plan.ends import ends_of, plug_words
-from lint.plan.mains import hung_on
+from lint.plan.mains import CARE, circuit_words, switcher
 from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
+from lint.resolve.dark import hung_on
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, number_range
@@ -233,6 +234,26 @@ class Editor:
             for side, bank, sockets in banks
             if bank is not None and sockets.by_selector
         ]
+        at_mains = circuit_words(self.rig, box.name)
+        fed_by = f" ({at_mains})" if at_mains else ""
+        have = f"have {switcher(self.rig)}"
+        return (
+            *self._taken_out(box, f"{have} switch the old {box.name} off and pull its mains plug{fed_by}. {CARE}"),
+            *steps,
+            *self._plugs_in(box, new),
+            f"{have} plug the new {box.name} into the mains{fed_by} and switch it on, what it feeds still off or down",
+        )
+
+    def _taken_out(self, box: Device, mains: str) -> Iterator[str]:
+        """Yield how a box is taken out, `mains` being the step at its mains plug."""
+        fed = [row.name for row in self.rig.rig.amplifiers.values() if any(at.device == box.name for at in row.sockets)]
+        if fed:
+            yield f"switch off or turn down what is fed from {box.name}: {', '.join(fed)}"
+        yield mains
+        yield f"label every plug of the old {box.name} and take them out, the link cables first"
+
+    def _plugs_in(self, box: Device, new: Model) -> Iterator[str]:
+        """Yield what is plugged into the new box."""
         rig = self.rig.rig
         rows = [(name, socket) for name, source in rig.sources.items() for socket in source.sockets]
         hung: dict[Socket, list[str]] = {}
@@ -246,16 +267,10 @@ class Editor:
         cables = [
             f"{name} {end.name}" for name, row in rig.cables.items() for end in row.ends if end.device == box.name
         ]
-        if cables or plugs:
-            steps.insert(0, f"label every plug of the old {box.name} and take them out, the link cables first")
-        fed = [row.name for row in rig.amplifiers.values() if any(at.device == box.name for at in row.sockets)]
-        if fed:
-            steps.insert(0, f"switch off or turn down what is fed from {box.name}: {', '.join(fed)}")
         if cables:
-            steps.append(f"plug the link cables into the new {box.name} again: {', '.join(cables)}")
+            yield f"plug the link cables into the new {box.name} again: {', '.join(cables)}"
         if plugs:
-            steps.append(f"plug into the new {box.name} again, at the same numbers: {', '.join(plugs)}")
-        return tuple(steps)
+            yield f"plug into the new {box.name} again, at the same numbers: {', '.join(plugs)}"
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""
@@ -268,6 +283,11 @@ class Editor:
         was = box.output_bank or "not stated"
         words = f"the output selector of {name} is turned to {position} (before: {was})"
         return Edit(words, nested(("devices", name, "output_bank"), position), settled=frozenset((name,)))
+
+    def replace_lost(self, name: str) -> Edit:
+        """A box dies, and another is put in its place: by an edit of its own, which comes after this one."""
+        self._box(name)
+        return Edit(f"{name} is dead, and another box takes its place", {}, lost=name)
 
     # -- losses ----------------------------------------------------------------------------------------------------
 

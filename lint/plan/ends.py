@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import NamedTuple
 
-from lint.resolve.amplifiers import amplifier_inputs, drives_house
+from lint.resolve.amplifiers import amplifier_called, amplifier_inputs, drives_house
 from lint.resolve.graph import Node
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
@@ -60,7 +60,7 @@ def _amplifiers(rig: ResolvedRig) -> dict[str, End]:
     for name, is_lone in lone.items():
         if not is_lone:
             continue
-        called = f"{name} (amplifier)" if name in rig.rig.destinations else name
+        called = amplifier_called(rig.rig, name)
         row = rig.rig.amplifiers[name]
         kinds = {rig.rig.mixes[signal.name].kind for signal in row.expects if signal.kind == "mix"}
         # Whose loudspeakers it drives is not always said; the mix that it is meant to carry says it then.

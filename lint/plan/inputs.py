@@ -7,22 +7,24 @@ patch that are turned and stereo pairs that are torn, `insearch.py` branches on.
 
 The aims, one above another: as few channels as can be stay wrong, those that matter most first (one of a higher
 priority outweighs all of lower ones together); then the fewest changes; then the fewest stereo pairs on two devices;
-then the nearest sockets.
+then the fewest plugs that work now and are moved all the same; then the shortest ways that plugs are carried.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
+from copy import copy
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import NamedTuple
 
 from lint.plan.assign import LazyCosts, assigned
 from lint.plan.branch import CHANGE
-from lint.plan.distance import FARTHEST, far
+from lint.plan.distance import Carrying, Stage
 from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
+from lint.plan.islands import islands
 from lint.plan.moves import Move
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Return, Socket
@@ -43,7 +45,10 @@ Price = Callable[[Channel, Socket], int | None]
 
 
 class Placed(NamedTuple):
-    """Where every plug goes, what that costs at least, and what it costs more at least to have one on a device."""
+    """Where every plug goes, what that costs at least, and what it costs more at least to have one on a device.
+
+    Costs are in parts of a change, each `Carrying.unit` of them, with what carrying the plugs counts for.
+    """
 
     places: Places
     least: int
@@ -73,6 +78,8 @@ class InputSide:
     def __init__(self, before: ResolvedRig, rig: ResolvedRig, intent: Intent, dead: Collection[str] = ()) -> None:
         self.rig = rig
         self.dead = dead
+        self.before = before
+        self._hearing: dict[str, list[int]] = {}
         self.plugs = [
             Plug(source.name, leg, socket, source.needs_phantom)
             for source in rig.rig.sources.values()
@@ -118,14 +125,60 @@ class InputSide:
 
     def by_plugs(self) -> InputCure:
         """Leave the console: the fewest plugs move so that as many channels as can be are right."""
-        found = InputSearch(self, may_patch=False).best()
-        moves = {plug: end for plug, end in (found.answer or {}).items() if end != plug.socket}
-        return InputCure(moves=moves, proved=found.is_proved)
+        places, proved = self._searched(may_patch=False)
+        moves = {plug: end for plug, end in places.items() if end != plug.socket}
+        return InputCure(moves=moves, proved=proved)
 
     def by_fewest(self) -> InputCure:
         """Patch and plug as it takes the fewest changes of both."""
-        found = InputSearch(self, may_patch=True).best()
-        return self.cure(found.answer or {}, found.is_proved)
+        return self.cure(*self._searched(may_patch=True))
+
+    def _searched(self, may_patch: bool) -> tuple[Places, bool]:
+        """Return the best places, and whether they are proved; where all plugs are right they are where they are."""
+        wrong = [island for island in self.islands if not island.working.issuperset(island.plugs)]
+        found = [InputSearch(island, may_patch).best() for island in wrong]
+        places = {plug: end for each in found for plug, end in (each.answer or {}).items()}
+        return places, all(each.is_proved for each in found)
+
+    @cached_property
+    def islands(self) -> list[InputSide]:
+        """The sides of the consoles that share nothing: what is waited for at one is of no use in another's sockets.
+
+        What nobody waits for may have to make room. Where its own console may have too little of it, all are one.
+        """
+        consoles = [console.name for console in self.rig.rig.consoles]
+        at = {plug: self._consoles(plug) | self._hearers[plug.socket.device] for plug in self.plugs}
+        for halves in self.pairs.values():
+            at |= dict.fromkeys(halves, at[halves[0]] | at[halves[1]])
+        groups = islands(consoles, [*filter(None, self._hearers.values()), *filter(None, at.values())])
+        found = [self._of(group, [plug for plug in self.plugs if at[plug] & group]) for group in groups]
+        return found if len(found) > 1 and all(island._has_room for island in found) else [self]
+
+    @cached_property
+    def _hearers(self) -> Mapping[str, set[str]]:
+        """The consoles that hear anything of a device."""
+        found: dict[str, set[str]] = {name: set() for name in self.rig.rig.devices}
+        first = {socket.device: socket for socket in sorted(self.usable, reverse=True)}
+        for device, socket in first.items():
+            found[device] = {c.name for c in self.rig.rig.consoles if self.point(socket, c.name) is not None}
+        return found
+
+    @property
+    def _has_room(self) -> bool:
+        """Whether all that nobody waits for finds a socket, whatever the rest takes."""
+        idle = [plug for plug in self.plugs if not self._consoles(plug)]
+        free = len(self.usable) - len(self.usable.intersection(plug.socket for plug in self.plugs))
+        return not idle or free >= len(idle) + len(self.plugs) - len(self.working)
+
+    def _of(self, consoles: frozenset[str], plugs: list[Plug]) -> InputSide:
+        side = copy(self)
+        side.__dict__ = {"rig": self.rig, "dead": self.dead, "before": self.before, "heard": self.heard, "_hearing": {}}
+        legs = {(plug.source, plug.leg) for plug in plugs}
+        side.plugs = plugs
+        side.intent = {key: wanted for key, wanted in self.intent.items() if key[0] in consoles}
+        side.listeners = {leg: heard for leg, heard in self.listeners.items() if leg in legs}
+        side.usable = frozenset(socket for socket in self.usable if self._hearers[socket.device] & consoles)
+        return side
 
     def single_price(self, channel: Channel, socket: Socket) -> int | None:
         """Return what it takes that a channel by itself listens to a socket; None where it can't."""
@@ -198,7 +251,7 @@ class InputSide:
         go to a certain device.
         """
         on = on or {}
-        most_far = FARTHEST * (len(self.plugs) + 1)
+        unit = self.carrying.unit
 
         def cost(plug: Plug, socket: Socket) -> int:
             away = plug in on and socket.device != on[plug]
@@ -206,14 +259,18 @@ class InputSide:
 
         def costs_of(row: int) -> list[int]:
             plug = self.plugs[row]
-            return [cost(plug, socket) * most_far + far(self.rig, plug.socket, socket) for socket in self.columns]
+            costs = [self._deaf(plug) * unit] * len(self.columns)
+            for column in self._columns_for(plug):
+                socket = self.columns[column]
+                costs[column] = cost(plug, socket) * unit + self.carried(plug, socket)
+            return costs
 
         # Plugs that are right where they are start there, so that the work goes by what is wrong, not by the rig.
         right = {row: self.column_of[plug.socket] for row, plug in enumerate(self.plugs) if not cost(plug, plug.socket)}
         costs = LazyCosts(len(self.plugs), costs_of)
-        found = assigned(costs, right, CHANGE * most_far)
+        found = assigned(costs, right, CHANGE * unit)
         places = {plug: self.columns[column] for plug, column in zip(self.plugs, found.column_of, strict=True)}
-        least = sum(cost(plug, socket) for plug, socket in places.items())
+        least = sum(cost(plug, socket) * unit + self.carried(plug, socket) for plug, socket in places.items())
 
         def more_on(plug: Plug, device: str) -> int:
             row = self.plugs.index(plug)
@@ -221,10 +278,34 @@ class InputSide:
                 costs[row][column] - found.row_price[row] - found.column_price[column]
                 for column in self.columns_on.get(device, ())
             ]
-            return min(prices, default=self.never * most_far) // most_far
+            return min(prices, default=self.never * unit)
 
         at_home = {plug: socket if socket.device else plug.socket for plug, socket in places.items()}
         return Placed(at_home, least, more_on)
+
+    @cached_property
+    def carrying(self) -> Carrying:
+        """What it counts for that plugs are carried: over the stage as it was, whatever is cabled otherwise now."""
+        return Carrying(Stage(self.before).far, len(self.plugs))
+
+    def carried(self, plug: Plug, socket: Socket) -> int:
+        """Return what it counts for that a plug is carried to a socket; one that lies unplugged goes nowhere."""
+        return self.carrying.count(plug.socket, socket, plug in self.working) if socket.device else 0
+
+    @cached_property
+    def working(self) -> frozenset[Plug]:
+        """The plugs that all who wait for them hear where they are; those that nobody waits for among them."""
+        crowded = self._crowded({plug: plug.socket for plug in self.plugs})
+        return frozenset(
+            plug
+            for plug in self.plugs
+            if not (heard := self.listeners.get((plug.source, plug.leg), ()))
+            or (
+                plug.socket in self.usable
+                and plug.socket not in crowded
+                and all(self.heard[channel.key] == plug.socket for channel in heard)
+            )
+        )
 
     @cached_property
     def column_of(self) -> Mapping[Socket, int]:
@@ -244,7 +325,8 @@ class InputSide:
     def pairs(self) -> Mapping[str, tuple[Plug, Plug]]:
         """The plugs of both halves of each stereo pair."""
         first = {plug.source: plug for plug in self.plugs if not plug.leg}
-        return {row.name: (first[row.left], first[row.right]) for row in self.rig.rig.pairs.values()}
+        rows = (row for row in self.rig.rig.pairs.values() if row.left in first and row.right in first)
+        return {row.name: (first[row.left], first[row.right]) for row in rows}
 
     @cached_property
     def columns(self) -> list[Socket]:
@@ -263,11 +345,38 @@ class InputSide:
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
             return (0 if socket.device else self.idle) + CHANGE * moved
-        if socket not in self.usable or (moved and plug.needs_phantom and not self._has_phantom(socket)):
+        if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self._has_phantom(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self.worth[plug.source] * len(listeners) + (self.never + CHANGE if moved else 0)
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
         prices = [price(channel, socket) for channel in listeners]
         return CHANGE * moved + sum(self.worth[plug.source] if each is None else each for each in prices)
+
+    def _deaf(self, plug: Plug) -> int:
+        """Return what it costs to have a plug that somebody waits for moved to where nobody hears it."""
+        return (
+            self.worth.get(plug.source, 0) * len(self.listeners.get((plug.source, plug.leg), ())) + self.never + CHANGE
+        )
+
+    def _consoles(self, plug: Plug) -> set[str]:
+        return {channel.console for channel in self.listeners.get((plug.source, plug.leg), ())}
+
+    def _hears(self, plug: Plug, socket: Socket) -> bool:
+        """Whether anybody who waits for a plug can be patched from a socket."""
+        return any(self.point(socket, console) is not None for console in self._consoles(plug))
+
+    def _columns_for(self, plug: Plug) -> Iterable[int]:
+        """Return the columns of which a plug may be any good: its own, and those that who waits for it can hear."""
+        consoles = self._consoles(plug)
+        if not consoles:
+            return range(len(self.columns))
+        return {self.column_of[plug.socket], *(column for name in consoles for column in self._heard_by(name))}
+
+    def _heard_by(self, console: str) -> list[int]:
+        """Return the columns that a console can be patched from."""
+        if console not in self._hearing:
+            columns = enumerate(self.columns)
+            self._hearing[console] = [column for column, at in columns if self.point(at, console) is not None]
+        return self._hearing[console]
 
     def _has_phantom(self, socket: Socket) -> bool:
         return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
-from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
+from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
 from lint.rig.address import Socket
 from lint.rig.rig import Block, Channel
 
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from lint.plan.inputs import InputSide, Placed, Places
 
 MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
+MOST_TIES = 20  # of them only for shorter ways, once no fewer changes are possible
 TORN = ""  # instead of the device that a pair is on
 TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are less than one
 
@@ -40,6 +41,7 @@ class InputSearch:
         """Search the input side of a changed rig."""
         self.side = side
         self.may_patch = may_patch
+        self.unit = side.carrying.unit
         rows: dict[Block, list[Channel]] = {}
         channels = [channel for heard in side.listeners.values() for channel in heard]
         blocks = [block for blocks in side.rig.rig.blocks.values() for block in blocks] if may_patch else []
@@ -61,7 +63,7 @@ class InputSearch:
 
     def best(self) -> Cheapest[Places]:
         """Return where the plugs go."""
-        return cheapest(State({}, {}, {}), self._solved, self._split, MOST_STATES)
+        return cheapest(State({}, {}, {}), self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
 
     def _placed(self, state: State) -> Placed:
         """Return the places by what is decided; that a pair is torn decides none."""
@@ -79,12 +81,16 @@ class InputSearch:
     def _bound(self, state: State, least: int) -> int:
         turned = sum(start != block.points[0] for block, start in state.only.items())
         turned += sum(block.points[0] in never for block, never in state.never.items() if block not in state.only)
-        return in_whole(least + CHANGE * turned) + TEAR * list(state.pairs.values()).count(TORN)
+        parts, carried = divmod(least, self.unit)
+        whole = in_whole(parts + CHANGE * turned)
+        # Where shares of a change were rounded up, what they are rounded to may be had with nothing carried.
+        carried = carried if whole == parts + CHANGE * turned else 0
+        return (whole + TEAR * list(state.pairs.values()).count(TORN)) * self.unit + carried
 
     def _cost(self, placed: Placed) -> int:
         """Return what the plugs in their places cost, with the fewest blocks turned and channels patched."""
         side, places = self.side, placed.places
-        torn = TEAR * len(self._torn(places))
+        torn = TEAR * len(self._torn(places)) * self.unit
         if not self.rows:
             return placed.least + torn
         # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
@@ -92,7 +98,8 @@ class InputSearch:
             side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0) for plug, socket in places.items()
         )
         cure = side.cure(places)
-        return cost + CHANGE * repatch(side.rig, cure.points, cure.patched).changes + torn
+        cost += CHANGE * repatch(side.rig, cure.points, cure.patched).changes
+        return cost * self.unit + sum(side.carried(plug, socket) for plug, socket in places.items()) + torn
 
     def _torn(self, places: Places) -> list[str]:
         """Return the pairs whose halves are on two devices."""

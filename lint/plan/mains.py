@@ -1,30 +1,29 @@
-"""What has no mains: everything on a circuit that is dark, and the loudspeakers that a dark amplifier drives."""
+"""Who switches a device off at the mains, and where, in words: nobody does that in passing."""
 
 from __future__ import annotations
 
-from lint.plan.ends import ends_of
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.rig import is_driven
+
+CARE = "Open nothing that has mains; local codes and a licensed electrician decide"
 
 
-def dark_in(rig: ResolvedRig) -> dict[str, str]:
-    """Return the circuit that is to blame for all that has no mains, by device, destination and amplifier."""
-    found: dict[str, str] = {}
-    for name, circuit in rig.rig.circuits.items():
-        if circuit.dark:
-            found |= dict.fromkeys(hung_on(rig, name), name)
-    return found
+def switcher(rig: ResolvedRig) -> str:
+    """Return who does what is to be done at the mains: the lead, by name where the rig has one."""
+    name = rig.rig.crew.get("lead")
+    lead = f"the lead ({name})" if name else "the lead"
+    return f"{lead} or whoever has charge of the mains"
 
 
-def hung_on(rig: ResolvedRig, circuit: str) -> list[str]:
-    """Return what is silent without a circuit: its devices, destinations and amplifiers, and what these drive."""
-    rows = rig.rig
-    found = [device.name for device in rows.devices.values() if device.circuit == circuit]
-    found += [entry.name for entry in rows.destinations.values() if entry.circuit == circuit]
-    amplifiers = [entry for entry in rows.amplifiers.values() if entry.circuit == circuit]
-    fed = {socket for entry in amplifiers for socket in entry.sockets}
-    found += [
-        entry.name for entry in rows.destinations.values() if is_driven(entry) and fed.intersection(entry.sockets)
-    ]
-    found += [name for name, end in ends_of(rig).items() if end.circuit == circuit and name not in rows.destinations]
-    return list(dict.fromkeys(found))
+def circuit_words(rig: ResolvedRig, device: str) -> str:
+    """Return the circuit that feeds a device and where that is, as far as the rig says; empty where it doesn't."""
+    name = rig.device(device).circuit
+    if name is None:
+        return ""
+    known = rig.rig.circuits.get(name)
+    return f"circuit {name}, {known.location}" if known is not None and known.location else f"circuit {name}"
+
+
+def switched_off(rig: ResolvedRig, device: str) -> str:
+    """Say where a device is switched off: at itself, or at what feeds it, which may feed more."""
+    circuit = circuit_words(rig, device)
+    return f"{device} at its own switch, or at what feeds it{f' ({circuit})' if circuit else ''}"

@@ -21,7 +21,8 @@ class Move(NamedTuple):
 class Handling(NamedTuple):
     """One thing done with one plug; None is the hand that holds it. `why` says what a step on the way is for.
 
-    `is_amplifier` says that it is an amplifier's input.
+    `is_amplifier` says that it is an amplifier's input, `is_carried` that it goes to another device, `way_m` how far
+    that is; None where the rig doesn't say.
     """
 
     plug: str
@@ -29,6 +30,13 @@ class Handling(NamedTuple):
     end: Socket | None
     why: str = ""
     is_amplifier: bool = False
+    is_carried: bool = False
+    way_m: float | None = None
+
+    @property
+    def first(self) -> str:
+        """What is done before it."""
+        return "the amplifier off or turned down first" if self.is_amplifier else ""
 
 
 def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[Socket]) -> list[Handling]:

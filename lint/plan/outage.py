@@ -144,10 +144,12 @@ def _without_boxes(
     found = reaching(rig, link, left, cables, wanted)
     assert plain is not None
     assert found is not None  # a chain has a cable a box
-    if found.is_short and not may_fetch:
+    if (found.is_short and not may_fetch) or (found.spares and not found.is_short):
         best = _most_reached(rig, link, left, cables, wanted)
-        lost = [name for name in left if name not in [row.device for row in best]]
-        return best, f"; no link cable at hand reaches {' and '.join(lost)}"
+        lost = " and ".join(name for name in left if name not in [row.device for row in best])
+        if found.is_short:
+            return best, f"; no link cable at hand reaches {lost}"
+        return best, f"; {lost}: nothing hangs there, so no spare cable is used for it" if lost else ""
     if not plain.is_short or found.is_short:
         return found.rows, ""
     return found.rows, "; the link cables that are left reach in this way, and not in the old one"
@@ -161,15 +163,21 @@ def _most_reached(
     wanted: Mapping[str, str] | None = None,
     known: Sequence[ChainRow] = (),
 ) -> list[ChainRow]:
-    """Return as many boxes of a link as cables reach, those that matter most; `known` are some that are reached."""
-    names = [row.device for row in known]
-    best, kept = list(known), _weight(rig, [name for name in boxes if name not in names])
+    """Return as many boxes of a link as cables reach, those that matter most; `known` are some that are reached.
+
+    For a box that nothing hangs on no tested spare is used up.
+    """
+
+    def worth(reached: Collection[str], spares: int) -> tuple[tuple[int, ...], int, int]:
+        left = [name for name in boxes if name not in reached]
+        return _weight(rig, left), spares, len(left)
+
+    best, kept = list(known), worth([row.device for row in known], 0)
     for count in range(len(boxes), len(known), -1):
         for some in combinations(boxes, count):
-            lost = _weight(rig, [name for name in boxes if name not in some])
-            found = reaching(rig, link, some, cables, wanted) if lost < kept else None
-            if found is not None and not found.is_short:
-                best, kept = found.rows, lost
+            found = reaching(rig, link, some, cables, wanted) if worth(some, 0) < kept else None
+            if found is not None and not found.is_short and worth(some, found.spares) < kept:
+                best, kept = found.rows, worth(some, found.spares)
     return best
 
 
@@ -191,7 +199,7 @@ def _weight(rig: ResolvedRig, boxes: Collection[str]) -> tuple[int, ...]:
     ends = [end for end in ends_of(rig).values() if any(socket.device in boxes for socket in end.sockets)]
     sources = [row.priority for row in rig.rig.sources.values() if any(s.device in boxes for s in row.sockets)]
     house = sum(end.hears == HOUSE for end in ends)
-    return (house, *(sources.count(priority) for priority in range(1, 10)), len(ends) - house, len(boxes))
+    return (house, *(sources.count(priority) for priority in range(1, 10)), len(ends) - house)
 
 
 def _recabled(

@@ -6,15 +6,19 @@ selector (or its place in the chain) gives it otherwise. Several sockets may car
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from itertools import chain, combinations, product
 from typing import NamedTuple
 
-from lint.plan.distance import far
+from lint.plan.branch import Most
+from lint.plan.distance import Carrying, Stage
 from lint.plan.ends import ends_of, plug_words
-from lint.plan.feeding import Feeding, Wishes, sender_of
+from lint.plan.feeding import Feeding, Wishes, console_of, sender_of
 from lint.plan.intent import Intent
+from lint.plan.islands import islands
 from lint.plan.moves import Move
 from lint.plan.outsearch import OutputSearch, Places
 from lint.resolve.chain import bank_slots
@@ -22,6 +26,7 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
 
 MOST_STATES = 300  # settings and states of a search looked at for one cure; beyond, the answer is not proved
+MOST_TIES = 60  # states that are solved only for shorter ways, once no fewer changes are possible
 Banks = Mapping[str, str]
 Feeds = Mapping[OutputPoint, Signal | None]
 
@@ -47,7 +52,7 @@ class Hang(NamedTuple):
 class OutputCure:
     """What is done on the output side; `proved` says that nothing with fewer changes does as much.
 
-    `toll` is what the ways that plugs are carried count for beside the changes.
+    `toll` is what the ways that plugs are carried count for beside the changes, `carried` among equally many.
     """
 
     feeds: Mapping[OutputPoint, Signal | None] = field(default_factory=dict)
@@ -56,6 +61,7 @@ class OutputCure:
     unmet: int = 0
     proved: bool = True
     toll: int = 0
+    carried: int = 0
 
     @property
     def changes(self) -> int:
@@ -92,9 +98,11 @@ class OutputSide:
         self.settled = settled
         self.hangs = _hangs(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
-        self.far = way or (lambda start, end: far(rig, start, end))
+        plugs = sum(len(hang.sockets) for hang in self.hangs)
+        self.carrying = Carrying(way or Stage(rig).far, plugs)
         self.toll = toll or (lambda _start, _end: 0)
         self._tolls: dict[Socket, int] = {}
+        self._consoles: Collection[str] | None = None  # of an island
 
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
@@ -123,43 +131,99 @@ class OutputSide:
 
     def by_plugs(self) -> OutputCure:
         """Leave console and selectors: the fewest plugs move so that as many destinations as can be are right."""
-        places, proved = OutputSearch(self, {}, may_send=False).best(MOST_STATES)
+        if len(self.islands) > 1:
+            return _together([island.by_plugs() for island in self.islands])
+        places, proved = OutputSearch(self, {}, may_send=False).best(Most(MOST_STATES, MOST_TIES))
         assert places is not None  # every plug where it is, at the worst
         return self._cure(places, {}, proved, may_send=False)
 
     def by_fewest(self) -> OutputCure:
         """Send, plug and turn selectors as it takes the fewest changes of all these.
 
-        Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer.
+        Turned selectors are tried one, two, three ... at a time, as long as that can still be fewer, or as few with
+        less to carry.
         """
-        left = MOST_STATES
+        if len(self.islands) > 1:
+            return _together([island.by_fewest() for island in self.islands])
+        left, ties = MOST_STATES, MOST_TIES
         best = self.by_console()
         for banks in chain([{}], self._settings()):
-            if _rank(best) <= (0, len(banks)):
+            if _rank(best) <= (0, len(banks), 0):
                 break
             if left <= 0:
-                return replace(best, proved=False)
-            console = self.by_console(banks)
-            best = min(best, console, key=_rank)
+                return replace(best, proved=not best.unmet and len(banks) >= best.changes + best.toll)
+            best = min(best, self.by_console(banks), key=_rank)
             left -= 1
-            if not best.unmet and self._least(banks) >= best.changes + best.toll:
+            more = self._least(banks) - best.changes - best.toll if not best.unmet else -1
+            if more > 0 or (more == 0 and (not best.carried or ties <= 0)):
                 continue
             search = OutputSearch(self, banks)
-            known = search.worth(best.unmet, best.changes + best.toll - len(banks))
-            places, proved = search.best(left, known)
-            left -= search.solved
+            known = search.worth(best.unmet, best.changes + best.toll - len(banks), best.carried)
+            places, proved = search.best(Most(left if more else ties, MOST_TIES), known)
             if places is not None:
-                best = min(best, self._cure(places, banks, proved), key=_rank)
+                best = min(best, self._cure(places, banks, proved=True), key=_rank)
+            if more == 0:  # nothing fewer was to be had there
+                ties -= search.solved
+                continue
+            left -= search.solved
             if not proved:
                 return replace(best, proved=False)
         return best
+
+    @cached_property
+    def islands(self) -> list[OutputSide]:
+        """The sides of the consoles that share nothing; one where a plug may have to make room wherever it finds some.
+
+        No plug that wants something goes where its signals are not, and none of the others needs its place.
+        """
+        consoles = [console.name for console in self.rig.rig.consoles]
+        if self._consoles is not None or not all(any(hang.wants) for hang in self.hangs if hang.movable):
+            return [self]
+        at = {hang: self._touched(hang) for hang in self.hangs}
+        copied = ({console_of(point), console_of(origin)} for point, origin in self.feeding.parent.items())
+        groups = islands(consoles, [*filter(None, at.values()), *copied])
+        return [self._of(group, [hang for hang in self.hangs if at[hang] & group]) for group in groups]
+
+    def _touched(self, hang: Hang) -> set[str]:
+        """Return the consoles that send to where something hangs, or have what it wants."""
+        points = (self.point(socket, {}) for socket in hang.sockets)
+        at = {console_of(point) for point in points if point is not None}
+        at |= {box.link.device for s in hang.sockets if (box := self.rig.boxes.get(s.device)) is not None}
+        return at | {sender_of(self.rig, want) for wants in hang.wants for want in wants}
+
+    def _of(self, consoles: frozenset[str], hangs: list[Hang]) -> OutputSide:
+        side = copy(self)
+        for name in ("islands", "working"):
+            side.__dict__.pop(name, None)
+        side.hangs, side._consoles = hangs, consoles
+        return side
 
     # -- how -------------------------------------------------------------------------------------------------------
 
     def _cure(self, places: Places, banks: Banks, proved: bool, may_send: bool = True) -> OutputCure:
         feeds, unmet = self.sent_to(places, banks, may_send)
         moves = {hang: row for hang, row in places.items() if row != hang.sockets}
-        return OutputCure(feeds, moves, banks, unmet, proved, self.tolls(places))
+        return OutputCure(feeds, moves, banks, unmet, proved, self.tolls(places), self.carried(places))
+
+    def carried(self, places: Places) -> int:
+        """Return what it counts for that plugs are carried to their places."""
+        return sum(
+            self.carrying.count(start, end, hang in self.working)
+            for hang, row in places.items()
+            for start, end in zip(hang.sockets, row, strict=True)
+        )
+
+    @cached_property
+    def working(self) -> frozenset[Hang]:
+        """What gets all that it is to carry where it hangs."""
+        return frozenset(
+            hang
+            for hang in self.hangs
+            if all(
+                (point := self.point(socket, {})) is not None and set(wants) <= {self.feeding.sent(point, {})}
+                for socket, wants in zip(hang.sockets, hang.wants, strict=True)
+            )
+        )
 
     def tolls(self, places: Places) -> int:
         """Return how many changes the ways count for that plugs are carried to their places."""
@@ -246,7 +310,8 @@ class OutputSide:
         for device in self.rig.rig.devices.values():
             for number in range(1, device.model.outputs.count + 1):
                 socket = Socket(device.name, "out", number)
-                if self.point(socket, banks or {}) is not None:
+                point = self.point(socket, banks or {})
+                if point is not None and (self._consoles is None or console_of(point) in self._consoles):
                     yield socket
 
     def rows(self, width: int, banks: Banks) -> list[tuple[Socket, ...]]:
@@ -261,8 +326,21 @@ class OutputSide:
                 yield row
 
 
-def _rank(cure: OutputCure) -> tuple[int, int]:
-    return cure.unmet, cure.changes + cure.toll
+def _together(cures: Sequence[OutputCure]) -> OutputCure:
+    """Return the cures of all islands as one."""
+    return OutputCure(
+        {point: signal for cure in cures for point, signal in cure.feeds.items()},
+        {hang: row for cure in cures for hang, row in cure.moves.items()},
+        {name: bank for cure in cures for name, bank in cure.banks.items()},
+        sum(cure.unmet for cure in cures),
+        all(cure.proved for cure in cures),
+        sum(cure.toll for cure in cures),
+        sum(cure.carried for cure in cures),
+    )
+
+
+def _rank(cure: OutputCure) -> tuple[int, int, int]:
+    return cure.unmet, cure.changes + cure.toll, cure.carried
 
 
 def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:

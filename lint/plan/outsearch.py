@@ -15,8 +15,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.assign import LazyCosts, assign
-from lint.plan.branch import CHANGE, Cheapest, cheapest, in_whole
-from lint.plan.distance import FARTHEST
+from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
+from lint.plan.feeding import HARM
 from lint.rig.address import OutputPoint, Signal, Socket
 
 if TYPE_CHECKING:
@@ -64,28 +64,28 @@ class OutputSearch:
         self.wanted = Counter(wish for hang in side.hangs for wants in hang.wants for wish in dict.fromkeys(wants))
         roots = (self._root(self.points[socket]) for socket in dict.fromkeys((*self.open, *self.points)))
         self.width = Counter(root for root in roots if root is not None)  # how many sockets a tree of outputs has
-        self.most_far = FARTHEST * (len(side.hangs) + 1) * 2
+        self.unit = side.carrying.unit  # all ways together count for less
         most_toll = max((side.toll(plug.socket, at) for plug in self._plugs for at in self.open), default=0)
         plugs = sum(len(hang.sockets) for hang in side.hangs)
         self.unmet = CHANGE * ((2 + most_toll) * plugs + len(self.points) + 1)
-        self.never = self.unmet * (sum(len(wants) for hang in side.hangs for wants in hang.wants) + 1)
+        self.never = self.unmet * (sum(len(wants) + HARM for hang in side.hangs for wants in hang.wants) + 1)
 
     def _root(self, point: OutputPoint | None) -> OutputPoint | None:
         return None if point is None else self.side.feeding.root(point)
 
-    def best(self, most: int, known: int | None = None) -> Cheapest[Places]:
+    def best(self, most: Most, known: int | None = None) -> Cheapest[Places]:
         """Return where the plugs go at the least cost, and whether it is proved; None where nothing beats `known`."""
-        return cheapest(State({}, {}, {}), self._solved, self._split, most, known)
+        return cheapest(State({}, {}, {}), self._solved, self._split, most._replace(unit=self.unit * CHANGE), known)
 
-    def worth(self, unmet: int, changes: int) -> int:
-        """Return what so many unmet wishes and changes cost."""
-        return unmet * self.unmet + changes * CHANGE
+    def worth(self, unmet: int, changes: int, carried: int) -> int:
+        """Return what so many unmet wishes and changes cost, with what carrying counts for."""
+        return (unmet * self.unmet + changes * CHANGE) * self.unit + carried
 
     def cost(self, places: Places) -> int:
         """Return what all plugs in their places cost, with the fewest changes of what is sent there."""
         moved = sum(len(row) for hang, row in places.items() if row != hang.sockets)
         sent, unmet = self.side.sent_to(places, self.banks, self.may_send)
-        return self.worth(unmet, len(sent) + moved + self.side.tolls(places))
+        return self.worth(unmet, len(sent) + moved + self.side.tolls(places), self.side.carried(places))
 
     # -- the easier problem ----------------------------------------------------------------------------------------
 
@@ -96,7 +96,7 @@ class OutputSearch:
         loose = [plug for plug in self._plugs if plug.hang not in state.rows]
         columns = [socket for socket in self.open if socket not in held]
         columns += [plug.socket for plug in loose if self.points[plug.socket] is None]
-        never = self.never * self.most_far
+        never = self.never * self.unit
 
         def costs_of(row: int) -> list[int]:
             costs = [self._plug_cost(loose[row], socket, state) for socket in columns]
@@ -109,17 +109,21 @@ class OutputSearch:
             if plug.socket in column_of and not self._plug_cost(plug, plug.socket, state)
         }
         costs = LazyCosts(len(loose), costs_of)
-        picked = assign(costs, right, CHANGE * self.most_far)
+        picked = assign(costs, right, CHANGE * self.unit)
         bound = sum(costs[row][column] for row, column in enumerate(picked) if row not in right or right[row] != column)
-        bound = bound // self.most_far + self._standing_cost(state)
-        if bound >= self.never:
+        bound += self._standing_cost(state) * self.unit + self.side.carried(state.rows)
+        if bound >= self.never * self.unit:
             return bound, None, {}
         ends: dict[Hang, list[Socket]] = {}
         for plug, column in zip(loose, picked, strict=True):
             ends.setdefault(plug.hang, []).append(columns[column])
         places = dict(state.rows) | {hang: tuple(row) for hang, row in ends.items()}
         is_torn = any(self._is_torn(row) for row in places.values())
-        return in_whole(bound), None if is_torn else self.cost(places), places
+        parts, carried = divmod(bound, self.unit)
+        whole = in_whole(parts)
+        # Where shares of a change were rounded up, what they are rounded to may be had with nothing carried.
+        bound = whole * self.unit + (carried if whole == parts else 0)
+        return bound, None if is_torn else self.cost(places), places
 
     @cached_property
     def _plugs(self) -> list[Plug]:
@@ -144,10 +148,10 @@ class OutputSearch:
     def _plug_cost(self, plug: Plug, socket: Socket, state: State) -> int:
         moved = socket != plug.socket
         if moved and self.points[socket] is None:
-            return self.never * self.most_far
+            return self.never * self.unit
         toll = self.side.toll(plug.socket, socket) if moved else 0
         cost = self._carry_cost(socket, plug.wants, state) + CHANGE * (moved + toll)
-        return cost * self.most_far + self.side.far(plug.socket, socket)
+        return cost * self.unit + self.side.carrying.count(plug.socket, socket, plug.hang in self.side.working)
 
     def _carry_cost(self, socket: Socket, wants: Sequence[Signal], state: State) -> int:
         """Return what it takes at least that a socket carries what is wanted, unmet wishes included."""
@@ -155,10 +159,13 @@ class OutputSearch:
         best = len(wants) * self.unmet
         if point is None:
             return best
+        feeding = self.side.feeding
+        if not self.may_send or feeding.is_alone(point):  # what an audience must not be given counts as in the end
+            best += self.unmet * feeding.harm(feeding.sent(point, {}), wants)
         for wish in dict.fromkeys(wants):
             share = self._share(point, wish, state)
             if share is not None:
-                best = min(best, share + self.unmet * (len(wants) - wants.count(wish)))
+                best = min(best, share + self.unmet * (len(wants) - wants.count(wish) + feeding.harm(wish, wants)))
         return best
 
     def _share(self, point: OutputPoint, wish: Signal, state: State) -> int | None:

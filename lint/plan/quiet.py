@@ -12,9 +12,10 @@ from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, unmet_outputs
-from lint.plan.mains import dark_in
+from lint.plan.mains import CARE, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.phantom import BARRED, phantom_need
+from lint.resolve.dark import dark_in
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, Socket, spans
 from lint.rig.rig import Channel
@@ -136,8 +137,10 @@ def _worded(
         first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
     if cut_off:
         first.append(
-            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have it "
-            "switched off, and wait ten seconds before a plug leaves it"
+            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have "
+            f"{switcher(end)} switch off {' and '.join(switched_off(end, name) for name in cut_off)}, and wait ten "
+            "seconds before a plug leaves it. What else hangs on a circuit goes off with it: turn that down first. "
+            f"{CARE}"
         )
     for row in kept:
         phantom = " and its phantom power off" if row.channel.phantom == "on" else ""

@@ -18,8 +18,9 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port
 
 MOST_BOXES = 6  # in any order: 720; longer chains keep theirs
-# A cable that goes where it is wanted, elsewhere, or comes from the drawer; how much it lacks decides among equals.
-_WANTED, _MOVED, _FETCHED = 200_000, 300_000, 400_000
+# A cable that goes where it is wanted, elsewhere, or only lies there; how much it lacks decides among equals.
+_WANTED, _MOVED, _IDLE = 200_000, 300_000, 400_000
+_SPARE = 10_000_000  # a tested spare is for the cable that it is the spare of: any other that reaches comes first
 _SHORT = 1_000_000_000  # one cable that does not reach
 _NONE_LEFT = 1000 * _SHORT  # one cable that is not there at all
 _NEVER = 10**15
@@ -50,6 +51,11 @@ class Laid(NamedTuple):
     def is_short(self) -> bool:
         """Whether some cable does not reach."""
         return self.cost >= _SHORT
+
+    @property
+    def spares(self) -> int:
+        """How many tested spares it takes."""
+        return self.cost % _SHORT // _SPARE
 
 
 def loose_cables(rig: ResolvedRig, names: Sequence[str], dead: str = "") -> list[Loose]:
@@ -98,8 +104,9 @@ def laid(
 ) -> Laid | None:
     """Return the boxes of a link in this order, each with a cable; None where there are too few.
 
-    The fewest cables are too short; then the fewest are moved, those first that `wanted` gives a box or that lack
-    least. A spare is taken only where it reaches; a length or way that the rig doesn't say reaches.
+    The fewest cables are too short; then the fewest spares are used, and only such as reach; then the fewest cables
+    are moved, those first that `wanted` gives a box or that lack least. A length or way that the rig doesn't say
+    reaches.
     """
     if len(cables) < len(boxes):
         return None
@@ -156,6 +163,6 @@ def _cost(
     need_m = stage.way_m(before, box)
     lacks_m = max(0.0, need_m - cable.length_m) if need_m is not None and cable.length_m is not None else 0.0
     if cable.spare_of or cable.is_idle:
-        return _NEVER if lacks_m or need_m is None else _FETCHED
+        return _NEVER if lacks_m or need_m is None else _SPARE if cable.spare_of else _IDLE
     step = _WANTED if wanted.get(box) == cable.name else _MOVED
     return step if not lacks_m else _SHORT + _MOVED + min(round(10 * lacks_m), _WANTED - 1)

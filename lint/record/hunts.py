@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 
+from lint.hunt.draft import STALE_S
 from lint.hunt.hunt import Hunt
 from lint.hunt.learn import Found
 from lint.page.layout import counted
@@ -25,6 +26,21 @@ def found_before(entries: Sequence[Entry]) -> list[Found]:
     """Return what was found, from the records of hunts; those that found nothing teach nothing."""
     rows = (entry.body for entry in entries)
     return [Found(body["symptom"], body["cause"], body["part"]) for body in rows if body["cause"]]
+
+
+def of_the_same(entries: Sequence[Entry], rig: str, about: str, symptom: str, now: datetime) -> Iterator[Entry]:
+    """Yield the records of hunts of the same thing for the same trouble, the latest first; none of another day's."""
+    for entry in reversed(entries):
+        body = entry.body
+        age_s = (now - datetime.fromisoformat(body["utc"])).total_seconds()
+        if (body["rig"], body["about"], body["symptom"]) == (rig, about, symptom) and age_s <= STALE_S:
+            yield entry
+
+
+def is_of(entry: Entry, hunt: Hunt) -> bool:
+    """Whether a record is that of a hunt: of the very same answers."""
+    told: bool = entry.body["answers"] == [[answer.key, answer.said] for answer in hunt.answers]
+    return told
 
 
 def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: datetime) -> Entry:
@@ -61,7 +77,7 @@ def _left_words(hunt: Hunt) -> str:
     if hunt.is_reopened:
         words.append("everything was cleared once, so an answer was wrong or there are two faults")
     elif hunt.ruled_out:
-        words.append(f"ruled out: {_some(hunt.ruled_out)}")
+        words.append(f"ruled out, if only one thing has failed: {_some(hunt.ruled_out)}")
     if hunt.suspects:
         words.append(f"not looked at or not settled: {_some([row.words for row in hunt.suspects])}")
     return "; ".join(words)

@@ -143,9 +143,17 @@ def _cure(cure: Cure) -> dict[str, Any]:
     }
 
 
-def handling_data(handling: Handling) -> dict[str, str | None]:
+def handling_data(handling: Handling) -> dict[str, str | float | bool | None]:
     """Return one plug move as plain data; null is the hand."""
-    return {"plug": handling.plug, "from": _text(handling.start), "to": _text(handling.end), "why": handling.why}
+    return {
+        "plug": handling.plug,
+        "from": _text(handling.start),
+        "to": _text(handling.end),
+        "why": handling.why,
+        "first": handling.first,
+        "to_other_device": handling.is_carried,
+        "way_m": handling.way_m,
+    }
 
 
 def _text(value: object) -> str | None:

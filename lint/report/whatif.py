@@ -329,20 +329,24 @@ def handling_words(handling: Handling) -> str:
     start = str(handling.start) if handling.start is not None else "your hand"
     end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
     why = f" ({handling.why})" if handling.why else ""
-    if handling.is_amplifier:
-        return f"{handling.plug}: its input from {start} {end}{why}, the amplifier off or turned down first"
-    return f"{handling.plug}: from {start} {end}{why}"
+    words = f"{handling.plug}: {'its input ' if handling.is_amplifier else ''}from {start} {end}{why}"
+    if handling.is_carried:
+        off = f", about {handling.way_m:g} m off" if handling.way_m is not None else " at another place"
+        words += f"{off}: with a cable that reaches"
+    return f"{words}, {handling.first}" if handling.first else words
 
 
 def _count(cure: Cure) -> str:
     if not cure.changes:
         return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
+    away = len({handling.plug for handling in cure.handlings if handling.is_carried})
     parts = [counted(len(cure.turns), "change at the console or a box", "changes at the console or a box")]
     parts = parts if cure.turns else []
     if plugs:
         extra = len(cure.handlings) - plugs
-        parts.append(counted(plugs, "plug") + (f", {counted(extra, 'step')} more to make room" if extra else ""))
+        more = f" ({f'{away} of them ' if away < plugs else ''}to another device)" if away else ""
+        parts.append(counted(plugs, "plug") + more + (f", {counted(extra, 'step')} more to make room" if extra else ""))
     proof = "" if cure.proved else "; fewest found, not proved to be fewest"
     leaves = f"; it leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.unmet else ""
     return " and ".join(parts) + leaves + proof

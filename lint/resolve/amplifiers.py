@@ -8,7 +8,7 @@ from typing import NamedTuple
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
 from lint.rig.plant import Amplifier
-from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination, is_driven
+from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination, Rig, is_driven
 
 
 class AmplifierInput(NamedTuple):
@@ -21,6 +21,11 @@ class AmplifierInput(NamedTuple):
     departure: Departure
     wanted: Signal | None
     driven: tuple[Destination, ...]
+
+
+def amplifier_called(rig: Rig, name: str) -> str:
+    """Return what an amplifier is called where it stands beside destinations, one of which may have its name."""
+    return f"{name} (amplifier)" if name in rig.destinations else name
 
 
 def drives_house(row: AmplifierInput) -> bool:

@@ -1,17 +1,37 @@
-"""What has no mains because the rig says that its circuit is dark, and what that cuts off."""
+"""What hangs on a mains circuit, what has none because its circuit is dark by the rig, and what that cuts off."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
+from lint.resolve.amplifiers import amplifier_called
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.rig import Rig
+from lint.rig.rig import Rig, is_driven
 
 
 def is_dark(rig: Rig, circuit: str | None) -> bool:
     """Whether a circuit has failed or is off, by the rig file; one that it does not describe is not dark."""
     known = rig.circuits.get(circuit or "")
     return known is not None and known.dark
+
+
+def hung_on(rig: ResolvedRig, circuit: str) -> list[str]:
+    """Return what is silent without a circuit: its devices, destinations and amplifiers, and what these drive."""
+    rows = rig.rig
+    amplifiers = [entry for entry in rows.amplifiers.values() if entry.circuit == circuit]
+    fed = {socket for entry in amplifiers for socket in entry.sockets}
+    found = [device.name for device in rows.devices.values() if device.circuit == circuit]
+    found += [entry.name for entry in rows.destinations.values() if entry.circuit == circuit]
+    found += [
+        entry.name for entry in rows.destinations.values() if is_driven(entry) and fed.intersection(entry.sockets)
+    ]
+    return list(dict.fromkeys((*found, *(amplifier_called(rows, entry.name) for entry in amplifiers))))
+
+
+def dark_in(rig: ResolvedRig) -> dict[str, str]:
+    """Return the circuit that is to blame for all that has no mains, by device, destination and amplifier."""
+    dark = (name for name in rig.rig.circuits if is_dark(rig.rig, name))
+    return {name: circuit for circuit in dark for name in hung_on(rig, circuit)}
 
 
 def without_mains(rig: Rig, name: str, circuit: str | None) -> str:

@@ -81,6 +81,13 @@ def _equipment_called(rig: ResolvedRig, what: str) -> list[str]:
     return [thing.name for thing in things if thing.label.casefold() == what.casefold() != ""]
 
 
+def _called(rig: ResolvedRig, what: str) -> list[str]:
+    """Return the device of a name, else the equipment that carries it as its label, where it is nothing else's name."""
+    if what in rig.rig.devices:
+        return [what]
+    return [] if _by_name(rig, what) else _equipment_called(rig, what)
+
+
 def _is_there(rig: ResolvedRig, what: str) -> bool:
     """Whether a thing is in the rig though no signal passes it: a box, a cable, a free socket, a slot nobody uses."""
     if what in rig.rig.cables or what in rig.rig.circuit_names or _equipment_called(rig, what):
@@ -96,7 +103,7 @@ def carried_by(rig: ResolvedRig, what: str, *, boxes: bool = False) -> set[Node]
     behind them, its consoles with their channels and mixes, its amplifiers and its destinations.
     """
     rows, circuits = rig.rig, rig.rig.circuit_names
-    box = {what} if boxes and what in rig.boxes else set()
+    box = {name for name in _called(rig, what) if name in rig.boxes} if boxes else set()
     if what not in rows.cables and what not in circuits and not box:
         return set()
     devices = box | {device.name for device in rows.devices.values() if what in circuits and device.circuit == what}
@@ -172,25 +179,37 @@ def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:
     """Return every way from one thing to another that passes nothing twice, the shortest first.
 
     What is named may be several points (a box and all its sockets); a way that only begins further on, or has the same
-    names, is the same way.
+    names, is the same way. But what enters the console by a box or cable may well come back by the same. The ways of a
+    link cable begin at the slots that it brings, and at the inputs whose signals it takes away.
 
     Raises UnknownSignalError.
     """
-    starts, ends = nodes_of(rig, first), set(nodes_of(rig, second))
+    starts, ends = _begins(rig, first), set(nodes_of(rig, second))
+    behind = carried_by(rig, first) if first in rig.rig.cables else set()
     near = rig.graph.reached_from(ends, backwards=True)
     found: list[list[Node]] = []
     told: set[tuple[str, ...]] = set()
     for start in starts:
-        others = set(starts) - {start}
+        others = {one for one in starts if start.kind != "input-socket" or one.kind == start.kind} - {start}
         for way in _ways(rig.graph, start, ends, near):
             names = tuple(dict.fromkeys(node.name for node in way))
-            if names in told or not others.isdisjoint(way):
+            past_the_cable = start.kind == "output-slot" and behind and behind.isdisjoint(way[1:2])
+            if names in told or past_the_cable or not others.isdisjoint(way):
                 continue
             told.add(names)
             found.append(way)
             if len(found) > MOST_WAYS:
                 return Ways(sorted(found[:MOST_WAYS], key=len), more=True)
     return Ways(sorted(found, key=len), more=False)
+
+
+def _begins(rig: ResolvedRig, what: str) -> list[Node]:
+    """Return where the ways of a thing begin: its points; of a link cable the slots that its outputs take from it."""
+    points, graph = nodes_of(rig, what), rig.graph
+    if what not in rig.rig.cables:
+        return points
+    slots = (one for node in points if node.kind == "output-socket" for one in graph.before[node])
+    return list(dict.fromkeys((*(node for node in points if node.kind != "output-socket"), *slots)))
 
 
 def _ways(graph: Graph, start: Node, ends: set[Node], near: set[Node]) -> Iterator[list[Node]]:

@@ -175,3 +175,25 @@ def test_what_belongs_there_by_the_rig_file_is_no_leak() -> None:
         leak_of(rig_of(CHAPEL), "singer", "recorder")
     with pytest.raises(UnknownTargetError, match="by the rig file house belongs at recorder: house → rec"):
         leak_of(rig_of(CHAPEL), "house", "recorder")
+
+
+LOOKS = ("end-dark", "amplifier-off", "destination-off")
+
+
+@pytest.mark.parametrize("symptom", [DEAD, DISTORTED])
+@pytest.mark.parametrize("path", [CHAPEL, DEMO])
+def test_no_plug_of_what_the_mains_feed_is_touched_before_its_lamps_are_looked_at(path: Path, symptom: str) -> None:
+    rig = rig_of(path)
+    for what in [*rig.rig.destinations, *rig.rig.amplifiers]:
+        hunt = begun(rig, target_of(rig, what), symptom)
+        ends = [part.name for part in hunt.parts if part.name.startswith(("outlet ", "line to ", "amplifier "))]
+        looked: set[str] = set()
+        first = {suspect.cause.name for suspect in hunt.suspects if suspect.cause.name in LOOKS}
+        assert first or symptom == DISTORTED
+        while (question := hunt.question) is not None and not hunt.is_reopened:
+            name, _, cause = question.key.partition(" ")[2].rpartition(" / ")
+            looked |= {cause} & first
+            if question.handles and name in ends:
+                assert looked == first, (what, question.text)
+                assert "down" in question.text or "Switch" in question.text, question.text
+            hunt = hunt.answered(YES if question.kind != "look" or not question.suspect.cause.swap else NO)

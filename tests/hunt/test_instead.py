@@ -113,11 +113,13 @@ def test_where_no_socket_is_free_they_are_looked_into_and_no_spare_channel_is_as
 def test_another_output_is_free_and_nothing_else_is_fed_by_what_is_sent_there() -> None:
     rig = resolved(SMALL + plugged(2) + HOUSE)
     assert text_of(rig, "speaker", "output-broken") == (
-        "Plug speaker into box/out/3 (stage left), which is free, and send house at desk/link-1/3 too: is it right at "
-        "speaker?"
+        "Turn speaker down, plug it into box/out/3 (stage left), which is free, and send house at desk/link-1/3 too; "
+        "turn it up slowly: is it right at speaker?"
     )
     same = resolved(SMALL + plugged(2) + HOUSE, "feeds: {desk/link-1: {6: house}}")
-    assert "box/out/6 (stage left), which is free and sends the same: is" in text_of(same, "speaker", "output-broken")
+    assert "box/out/6 (stage left), which is free and sends the same; turn it up slowly: is" in text_of(
+        same, "speaker", "output-broken"
+    )
     # A second box on the same bank: ears hang on its third output, so nothing is sent there for a test.
     twin = "devices: {far: {model: stage-box-8x8, output_bank: 1-8}}\ncables: {hop: {from: box/downstream, to: far/upstream}}\n"
     ears = twin + "destinations: {ears: {kind: ear-transmitter, plugged_into: far/out/3}}"
@@ -129,8 +131,8 @@ def test_where_every_output_hangs_full_another_end_gives_its_own_up_with_its_slo
     sent = ", ".join(f"{n}: mon" for n in range(3, 9))
     rig = resolved(SMALL + plugged(2) + HOUSE, f"destinations: {{{ends}}}\nfeeds: {{desk/link-1: {{{sent}}}}}")
     assert text_of(rig, "speaker", "output-broken").startswith(
-        "No output of box is free: turn wedge down too, take its plug out of box/out/2 (stage left), send house at "
-        "desk/link-1/2 instead, and plug speaker in there: is it right"
+        "No output of box is free: turn speaker and wedge down, take the plug of wedge out of box/out/2 (stage left), "
+        "send house at desk/link-1/2 instead, plug speaker in there and turn it up slowly: is it right"
     )
 
 

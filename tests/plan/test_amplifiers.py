@@ -114,7 +114,7 @@ def test_a_rescue_moves_the_plug_of_the_amplifier_that_drives_a_loudspeaker() ->
     rescue = rescued("right", DRIVEN)
     (step,) = [words for words in map(handling_words, rescue.cure.handlings) if "porch-left" in words]
     end = rescue.cure.patch["amplifiers"]["big-amp"]["plugged_into"]
-    care = "the amplifier off or turned down first"
+    care = "about 10 m off: with a cable that reaches, the amplifier off or turned down first"
     assert step == f"big-amp (drives porch-left): its input from right/out/7 into {end}, {care}"
     assert "big-amp (drives porch-left)" in [row.name for row in rescue.outputs]
 
@@ -123,5 +123,5 @@ def test_a_cure_and_a_replaced_box_call_the_amplifier_by_its_plug() -> None:
     (handling,) = [h for h in planned("remove right", DRIVEN).cures[FEWEST].handlings if "porch-left" in h.plug]
     assert (handling.plug, handling.is_amplifier) == ("big-amp (drives porch-left)", True)
     again = planned("replace right stage-box-16x8", DRIVEN).made
-    assert "big-amp (drives porch-left) out/7" in again[-1]
+    assert "big-amp (drives porch-left) out/7" in again[-2]
     assert "switch off or turn down what is fed from right: horn-amp, porch-amp, big-amp" in again

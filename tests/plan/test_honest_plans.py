@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -98,11 +99,15 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
     assert plan.made == (
         "now make the change: right is replaced by a stage-box-16x8",
         "switch off or turn down what is fed from right: horn-amp, porch-amp",
+        "have the lead or whoever has charge of the mains switch the old right off and pull its mains plug (circuit "
+        "porch). Open nothing that has mains; local codes and a licensed electrician decide",
         "label every plug of the old right and take them out, the link cables first",
         "set the output selector of the new right to 9-16",
         "plug the link cables into the new right again: hop upstream",
         "plug into the new right again, at the same numbers: horn in/3, sax in/4, choir-l in/5, choir-r in/6, "
         "horn-amp out/1, porch-amp out/2",
+        "have the lead or whoever has charge of the mains plug the new right into the mains (circuit porch) and switch "
+        "it on, what it feeds still off or down",
     )
     text = call("whatif", evening, "replace", "right", "stage-box-16x8").stdout
     assert text.index("How to make the change") < text.index("   1. turn the house") < text.index("   3. now make")
@@ -171,6 +176,24 @@ cables: {on: {from: right/downstream, to: far/upstream, kind: cat6, shielded: tr
     )
     bare += "channels: {9: null, 10: null, 11: null, 12: null}\npairs: {choir: null}\namplifiers: null\n"
     assert list(outage("hop", week + bare).after.boxes) == ["left", "far"]
+
+
+def test_no_spare_is_used_up_for_a_box_that_nothing_hangs_on() -> None:
+    spare = "cables: {trunk: {spare: in the drawer}}\n"
+    bare = (
+        "sources: {horn: null, sax: null, choir-l: null, choir-r: null}\n"
+        "channels: {9: null, 10: null, 11: null, 12: null}\npairs: null\namplifiers: null\n"
+    )
+    lost = outage("hop", spare + bare)
+    assert (list(lost.after.boxes), lost.cabling) == (["left"], ())
+    assert list(outage("hop", spare).after.boxes) == ["left", "right"]
+
+
+def test_a_cable_that_lies_there_comes_before_the_spare_of_another() -> None:
+    week = "cables: {trunk: {spare: in the drawer}, old: {kind: cat6, shielded: true, length_m: 40}}"
+    kept = outage("hop", week)
+    assert kept.after.boxes["right"].cable.name == "old"
+    assert kept.after.rig.cables["trunk"].spare == "in the drawer"
 
 
 # -- too few sockets ---------------------------------------------------------------------------------------------------
@@ -245,5 +268,38 @@ def test_a_box_that_is_still_reached_has_its_phantom_switched_off_from_the_conso
     planned_steps = planned("remove left").cures[FEWEST].quiet.first
     assert planned_steps[1].startswith("switch phantom power off on channels ")
     assert not any("no console reaches" in step for step in planned_steps)
-    lost = planned("lose left").cures[FEWEST].quiet.first
-    assert lost[-1].startswith("no console reaches left")
+    crew = "crew: {lead: R. Adeyemi}\npower: {circuits: {stage: {location: back wall}}}"
+    lost = planned("lose left", crew).cures[FEWEST].quiet.first
+    assert lost[-1].startswith(
+        "no console reaches left, right now, and phantom power may still be on there: have the lead (R. Adeyemi) or "
+        "whoever has charge of the mains switch off left at its own switch, or at what feeds it (circuit stage, back "
+        "wall) and right at its own switch, or at what feeds it (circuit porch), and wait ten seconds"
+    )
+    assert lost[-1].endswith("Open nothing that has mains; local codes and a licensed electrician decide")
+
+
+def test_a_box_that_died_and_is_replaced_works_again(evening: str) -> None:
+    plan = planned("lose right and replace right stage-box-16x8")
+    other = planned("replace right stage-box-16x8")
+    assert plan.edits[0].words == "right is dead, and another box takes its place"
+    assert (plan.dead, plan.patch, plan.made) == (frozenset(), other.patch, other.made)
+    assert not plan.effect.silent
+    assert not plan.cures
+    assert (
+        call("whatif", evening, *["lose", "box", "right", "and", "replace", "right", "stage-box-16x8"]).exit_code == 0
+    )
+    # The other way round it is the new one that died.
+    assert planned("replace right stage-box-16x8 and lose right").dead == {"right"}
+
+
+def test_a_plug_that_goes_to_another_box_is_said_to_need_a_cable_that_reaches(evening: str) -> None:
+    plan = planned("lose right")
+    (step, *_) = [step for step in plan.cures[FEWEST].handlings if step.plug == "sax"]
+    assert (step.is_carried, step.way_m) == (True, 10)
+    text = call("whatif", evening, "lose", "right").stdout
+    assert f"sax: from right/in/4 into {step.end}, about 10 m off: with a cable that reaches\n" in text
+    rows = json.loads(call("whatif", evening, "lose", "right", "--format", "json").stdout)["cures"][2]["moves"]
+    by_plug = {row["plug"]: row for row in rows}
+    assert by_plug["sax"]["first"] == ""
+    assert (by_plug["sax"]["to_other_device"], by_plug["sax"]["way_m"]) == (True, 10)
+    assert by_plug["horn-amp"]["first"] == "the amplifier off or turned down first"

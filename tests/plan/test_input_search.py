@@ -1,4 +1,8 @@
-"""Who gets a socket: those that matter most first, then the fewest changes, then the fewest pairs torn; by brute force."""
+"""Who gets a socket, by brute force.
+
+Those that matter most first, then the fewest changes, then the fewest pairs torn, then as few as can be of those that
+work, then the shortest ways.
+"""
 
 from __future__ import annotations
 
@@ -17,7 +21,8 @@ from lint.plan.insearch import InputSearch
 from lint.plan.intent import intent_of
 from lint.rig.model import Models
 
-Worth = tuple[tuple[int, ...], int, int]  # wrong channels by priority, changes, torn pairs
+# Wrong channels by priority, changes, torn pairs, plugs that worked and are moved, how far all are carried.
+Worth = tuple[tuple[int, ...], int, int, int, int]
 
 
 @st.composite
@@ -28,7 +33,8 @@ def wrong_rigs(draw: st.DrawFn) -> dict[str, Any]:
     cables, feed = {}, "desk/link-1"
     for name in boxes:
         if draw(st.integers(0, 3)):  # else nobody reaches it
-            cables[f"to-{name}"] = {"from": feed, "to": f"{name}/upstream"}
+            length = draw(st.sampled_from([5, 20, 60]))
+            cables[f"to-{name}"] = {"from": feed, "to": f"{name}/upstream", "length_m": length}
             feed = f"{name}/downstream"
     sockets = [f"{name}/in/{n}" for name, row in devices.items() for n in range(1, INPUTS[row["model"]] + 1)]
     at = draw(st.permutations(sockets))[: draw(st.integers(2, 4))]
@@ -53,6 +59,7 @@ def least(data: dict[str, Any], may_patch: bool) -> Worth:
     sources, channels = data["sources"], data["channels"]
     own = [row["plugged_into"] for row in sources.values()]
     best: Worth | None = None
+    works = working(data)
     for places in itertools.permutations(dict.fromkeys((*own, *points)), len(own)):
         if any(place not in points and place != start for place, start in zip(places, own, strict=True)):
             continue
@@ -68,10 +75,46 @@ def least(data: dict[str, Any], may_patch: bool) -> Worth:
         torn = sum(
             at[row["left"]].partition("/")[0] != at[row["right"]].partition("/")[0] for row in data["pairs"].values()
         )
-        worth = (tuple(wrong[priority] for priority in (1, 2, 3)), changes, torn)
+        disturbed, way = carried(data, at, works)
+        worth = (tuple(wrong[priority] for priority in (1, 2, 3)), changes, torn, disturbed, way)
         best = worth if best is None else min(best, worth)
     assert best is not None
     return best
+
+
+def working(data: dict[str, Any]) -> set[str]:
+    """Return the sources that their channels hear where they are."""
+    points = hearing(data)
+    return {
+        row["carries"]
+        for row in data["channels"].values()
+        if points.get(data["sources"][row["carries"]]["plugged_into"]) == row["patched_from"]
+    }
+
+
+def carried(data: dict[str, Any], at: dict[str, str], works: set[str]) -> tuple[int, int]:
+    """Return how many plugs that work are moved, and how far all are carried: decimetres first, then numbers."""
+    disturbed = way = 0
+    for name, end in at.items():
+        start = data["sources"][name]["plugged_into"]
+        if start != end:
+            (one, _, old), (other, _, new) = start.split("/"), end.split("/")
+            disturbed += name in works
+            way += 1000 * apart_m(data, one, other) + abs(int(old) - int(new)) + 50 * (other == "desk")
+    return disturbed, way
+
+
+def apart_m(data: dict[str, Any], one: str, other: str) -> int:
+    """Return the metres of link cable between two devices; 25 to one that nobody reaches."""
+    if one == other:
+        return 0
+    at_m, here_m = {"desk": 0}, 0
+    for cable in data["cables"].values():
+        here_m += cable["length_m"]
+        at_m[cable["to"].partition("/")[0]] = here_m
+    if one in at_m and other in at_m:
+        return abs(at_m[one] - at_m[other])
+    return sum(at_m.get(name, 25) for name in (one, other))
 
 
 @examples(3)
@@ -88,7 +131,9 @@ def test_no_way_to_plug_is_worth_more(built: Any, models: Models, way: str, data
         for pair in result.rig.pairs.values()
     )
     assert cure.proved
-    assert (mending.wrong_in(result)[:3], cure.changes, torn) == least(rows, way == FEWEST)
+    at = {name: str(row.sockets[0]) for name, row in result.rig.sources.items()}
+    worth = (mending.wrong_in(result)[:3], cure.changes, torn, *carried(rows, at, working(rows)))
+    assert worth == least(rows, way == FEWEST)
 
 
 LOST_PAIR = """
@@ -121,9 +166,11 @@ def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models
         "devices": {"desk": {"model": "console-mini"}, "box-a": {"model": "mini-4x4"}},
         "cables": {"to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"}},
         "sources": {"left": {"kind": "player", "plugged_into": "desk/in/1"},
-                    "right": {"kind": "player", "plugged_into": "box-a/in/1"}},
+                    "right": {"kind": "player", "plugged_into": "box-a/in/1"},
+                    "solo": {"kind": "player", "plugged_into": "box-a/in/2"}},
         "channels": {"1": {"carries": "left", "patched_from": "desk/in/1"},
-                     "2": {"carries": "right", "patched_from": "desk/link-1/1"}},
+                     "2": {"carries": "right", "patched_from": "desk/link-1/1"},
+                     "3": {"carries": "solo", "patched_from": "desk/link-1/3"}},
         "pairs": {"wide": {"left": "left", "right": "right"}},
     }  # fmt: skip
     rig = built(data)
@@ -132,7 +179,7 @@ def test_a_pair_that_can_only_be_torn_is_not_tried_everywhere(built: Any, models
     monkeypatch.setattr(
         InputSearch, "_placed", lambda self, state: counted.append(dict(state.pairs)) or real(self, state)
     )
-    assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 0
+    assert Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST).changes == 1
     assert {pairs["wide"] for pairs in counted if pairs} == {""}
 
 

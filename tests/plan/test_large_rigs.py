@@ -71,3 +71,49 @@ def test_selectors_of_consoles_that_miss_nothing_would_not_help(
     every = OutputSide(after, intent_of(before), dead, settled).by_fewest()
     assert found.proved
     assert (found.unmet, found.changes) == (every.unmet, every.changes)
+
+
+IDLE = "  idle-{n}: {{kind: player, plugged_into: {at}}}\n"
+
+
+@pytest.mark.parametrize("crowded", ["", "desk-0", "desk-1"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        "lose box-0-0 and lose box-1-1",
+        "remove box-0-1 and bank box-1-1 1-8",
+        "order box-0-2 box-0-1 box-0-0 and lose cable-1-1",
+        "bank box-0-1 1-8 and bank box-1-0 17-24",
+    ],
+)
+def test_consoles_that_share_nothing_are_planned_by_themselves_as_well_as_together(
+    words: str, crowded: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    text = big_rig(2 * PER_CONSOLE - 4)
+    if crowded:  # what nobody waits for stands in its sockets
+        rows = "".join(IDLE.format(n=n, at=f"{crowded}/in/{n}") for n in range(1, 5))
+        text = text.replace("\nsources:\n", f"\nsources:\n{rows}")
+    path = tmp_path / "rig.yaml"
+    path.write_text(text, encoding="utf-8")
+    before = resolve(load_rig(path))
+    edits, after = edits_of(before, words.split(), Models(None))
+    dead, settled = (frozenset().union(*(getattr(edit, name) for edit in edits)) for name in ("dead", "settled"))
+
+    def planned() -> list[object]:
+        intent, found = intent_of(before), []
+        for way in ("by_plugs", "by_fewest"):
+            side = InputSide(before, after, intent, dead)
+            cure = getattr(side, way)()
+            places = cure.moves.items()
+            carried = sum(side.carried(plug, end) for plug, end in places)
+            found.append((cure.proved, len(cure.patched), len(cure.moves), carried))
+            out = getattr(OutputSide(after, intent, dead, settled), way)()
+            found.append((out.proved, out.unmet, out.changes))
+        return found
+
+    apart = planned()
+    assert len(OutputSide(after, intent_of(before), dead, settled).islands) == 2
+    assert crowded or len(InputSide(before, after, intent_of(before), dead).islands) == 2
+    for side in (InputSide, OutputSide):
+        monkeypatch.setattr(side, "islands", property(lambda self: [self]))
+    assert apart == planned()

@@ -119,8 +119,8 @@ def test_another_order_says_which_cable_goes_where() -> None:
     assert planned("order ann cat bob").made == (
         "now make the change: the boxes on desk/link-1 are cabled ann, cat, bob (before: ann, bob, cat)",
         "take the link cable cross out",
-        "plug the link cable stair from cat/downstream to bob/upstream",
-        "plug the spare of the link cable trunk (desk drawer) from ann/downstream to cat/upstream",
+        "plug the link cable stair from ann/downstream to cat/upstream",
+        "plug the link cable loose from cat/downstream to bob/upstream",  # and the trunk keeps its spare
     )
 
 

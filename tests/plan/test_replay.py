@@ -92,7 +92,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         patch = nested(block.trail, found[2])
     elif words.startswith("now make the change"):
         patch = dict(change)
-    elif (found := re.match(r"(\S+): from (\S+|your hand) (?:into (\S+)|out and into your hand)", words)) and (
+    elif (found := re.match(r"(\S+): from (\S+|your hand) (?:into ([^\s,]+)|out and into your hand)", words)) and (
         found[1] in rig.rig.sources
     ):
         # What is in a hand is in nothing: a socket of its own that no channel takes.

@@ -96,7 +96,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
       amp: {circuit: stage, plugged_into: east-box/out/7, outputs: {one: {least_load_ohm: 4, loudspeakers: [{impedance_ohm: 8}]}}}
     """
     edits, rig = edits_of(resolved(BASE, week), ["lose", "circuit", "stage"], BUNDLED)
-    assert edits[0].dead == {"east-box", "wedge", "left"}
+    assert edits[0].dead == {"east-box", "wedge", "left", "amp"}
     assert chain(rig) == "1:west-box"
 
 

@@ -8,7 +8,7 @@ from rigs import BASE, resolved
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.step import UnknownSignalError
 from lint.resolve.trace import trace_signal
-from lint.resolve.ways import nodes_of, reached, ways_between
+from lint.resolve.ways import Ways, nodes_of, reached, silent_without, ways_between
 
 MORE = """
 sources: {vocal: {label: Lead vocal}}
@@ -184,11 +184,32 @@ def test_a_box_tells_its_amplifiers_and_what_they_drive() -> None:
 
 
 def test_a_box_feeds_its_own_outputs_and_what_hangs_behind_it() -> None:
-    from lint.resolve.ways import reached, silent_without
-
     rig = resolved(BASE)
     west, trunk = reached(rig, "west-box", upstream=False), reached(rig, "trunk", upstream=False)
     assert west == trunk  # the first box of the link is all that its cable carries
     assert silent_without(rig, "west-box") == silent_without(rig, "trunk")
     assert "piano" in silent_without(rig, "west-box")  # it is plugged into the box behind
     assert "vocal" not in silent_without(rig, "east-box")
+
+
+def named(ways: Ways) -> list[str]:
+    return [" ".join(dict.fromkeys(node.name for node in way)) for way in ways.found]
+
+
+def test_the_ways_of_a_link_cable_begin_at_what_it_carries_either_way() -> None:
+    down = "desk/link-1/15 east-box/out/7 left"
+    assert named(ways_between(rig(), "crossing", "left")) == [
+        down, f"east-box/in/1 desk/link-1/17 desk/channel/3 house house.left {down}",
+    ]  # fmt: skip
+    # A box nearer to the console that carries the same slots does so without that cable.
+    twin = rig("devices: {west-box: {output_bank: 9-16}}\n"
+               "destinations: {wedge: {plugged_into: west-box/out/7, expects: house.left}}")  # fmt: skip
+    assert not [way for way in named(ways_between(twin, "crossing", "wedge")) if way.startswith("desk")]
+    assert named(ways_between(rig(), "east-box", "left"))[0] == "east-box/out/7 left"
+
+
+def test_a_box_feeds_the_same_by_its_label() -> None:
+    labelled = rig("devices: {west-box: {label: Box A}}")
+    for name in ("Box A", "box a"):
+        assert reached(labelled, name, upstream=False) == reached(labelled, "west-box", upstream=False)
+        assert silent_without(labelled, name) == silent_without(labelled, "west-box")

@@ -84,18 +84,19 @@ channel 1 (Lead): vocal (desk/link-1/1 ← west-box/in/1)
 channel 2: choir (desk/link-1/2 ← west-box/in/2)
 channel 3: piano (desk/link-1/17 ← east-box/in/1)
 channel 9 (Plate): effects/plate"""
-FROM_HOUSE = """\
-house.left leaves on slot desk/link-1/15
-  east-box/out/7 (east-box's selector: 9-16)
-    amp, amplifier, which expects house.left: right
-      left, house-loudspeaker, which expects house.left: right
-house.right leaves on slot desk/link-1/16
-  east-box/out/8 (east-box's selector: 9-16)
-    amp, amplifier, which expects house.right: right
-      right, house-loudspeaker, which expects house.right: right
+HOUSE_LEFT, HOUSE_RIGHT = (
+    f"""\
+house.{side} leaves on slot desk/link-1/{slot}
+  east-box/out/{slot - 8} (east-box's selector: 9-16)
+    amp, amplifier, which expects house.{side}: right
+      {side}, house-loudspeaker, which expects house.{side}: right"""
+    for side, slot in (("left", 15), ("right", 16))
+)
+STREAM = """\
 taken by stream
   stream.left leaves at desk/out/2
     tape, recorder, which expects stream.left: right"""
+FROM_HOUSE = "\n".join((HOUSE_LEFT, HOUSE_RIGHT, STREAM))
 
 
 def within(text: str, deep: int) -> str:
@@ -159,13 +160,8 @@ house
   comes from
 {within(INTO_HOUSE, 2)}
   goes to
-    house.left leaves on slot desk/link-1/15
-      east-box/out/7 (east-box's selector: 9-16)
-        amp, amplifier, which expects house.left: right
-          left, house-loudspeaker, which expects house.left: right
-    taken by stream
-      stream.left leaves at desk/out/2
-        tape, recorder, which expects stream.left: right"""
+{within(HOUSE_LEFT, 2)}
+{within(STREAM, 2)}"""
 
 WHOLE = {
     "big DESK": CONSOLE,
