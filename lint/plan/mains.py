@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from lint.resolve.resolved import ResolvedRig
 
 CARE = "Open nothing that has mains; local codes and a licensed electrician decide"
@@ -23,7 +25,9 @@ def circuit_words(rig: ResolvedRig, device: str) -> str:
     return f"circuit {name}, {known.location}" if known is not None and known.location else f"circuit {name}"
 
 
-def switched_off(rig: ResolvedRig, device: str) -> str:
-    """Say where a device is switched off: at itself, or at what feeds it, which may feed more."""
-    circuit = circuit_words(rig, device)
-    return f"{device} at its own switch, or at what feeds it{f' ({circuit})' if circuit else ''}"
+def switched_off(rig: ResolvedRig, devices: Sequence[str]) -> str:
+    """Say where devices are switched off: at themselves, or at what feeds them, which may feed more."""
+    circuits = {device: circuit_words(rig, device) for device in devices}
+    names = " and ".join(f"{device} ({circuit})" if circuit else device for device, circuit in circuits.items())
+    at = "its own switch, or at what feeds it" if len(circuits) == 1 else "their own switches, or at what feeds them"
+    return f"{names} at {at}"

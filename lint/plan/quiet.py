@@ -138,7 +138,7 @@ def _worded(
     if cut_off:
         first.append(
             f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have "
-            f"{switcher(end)} switch off {' and '.join(switched_off(end, name) for name in cut_off)}, and wait ten "
+            f"{switcher(end)} switch off {switched_off(end, cut_off)}, and wait ten "
             "seconds before a plug leaves it. What else hangs on a circuit goes off with it: turn that down first. "
             f"{CARE}"
         )

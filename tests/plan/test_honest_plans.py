@@ -272,8 +272,8 @@ def test_a_box_that_is_still_reached_has_its_phantom_switched_off_from_the_conso
     lost = planned("lose left", crew).cures[FEWEST].quiet.first
     assert lost[-1].startswith(
         "no console reaches left, right now, and phantom power may still be on there: have the lead (R. Adeyemi) or "
-        "whoever has charge of the mains switch off left at its own switch, or at what feeds it (circuit stage, back "
-        "wall) and right at its own switch, or at what feeds it (circuit porch), and wait ten seconds"
+        "whoever has charge of the mains switch off left (circuit stage, back wall) and right (circuit porch) at their "
+        "own switches, or at what feeds them, and wait ten seconds"
     )
     assert lost[-1].endswith("Open nothing that has mains; local codes and a licensed electrician decide")
 
