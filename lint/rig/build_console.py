@@ -74,7 +74,7 @@ def _sends(names: Names, written: Any, part: Part, trail: Trail) -> dict[int, Se
         single = not isinstance(entry, str) or "-" not in entry
         numbers = [int(entry)] if single else names.numbers(entry, at, is_map)
         # Numbers of a range that nobody uses are left out; those that the console does not have are a slip.
-        if not single and count and max(numbers, default=0) > max(count, *map(int, rows)):
+        if not single and count and max(numbers, default=0) > max((count, *map(int, rows))):
             names.problem(at, f"{part.console} has channels 1-{count}", is_map)
         for number in numbers:
             if number in sends:

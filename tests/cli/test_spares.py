@@ -30,7 +30,7 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     assert "All of them find a socket (42 free)." in text
     now, longer = text.split("\n\nIF A LONGER LINK CABLE IS FETCHED\n\n")
     assert "fetch" not in now
-    assert "soprano: from loft-box/in/1 into desk/in/14\n" in now
+    assert "soprano: from loft-box/in/1 into desk/in/14, about 97 m off: with a cable\n" in now
     assert "\nThe whole check after it: GO WITH CAUTIONS (" in now
     assert longer.startswith("7 sources lost: violin, cello,")
     assert "   1. fetch a link cable of 52 m or more for west-box/downstream to\n      loft-box/upstream" in longer

@@ -55,14 +55,19 @@ def test_another_order_says_what_each_source_becomes_and_how_to_mend_it() -> Non
     assert "  10. plug the link cable crossing from east-box/downstream to west-box/upstream\n" in text
     assert "None of them lays link cables otherwise than the change itself.\n" in text
     assert "  12. patch channel 1 (Kick) from desk/link-1/9 (now: desk/link-1/1)\n" in text
-    assert "(b) Leave the console, move plugs: 23 plugs, 7 steps more to make room\n" in text
+    assert (
+        "(b) Leave the console, move plugs: 23 plugs (15 of them to another device), 7\n    steps more to make room\n"
+        in text
+    )
     assert "  care: Patch, sends, selectors and link cables reach the house" in text
     assert (
         "✗ It can't be done with the link cables you have: desk/link-1 to\n  east-box/upstream needs about 59 m" in text
     )
     assert "   1. fetch a link cable of 59 m or more for desk/link-1 to east-box/upstream:\n" in text
     assert "(c) The fewest patches and plugs: the same as (a).\n" in text
-    assert "(b) 23\n  plugs, 7 steps more to make room; (c) the same as (a).\n" in text
+    assert (
+        "(b) 23\n  plugs (15 of them to another device), 7 steps more to make room; (c) the same\n  as (a).\n" in text
+    )
     assert text.count("Resolved again: NO-GO (2 no-go, 1 note)") == 2
     assert "✗ the link cable trunk is 45 m long, and from desk/link-1 to east-box/upstream" in text
 
