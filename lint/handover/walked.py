@@ -11,7 +11,7 @@ from lint.record.recurring import looked_back
 from lint.record.walks import PastWalk
 from lint.rig.person import each_once, person_key, same_person
 from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE
-from lint.walk.entry import ANSWER, CURE, IN_POLL, NOTE, POLL, SEEN, SIGNED, Entry, entered
+from lint.walk.entry import ANSWER, CURE, IN_POLL, NOTE, POLL, SEEN, SIGNED, Entry, entered, second_due
 from lint.walk.items import CALL
 
 
@@ -97,7 +97,9 @@ def failures(walk: PastWalk) -> list[Failure]:
         elif entry.kind == CURE:
             for key in filter(found.__contains__, (body["item"], f"second/{body['item']}")):
                 found[key] = replace(found[key], cure=body["cure"])
-    return list(found.values())
+    # Whoever looks second may read this as well.
+    blind = second_due(walk.entries) if walk.verdict is None else {}
+    return [replace(row, settled=False) if row.item in blind else row for row in found.values()]
 
 
 def not_seen_go_since(walks: Sequence[PastWalk], told: Iterable[int]) -> list[tuple[PastWalk, Failure]]:

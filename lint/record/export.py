@@ -14,9 +14,10 @@ from lint.record.ledger import Proof
 from lint.record.received import RECEIVED
 from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
-from lint.walk.entry import ANSWER, CURE, Entry, words_later
+from lint.walk.entry import ANSWER, CURE, Entry, second_due, words_later
 
 FORMAT = 1
+DUE = "second look due"
 COLUMNS = (
     "walk", "rig", "event", "checklist", "entry", "utc", "local", "by", "role", "item", "challenge", "answer", "value",
     "unit", "seen", "reason", "together_with", "about", "cure", "verdict", "seal", "after_ms", "entered_by",
@@ -56,11 +57,14 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
     writer.writerow(COLUMNS)
     for walk in walks:
         later = words_later(walk.entries)
+        blind = set(second_due(walk.entries).values()) if walk.verdict is None else set()
         cures = {entry.body["item"]: entry.body["cure"] for entry in walk.entries if entry.kind == CURE}
         for entry in walk.entries:
             if entry.kind != ANSWER:
                 continue
             body, asked = {**entry.body, **later.get(entry.seq, {})}, entry.body["asked"]
+            if entry.seq in blind:  # whoever looks second may read this as well
+                body |= {"answer": DUE, "value": None, "seen": None, "reason": None}
             row = {
                 **body,
                 "walk": walk.number,

@@ -6,6 +6,8 @@ import re
 import unicodedata
 from collections.abc import Iterable
 
+MOST_WORDS = 5
+
 
 def person_key(name: str) -> str:
     """Return what two spellings of one name share: `Ann`, `ann.` and ` ANN ` are one person."""
@@ -13,8 +15,8 @@ def person_key(name: str) -> str:
 
 
 def is_name(text: str) -> bool:
-    """Whether a text can be somebody's name: more than one sign, and a letter among them."""
-    return len(text) > 1 and any(map(str.isalpha, text))
+    """Whether a text can be somebody's name: more than one sign, a letter among them, and no whole sentence."""
+    return len(text) > 1 and any(map(str.isalpha, text)) and len(text.split()) <= MOST_WORDS
 
 
 def same_person(one: str, other: str) -> bool:

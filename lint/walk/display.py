@@ -186,10 +186,10 @@ class Display:
 
     def _what_now(self, item: Item) -> None:
         """Say what a killer item that is a no-go holds back, and what can be done now."""
-        state = self.session.state
-        waiting = sum(state.held_back_by(each) == item for each in state.plan.items)
+        waiting = len(self.session.state.waiting_on(item))
+        wait = f"; {waiting} item{' waits' if waiting == 1 else 's wait'} for it" if waiting else ""
         self.screen.say(
-            f"The walk is a no-go while this stands; {waiting} items wait for it. Have it put right, then answer anew. "
+            f"The walk is a no-go while this stands{wait}. Have it put right, then answer anew. "
             "Or leave it (Enter) and go on with what does not wait for it; or note it (t) and stop (q): the same "
             "command comes back to this.",
             "  ",

@@ -113,6 +113,26 @@ def words_later(entries: Iterable[Entry]) -> dict[int, Mapping[str, Any]]:
     return found
 
 
+def second_due(entries: Iterable[Entry]) -> dict[str, int]:
+    """Return the items whose second look is still due, with the number of the first answer: that is told to nobody.
+
+    A no-go is no secret: whatever the second look says, it stands.
+    """
+    due: dict[str, int] = {}
+    listed: set[str] = set()
+    for entry in entries:
+        body = entry.body
+        if entry.kind in (BEGUN, CHANGED):
+            listed = {row["item"] for row in body["items"]}
+        elif entry.kind == ANSWER and body["item"].startswith("second/"):
+            due.pop(body["item"].removeprefix("second/"), None)
+        elif entry.kind == ANSWER and f"second/{body['item']}" in listed:
+            due.pop(body["item"], None)
+            if body["answer"] != "no-go" and not body.get("together_with"):
+                due[body["item"]] = entry.seq
+    return due
+
+
 # Faster than a person can look and answer: reference/checklist-design.md 1.8, our choice.
 QUICK_MS = 1000
 

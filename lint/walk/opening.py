@@ -88,7 +88,7 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
     screen, session = walker.screen, walker.session
     if opening.left is not None:
         body = opening.left.body
-        screen.say(f"The unfinished walk of {moment(body['local'])} by {body['by']} is left as it stands.")
+        screen.say(f"The walk of {moment(body['local'])} by {body['by']} has no signed go, and is left as it stands.")
     if not opening.resumed:
         count = sum(walker.role is None or item.role == walker.role for item in session.state.plan.items)
         screen.say(
@@ -125,7 +125,8 @@ def _offer_restart(opening: Opening, walker: Walker) -> None:
     """
     screen, items, session = walker.screen, opening.restart, walker.session
     title = session.state.plan.phases[items[0].phase].title
-    screen.say(f"Of “{title}”, {len(items)} are answered, by somebody else or more than ten minutes ago.")
+    count = f"{len(items)} item{' is' if len(items) == 1 else 's are'}"
+    screen.say(f"Of “{title}”, {count} answered, by somebody else or more than ten minutes ago.")
     if any(item.killer for item in items):
         screen.say("Nothing starts without some of them.")
     choice = screen.listed("r: ask them again from the start", "k: go on where it was")

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from lint.walk.terminal import Walker
 
 MOST_FOUND = 12
+MOST_NAMED = 3
 _PLACE = re.compile(r"([0-9]{1,3})\.([0-9]{1,3})")
 
 
@@ -40,7 +41,9 @@ def pick_any(walker: Walker, text: str) -> Item | None:
         return None
     found = items_for(walker.session.state, text, walker.role)
     if not found:
-        screen.say(f"No item here has “{text}” in it.")
+        others = items_for(walker.session.state, text, None) if walker.role else []
+        whose = "; ".join(f"{item.challenge.partition(': ')[0]} ({item.role})" for item in others[:MOST_NAMED])
+        screen.say(f"That is asked at another terminal: {whose}." if whose else f"No item here has “{text}” in it.")
         return None
     if len(found) == 1:
         return found[0] if may_ask(walker, found[0]) else None
@@ -64,6 +67,9 @@ def numbered(walker: Walker, line: str, items: Sequence[Item]) -> Item | None:
     if line.isdecimal() and 1 <= int(line) <= len(items):
         picked = items[int(line) - 1]
         return picked if may_ask(walker, picked) else None
+    action, text = key_and_rest(line)
+    if action == "open":
+        return pick_any(walker, text)
     if line:
         walker.screen.say(f"“{line}” is no number of this list.")
     return None
@@ -84,7 +90,7 @@ def aside(walker: Walker, line: str) -> bool:
     if action in ("open", "back"):
         turn_to(walker, action, text)
     elif action == "note":
-        text = text or walker.screen.ask("Note: ")
+        text = text or walker.words("Note: ")
         if text:
             walker.kept(lambda: walker.session.note(None, text))
             walker.screen.write("  Note recorded.")

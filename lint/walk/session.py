@@ -336,8 +336,8 @@ class Session:
         `told` are the reasons that the lead was shown. Raises ChangedMeanwhileError where they are others by now, or
         the rig turns out to have changed.
         """
-        if not self.basis.is_current:
-            raise ChangedMeanwhileError(self.refresh())
+        if not self.basis.is_current and (change := self.refresh()) is not None:  # a file saved as it was is the same
+            raise ChangedMeanwhileError(change)
         if self._reopen_old(self._now()):
             raise ChangedMeanwhileError(None)
         while True:

@@ -356,7 +356,7 @@ class Walker:
         return None
 
     def _note(self, asked: Asked, rest: str) -> bool | None:
-        text = rest or self.screen.ask("  Note: ")
+        text = rest or self.words("  Note: ")
         if text:
             self.kept(lambda: self.session.note(asked.item, text, asked.person))
             self.screen.write("  Note recorded.")

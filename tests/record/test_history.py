@@ -123,7 +123,7 @@ def test_json_has_every_entry_and_the_proof(rig) -> None:
 def test_csv_is_no_formula_and_reads_back(rig, said: str) -> None:
     fail(rig, "line/1", said)
     rows = list(csv.DictReader(StringIO(history(rig, "--format", "csv").stdout, newline="")))
-    assert [row["answer"] for row in rows] == ["no-go", "go", "go"]
+    assert [row["answer"] for row in rows] == ["no-go", "go", "second look due"]
     row = rows[0]
     guarded = said[0] in "=+-@\t" and said != "-12.5"
     assert row["seen"] == ("'" + said if guarded else said)

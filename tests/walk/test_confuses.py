@@ -93,3 +93,50 @@ def test_plain_breaks_between_words_at_a_terminal(monkeypatch) -> None:
     lines = target.getvalue().splitlines()
     assert max(map(len, lines)) <= 80 and len(lines) > 5
     assert set(target.getvalue().split()) == set("a word or two and question of many words".split())  # noqa: SIM905
+
+
+def test_words_of_what_another_role_is_asked_say_whose_it_is(session, ways) -> None:
+    text = ways.typed(session, ["o level", "o nothing", "q"], role="stage").plain
+    assert "That is asked at another terminal: Level (house-mixer)." in text
+    assert "No item here has “nothing” in it." in text
+
+
+def test_words_find_an_item_from_below_a_list_as_well(session, ways) -> None:
+    assert "▶ Level: 60" in ways.typed(session, ["o", "o level", "q"]).plain
+
+
+def test_a_key_is_no_note(session, ways) -> None:
+    text = ways.typed(session, ["t", "o", "the reel is wet", "q"]).plain
+    assert "“o” is a key, and here words are asked for" in text
+    assert [entry.body["note"] for entry in session.entries if entry.kind == "note"] == ["the reel is wet"]
+
+
+def test_a_sentence_is_nobodys_name(house, ways) -> None:
+    house.one_phase('{id: bank, role: stage, killer: true, challenge: "Bank: 1–8"}')
+    with house.opened("Vera") as session:
+        text = ways.typed(session, ["g", "lead cut at the east riser", "Ana Maria de la Cruz", "q"]).plain
+    assert "“lead cut at the east riser” is not a second person." in text
+    assert "Second look, by Ana Maria de la Cruz" in text
+
+
+def test_what_waits_for_two_killers_waits_for_each(house, ways) -> None:
+    house.phases(
+        links=[
+            '{id: one, role: stage, killer: true, second_person: false, challenge: "One: whole"}',
+            '{id: two, role: stage, killer: true, second_person: false, challenge: "Two: whole"}',
+        ],
+        levels=['{id: level, role: stage, challenge: "Level: 60"}'],
+    )
+    with house.opened("Vera") as session:
+        text = ways.typed(session, ["n torn", "", "", "n torn", "", "q"]).plain
+    assert text.count("and 1 item waits for it") == 2
+    assert text.count("The walk is a no-go while this stands; 1 item waits for it.") == 2
+
+
+def test_a_rig_file_that_is_saved_as_it_was_stops_no_signature(session, small, ways) -> None:
+    def saved() -> None:
+        small.write(small.rig.read_text(encoding="utf-8"))
+
+    shown = ways.typed(session, ["g", "g", "g", "66", "g", "g", "g", "g", "g", saved, "L. Lead"])
+    assert "Nothing was signed" not in shown.plain
+    assert shown.go is True, shown.plain

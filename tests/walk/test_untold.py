@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
+import csv
+
 import pytest
+
+from lint.handover.walked import failures
+from lint.record.export import as_csv
+from lint.record.ledger import Ledger
+from lint.record.walks import past_walks
 
 
 @pytest.fixture
@@ -84,3 +91,20 @@ def test_ones_own_answer_is_seen_again_before_anybody_had_the_terminal(both, way
     vera.answer(vera.state.plan.by_key["bank"], ways.Given("go"))
     text = ways.typed(vera, ["Tom", "g", "b", "q"]).plain
     assert "hand the terminal back" not in text
+
+
+def test_neither_the_handover_nor_the_table_gives_a_first_answer_away(both, ways, house) -> None:
+    vera, tom = both
+    bank = vera.state.plan.by_key["bank"]
+    vera.answer(bank, ways.Given("no-go", seen="it says 9–16"))
+    vera.answer(bank, ways.Given("go"))
+
+    def told() -> tuple[bool, list[str]]:
+        with Ledger(house.ledger_path, reading=True) as ledger:
+            walks = past_walks(ledger, ledger.verify())
+        (failure,) = failures(walks[0])
+        return failure.settled, [row["answer"] for row in csv.DictReader(as_csv(walks).splitlines())]
+
+    assert told() == (False, ["no-go", "second look due"])
+    ways.typed(tom, ["", "g", "q"])
+    assert told() == (True, ["no-go", "go", "go"])
