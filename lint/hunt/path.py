@@ -6,14 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import another, kind_words, other_input, place_of, source_kinds
+from lint.hunt.inputs import Inputs
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket, spans
+from lint.rig.address import spans
 from lint.rig.rig import Channel, Effects, Mix
-from lint.walk.row_words import titled
 
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
@@ -21,7 +20,7 @@ def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
     return list(_Walker(rig, target).once())
 
 
-class _Walker(Outputs):
+class _Walker(Inputs, Outputs):
     def once(self) -> Iterator[Part]:
         """Yield the parts; a link cable that the signal passes both ways counts where it is passed first."""
         every = list(self.parts())
@@ -66,39 +65,7 @@ class _Walker(Outputs):
         if target.output is not None:
             yield from self._output(target.output)
 
-    # -- input -----------------------------------------------------------------------------------------------------
-
-    def _input(self, source: str, socket: Socket) -> Iterator[Part]:
-        row = self.rig.rig.sources[source]
-        kinds, works = source_kinds(self.rig, row)
-        place = place_of(self.rig, socket)
-        words = {
-            "socket": place, "device": socket.device, **self._gain(),
-            "line": titled(f"the cable of {source}", row.cable),
-            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
-        }  # fmt: skip
-        # What is put in is judged where the symptom is: it passes every part that follows.
-        ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
-        swap = Point("at-source", ask, 60, True, True)
-        yield self._part(f"source {source}", "{source} itself", kinds, words, swap)
-        ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
-        into = Point("at-socket", ask, 60, True, True)
-        yield self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words, into)
-        links = list(self._links(socket.device, towards_console=True))
-        shared = self._neighbour(source, socket, frozenset(part.name for part in links))
-        other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"])
-        tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
-        kinds = ("socket",) if other is not None else ("lone-socket",)
-        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
-        if (channel := self.target.channel) is not None:
-            # Gain acts at the socket, before every meter of the channel.
-            yield self._part(f"gain {channel.address}", "{channel}", ("gain",), words)
-        yield from links
-
-    def _gain(self) -> dict[str, str]:
-        channel = self.target.channel
-        known = channel is not None and channel.gain_db is not None
-        return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
+    # -- console ---------------------------------------------------------------------------------------------------
 
     def _others(self, name: str) -> Point | None:
         """Return the question whether something else that takes the same way from here on is right at its end.
@@ -125,8 +92,6 @@ class _Walker(Outputs):
         also, other = min(rows, key=lambda row: len(row[0]))
         ask = f"Listen at {end} to something else in the mix {name}, such as {other}: is that right there?"
         return Point("others", ask, 5, True, also=also)
-
-    # -- console ---------------------------------------------------------------------------------------------------
 
     def _channel(self, channel: Channel) -> Iterator[Part]:
         mix = self.rig.rig.mixes[self.target.mixes[0]] if self.target.mixes else None
@@ -207,5 +172,6 @@ class _Walker(Outputs):
 
 def _takes(mix: Mix) -> str:
     """Say what a mix should take."""
-    channels = [f"channels {spans(sorted(mix.sends))}"] if mix.sends else []
+    word = "channel" if len(mix.sends) == 1 else "channels"
+    channels = [f"{word} {spans(sorted(mix.sends))}"] if mix.sends else []
     return " and ".join((*channels, *map(str, mix.takes))) or "nothing"

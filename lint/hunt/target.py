@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -87,14 +87,11 @@ def _aimed(rig: ResolvedRig, what: str, at: str | None) -> Target:
         return _from_mix(rig, what, end)
     if what in rig.rig.pairs and what not in rig.rig.sources:
         what = rig.rig.pairs[what].left
-    channel = _channel(rig, what)
     source = _named(rig.rig.sources.values(), what) or _plugged(rig.rig.sources.values(), what)
-    if channel is None and source is None:
+    channels = _channels(rig, what, source)
+    if not channels and source is None:
         return _from_effects(rig, what, end)
-    if channel is None and source is not None:
-        meant = [*rig.carriers_of.get(source.name, ()), *rig.channels_of.get(source.name, ())]
-        channel = meant[0] if meant else None
-    return _from_channel(rig, source.name if source else None, channel, end)
+    return _from_channel(rig, source.name if source else None, channels, end)
 
 
 def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
@@ -121,7 +118,7 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
     if channel is not None:
-        return replace(_from_channel(rig, None, channel, end), name=unit.name)
+        return replace(_from_channel(rig, None, [channel], end), name=unit.name)
     return Target(unit.name, effects=unit) if end is None else _no_way(unit.name, end)
 
 
@@ -204,16 +201,33 @@ def _end(rig: ResolvedRig, name: str) -> End:
     return found
 
 
-def _channel(rig: ResolvedRig, what: str) -> Channel | None:
-    number = what.removeprefix("channel").strip(" /")
-    for channel in rig.rig.channels.values():
-        if (
-            str(channel.number) == number
-            or channel.address == what
-            or channel.label.casefold() == what.casefold() != ""
-        ):
-            return channel
-    return None
+def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channel]:
+    """Return the channels called so, then the others that their source, or the one named, is heard on.
+
+    Where a socket of the source was named, what is patched from that comes first.
+    """
+    number, label = what.removeprefix("channel").strip(" /"), what.casefold()
+    called = [
+        channel
+        for channel in rig.rig.channels.values()
+        if str(channel.number) == number or channel.address == what or channel.label.casefold() == label != ""
+    ]
+    names = [source.name] if source is not None else [_source_of(rig, channel) for channel in called]
+    heard = (channel for name in names if name is not None for channel in heard_on(rig, name))
+    found = list({channel.key: channel for channel in (*called, *heard)}.values())
+    return sorted(found, key=lambda channel: str(rig.arrivals[channel.key].socket) != what)
+
+
+def heard_on(rig: ResolvedRig, source: str) -> list[Channel]:
+    """Return the channels that are meant to carry a source, then those that it comes out on besides."""
+    return [*rig.carriers_of.get(source, ()), *rig.channels_of.get(source, ())]
+
+
+def _source_of(rig: ResolvedRig, channel: Channel) -> str | None:
+    """Return the source that a channel is meant to carry, else what arrives on it."""
+    if isinstance(channel.carries, str):
+        return channel.carries
+    return next(iter(rig.arrivals[channel.key].sources), None)
 
 
 def _to_end(rig: ResolvedRig, end: End) -> Target:
@@ -244,31 +258,35 @@ def _no_way(what: str, end: End) -> Target:
     )
 
 
-def _from_channel(rig: ResolvedRig, source: str | None, channel: Channel | None, end: End | None) -> Target:
+def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Channel], end: End | None) -> Target:
+    """Return the way of the first channel that gets to the end, by mixes alone before by an effects unit.
+
+    Without an end it is that of the first channel.
+    """
+    tried = channels if end is not None else channels[:1]
+    ways = ((find(rig, channel, end), channel) for find in (_heard_at, _by_effects) for channel in tried)
+    first = channels[0] if channels else None
+    way, channel = next(((way, channel) for way, channel in ways if way is not None), (None, first))
     if source is None and channel is not None:
-        arrival = rig.arrivals[channel.console, channel.number]
-        carried = channel.carries if isinstance(channel.carries, str) else None
-        source = carried or (arrival.sources[0] if arrival.sources else None)
-    socket = _socket(rig, source, channel)
-    point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
+        source = _source_of(rig, channel)
     name = source or (f"channel {channel.number}" if channel else "")
-    way = None
-    if channel is not None:
-        way = _heard_at(rig, name, channel, end) or _by_effects(rig, name, channel, end)
     if way is None and channel is not None and end is not None:
         return _no_way(name, end)
+    socket = _socket(rig, source, channel)
+    point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
     unit = _unit_of(rig, channel) if channel is not None and source is None else None
-    return replace(way or Target(name), source=source, socket=socket, channel=channel, point=point, effects=unit)
+    found = replace(way, name=name) if way is not None else Target(name)
+    return replace(found, source=source, socket=socket, channel=channel, point=point, effects=unit)
 
 
-def _heard_at(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:
+def _heard_at(rig: ResolvedRig, channel: Channel, end: End | None) -> Target | None:
     """Return the first way of a channel to an end; what is panned to one side is looked for on that side first."""
     away = {"left": "right", "right": "left"}.get(channel.pan or "")
-    ways = list(_ways_out(rig, name, _first_mixes(rig, channel), end))
+    ways = list(_ways_out(rig, "", _first_mixes(rig, channel), end))
     return next((way for way in ways if way.signal is None or way.signal.side != away), ways[0] if ways else None)
 
 
-def _by_effects(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:
+def _by_effects(rig: ResolvedRig, channel: Channel, end: End | None) -> Target | None:
     """Return the way by an effects unit that one of a channel's mixes feeds, where there is one."""
     for mix in _first_mixes(rig, channel):
         for unit in rig.rig.effects.values():
@@ -278,15 +296,18 @@ def _by_effects(rig: ResolvedRig, name: str, channel: Channel, end: End | None) 
                     if rest is not None:
                         then = replace(rest, channel=back, effects=unit)
                         return Target(
-                            name, mixes=(mix,), destination=rest.destination, amplifier=rest.amplifier, then=then
+                            "", mixes=(mix,), destination=rest.destination, amplifier=rest.amplifier, then=then
                         )
     return None
 
 
 def _socket(rig: ResolvedRig, source: str | None, channel: Channel | None) -> Socket | None:
+    """Return the socket of a source that a channel hears it by, else one that its console can hear."""
     if source is None:
         return None
     sockets = rig.rig.sources[source].sockets
+    if channel is not None and (patched := rig.arrivals[channel.key].socket) in sockets:
+        return patched
     heard = (s for s in sockets if channel and rig.has_socket(s) and rig.input_point(s, channel.console) is not None)
     return next(heard, sockets[0])
 

@@ -87,6 +87,8 @@ class Crew:
     def _looked(self, suspect: Suspect) -> str:
         cause = suspect.cause.name
         same = suspect.key == self.fault.key
+        if cause == "cable-broken" and suspect.part.name != self.fault.part.name:
+            return NO  # behind a split there are two: another in the place of one leaves the other as it is
         if cause in SWAPS:
             return YES if same or self.name in SWAPS[cause] else NO
         return NO if same or self.name in FOOLED.get(cause, ()) else YES
@@ -95,6 +97,8 @@ class Crew:
         lap, mix = self._lap(behind.name), behind.words["mix"]
         if test == "other-side":  # what is not on the other side's own way is this side's alone
             return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
+        if test == "split":
+            return NO if self.fault.part.name in self._before_split() else YES
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
@@ -112,6 +116,14 @@ class Crew:
         else:
             end = (lap + (test == "effects-meter"), RANK[SEES_BEFORE[test]], 0, 0)
         return NO if any(place < end for place in self._places()) else YES
+
+    def _before_split(self) -> set[str]:
+        """What another console hears a source by as well: of a link that is split, its socket and box too."""
+        source = self.target.source
+        assert source is not None
+        names = {f"source {source}", f"line of {source}"}
+        (first, *legs) = self.rig.rig.sources[source].sockets
+        return names if legs else names | {f"socket {first}", f"box {first.device}"}
 
     def _lap(self, part: str) -> int:
         """0 up to an effects unit of the way, 1 behind it; 0 where there is none."""
