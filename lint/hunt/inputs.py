@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.instead import another, kind_words, other_input, place_of, source_kinds
@@ -11,8 +12,10 @@ from lint.hunt.part import Part, Point
 from lint.hunt.target import heard_on
 from lint.plan.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
-from lint.rig.rig import Source
+from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
+
+MOST_INLETS = 4  # named in a question
 
 
 class Inputs(Links):
@@ -56,6 +59,60 @@ class Inputs(Links):
         leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
         yield self._part(f"leg to {socket}", f"the cable from {box} to {socket}", ("line",), leg, into)
 
+    def _arriving(self, console: str) -> Iterator[Part]:
+        """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
+        source, socket, taken = self.target.source, self.target.socket, self._taken()
+        words = {"console": console, **self._inlets(taken)}
+        made = []
+        if source is not None and socket is not None:
+            line = titled(f"the cable of {source}", self.rig.rig.sources[source].cable)
+            words |= {"socket": place_of(self.rig, socket), "line": line}
+            made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
+        if socket is not None and self.rig.input_point(socket, console) is not None:
+            made += self._links(socket.device, towards_console=True)
+            patch = {**words, "channel": f"each channel that {self._taker()} takes", "point": words["inlets"]}
+            made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
+        elif taken:
+            title = f"what is plugged in for {self._taker()}"
+            made.append(self._part(f"inputs of {console}", title, ("inlet",), words))
+        if taken:
+            ask = (
+                f"Have {{source}} alone sound and look at the input meters on {console}, of {{inlets}}: does none "
+                "move, or only a little those of microphones near it?"
+            )
+            made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8, opens=True)))
+        yield from made
+
+    def _taken(self) -> list[Channel]:
+        """Return the channels that are heard in the mix of the end, or the one whose direct output is sent there."""
+        rows, signal = self.rig.rig, self.target.signal
+        if signal is not None and signal.kind == "channel":
+            return [
+                channel for channel in rows.channels.values() if f"{channel.console}/{channel.number}" == signal.name
+            ]
+        keys = {
+            (rows.mixes[name].console, number)
+            for mix in self.target.mixes
+            for name in self.rig.mixes_within(mix)
+            for number in rows.mixes[name].sends
+        }
+        return [channel for key, channel in rows.channels.items() if key in keys]
+
+    def _taker(self) -> str:
+        return self.target.mixes[-1] if self.target.mixes else str(self.target.signal)
+
+    def _inlets(self, taken: Sequence[Channel]) -> dict[str, str]:
+        """Return what is to be plugged in where for some channels; of many only the first."""
+        rows = []
+        for channel in taken:
+            arrival = self.rig.arrivals[channel.key]
+            at = arrival.socket or channel.patched_from
+            wanted = channel.carries if isinstance(channel.carries, str) else " and ".join(arrival.sources)
+            if at is not None:
+                rows.append(f"{at} ({wanted})" if wanted else str(at))
+        more = f" and {len(rows) - MOST_INLETS} more" if len(rows) > MOST_INLETS else ""
+        return {"inlets": ", ".join(rows[:MOST_INLETS]) + more}
+
     def _gain(self) -> dict[str, str]:
         channel = self.target.channel
         known = channel is not None and channel.gain_db is not None
@@ -74,7 +131,7 @@ class Inputs(Links):
         return {"phantom_at": at, "heard_on": " and ".join(every)}
 
     def _split_point(self, source: str, socket: Socket) -> Point | None:
-        """Return the question whether a source arrives on another console too: that clears or blames what they share."""
+        """Return the question whether a source arrives on another console: that clears or blames what they share."""
         here = self.target.channel
         others = self.rig.channels_of.get(source, ()) if here is not None else ()
         other = next((channel for channel in others if here is not None and channel.console != here.console), None)

@@ -29,6 +29,8 @@ class Links:
             self.words["source"] = target.source
         elif target.effects is not None:
             self.words["source"] = f"the effects unit {target.effects.name}"
+        elif target.leaks:
+            self.words["source"] = target.name
         if target.channel is not None:
             self.words["channel"] = rig.rig.channel_words(target.channel)
         if target.destination is not None:

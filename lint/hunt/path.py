@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
@@ -39,7 +39,9 @@ class _Walker(Inputs, Outputs):
 
     def parts(self) -> Iterator[Part]:
         target = self.target
-        if target.source is not None and target.socket is not None:
+        if target.away is not None:
+            yield from self._arriving(target.away)
+        elif target.source is not None and target.socket is not None:
             yield from self._input(target.source, target.socket)
         if target.effects is not None and target.effects.fed_by.kind == "mix":
             yield from self._bus(target.effects.fed_by.name)
@@ -53,12 +55,13 @@ class _Walker(Inputs, Outputs):
         """Yield the parts from the effects unit or the channel on; the console itself where it is known to be dark."""
         target = self.target
         mix = self.rig.rig.mixes[target.mixes[0]] if target.mixes else None
-        console = target.channel.console if target.channel is not None else mix.console if mix is not None else None
+        first = target.channel if target.away is None and target.channel is not None else mix
+        console = first.console if first is not None else None
         if console is not None and "box-dark" in (part := self._box(console)).known:
             yield replace(part, title=f"the console {console}")
         if target.effects is not None:
             yield self._effects(target.effects)
-        if target.channel is not None:
+        if target.channel is not None and target.away is None:
             yield from self._channel(target.channel)
         for index, name in enumerate(target.mixes):
             yield from self._mix(name, index)
@@ -127,12 +130,21 @@ class _Walker(Inputs, Outputs):
         """Yield what is sent to a mix, what it takes besides, its bus and its fader, in this order."""
         words = {"mix": name, "console": self.rig.rig.mixes[name].console}
         others = None
-        if self.target.channel is not None or index:
+        if self.target.channel is not None or self.target.away is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
             more = {**words, "channel": before} if index else {**words, **self._send(self.rig.rig.mixes[name])}
-            yield self._part(f"send to {name}", f"what {before} sends to {name}", ("send",), more)
+            yield self._sent(name, before, more)
             others = self._others(name)
         yield from self._bus(name, others)
+
+    def _sent(self, name: str, before: str, words: Mapping[str, str]) -> Part:
+        """Return what is sent to a mix; of a console that has no channel for it only what its microphones pick up."""
+        if self.target.away is None:
+            words = {**words, "mute": f"Mute {before}", "gone": "gone"}
+            return self._part(f"send to {name}", f"what {before} sends to {name}", ("send", "open"), words)
+        mix = self.rig.rig.mixes[name]
+        words = {**words, "mute": f"On {mix.console}, mute {_takes(mix)}", "gone": "still heard"}
+        return self._part(f"send to {name}", f"what {name} takes", ("open",), words)
 
     def _send(self, mix: Mix) -> dict[str, str]:
         """Return how the channel is sent to a mix, where the rig says so."""

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from lint.plan.intent import sender
 from lint.read.nearest import did_you_mean
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import InputPoint, Return, Signal, Socket
@@ -39,6 +40,7 @@ class Target:
     amplifier: Amplifier | None = None  # the end, where no destination is named behind it
     effects: Effects | None = None
     then: Target | None = None
+    away: str | None = None  # of a leak: the console whose mix it is heard in, where it has no channel on that one
     mate: str | None = None  # the other source of its pair, where the pair is hunted
 
     @property
@@ -142,15 +144,36 @@ def leak_of(rig: ResolvedRig, what: str, at: str) -> Target:
     start = replace(way, name=what) if what in rig.rig.mixes else target_of(rig, what)
     if what not in rig.rig.mixes and start.source is None and start.channel is None:
         raise UnknownTargetError(f"{what} is a destination; say what is heard at {at}: a source, channel or mix")
+    console = _console_of(rig, way)
+    start = _heard_there(rig, start, way, console)
     if (meant := _meant_way(rig, start, way)) is not None:
         raise UnknownTargetError(
             f"by the rig file {start.name} belongs at {end.name}: {' → '.join(meant)}. Too loud there? Look at "
             "what is sent. Something wrong with it? Hunt it as noise or distorted"
         )
-    return replace(
+    origin = start.channel.console if start.channel is not None else rig.rig.mixes[what].console
+    found = replace(
         start, mixes=way.mixes, signal=way.signal, output=way.output, destination=way.destination,
         amplifier=way.amplifier, leaks=True, then=None,
     )  # fmt: skip
+    return found if console in (None, origin) else replace(found, away=console, effects=None)
+
+
+def _console_of(rig: ResolvedRig, way: Target) -> str | None:
+    """Return the console that sends what is heard at the end of a way; None where none does."""
+    if way.mixes:
+        return rig.rig.mixes[way.mixes[-1]].console
+    sent_by = sender(rig.departure(way.output)) if way.output is not None else None
+    return sent_by if sent_by in {console.name for console in rig.rig.consoles} else None
+
+
+def _heard_there(rig: ResolvedRig, start: Target, way: Target, console: str | None) -> Target:
+    """Return the beginning of a leak by the channel of its source that is in the mix, else one of its console."""
+    here = [channel for channel in heard_on(rig, start.source or "") if channel.console == console]
+    meant = [channel for channel in here if _meant_way(rig, replace(start, channel=channel), way) is not None]
+    if start.channel is None or not here or (start.channel.console == console and not meant):
+        return start
+    return _from_channel(rig, start.source, meant or here, None)
 
 
 def _meant_way(rig: ResolvedRig, start: Target, way: Target) -> list[str] | None:

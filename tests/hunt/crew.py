@@ -15,7 +15,7 @@ SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
     ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
-    ("line", ("plug-elsewhere", "cable-broken", "interference")),
+    ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
@@ -43,7 +43,7 @@ PUT_IN = {"at-source": "line", "at-socket": "socket"}
 # Looks at one cause that another fools, and swaps that mend another as well.
 FOOLED = {
     "link-broken": ("box-dark",), "destination-off": ("end-dark",), "amplifier-off": ("end-dark",),
-    "spill": ("plug-elsewhere", "patch-wrong", "chain-order"),
+    "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
     "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+import shutil
 from pathlib import Path
 
 import pytest
 from crew import Crew, hunted
 
-from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
+from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, WRONG
 from lint.hunt.hunt import NO, YES, Hunt
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
-from lint.hunt.target import Target, UnknownTargetError, target_of
+from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 
@@ -130,3 +131,76 @@ def test_a_mix_of_one_channel_takes_only_that_channel() -> None:
     hunt = begun(rig, target_of(rig, "vox", "ears"), WRONG)
     (fault,) = [row for row in hunt.suspects if row.cause.name == "mix-takes-other"]
     assert fault.filled(fault.cause.look) == "On mon, look at the mix vox-ears: does it take only channel 1?"
+
+
+@pytest.mark.parametrize("what", ["kick", "2", "keys-l", "abox/in/3"])
+def test_what_no_console_in_between_carries_is_not_suspected_of_a_leak_on_the_other_console(what: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    leak = leak_of(rig, what, "ears")
+    hunt = begun(rig, leak, ELSEWHERE)
+    assert {row.part.name for row in hunt.suspects} == {
+        f"line of {leak.source}", "inputs of mon", "send to vox-ears", "intake of vox-ears", "feed mon/out/1", "line to ears",
+    }  # fmt: skip
+    assert "send-wrong" not in {row.cause.name for row in hunt.suspects}
+    texts = [row.filled(text) for row in hunt.suspects for text in (row.cause.look, row.cause.cure)]
+    assert not any("desk" in text for text in texts if not text.startswith("mute"))
+    assert hunt.question is not None
+    assert hunt.question.text == (
+        f"Have {leak.source} alone sound and look at the input meters on mon, of mon/in/1 (vox): does none move, or only a "
+        "little those of microphones near it?"
+    )
+    assert {row.part.name for row in hunt.answered(NO).suspects} == {f"line of {leak.source}", "inputs of mon"}
+    check_every_fault(rig, leak, ELSEWHERE)
+
+
+def test_what_an_open_microphone_of_the_other_console_picks_up_is_told_by_muting_that() -> None:
+    rig = rig_of(TWO_DESKS)
+    for what in ("kick", "house"):
+        (spill,) = [
+            row for row in begun(rig, leak_of(rig, what, "ears"), ELSEWHERE).suspects if row.cause.name == "spill"
+        ]
+        assert spill.words == "what vox-ears takes: another open microphone picks it up"
+        assert spill.filled(spill.cause.look) == f"On mon, mute channel 1 for a moment: is {what} still heard at ears?"
+
+
+def test_a_split_source_belongs_where_any_of_its_consoles_sends_it() -> None:
+    with pytest.raises(UnknownTargetError, match=r"vox belongs at ears: channel 1 \(Vox\) on mon → vox-ears"):
+        leak_of(rig_of(TWO_DESKS), "vox", "ears")
+    quiet = leak_of(rig_of(THEATRE), "whistle", "singer-wedge")  # split, and not in that mix
+    assert quiet.channel is not None
+    assert (quiet.channel.console, quiet.away) == ("mon", None)
+
+
+WITHOUT_SECOND = """
+rig_format: 1
+extends: {rig}
+consoles: {{air: {{channels: {{10: null}}}}}}
+"""
+
+
+def test_what_a_split_link_brings_along_may_be_patched_by_the_other_console(tmp_path: Path) -> None:
+    house = tmp_path / "house"
+    shutil.copytree(BARN.parents[1], house)
+    rig = house / "rigs" / "quiet.yaml"
+    rig.write_text(WITHOUT_SECOND.format(rig=BARN.name), encoding="utf-8")
+    leak = leak_of(rig_of(rig), "second", "encoder")
+    assert leak.away == "air"
+    names = {row.part.name for row in begun(rig_of(rig), leak, ELSEWHERE).suspects}
+    assert {"line of second", "chain foh/link-1", "patch air", "send to programme"} <= names
+    assert "inputs of air" not in names
+    check_every_fault(rig_of(rig), leak, ELSEWHERE)
+
+
+@pytest.mark.parametrize("path", [TWO_DESKS, THEATRE])
+def test_every_leak_between_consoles_is_found(path: Path) -> None:
+    rig = rig_of(path)
+    met = 0
+    for what in [*list(rig.rig.sources)[::2], *rig.rig.mixes]:
+        for end in rig.rig.destinations:
+            try:
+                leak = leak_of(rig, what, end)
+            except UnknownTargetError:
+                continue
+            met += leak.away is not None
+            check_every_fault(rig, leak, ELSEWHERE)
+    assert met
