@@ -116,7 +116,7 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
             *rows.amplifiers,
             *(unit.name for unit in units),
         ]
-        kinds = "a source, channel number, effects unit, mix, destination, amplifier or socket"
+        kinds = "a source, pair, channel number, effects unit, mix, destination, amplifier or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
     if channel is not None:

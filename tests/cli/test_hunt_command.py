@@ -180,7 +180,7 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
     [
         (
             ["nobody"],
-            "nothing here is called 'nobody' (a source, channel number, effects unit, mix, destination, amplifier or socket)",
+            "nothing here is called 'nobody' (a source, pair, channel number, effects unit, mix, destination, amplifier or socket)",
         ),
         (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
         (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
