@@ -133,13 +133,15 @@ class Inputs(Links):
     def _split_point(self, source: str, socket: Socket) -> Point | None:
         """Return the question whether a source arrives on another console: that clears or blames what they share."""
         here = self.target.channel
-        others = self.rig.channels_of.get(source, ()) if here is not None else ()
-        other = next((channel for channel in others if here is not None and channel.console != here.console), None)
+        if here is None:
+            return None
+        others = self.rig.channels_of.get(source, ())
+        other = next((channel for channel in others if channel.console != here.console), None)
         if other is None:
             return None
         shared = {f"source {source}", f"line of {source}"}
-        if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well
-            shared |= {f"socket {socket}", f"box {socket.device}"}
+        if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
+            shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
         ask = (
             f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "
             f"{self.rig.rig.channel_words(other)} move when it sounds?"
@@ -147,3 +149,9 @@ class Inputs(Links):
         return Point(
             "split", ask, 5, substitute=True, behind=frozenset(shared), opens=True, symptoms=frozenset((DEAD,))
         )
+
+    def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
+        """Return the boxes and link cables by which each of some consoles hears a socket."""
+        box = self.rig.boxes.get(socket.device)
+        ways = [frozenset(part.name for part in self._way(box, console)) for console in consoles] if box else []
+        return frozenset.intersection(*ways) if ways else frozenset()

@@ -204,3 +204,18 @@ def test_every_leak_between_consoles_is_found(path: Path) -> None:
             met += leak.away is not None
             check_every_fault(rig, leak, ELSEWHERE)
     assert met
+
+
+@pytest.mark.parametrize(
+    ("source", "end", "way"),
+    [
+        ("singer", "encoder", ["box left-box", "link cable cross", "box rear-box", "link cable to-cabin"]),
+        ("dobro", "encoder", ["box rear-box", "link cable to-cabin"]),
+        ("dobro", "house-left", ["box rear-box", "link cable cross", "box left-box", "link cable trunk"]),
+    ],
+)
+def test_a_console_that_listens_to_a_link_hears_by_its_own_cable(source: str, end: str, way: list[str]) -> None:
+    rig = rig_of(BARN)
+    names = [part.name for part in path_of(rig, target_of(rig, source, end)) if part.name.startswith(("box ", "link "))]
+    assert names[: len(way)] == way
+    assert end != "encoder" or names == way
