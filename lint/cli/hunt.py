@@ -297,7 +297,7 @@ def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:
     from lint.plan.intent import intent_of, unmet_channels, unmet_outputs
 
     intent = intent_of(rig)
-    channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel]
+    channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel and not target.away]
     aim = target.destination.name if target.destination is not None else None
     outputs = [end for end, _, _ in unmet_outputs(intent, rig) if end.name == aim]
     return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs)]

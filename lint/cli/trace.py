@@ -18,7 +18,7 @@ def trace(
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="A source, channel number, mix, destination, box, amplifier, link cable, circuit, label, socket "
+        help="A source, pair, channel number, mix, destination, box, amplifier, link cable, circuit, label, socket "
         "(west-box/in/3) or slot (desk/link-1/9).",
         show_default=False,
     ),

@@ -302,9 +302,11 @@ class Hunt:
         opening = self._opening
         if opening is None:
             return _searched(*self._rows()).expected_s()
-        bad = sum(suspect.share for suspect in self.suspects if suspect.part.name in opening[2].behind)
-        after = (1 - bad) * self.answered(YES).expected_s() + bad * self.answered(NO).expected_s()
-        return opening[2].seconds + after
+        point = opening[2]
+        behind = sum(suspect.share for suspect in self.suspects if suspect.part.name in point.behind)
+        right = 1 - behind if point.substitute else behind
+        after = right * self.answered(YES).expected_s() + (1 - right) * self.answered(NO).expected_s()
+        return point.seconds + after
 
 
 Row = list[tuple[Suspect, Cause]]

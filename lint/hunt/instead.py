@@ -84,7 +84,8 @@ def other_input(rig: ResolvedRig, source: Source, socket: Socket, console: str, 
         _best_free(rig, source, socket, far),
     ):
         if free is not None:
-            return _at_input(rig, source.name, free, (console, channel))
+            leg = f"the leg of {source.name} behind its split" if len(source.sockets) > 1 else source.name
+            return _at_input(rig, leg, free, (console, channel))
     return None
 
 

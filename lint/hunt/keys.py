@@ -19,6 +19,7 @@ class Keys:
     def __init__(self, screen: Screen, given: str | None, plain: bool, source: TextIO | None = None) -> None:
         self.screen = screen
         self.given: Iterator[str] | None = iter(given) if given is not None else None
+        self.taken = 0  # how many of those given were used
         self.source = source or sys.stdin
         self.by_press = not plain and given is None and _can_press(self.source)
 
@@ -31,6 +32,7 @@ class Keys:
             key = next(self.given, None)
             if key is None:
                 raise StoppedError
+            self.taken += 1
             self.screen.write(f"{prompt}{key}")
             return key.casefold()
         if not self.by_press:

@@ -12,7 +12,7 @@ from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
-from lint.rig.rig import Channel
+from lint.rig.rig import Cable, Channel
 from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
@@ -29,6 +29,8 @@ class Links:
             self.words["source"] = target.source
         elif target.effects is not None:
             self.words["source"] = f"the effects unit {target.effects.name}"
+        elif target.leaks:
+            self.words["source"] = target.name
         if target.channel is not None:
             self.words["channel"] = rig.rig.channel_words(target.channel)
         if target.destination is not None:
@@ -83,18 +85,44 @@ class Links:
         box = self.rig.boxes.get(device)
         if box is None:
             return
-        chain = [each for each in self.rig.chains[box.link].boxes if each.position <= box.position]
-        rows = list(reversed(chain)) if towards_console else chain
         order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
         rate = f"{(self.rig.device(box.link.device).sample_rate_hz or self.rig.rig.sample_rate_hz) / 1000:g} kHz"
         of_chain = {"console": box.link.device, "order": order, "rate": rate}
-        for each in rows:
-            parts = [self._box(each.device), self._link(each)]
-            yield from parts if towards_console else reversed(parts)
+        console = self._heard_by() if towards_console else None
+        way = self._way(box, console or box.link.device)
+        yield from way if towards_console else reversed(way)
         by_order = towards_console or not self.rig.device(device).model.outputs.by_selector
         kinds = ("clock", "chain") if by_order else ("clock",)
         spare = self._spare_channel() if towards_console else None
         yield self._part(f"chain {box.link}", f"the chain on {box.link}", kinds, of_chain, spare)
+
+    def _way(self, box: ChainBox, console: str) -> list[Part]:
+        """Return the boxes and link cables from a box to the console that owns its chain, or one that listens there."""
+        boxes = self.rig.chains[box.link].boxes  # in the order of their positions, counted from 1
+        listener = next(
+            (
+                port
+                for port, owner in self.rig.cabling.listens_to.items()
+                if owner == box.link and port.device == console
+            ),
+            None,
+        )
+        lead = next((cable for cable in self.rig.rig.cables.values() if listener in cable.ends), None)
+        tap = lead.other(listener).device if lead is not None and listener is not None else None
+        last = next((each.position for each in boxes if each.device == tap), 0)  # 0: the console's own end
+        parts = [self._box(box.device)]
+        for each in boxes[box.position : last]:  # away from the console that owns it
+            parts += [self._link(each.cable), self._box(each.device)]
+        for each in reversed(boxes[last : box.position]):
+            parts.append(self._link(each.cable))
+            if each.position > 1:
+                parts.append(self._box(boxes[each.position - 2].device))
+        return [*parts, self._link(lead)] if lead is not None else parts
+
+    def _heard_by(self) -> str | None:
+        """Return the console that hears what is hunted, as far as a channel or a leak says which."""
+        channel = self.target.channel
+        return self.target.away or (channel.console if channel is not None else None)
 
     def _box(self, name: str) -> Part:
         device = self.rig.device(name)
@@ -110,8 +138,7 @@ class Links:
         known = self.rig.rig.circuits.get(name)
         return titled(name, known.location if known is not None else "")
 
-    def _link(self, box: ChainBox) -> Part:
-        cable = box.cable
+    def _link(self, cable: Cable) -> Part:
         ends = " and ".join(str(end) for end in cable.ends)
         length = f" of at least {cable.length_m:g} m" if cable.length_m is not None else ""
         spare = f"its spare ({cable.spare})" if cable.spare else f"another that works{length}"

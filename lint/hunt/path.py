@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import another, kind_words, other_input, place_of, source_kinds
+from lint.hunt.inputs import Inputs
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket, spans
+from lint.rig.address import spans
 from lint.rig.rig import Channel, Effects, Mix
-from lint.walk.row_words import titled
 
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
@@ -21,7 +20,7 @@ def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
     return list(_Walker(rig, target).once())
 
 
-class _Walker(Outputs):
+class _Walker(Inputs, Outputs):
     def once(self) -> Iterator[Part]:
         """Yield the parts; a link cable that the signal passes both ways counts where it is passed first."""
         every = list(self.parts())
@@ -40,7 +39,9 @@ class _Walker(Outputs):
 
     def parts(self) -> Iterator[Part]:
         target = self.target
-        if target.source is not None and target.socket is not None:
+        if target.away is not None:
+            yield from self._arriving(target.away)
+        elif target.source is not None and target.socket is not None:
             yield from self._input(target.source, target.socket)
         if target.effects is not None and target.effects.fed_by.kind == "mix":
             yield from self._bus(target.effects.fed_by.name)
@@ -54,51 +55,20 @@ class _Walker(Outputs):
         """Yield the parts from the effects unit or the channel on; the console itself where it is known to be dark."""
         target = self.target
         mix = self.rig.rig.mixes[target.mixes[0]] if target.mixes else None
-        console = target.channel.console if target.channel is not None else mix.console if mix is not None else None
+        first = target.channel if target.away is None and target.channel is not None else mix
+        console = first.console if first is not None else None
         if console is not None and "box-dark" in (part := self._box(console)).known:
             yield replace(part, title=f"the console {console}")
         if target.effects is not None:
             yield self._effects(target.effects)
-        if target.channel is not None:
+        if target.channel is not None and target.away is None:
             yield from self._channel(target.channel)
         for index, name in enumerate(target.mixes):
             yield from self._mix(name, index)
         if target.output is not None:
             yield from self._output(target.output)
 
-    # -- input -----------------------------------------------------------------------------------------------------
-
-    def _input(self, source: str, socket: Socket) -> Iterator[Part]:
-        row = self.rig.rig.sources[source]
-        kinds, works = source_kinds(self.rig, row)
-        place = place_of(self.rig, socket)
-        words = {
-            "socket": place, "device": socket.device, **self._gain(),
-            "line": titled(f"the cable of {source}", row.cable),
-            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
-        }  # fmt: skip
-        # What is put in is judged where the symptom is: it passes every part that follows.
-        ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
-        swap = Point("at-source", ask, 60, True, True)
-        yield self._part(f"source {source}", "{source} itself", kinds, words, swap)
-        ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
-        into = Point("at-socket", ask, 60, True, True)
-        yield self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words, into)
-        links = list(self._links(socket.device, towards_console=True))
-        shared = self._neighbour(source, socket, frozenset(part.name for part in links))
-        other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"])
-        tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
-        kinds = ("socket",) if other is not None else ("lone-socket",)
-        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
-        if (channel := self.target.channel) is not None:
-            # Gain acts at the socket, before every meter of the channel.
-            yield self._part(f"gain {channel.address}", "{channel}", ("gain",), words)
-        yield from links
-
-    def _gain(self) -> dict[str, str]:
-        channel = self.target.channel
-        known = channel is not None and channel.gain_db is not None
-        return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
+    # -- console ---------------------------------------------------------------------------------------------------
 
     def _others(self, name: str) -> Point | None:
         """Return the question whether something else that takes the same way from here on is right at its end.
@@ -125,8 +95,6 @@ class _Walker(Outputs):
         also, other = min(rows, key=lambda row: len(row[0]))
         ask = f"Listen at {end} to something else in the mix {name}, such as {other}: is that right there?"
         return Point("others", ask, 5, True, also=also)
-
-    # -- console ---------------------------------------------------------------------------------------------------
 
     def _channel(self, channel: Channel) -> Iterator[Part]:
         mix = self.rig.rig.mixes[self.target.mixes[0]] if self.target.mixes else None
@@ -162,12 +130,21 @@ class _Walker(Outputs):
         """Yield what is sent to a mix, what it takes besides, its bus and its fader, in this order."""
         words = {"mix": name, "console": self.rig.rig.mixes[name].console}
         others = None
-        if self.target.channel is not None or index:
+        if self.target.channel is not None or self.target.away is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
             more = {**words, "channel": before} if index else {**words, **self._send(self.rig.rig.mixes[name])}
-            yield self._part(f"send to {name}", f"what {before} sends to {name}", ("send",), more)
+            yield self._sent(name, before, more)
             others = self._others(name)
         yield from self._bus(name, others)
+
+    def _sent(self, name: str, before: str, words: Mapping[str, str]) -> Part:
+        """Return what is sent to a mix; of a console that has no channel for it only what its microphones pick up."""
+        if self.target.away is None:
+            words = {**words, "mute": f"Mute {before}", "gone": "gone"}
+            return self._part(f"send to {name}", f"what {before} sends to {name}", ("send", "open"), words)
+        mix = self.rig.rig.mixes[name]
+        words = {**words, "mute": f"On {mix.console}, mute {_takes(mix)}", "gone": "still heard"}
+        return self._part(f"send to {name}", f"what {name} takes", ("open",), words)
 
     def _send(self, mix: Mix) -> dict[str, str]:
         """Return how the channel is sent to a mix, where the rig says so."""
@@ -207,5 +184,6 @@ class _Walker(Outputs):
 
 def _takes(mix: Mix) -> str:
     """Say what a mix should take."""
-    channels = [f"channels {spans(sorted(mix.sends))}"] if mix.sends else []
+    word = "channel" if len(mix.sends) == 1 else "channels"
+    channels = [f"{word} {spans(sorted(mix.sends))}"] if mix.sends else []
     return " and ".join((*channels, *map(str, mix.takes))) or "nothing"

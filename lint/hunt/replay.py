@@ -26,6 +26,12 @@ def answers_to(question: Question) -> tuple[str, ...]:
     return (YES, NO, SKIP) if question.kind in ("point", "look") else (YES, NO)
 
 
+def no_answer(number: int, key: str, question: Question) -> NoAnswerError:
+    """Return the error that the key given as answer `number` answers nothing to a question."""
+    keys_here = ", ".join(answers_to(question))
+    return NoAnswerError(f"answer {number} is '{key}', expected one of {keys_here} to: {question.text}")
+
+
 def through(hunt: Hunt, keys: Iterable[str]) -> Hunt:
     """Return the hunt after the keys, as a terminal takes them: what answers nothing is passed over."""
     for key in keys:
@@ -53,8 +59,7 @@ def replayed(hunt: Hunt, keys: Iterable[str]) -> tuple[Hunt, list[Said]]:
         if question is None:
             raise NoAnswerError(f"answer {number} ('{key}') comes after the end of the hunt, which took {number - 1}")
         if key not in answers_to(question):
-            keys_here = ", ".join(answers_to(question))
-            raise NoAnswerError(f"answer {number} is '{key}', expected one of {keys_here} to: {question.text}")
+            raise no_answer(number, key, question)
         said.append(Said(question, key))
         hunt = hunt.answered(key)
     return hunt, said

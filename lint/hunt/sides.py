@@ -10,7 +10,7 @@ from lint.hunt.hunt import NO, YES, Answer, Hunt
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.part import Part, Point
 from lint.hunt.path import path_of
-from lint.hunt.target import Target, UnknownTargetError, target_of, to_socket, way_of_side
+from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of, to_socket, way_of_side
 from lint.resolve.resolved import ResolvedRig
 
 LEFT, RIGHT, BOTH = "left", "right", "both"
@@ -29,7 +29,8 @@ def sides_of(rig: ResolvedRig, what: str, at: str | None, target: Target) -> lis
     pair = rig.rig.pairs.get(what)
     if pair is not None and what not in rig.rig.sources:
         rows = [(LEFT, pair.left, pair.right), (RIGHT, pair.right, pair.left)]
-        return [Side(side, replace(target_of(rig, name, at), mate=mate)) for side, name, mate in rows]
+        aimed = [leak_of(rig, name, at) if target.leaks and at else target_of(rig, name, at) for _, name, _ in rows]
+        return [Side(side, replace(way, mate=mate)) for way, (side, _, mate) in zip(aimed, rows, strict=True)]
     named_by_socket = {str(socket) for socket in target.sockets} & {what, at}
     if len(target.sockets) > 1 and not named_by_socket and target.then is None:
         ways = [to_socket(rig, target, index) for index in range(len(target.sockets))]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from lint.plan.intent import sender
 from lint.read.nearest import did_you_mean
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import InputPoint, Return, Signal, Socket
@@ -39,6 +40,7 @@ class Target:
     amplifier: Amplifier | None = None  # the end, where no destination is named behind it
     effects: Effects | None = None
     then: Target | None = None
+    away: str | None = None  # of a leak: the console whose mix it is heard in, where it has no channel on that one
     mate: str | None = None  # the other source of its pair, where the pair is hunted
 
     @property
@@ -87,14 +89,11 @@ def _aimed(rig: ResolvedRig, what: str, at: str | None) -> Target:
         return _from_mix(rig, what, end)
     if what in rig.rig.pairs and what not in rig.rig.sources:
         what = rig.rig.pairs[what].left
-    channel = _channel(rig, what)
     source = _named(rig.rig.sources.values(), what) or _plugged(rig.rig.sources.values(), what)
-    if channel is None and source is None:
+    channels = _channels(rig, what, source)
+    if not channels and source is None:
         return _from_effects(rig, what, end)
-    if channel is None and source is not None:
-        meant = [*rig.carriers_of.get(source.name, ()), *rig.channels_of.get(source.name, ())]
-        channel = meant[0] if meant else None
-    return _from_channel(rig, source.name if source else None, channel, end)
+    return _from_channel(rig, source.name if source else None, channels, end)
 
 
 def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
@@ -117,11 +116,11 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
             *rows.amplifiers,
             *(unit.name for unit in units),
         ]
-        kinds = "a source, channel number, effects unit, mix, destination, amplifier or socket"
+        kinds = "a source, pair, channel number, effects unit, mix, destination, amplifier or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
     if channel is not None:
-        return replace(_from_channel(rig, None, channel, end), name=unit.name)
+        return replace(_from_channel(rig, None, [channel], end), name=unit.name)
     return Target(unit.name, effects=unit) if end is None else _no_way(unit.name, end)
 
 
@@ -145,15 +144,36 @@ def leak_of(rig: ResolvedRig, what: str, at: str) -> Target:
     start = replace(way, name=what) if what in rig.rig.mixes else target_of(rig, what)
     if what not in rig.rig.mixes and start.source is None and start.channel is None:
         raise UnknownTargetError(f"{what} is a destination; say what is heard at {at}: a source, channel or mix")
+    console = _console_of(rig, way)
+    start = _heard_there(rig, start, way, console)
     if (meant := _meant_way(rig, start, way)) is not None:
         raise UnknownTargetError(
             f"by the rig file {start.name} belongs at {end.name}: {' → '.join(meant)}. Too loud there? Look at "
             "what is sent. Something wrong with it? Hunt it as noise or distorted"
         )
-    return replace(
+    origin = start.channel.console if start.channel is not None else rig.rig.mixes[what].console
+    found = replace(
         start, mixes=way.mixes, signal=way.signal, output=way.output, destination=way.destination,
         amplifier=way.amplifier, leaks=True, then=None,
     )  # fmt: skip
+    return found if console in (None, origin) else replace(found, away=console, effects=None)
+
+
+def _console_of(rig: ResolvedRig, way: Target) -> str | None:
+    """Return the console that sends what is heard at the end of a way; None where none does."""
+    if way.mixes:
+        return rig.rig.mixes[way.mixes[-1]].console
+    sent_by = sender(rig.departure(way.output)) if way.output is not None else None
+    return sent_by if sent_by in {console.name for console in rig.rig.consoles} else None
+
+
+def _heard_there(rig: ResolvedRig, start: Target, way: Target, console: str | None) -> Target:
+    """Return the beginning of a leak by the channel of its source that is in the mix, else one of its console."""
+    here = [channel for channel in heard_on(rig, start.source or "") if channel.console == console]
+    meant = [channel for channel in here if _meant_way(rig, replace(start, channel=channel), way) is not None]
+    if start.channel is None or not here or (start.channel.console == console and not meant):
+        return start
+    return _from_channel(rig, start.source, meant or here, None)
 
 
 def _meant_way(rig: ResolvedRig, start: Target, way: Target) -> list[str] | None:
@@ -204,16 +224,33 @@ def _end(rig: ResolvedRig, name: str) -> End:
     return found
 
 
-def _channel(rig: ResolvedRig, what: str) -> Channel | None:
-    number = what.removeprefix("channel").strip(" /")
-    for channel in rig.rig.channels.values():
-        if (
-            str(channel.number) == number
-            or channel.address == what
-            or channel.label.casefold() == what.casefold() != ""
-        ):
-            return channel
-    return None
+def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channel]:
+    """Return the channels called so, then the others that their source, or the one named, is heard on.
+
+    Where a socket of the source was named, what is patched from that comes first.
+    """
+    number, label = what.removeprefix("channel").strip(" /"), what.casefold()
+    called = [
+        channel
+        for channel in rig.rig.channels.values()
+        if str(channel.number) == number or channel.address == what or channel.label.casefold() == label != ""
+    ]
+    names = [source.name] if source is not None else [_source_of(rig, channel) for channel in called]
+    heard = (channel for name in names if name is not None for channel in heard_on(rig, name))
+    found = list({channel.key: channel for channel in (*called, *heard)}.values())
+    return sorted(found, key=lambda channel: str(rig.arrivals[channel.key].socket) != what)
+
+
+def heard_on(rig: ResolvedRig, source: str) -> list[Channel]:
+    """Return the channels that are meant to carry a source, then those that it comes out on besides."""
+    return [*rig.carriers_of.get(source, ()), *rig.channels_of.get(source, ())]
+
+
+def _source_of(rig: ResolvedRig, channel: Channel) -> str | None:
+    """Return the source that a channel is meant to carry, else what arrives on it."""
+    if isinstance(channel.carries, str):
+        return channel.carries
+    return next(iter(rig.arrivals[channel.key].sources), None)
 
 
 def _to_end(rig: ResolvedRig, end: End) -> Target:
@@ -244,31 +281,35 @@ def _no_way(what: str, end: End) -> Target:
     )
 
 
-def _from_channel(rig: ResolvedRig, source: str | None, channel: Channel | None, end: End | None) -> Target:
+def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Channel], end: End | None) -> Target:
+    """Return the way of the first channel that gets to the end, by mixes alone before by an effects unit.
+
+    Without an end it is that of the first channel.
+    """
+    tried = channels if end is not None else channels[:1]
+    ways = ((find(rig, channel, end), channel) for find in (_heard_at, _by_effects) for channel in tried)
+    first = channels[0] if channels else None
+    way, channel = next(((way, channel) for way, channel in ways if way is not None), (None, first))
     if source is None and channel is not None:
-        arrival = rig.arrivals[channel.console, channel.number]
-        carried = channel.carries if isinstance(channel.carries, str) else None
-        source = carried or (arrival.sources[0] if arrival.sources else None)
-    socket = _socket(rig, source, channel)
-    point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
+        source = _source_of(rig, channel)
     name = source or (f"channel {channel.number}" if channel else "")
-    way = None
-    if channel is not None:
-        way = _heard_at(rig, name, channel, end) or _by_effects(rig, name, channel, end)
     if way is None and channel is not None and end is not None:
         return _no_way(name, end)
+    socket = _socket(rig, source, channel)
+    point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
     unit = _unit_of(rig, channel) if channel is not None and source is None else None
-    return replace(way or Target(name), source=source, socket=socket, channel=channel, point=point, effects=unit)
+    found = replace(way, name=name) if way is not None else Target(name)
+    return replace(found, source=source, socket=socket, channel=channel, point=point, effects=unit)
 
 
-def _heard_at(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:
+def _heard_at(rig: ResolvedRig, channel: Channel, end: End | None) -> Target | None:
     """Return the first way of a channel to an end; what is panned to one side is looked for on that side first."""
     away = {"left": "right", "right": "left"}.get(channel.pan or "")
-    ways = list(_ways_out(rig, name, _first_mixes(rig, channel), end))
+    ways = list(_ways_out(rig, "", _first_mixes(rig, channel), end))
     return next((way for way in ways if way.signal is None or way.signal.side != away), ways[0] if ways else None)
 
 
-def _by_effects(rig: ResolvedRig, name: str, channel: Channel, end: End | None) -> Target | None:
+def _by_effects(rig: ResolvedRig, channel: Channel, end: End | None) -> Target | None:
     """Return the way by an effects unit that one of a channel's mixes feeds, where there is one."""
     for mix in _first_mixes(rig, channel):
         for unit in rig.rig.effects.values():
@@ -278,15 +319,18 @@ def _by_effects(rig: ResolvedRig, name: str, channel: Channel, end: End | None) 
                     if rest is not None:
                         then = replace(rest, channel=back, effects=unit)
                         return Target(
-                            name, mixes=(mix,), destination=rest.destination, amplifier=rest.amplifier, then=then
+                            "", mixes=(mix,), destination=rest.destination, amplifier=rest.amplifier, then=then
                         )
     return None
 
 
 def _socket(rig: ResolvedRig, source: str | None, channel: Channel | None) -> Socket | None:
+    """Return the socket of a source that a channel hears it by, else one that its console can hear."""
     if source is None:
         return None
     sockets = rig.rig.sources[source].sockets
+    if channel is not None and (patched := rig.arrivals[channel.key].socket) in sockets:
+        return patched
     heard = (s for s in sockets if channel and rig.has_socket(s) and rig.input_point(s, channel.console) is not None)
     return next(heard, sockets[0])
 

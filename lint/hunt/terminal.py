@@ -9,7 +9,7 @@ from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
 from lint.hunt.draft import Draft
 from lint.hunt.hunt import SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
-from lint.hunt.replay import answers_to
+from lint.hunt.replay import answers_to, no_answer
 from lint.hunt.sides import BOTH, LEFT, RIGHT, Side
 from lint.hunt.target import Target
 from lint.page.layout import counted
@@ -74,7 +74,7 @@ class Hunter:
     def run(self) -> Suspect | None:
         """Ask until the fault is found and cured, or nothing is left to ask; return what it was.
 
-        Raises StoppedError where the hunter stops.
+        Raises StoppedError where the hunter stops, NoAnswerError where a key given beforehand answers nothing.
         """
         self._begin()
         self._resume()
@@ -138,6 +138,8 @@ class Hunter:
                 self._list_more()
             elif key == "?":
                 screen.write(HELP)
+            elif self.keys.given is not None:  # nobody is there to press another
+                raise no_answer(self.keys.taken, key, question)
             else:
                 screen.say(f"“{key}” is no answer here; {_keys(question)}" if key else _keys(question), "    ")
 

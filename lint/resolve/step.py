@@ -35,11 +35,11 @@ class Step:
 def unknown(rig: ResolvedRig, what: str) -> str:
     """Say that nothing is called so, and what may be meant."""
     rows = rig.rig
-    names = [*rows.sources, *rows.mixes, *rows.destinations, *(name for _, name in rows.effects)]
+    names = [*rows.sources, *rows.pairs, *rows.mixes, *rows.destinations, *(name for _, name in rows.effects)]
     names += [*rows.devices, *rows.amplifiers, *rows.cables, *rows.circuit_names]
     if what in rows.loose_cables:
         return f"the link cable {what} lies loose: it leads from no port to another, and nothing goes through it"
     near = nearest(what, names)
     hint = f"; did you mean '{near}'?" if near else ""
-    kinds = "a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"
+    kinds = "a source, pair, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"
     return f"nothing here is called '{what}'{hint} ({kinds})"

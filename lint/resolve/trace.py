@@ -17,6 +17,7 @@ from lint.rig.rig import Cable, Channel, Destination, Device, Effects, Mix, Sour
 def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
     """Return the traces of everything that `what` may mean: an id, a label, a channel number, an address.
 
+    Of a pair they are those of both its sources.
     Raises UnknownSignalError.
     """
     found = list(_Tracer(rig).find(what.strip()))
@@ -29,8 +30,10 @@ class _Tracer(Follower):
     def find(self, what: str) -> Iterator[Step]:
         rows = self.rows
         label = what.casefold()
+        pair = rows.pairs.get(what) if what not in rows.sources else None
+        named = {what} if pair is None else {pair.left, pair.right}
         for source in rows.sources.values():
-            if what == source.name or label == source.label.casefold() != "":
+            if source.name in named or label == source.label.casefold() != "":
                 yield self.source(source)
         for channel in rows.channels.values():
             names = {str(channel.number), f"channel/{channel.number}", f"channel {channel.number}", channel.address}

@@ -55,6 +55,8 @@ def _by_name(rig: ResolvedRig, what: str) -> list[Node]:
     number = what.removeprefix("channel").strip(" /")
     named: dict[str, set[str]] = {kind: {what} for kind in KINDS}
     named["channel"] |= {c.address for c in rows.channels.values() if number == str(c.number) or c.console == what}
+    if (pair := rows.pairs.get(what)) is not None and what not in rows.sources:
+        named["source"] |= {pair.left, pair.right}
     units = [unit for unit in rows.effects.values() if what in (unit.name, unit.console)]
     named["effects"] |= {f"{unit.console}/effects/{unit.name}" for unit in units}
     named["mix"] |= {mix.name for mix in rows.mixes.values() if mix.console == what}

@@ -180,7 +180,7 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
     [
         (
             ["nobody"],
-            "nothing here is called 'nobody' (a source, channel number, effects unit, mix, destination, amplifier or socket)",
+            "nothing here is called 'nobody' (a source, pair, channel number, effects unit, mix, destination, amplifier or socket)",
         ),
         (["kick", "elsewhere"], "where is kick heard? Say it with --at DESTINATION"),
         (["kick", "dead", "--at", "nowhere"], "no destination is called 'nowhere'"),
@@ -333,6 +333,22 @@ def test_json_refuses_a_key_that_answers_nothing(keys: str, message: str) -> Non
     assert done.exit_code == 2
     assert f"{CLEAN}: {message}" in " ".join(done.output.split())
     assert "{" not in done.stdout
+
+
+@pytest.mark.parametrize(
+    ("keys", "message"),
+    [
+        ("yx", "answer 2 is 'x', expected one of y, n, s to: "),
+        ("yw?yx", "answer 5 is 'x', expected one of y, n, s to: "),
+        ("s", "answer 1 is 's', expected one of y, n to: Before anything else"),
+    ],
+)
+def test_a_key_given_that_answers_nothing_is_told_and_nothing_is_noted(house: Path, keys: str, message: str) -> None:
+    done = call(CLEAN, "lead-vocal", "--answers", keys, "--by", "T. Lindqvist")
+    assert done.exit_code == 2
+    assert f"{CLEAN}: {message}" in " ".join(done.stderr.split())
+    assert "Stopped" not in done.stdout
+    assert not (house / "records").exists()
 
 
 @pytest.mark.usefixtures("house")

@@ -67,7 +67,7 @@ def test_two_questions_at_once_and_unknown_things_are_2() -> None:
     )  # fmt: skip
     assert trace(CLEAN, "kick", "--to", "singer-wedg").stderr == (
         f"{CLEAN}: nothing here is called 'singer-wedg'; did you mean\n  'singer-wedge'? "
-        "(a source, channel number, mix, destination, box, amplifier,\n  link cable, circuit, socket or slot)\n"
+        "(a source, pair, channel number, mix, destination, box,\n  amplifier, link cable, circuit, socket or slot)\n"
     )
 
 
@@ -185,3 +185,15 @@ def test_the_order_of_what_is_told_is_the_same_at_every_run(house: Path) -> None
     }  # fmt: skip
     assert len(told) == 1
     assert "what the console sends" in told.pop()
+
+
+def test_a_pair_stands_for_both_its_sources() -> None:
+    done = trace(CLEAN, "organ")
+    assert done.exit_code == 0
+    tops = [line for line in done.stdout.splitlines() if line and line[0] not in " ✓"]
+    assert tops == ["organ-left, condenser-microphone", "organ-right, condenser-microphone"]
+    ways = trace(CLEAN, "organ", "--to", "house-left").stdout
+    assert "organ-left → loft-box/in/5" in ways
+    assert "organ-right → loft-box/in/6" in ways
+    assert "input sockets (2): loft-box/in/5, loft-box/in/6" in trace(CLEAN, "organ", "--downstream").stdout
+    assert "did you mean 'organ'?" in " ".join(trace(CLEAN, "orgn").stderr.split())

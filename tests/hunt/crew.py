@@ -15,7 +15,7 @@ SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
     ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
-    ("line", ("plug-elsewhere", "cable-broken", "interference")),
+    ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
@@ -43,7 +43,7 @@ PUT_IN = {"at-source": "line", "at-socket": "socket"}
 # Looks at one cause that another fools, and swaps that mend another as well.
 FOOLED = {
     "link-broken": ("box-dark",), "destination-off": ("end-dark",), "amplifier-off": ("end-dark",),
-    "spill": ("plug-elsewhere", "patch-wrong", "chain-order"),
+    "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
     "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),
@@ -87,6 +87,8 @@ class Crew:
     def _looked(self, suspect: Suspect) -> str:
         cause = suspect.cause.name
         same = suspect.key == self.fault.key
+        if cause == "cable-broken" and suspect.part.name != self.fault.part.name:
+            return NO  # behind a split there are two: another in the place of one leaves the other as it is
         if cause in SWAPS:
             return YES if same or self.name in SWAPS[cause] else NO
         return NO if same or self.name in FOOLED.get(cause, ()) else YES
@@ -95,15 +97,22 @@ class Crew:
         lap, mix = self._lap(behind.name), behind.words["mix"]
         if test == "other-side":  # what is not on the other side's own way is this side's alone
             return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
+        if test == "split":
+            return NO if self.fault.part.name in self._before_split() else YES
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
-            return NO if self.fault.part.name in self._links(at.device) else YES
+            return NO if self.fault.part.name in self._links(at.device, self._heard_by()) else YES
         if test == "others":
             bus = (lap, RANK["mixes"], self.mixes.index(mix), 1)
             other = question.text.partition("such as ")[2].partition(":")[0]
-            box = self.rig.rig.sources[other].sockets[0].device
-            bad = any(place >= bus for place in self._places()) or self.fault.part.name in self._links(box)
+            console = self.rig.rig.mixes[mix].console
+            box = next(
+                row.socket.device
+                for row in self.rig.arrivals.values()
+                if other in row.sources and row.channel.console == console and row.socket is not None
+            )
+            bad = any(place >= bus for place in self._places()) or self.fault.part.name in self._links(box, console)
             return NO if bad else YES
         if test in PUT_IN:
             return NO if any(place >= (lap, RANK[PUT_IN[test]], 0, 0) for place in self._places()) else YES
@@ -112,6 +121,21 @@ class Crew:
         else:
             end = (lap + (test == "effects-meter"), RANK[SEES_BEFORE[test]], 0, 0)
         return NO if any(place < end for place in self._places()) else YES
+
+    def _before_split(self) -> set[str]:
+        """What another console hears a source by as well: of a link that is split, its socket and box too."""
+        source = self.target.source
+        assert source is not None
+        names = {f"source {source}", f"line of {source}"}
+        (first, *legs) = self.rig.rig.sources[source].sockets
+        if legs:
+            return names
+        consoles = {channel.console for channel in self.rig.channels_of[source]}
+        ways = [self._links(first.device, console) for console in consoles]
+        return names | {f"socket {first}"} | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
+
+    def _heard_by(self) -> str | None:
+        return self.target.away or (self.target.channel.console if self.target.channel is not None else None)
 
     def _lap(self, part: str) -> int:
         """0 up to an effects unit of the way, 1 behind it; 0 where there is none."""
@@ -126,8 +150,10 @@ class Crew:
             ways = (self.target.socket if self.target.channel else None, last.output)
             return [
                 (lap, rank, 0, 0)
-                for lap, rank, socket in zip((0, int(bool(self.behind_effects))), stages, ways, strict=True)
-                if socket is not None and part.name in self._links(socket.device)
+                for lap, rank, socket, console in zip(
+                    (0, int(bool(self.behind_effects))), stages, ways, (self._heard_by(), None), strict=True
+                )
+                if socket is not None and part.name in self._links(socket.device, console)
             ]
         if not stages:  # of what is fed by the mains at the end: where that is
             stages = [RANK["amplifier" if part.name.startswith("amplifier ") else "end"]]
@@ -135,14 +161,24 @@ class Crew:
         index = len(self.mixes) if self.name == "effects-off" else index
         return [(self._lap(part.name), stages[0], index, IN_MIX.get(self.name, 0))]
 
-    def _links(self, device: str) -> set[str]:
-        """The boxes and link cables between a device and its console, and their chain, as the hunt names them."""
+    def _links(self, device: str, console: str | None = None) -> set[str]:
+        """The boxes and link cables by which a console has a device, and the chain, as the hunt names them.
+
+        Without a console: the one that owns the chain. The way is looked for from box to box along the cables.
+        """
         box = self.rig.boxes.get(device)
         if box is None:
             return set()
-        chain = [each for each in self.rig.chains[box.link].boxes if each.position <= box.position]
-        names = {name for each in chain for name in (f"box {each.device}", f"link cable {each.cable.name}")}
-        return names | {f"chain {box.link}"}
+        ways: list[tuple[str, list[str]]] = [(device, [f"box {device}"])]
+        for here, way in ways:  # grows while it is walked
+            for cable in self.rig.rig.cables.values():
+                first, second = (end.device for end in cable.ends)
+                there = second if here == first else first if here == second else None
+                if there == (console or box.link.device):
+                    return {*way, f"link cable {cable.name}", f"chain {box.link}"}
+                if there in self.rig.boxes and f"box {there}" not in way:
+                    ways.append((there, [*way, f"link cable {cable.name}", f"box {there}"]))
+        raise AssertionError(f"no cable leads from {device} to a console")
 
 
 def hunted(hunt: Hunt, crew: Crew) -> tuple[Hunt, int, int]:

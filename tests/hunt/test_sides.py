@@ -10,7 +10,7 @@ from test_hunt import demo
 from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS
 from lint.hunt.hunt import NO, YES, Hunt
 from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of
-from lint.hunt.target import Target, UnknownTargetError, target_of
+from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 
 TITLES_OF_ONE = {"the output patch at desk/out/1", "the output desk/out/1", "the cable from desk/out/1 to recorder"}
 
@@ -135,3 +135,12 @@ def test_where_one_side_alone_was_heard_to_be_wrong_it_is_not_asked_again() -> N
     target = target_of(rig, "recorder")
     _, hunt = begun(rig, target, sides_of(rig, "recorder", None, target), RIGHT, (DEAD, ()), alone=True)
     assert suspected(hunt) == suspected(started("recorder", RIGHT)[1].answered(YES))
+
+
+def test_a_pair_that_leaks_is_hunted_side_by_side_to_where_it_does_not_belong() -> None:
+    rig = demo()
+    leak = leak_of(rig, "organ", "singer-wedge")
+    sides = sides_of(rig, "organ", "singer-wedge", leak)
+    assert [(side.target.name, side.target.end, side.target.leaks) for side in sides] == [
+        ("organ-left", "singer-wedge", True), ("organ-right", "singer-wedge", True),
+    ]  # fmt: skip

@@ -344,7 +344,7 @@ def test_what_has_no_label_is_not_called_by_none(what: str) -> None:
 
 
 def test_what_is_like_nothing_here_is_told_what_it_could_be() -> None:
-    kinds = "a source, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"
+    kinds = "a source, pair, channel number, mix, destination, box, amplifier, link cable, circuit, socket or slot"
     with pytest.raises(UnknownSignalError) as error:
         trace_signal(resolved(BASE), "qqqqqqqq")
     assert str(error.value) == f"nothing here is called 'qqqqqqqq' ({kinds})"

@@ -1,0 +1,157 @@
+"""The parts of a path from a source to the console that hears it, by a split where there is one."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from lint.hunt.causes import DEAD
+from lint.hunt.instead import another, kind_words, other_input, place_of, source_kinds
+from lint.hunt.links import Links
+from lint.hunt.part import Part, Point
+from lint.hunt.target import heard_on
+from lint.plan.phantom import NEEDED, phantom_need
+from lint.rig.address import Socket
+from lint.rig.rig import Channel, Source
+from lint.walk.row_words import titled
+
+MOST_INLETS = 4  # named in a question
+
+
+class Inputs(Links):
+    """Makes the parts of one path before the console."""
+
+    def _input(self, source: str, socket: Socket) -> Iterator[Part]:
+        row = self.rig.rig.sources[source]
+        kinds, works = source_kinds(self.rig, row)
+        place = place_of(self.rig, socket)
+        words = {
+            "socket": place, "device": socket.device, **self._gain(), **self._phantom(row),
+            "line": titled(f"the cable of {source}", row.cable),
+            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
+        }  # fmt: skip
+        # What is put in is judged where the symptom is: it passes every part that follows.
+        ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
+        swap = Point("at-source", ask, 60, True, True)
+        yield self._part(f"source {source}", "{source} itself", kinds, words, swap, self._split_point(source, socket))
+        ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
+        yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
+        links = list(self._links(socket.device, towards_console=True))
+        shared = self._neighbour(source, socket, frozenset(part.name for part in links))
+        other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"])
+        tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
+        kinds = ("socket",) if other is not None else ("lone-socket",)
+        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
+        if (channel := self.target.channel) is not None:
+            # Gain acts at the socket, before every meter of the channel.
+            yield self._part(f"gain {channel.address}", "{channel}", ("gain",), words)
+        yield from links
+
+    def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
+        """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
+        name = f"line of {row.name}"
+        split = next((split.name for split in self.rig.rig.splits.values() if row.name in split.sources), None)
+        if split is None or len(row.sockets) < 2:
+            yield self._part(name, f"the cable from {row.name} to {socket}", ("line",), words, into)
+            return
+        box = f"the split {split}"
+        yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
+        leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
+        yield self._part(f"leg to {socket}", f"the cable from {box} to {socket}", ("line",), leg, into)
+
+    def _arriving(self, console: str) -> Iterator[Part]:
+        """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
+        source, socket, taken = self.target.source, self.target.socket, self._taken()
+        words = {"console": console, **self._inlets(taken)}
+        made = []
+        if source is not None and socket is not None:
+            line = titled(f"the cable of {source}", self.rig.rig.sources[source].cable)
+            words |= {"socket": place_of(self.rig, socket), "line": line}
+            made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
+        if socket is not None and self.rig.input_point(socket, console) is not None:
+            made += self._links(socket.device, towards_console=True)
+            patch = {**words, "channel": f"each channel that {self._taker()} takes", "point": words["inlets"]}
+            made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
+        elif taken:
+            title = f"what is plugged in for {self._taker()}"
+            made.append(self._part(f"inputs of {console}", title, ("inlet",), words))
+        if taken:
+            ask = (
+                f"Have {{source}} alone sound and look at the input meters on {console}, of {{inlets}}: does none "
+                "move, or only a little those of microphones near it?"
+            )
+            made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8, opens=True)))
+        yield from made
+
+    def _taken(self) -> list[Channel]:
+        """Return the channels that are heard in the mix of the end, or the one whose direct output is sent there."""
+        rows, signal = self.rig.rig, self.target.signal
+        if signal is not None and signal.kind == "channel":
+            return [
+                channel for channel in rows.channels.values() if f"{channel.console}/{channel.number}" == signal.name
+            ]
+        keys = {
+            (rows.mixes[name].console, number)
+            for mix in self.target.mixes
+            for name in self.rig.mixes_within(mix)
+            for number in rows.mixes[name].sends
+        }
+        return [channel for key, channel in rows.channels.items() if key in keys]
+
+    def _taker(self) -> str:
+        return self.target.mixes[-1] if self.target.mixes else str(self.target.signal)
+
+    def _inlets(self, taken: Sequence[Channel]) -> dict[str, str]:
+        """Return what is to be plugged in where for some channels; of many only the first."""
+        rows = []
+        for channel in taken:
+            arrival = self.rig.arrivals[channel.key]
+            at = arrival.socket or channel.patched_from
+            wanted = channel.carries if isinstance(channel.carries, str) else " and ".join(arrival.sources)
+            if at is not None:
+                rows.append(f"{at} ({wanted})" if wanted else str(at))
+        more = f" and {len(rows) - MOST_INLETS} more" if len(rows) > MOST_INLETS else ""
+        return {"inlets": ", ".join(rows[:MOST_INLETS]) + more}
+
+    def _gain(self) -> dict[str, str]:
+        channel = self.target.channel
+        known = channel is not None and channel.gain_db is not None
+        return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
+
+    def _phantom(self, source: Source) -> dict[str, str]:
+        """Return where phantom power is looked at: of a split source it comes from one console, and is heard in all."""
+        channels = {
+            channel.key: channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel
+        }
+        every = [self.rig.rig.channel_words(channel) for channel in channels.values()]
+        fed = [self.rig.rig.channel_words(channel) for channel in channels.values() if channel.phantom == "on"]
+        if len({console for console, _ in channels}) < 2:
+            return {"phantom_at": self.words["channel"], "heard_on": self.words["channel"]}
+        at = fed[0] if fed and phantom_need(source) == NEEDED else " and ".join(every)
+        return {"phantom_at": at, "heard_on": " and ".join(every)}
+
+    def _split_point(self, source: str, socket: Socket) -> Point | None:
+        """Return the question whether a source arrives on another console: that clears or blames what they share."""
+        here = self.target.channel
+        if here is None:
+            return None
+        others = self.rig.channels_of.get(source, ())
+        other = next((channel for channel in others if channel.console != here.console), None)
+        if other is None:
+            return None
+        shared = {f"source {source}", f"line of {source}"}
+        if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
+            shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
+        ask = (
+            f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "
+            f"{self.rig.rig.channel_words(other)} move when it sounds?"
+        )
+        return Point(
+            "split", ask, 5, substitute=True, behind=frozenset(shared), opens=True, symptoms=frozenset((DEAD,))
+        )
+
+    def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
+        """Return the boxes and link cables by which each of some consoles hears a socket."""
+        box = self.rig.boxes.get(socket.device)
+        ways = [frozenset(part.name for part in self._way(box, console)) for console in consoles] if box else []
+        return frozenset.intersection(*ways) if ways else frozenset()

@@ -1,0 +1,221 @@
+"""Hunts over splits and two consoles: any way of a source is followed, and what two consoles share is told at once."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+from crew import Crew, hunted
+
+from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, WRONG
+from lint.hunt.hunt import NO, YES, Hunt
+from lint.hunt.learn import likelihoods
+from lint.hunt.path import path_of
+from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import load_rig
+
+HERE = Path(__file__).parent
+TWO_DESKS = HERE / "two-desks.yaml"
+THEATRE, BARN = (
+    HERE.parents[1] / "tests" / "clean" / house / "rigs" / rig
+    for house, rig in (("monitor-split", "folk-night.yaml"), ("link-split", "string-band.yaml"))
+)
+SYMPTOMS = (DEAD, WRONG, NOISE, DISTORTED)
+
+
+def rig_of(path: Path) -> ResolvedRig:
+    return resolve(load_rig(path))
+
+
+def begun(rig: ResolvedRig, target: Target, symptom: str) -> Hunt:
+    parts = path_of(rig, target)
+    return Hunt(parts, symptom, likelihoods(parts, symptom)).answered(YES)
+
+
+def check_every_fault(rig: ResolvedRig, target: Target, symptom: str) -> None:
+    """Hold the hunt of a truthful crew against every cause that there may be, at no more than the promised cost."""
+    start = begun(rig, target, symptom)
+    assert start.suspects
+    paid = 0.0
+    for fault in start.suspects:
+        end, _, seconds = hunted(start, Crew(rig, target, fault))
+        assert end.found is not None, (target.name, fault.key)
+        assert end.found.key == fault.key, target.name
+        paid += fault.share * seconds
+    assert paid <= start.expected_s() + 1e-6
+
+
+@pytest.mark.parametrize("what", ["vox", "Vox", "1", "mon/in/1", "abox/in/1"])
+@pytest.mark.parametrize("symptom", SYMPTOMS)
+def test_a_split_source_is_hunted_at_what_it_gets_to_by_the_second_console(what: str, symptom: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    target = target_of(rig, what, "ears")
+    assert (target.name, str(target.socket)) == ("vox", "mon/in/1")
+    titles = list(dict.fromkeys(part.title for part in path_of(rig, target)))
+    assert titles == [
+        "vox itself",
+        "the cable from vox to the split voxsplit",
+        "the cable from the split voxsplit to mon/in/1",
+        "the socket mon/in/1",
+        "channel 1 (Vox) on mon",
+        "the input patch of channel 1 (Vox) on mon",
+        "what channel 1 (Vox) on mon sends to vox-ears",
+        "the mix vox-ears",
+        "the output patch at mon/out/1",
+        "the output mon/out/1",
+        "the cable from mon/out/1 to ears",
+        "ears itself",
+    ]
+    check_every_fault(rig, target, symptom)
+
+
+def test_the_way_that_leads_to_the_end_is_taken_and_the_socket_that_was_named() -> None:
+    rig = rig_of(TWO_DESKS)
+    assert str(target_of(rig, "vox").socket) == "abox/in/1"
+    assert str(target_of(rig, "vox", "a-wedge").socket) == "abox/in/1"
+    here = target_of(rig, "mon/in/1")
+    assert (str(here.socket), here.end) == ("mon/in/1", "ears")
+    with pytest.raises(UnknownTargetError, match="by the rig kick does not get to ears"):
+        target_of(rig, "kick", "ears")
+
+
+@pytest.mark.parametrize("path", [THEATRE, BARN])
+@pytest.mark.parametrize("symptom", SYMPTOMS)
+def test_every_source_is_hunted_to_the_ends_of_both_consoles(path: Path, symptom: str) -> None:
+    rig = rig_of(path)
+    met = set()
+    for source in list(rig.rig.sources)[::3]:
+        for end in rig.rig.destinations:
+            try:
+                target = target_of(rig, source, end)
+            except UnknownTargetError:
+                continue
+            assert target.channel is not None
+            met.add(target.channel.console)
+            check_every_fault(rig, target, symptom)
+    assert met == {console.name for console in rig.rig.consoles}
+
+
+def test_of_a_dead_split_source_the_other_console_is_asked_about_first() -> None:
+    hunt = begun(rig_of(TWO_DESKS), target_of(rig_of(TWO_DESKS), "vox"), DEAD)
+    assert hunt.question is not None
+    assert hunt.question.text == (
+        "Does vox arrive on mon too, behind the split: does the input meter of channel 1 (Vox) on mon move when it "
+        "sounds?"
+    )
+    shared = {"source vox", "line of vox"}
+    assert not shared & {row.part.name for row in hunt.answered(YES).suspects}
+    assert {row.part.name for row in hunt.answered(NO).suspects} == shared
+    ears = begun(rig_of(TWO_DESKS), target_of(rig_of(TWO_DESKS), "vox", "ears"), DEAD)
+    assert ears.question is not None
+    assert ears.question.text.startswith("Does vox arrive on desk too, behind the split: does the input meter of")
+
+
+def test_phantom_power_is_looked_at_where_it_comes_from_and_both_consoles_are_muted_for_it() -> None:
+    rig = rig_of(THEATRE)
+    hunt = begun(rig, target_of(rig, "fiddle", "fiddle-wedge"), DEAD)
+    (fault,) = [row for row in hunt.suspects if row.cause.name == "phantom-off"]
+    assert fault.filled(fault.cause.look) == (
+        "Look at channel 6 (Fiddle) on foh: is its phantom power on, as fiddle needs it?"
+    )
+    assert fault.filled(fault.cause.cure).startswith(
+        "mute channel 6 (Fiddle) on mon and channel 6 (Fiddle) on foh and turn it down, switch the phantom power of "
+        "channel 6 (Fiddle) on foh on"
+    )
+
+
+def test_a_mix_of_one_channel_takes_only_that_channel() -> None:
+    rig = rig_of(TWO_DESKS)
+    hunt = begun(rig, target_of(rig, "vox", "ears"), WRONG)
+    (fault,) = [row for row in hunt.suspects if row.cause.name == "mix-takes-other"]
+    assert fault.filled(fault.cause.look) == "On mon, look at the mix vox-ears: does it take only channel 1?"
+
+
+@pytest.mark.parametrize("what", ["kick", "2", "keys-l", "abox/in/3"])
+def test_what_no_console_in_between_carries_is_not_suspected_of_a_leak_on_the_other_console(what: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    leak = leak_of(rig, what, "ears")
+    hunt = begun(rig, leak, ELSEWHERE)
+    assert {row.part.name for row in hunt.suspects} == {
+        f"line of {leak.source}", "inputs of mon", "send to vox-ears", "intake of vox-ears", "feed mon/out/1", "line to ears",
+    }  # fmt: skip
+    assert "send-wrong" not in {row.cause.name for row in hunt.suspects}
+    texts = [row.filled(text) for row in hunt.suspects for text in (row.cause.look, row.cause.cure)]
+    assert not any("desk" in text for text in texts if not text.startswith("mute"))
+    assert hunt.question is not None
+    assert hunt.question.text == (
+        f"Have {leak.source} alone sound and look at the input meters on mon, of mon/in/1 (vox): does none move, or only a "
+        "little those of microphones near it?"
+    )
+    assert {row.part.name for row in hunt.answered(NO).suspects} == {f"line of {leak.source}", "inputs of mon"}
+    check_every_fault(rig, leak, ELSEWHERE)
+
+
+def test_what_an_open_microphone_of_the_other_console_picks_up_is_told_by_muting_that() -> None:
+    rig = rig_of(TWO_DESKS)
+    for what in ("kick", "house"):
+        (spill,) = [
+            row for row in begun(rig, leak_of(rig, what, "ears"), ELSEWHERE).suspects if row.cause.name == "spill"
+        ]
+        assert spill.words == "what vox-ears takes: another open microphone picks it up"
+        assert spill.filled(spill.cause.look) == f"On mon, mute channel 1 for a moment: is {what} still heard at ears?"
+
+
+def test_a_split_source_belongs_where_any_of_its_consoles_sends_it() -> None:
+    with pytest.raises(UnknownTargetError, match=r"vox belongs at ears: channel 1 \(Vox\) on mon → vox-ears"):
+        leak_of(rig_of(TWO_DESKS), "vox", "ears")
+    quiet = leak_of(rig_of(THEATRE), "whistle", "singer-wedge")  # split, and not in that mix
+    assert quiet.channel is not None
+    assert (quiet.channel.console, quiet.away) == ("mon", None)
+
+
+WITHOUT_SECOND = """
+rig_format: 1
+extends: {rig}
+consoles: {{air: {{channels: {{10: null}}}}}}
+"""
+
+
+def test_what_a_split_link_brings_along_may_be_patched_by_the_other_console(tmp_path: Path) -> None:
+    house = tmp_path / "house"
+    shutil.copytree(BARN.parents[1], house)
+    rig = house / "rigs" / "quiet.yaml"
+    rig.write_text(WITHOUT_SECOND.format(rig=BARN.name), encoding="utf-8")
+    leak = leak_of(rig_of(rig), "second", "encoder")
+    assert leak.away == "air"
+    names = {row.part.name for row in begun(rig_of(rig), leak, ELSEWHERE).suspects}
+    assert {"line of second", "chain foh/link-1", "patch air", "send to programme"} <= names
+    assert "inputs of air" not in names
+    check_every_fault(rig_of(rig), leak, ELSEWHERE)
+
+
+@pytest.mark.parametrize("path", [TWO_DESKS, THEATRE])
+def test_every_leak_between_consoles_is_found(path: Path) -> None:
+    rig = rig_of(path)
+    met = 0
+    for what in [*list(rig.rig.sources)[::2], *rig.rig.mixes]:
+        for end in rig.rig.destinations:
+            try:
+                leak = leak_of(rig, what, end)
+            except UnknownTargetError:
+                continue
+            met += leak.away is not None
+            check_every_fault(rig, leak, ELSEWHERE)
+    assert met
+
+
+@pytest.mark.parametrize(
+    ("source", "end", "way"),
+    [
+        ("singer", "encoder", ["box left-box", "link cable cross", "box rear-box", "link cable to-cabin"]),
+        ("dobro", "encoder", ["box rear-box", "link cable to-cabin"]),
+        ("dobro", "house-left", ["box rear-box", "link cable cross", "box left-box", "link cable trunk"]),
+    ],
+)
+def test_a_console_that_listens_to_a_link_hears_by_its_own_cable(source: str, end: str, way: list[str]) -> None:
+    rig = rig_of(BARN)
+    names = [part.name for part in path_of(rig, target_of(rig, source, end)) if part.name.startswith(("box ", "link "))]
+    assert names[: len(way)] == way
+    assert end != "encoder" or names == way
