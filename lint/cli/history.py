@@ -27,9 +27,14 @@ class Form(StrEnum):
 def history(
     where: Path = typer.Argument(Path(), metavar="PATH", help="A house folder or a rig file.", show_default=False),
     number: int = typer.Argument(0, metavar="[N]", help="The walk to show in full.", show_default=False, min=0),
-    seal: str = typer.Option("", "--seal", help="A seal from a handover sheet, to look for.", show_default=False),
-    signed_with: str = typer.Option(
-        "", "--signed-with", metavar="KEY", help="Demand this key's signature: its number, as the sign-off printed it."
+    seal: str | None = typer.Option(
+        None, "--seal", help="A seal from a handover sheet, to look for.", show_default=False
+    ),
+    signed_with: str | None = typer.Option(
+        None,
+        "--signed-with",
+        metavar="KEY",
+        help="Demand this key's signature: its number, as the sign-off printed it.",
     ),
     last: int = typer.Option(10, "--last", help="How many walks to look back for what fails again.", min=2),
     form: Form = typer.Option(Form.TEXT, "--format", help="text; json: every entry; csv: one row an answer."),
@@ -54,9 +59,9 @@ def history(
             return
         with Ledger(path, reading=True) as ledger:
             whole = (
-                _tell(ledger, rig, number, seal, last, signed_with)
+                _tell(ledger, rig, number, seal or "", last, signed_with or "")
                 if form is Form.TEXT
-                else _export(ledger, rig, number, last, form, signed_with)
+                else _export(ledger, rig, number, last, form, signed_with or "")
             )
     except RecordError as error:
         typer.echo(str(error), err=True)
@@ -64,13 +69,13 @@ def history(
     raise typer.Exit(0 if whole else 1)
 
 
-def _require_long(seal: str, option: str, what: str) -> None:
+def _require_long(seal: str | None, option: str, what: str) -> None:
     """Refuse a seal or key of too few digits to tell it from others. Raises RecordError."""
     from lint.record.ledger import RecordError
     from lint.record.seal import LEAST_SHOWN, digits_of
 
-    found = len(digits_of(seal))
-    if seal and found < LEAST_SHOWN:
+    found = len(digits_of(seal or ""))
+    if seal is not None and found < LEAST_SHOWN:
         raise RecordError(
             f"{option}: {seal!r} has {found} characters, without spaces; {what} is looked for by its first "
             f"{LEAST_SHOWN} at least, as the sign-off prints them."
@@ -174,7 +179,10 @@ def _chosen(ledger: Ledger, proof: Proof, rig: str | None, number: int) -> tuple
         return walks, [walk for walk in walks if rig in (None, walk.rig)]
     chosen = [walk for walk in walks if walk.number == number]
     if not chosen:
-        raise RecordError(f"{ledger.path}: there is no walk {number} here that holds; it has {_numbers(walks)}.")
+        raise RecordError(
+            f"{ledger.path}: there is no walk {number} here that holds; it has {_numbers(walks)}. "
+            "A handover that was said back and a hunt have numbers of their own in between."
+        )
     return walks, chosen
 
 

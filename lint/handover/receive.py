@@ -26,7 +26,7 @@ def read_back(
     `rig` is its name in the record, `digest` that of what its files say. Raises StoppedError.
     """
     giver = _giver(handover, receiver, screen)
-    points = handover.next_steps or [NOTHING_OPEN]
+    points = _points(handover) or [NOTHING_OPEN]
     screen.say(f"{receiver}, say back what is open, in your own words: what it is, and what you do about it.")
     said = [
         {"point": point, "said": _said(point, f"{count} of {len(points)}", screen)}
@@ -45,6 +45,14 @@ def read_back(
         "waivers": [f"{row.rule} for {row.about}, {row.words}" for row, _ in handover.waivers],
         "read_back": said,
     }
+
+
+def _points(handover: Handover) -> list[str]:
+    """Return what is said back: the next steps, each open caution, and what was accepted outside its limits."""
+    walk = handover.past.walk
+    cautions = [f"Open caution: {row.message}" for row in handover.cautions]
+    accepted = walk.signed_body.get("accepted", ()) if walk is not None else ()
+    return [*handover.next_steps, *cautions, *(f"Accepted by the lead: {row}" for row in accepted)]
 
 
 def _giver(handover: Handover, receiver: str, screen: Screen) -> str:

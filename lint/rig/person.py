@@ -10,8 +10,12 @@ MOST_WORDS = 5
 
 
 def person_key(name: str) -> str:
-    """Return what two spellings of one name share: `Ann`, `ann.` and ` ANN ` are one person."""
-    return " ".join(re.findall(r"\w+", unicodedata.normalize("NFKC", name).casefold()))
+    """Return what two spellings of one name share: `Ann`, `ann.` and ` ANN ` are one person, `K. P.` and `KP` too."""
+    return "".join(_words(name))
+
+
+def _words(name: str) -> list[str]:
+    return re.findall(r"\w+", unicodedata.normalize("NFKC", name).casefold())
 
 
 def is_name(text: str) -> bool:
@@ -22,6 +26,12 @@ def is_name(text: str) -> bool:
 def same_person(one: str, other: str) -> bool:
     """Whether two names are one person's; no name is nobody's."""
     return bool(person_key(one)) and person_key(one) == person_key(other)
+
+
+def may_be_same(one: str, other: str) -> bool:
+    """Whether one name may be the other cut short: `Kim` may be `Kim Pell`."""
+    short, long = sorted((_words(one), _words(other)), key=len)
+    return bool(short) and len(short) < len(long) and long[: len(short)] == short
 
 
 def each_once(names: Iterable[str]) -> list[str]:

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from lint.rig.person import is_name, person_key, same_person
+from lint.rig.person import is_name, may_be_same, person_key, same_person
 from lint.walk.answer import GO, HOLD, NO_GO, WAITING, Answer
 from lint.walk.asked import Asked
 from lint.walk.given import Given
@@ -99,12 +99,19 @@ class Lookers:
                     return ""
             elif same_person(line, taken):
                 screen.say(f"“{line}” looked first and is not a second person; it takes another pair of eyes.")
+            elif action is None and may_be_same(line, taken) and not self._is_another(line, taken):
+                continue
             elif is_name(line) and action is None:
                 self._second, self._asked_in = line, item.phase
                 self._walker.show.handed_to(line)
                 return line
             else:
                 screen.say(f"“{line}” is not a second person." if line else "A name is needed here, or x or h.")
+
+    def _is_another(self, name: str, taken: str) -> bool:
+        """Ask whether somebody whose name is another's cut short is somebody else."""
+        said = self._walker.screen.ask(f"{taken} looked first. Is {name} another person? y is yes: ")
+        return said.casefold() in ("y", "yes")
 
     def _is_past(self, item: Item, before: Answer | None) -> bool:
         """Whether a second look is given meanwhile, due no more, or asked otherwise by now; say so."""

@@ -182,3 +182,10 @@ def test_a_walk_that_begins_on_such_a_record_says_so(rig: Path) -> None:
     told = " ".join(done.output.split())
     assert "NO-GO Walk 1: the signature with the key" in told
     assert "something was altered" in told
+
+
+@pytest.mark.parametrize("option", ["--signed-with", "--seal"])
+def test_an_empty_demand_is_none_that_was_met(tmp_path: Path, option: str) -> None:
+    done = CliRunner().invoke(app, ["history", str(tmp_path), option, ""])
+    assert done.exit_code == 2
+    assert "has 0 characters" in done.output

@@ -140,3 +140,20 @@ def test_a_rig_file_that_is_saved_as_it_was_stops_no_signature(session, small, w
     shown = ways.typed(session, ["g", "g", "g", "66", "g", "g", "g", "g", "g", saved, "L. Lead"])
     assert "Nothing was signed" not in shown.plain
     assert shown.go is True, shown.plain
+
+
+@pytest.mark.parametrize("again", ["K. P.", "kp", "K.P."])
+def test_initials_are_one_persons_however_they_are_typed(house, ways, again) -> None:
+    house.one_phase('{id: bank, role: stage, killer: true, challenge: "Bank: 1–8"}')
+    with house.opened("KP") as session:
+        text = ways.typed(session, ["g", again, "q"]).plain
+    assert f"“{again}” looked first and is not a second person" in text
+
+
+@pytest.mark.parametrize(("said", "looked"), [("", 0), ("n", 0), ("y", 1)])
+def test_a_name_that_may_be_the_other_cut_short_is_asked_about(house, ways, said, looked) -> None:
+    house.one_phase('{id: bank, role: stage, killer: true, challenge: "Bank: 1–8"}')
+    with house.opened("Kim") as session:
+        text = ways.typed(session, ["g", "Kim Pell", said, *(["g"] if looked else []), "q"]).plain
+    assert "Kim looked first. Is Kim Pell another person? y is yes:" in text
+    assert text.count("Second look, by Kim Pell") == looked
