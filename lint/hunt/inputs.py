@@ -15,7 +15,7 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
 
-MOST_INLETS = 4  # named in a question
+MOST_INLETS = 3  # named in a question
 
 
 class Inputs(Links):
@@ -73,7 +73,7 @@ class Inputs(Links):
             patch = {**words, "channel": f"each channel that {self._taker()} takes", "point": words["inlets"]}
             made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
         elif taken:
-            title = f"what is plugged in for {self._taker()}"
+            title = f"the inputs of {console} for {self._taker()}"
             made.append(self._part(f"inputs of {console}", title, ("inlet",), words))
         if taken:
             ask = (

@@ -109,8 +109,12 @@ class _Walker(Inputs, Outputs):
         strip = f"processing {channel.address}"
         if self.target.leaks:
             # On its own channel it is to be heard. What comes in by another way moves another meter.
-            only = Point("only-meter", "Have {source} alone sound and look at the input meters: does none but that of "
-                         "{channel} move, or only a little those of microphones near it?", 8)  # fmt: skip
+            here = f" on {channel.console}" if len(self.rig.rig.consoles) > 1 else ""  # a split moves others' too
+            ask = (
+                f"Have {{source}} alone sound and look at the input meters{here}: does none but that of {{channel}} "
+                "move, or only a little those of microphones near it?"
+            )
+            only = Point("only-meter", ask, 8)
             yield self._part(patch, "the input patch of {channel}", ("patch",), words, only)
             yield self._part(channel.address, "{channel}", ("channel",), words)
             return

@@ -7,6 +7,7 @@ import io
 
 import pytest
 from test_every_cause import CHAPEL, DEMO, rig_of, targets
+from test_splits import THEATRE, TWO_DESKS
 
 from lint.hunt.causes import SYMPTOMS
 from lint.hunt.hunt import Hunt
@@ -41,9 +42,9 @@ def test_from_one_prompt_to_the_next_a_screen_is_enough(
 ) -> None:
     monkeypatch.setenv("COLUMNS", str(columns))
     met = 0
-    for path in (CHAPEL, DEMO):
+    for path, step in ((CHAPEL, 9), (DEMO, 9), (TWO_DESKS, 3), (THEATRE, 11)):
         rig = rig_of(path)
-        for target in targets(rig, symptom, 9)[:8]:
+        for target in targets(rig, symptom, step)[:8]:
             parts = path_of(rig, target)
             for way in WAYS:
                 out = io.StringIO()

@@ -169,6 +169,12 @@ def test_a_split_source_belongs_where_any_of_its_consoles_sends_it() -> None:
     quiet = leak_of(rig_of(THEATRE), "whistle", "singer-wedge")  # split, and not in that mix
     assert quiet.channel is not None
     assert (quiet.channel.console, quiet.away) == ("mon", None)
+    asks = [
+        point.ask.format(**part.words) for part in path_of(rig_of(THEATRE), quiet) for point in part.points
+    ]  # its meter on foh moves as well, and should
+    assert any(
+        ask.startswith("Have whistle alone sound and look at the input meters on mon: does none") for ask in asks
+    )
 
 
 WITHOUT_SECOND = """
