@@ -215,6 +215,12 @@ class Display:
             status = screen.status(state.status(guard))
             second = "second look, " if guard.second_of else ""
             screen.say(f"{second}{guard.challenge} ({self.with_crew(guard.role)}): {status}", "  ", "    ")
+        if self.role and (roles := sorted({each.role for each in guards.values() if each.second_of} - {self.role})):
+            screen.say(
+                f"Whoever looks second sits down at that terminal, or starts one with --role {' or '.join(roles)} under "
+                "a name of their own.",
+                "  ",
+            )
 
     def answer_words(self, answer: Answer) -> str:
         """Say an answer, with who and when."""

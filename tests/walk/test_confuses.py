@@ -157,3 +157,14 @@ def test_a_name_that_may_be_the_other_cut_short_is_asked_about(house, ways, said
         text = ways.typed(session, ["g", "Kim Pell", said, *(["g"] if looked else []), "q"]).plain
     assert "Kim looked first. Is Kim Pell another person? y is yes:" in text
     assert text.count("Second look, by Kim Pell") == looked
+
+
+def test_where_another_roles_second_look_is_due_it_says_how_to_give_it(house, ways) -> None:
+    house.phases(
+        links=['{id: one, role: stage, killer: true, challenge: "One: whole"}'],
+        levels=['{id: level, role: lead, challenge: "Level: 60"}'],
+    )
+    with house.opened("Vera", role="stage") as session:
+        session.answer(session.state.plan.by_key["one"], ways.Given("go"))
+        text = ways.typed(session, ["", "q"], role="lead").plain
+    assert "sits down at that terminal, or starts one with --role stage under a name of their own." in text
