@@ -217,8 +217,8 @@ class Display:
             screen.say(f"{second}{guard.challenge} ({self.with_crew(guard.role)}): {status}", "  ", "    ")
         if self.role and (roles := sorted({each.role for each in guards.values() if each.second_of} - {self.role})):
             screen.say(
-                f"Whoever looks second sits down at that terminal, or starts one with --role {' or '.join(roles)} under "
-                "a name of their own.",
+                f"Whoever looks second sits down at that terminal, or starts one with --role {' or '.join(roles)} "
+                "under a name of their own.",
                 "  ",
             )
 
