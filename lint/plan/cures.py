@@ -20,6 +20,7 @@ from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.moves import Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
+from lint.plan.phantom import troubles
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.dark import dark_in
@@ -87,6 +88,8 @@ class Mending:
             sources[wanted].priority if isinstance(wanted, str) and wanted in sources else DEFAULT_PRIORITY
             for _, wanted in unmet_channels(self.intent, rig, self.dead)
         )
+        for trouble in troubles(rig, self.dead):
+            counts[trouble.source.priority] += len(trouble.channels)
         outputs = sum(1 for _ in unmet_outputs(self.intent, rig, self.dead))
         return (*(counts[priority] for priority in range(1, LEAST_PRIORITY + 1)), outputs)
 
@@ -219,11 +222,12 @@ def _destination_patches(outputs: OutputCure) -> list[dict[str, Any]]:
 
 
 def unmet_words(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> tuple[str, ...]:
-    """Say every channel and destination that does not get what it is meant to, and why."""
+    """Say every channel and destination that does not get what it is meant to, or its phantom power, and why."""
     words = []
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
         words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
+    words += [trouble.words for trouble in troubles(rig, dead)]
     dark = dark_in(rig)
     for name in dict.fromkeys(name for name, _ in intent.outputs):
         if name in dead:
