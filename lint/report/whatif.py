@@ -328,6 +328,8 @@ def handling_words(handling: Handling) -> str:
     """Say what is done with one plug."""
     start = str(handling.start) if handling.start is not None else "your hand"
     end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
+    if handling.is_idle:
+        return f"{handling.plug}: out of {start}; {handling.why} (the file has it in {handling.end})"
     why = f" ({handling.why})" if handling.why else ""
     words = f"{handling.plug}: {'its input ' if handling.is_amplifier else ''}from {start} {end}{why}"
     if handling.is_carried:
