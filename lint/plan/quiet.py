@@ -11,13 +11,13 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
-from lint.plan.intent import ChannelKey, Intent, receives, unmet_outputs
+from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.mains import CARE, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.phantom import NEEDED, Switch, barred_beside, phantom_need, switch_at
 from lint.resolve.dark import dark_in
-from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Port, Socket, spans
+from lint.resolve.resolved import Departure, ResolvedRig
+from lint.rig.address import Port, Signal, Socket, spans
 from lint.rig.rig import Channel
 
 NOTHING = "nothing"
@@ -85,11 +85,19 @@ def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[
     """Say what must not come up with the rest: whatever gets another mix than it is to have."""
     return list(
         dict.fromkeys(
-            f"leave {one.name} turned down: it gets {departure.signal}, not {wanted}"
+            f"leave {one.name} turned down: it gets {_heard(end, departure, wanted, dead)}"
             for one, departure, wanted in unmet_outputs(intent, end, dead)
             if departure.signal is not None
         )
     )
+
+
+def _heard(end: ResolvedRig, departure: Departure, wanted: Signal, dead: Collection[str]) -> str:
+    """Say what comes instead of what is wanted: nothing where the console that sends is dead."""
+    console = sender(departure)
+    if console not in dead:
+        return f"{departure.signal}, not {wanted}"
+    return f"nothing: {console} {'has no mains' if console in dark_in(end) else 'is dead'}"
 
 
 def _side(step: Handling) -> str:
