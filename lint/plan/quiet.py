@@ -167,8 +167,8 @@ def _worded(
         )
         last.append(f"switch phantom power on again on {channels_words(end, again)}{along}, and wait ten seconds")
     if opened:
-        names = channels_words(end, opened)
-        last.append(f"with the faders down unmute {names}, one by one; then {UP}")
+        slowly = ", one by one" if len(opened) > 1 else ""
+        last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
     others = [row.channel for row in kept if row.channel.phantom == "on" and row.gets != NOTHING]

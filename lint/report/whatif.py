@@ -80,7 +80,10 @@ def _first(plan: WhatIf) -> Iterator[str]:
         yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
     yield from _phantom(plan)
     if plan.lacks:
-        yield _bad(lacking_words(plan.lacks))
+        if any(lack.need_m is not None for lack in plan.lacks):
+            yield _bad(lacking_words(plan.lacks))
+        else:  # nobody knows that it does not reach
+            yield paint(wrapped(lacking_words(plan.lacks), f"{MARKS['caution']} ", "  "), "caution")
     for edit in plan.edits:
         if edit.spare:
             yield wrapped(
