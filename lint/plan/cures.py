@@ -1,4 +1,4 @@
-"""The three ways to mend a changed rig: by the console alone, by plugs alone, by the fewest changes of both.
+"""The three ways to mend a changed rig: by console and selectors alone, by plugs alone, by the fewest changes of both.
 
 All leave the link cables as they are.
 

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
-from lint.plan.mains import CARE, switched_off, switcher
+from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.phantom import NEEDED, Switch, barred_beside, phantom_need, switch_at
 from lint.resolve.dark import dark_in
@@ -152,8 +152,7 @@ def _worded(
         first.append(
             f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have "
             f"{switcher(end)} switch off {switched_off(end, cut_off)}, and wait ten "
-            "seconds before a plug leaves it. What else hangs on a circuit goes off with it: turn that down first. "
-            f"{CARE}"
+            f"seconds before a plug leaves it. {going_off_with(end, cut_off)}{CARE}"
         )
     for row in kept:
         phantom = " and its phantom power off" if row.channel.phantom == "on" else ""

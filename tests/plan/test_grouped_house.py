@@ -81,6 +81,13 @@ def test_what_a_dark_console_sends_is_nothing(week: str) -> None:
     assert "not vox-ears\n" not in text[: text.index("Still wrong")]
 
 
+def test_a_box_is_switched_off_by_itself_and_what_hangs_on_its_circuit_is_told() -> None:
+    (off,) = (step for step in planned("lose abox").cures[FEWEST].quiet.first if step.startswith("no console reaches"))
+    assert "switch off abox (circuit left) and bbox (circuit right) at their own switches or mains plugs" in off
+    assert "more goes off with it (left: mon, house-l, a-wedge, amp-a; right: cbox, house-r, c-wedge, amp-c)" in off
+    assert "have it on again once the plugs are out, before anything is unmuted" in off
+
+
 def test_two_orders_that_come_to_nothing_are_no_work(week: str) -> None:
     plan = planned("order bbox abox and order abox bbox")
     assert (plan.patch, plan.made) == ({}, ())
