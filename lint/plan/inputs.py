@@ -197,7 +197,10 @@ class InputSide:
             and receives(self.rig.arrivals[key], wanted)
         }
         moves = {plug: end for plug, end in places.items() if end != plug.socket}
-        return InputCure(patched, moves, right | patched, proved)
+        # A block that is turned must not take along whom a plug comes to where it listens already.
+        coming = ((c, end) for plug, end in moves.items() for c in self.listeners.get((plug.source, plug.leg), ()))
+        met = {c.key: c.patched_from for c, end in coming if self.heard[c.key] == end and c.patched_from is not None}
+        return InputCure(patched, moves, right | met | patched, proved)
 
     # -- how -------------------------------------------------------------------------------------------------------
 

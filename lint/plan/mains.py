@@ -42,6 +42,6 @@ def going_off_with(rig: ResolvedRig, devices: Sequence[str]) -> str:
     if not told:
         return ""
     return (
-        f"Where only a circuit can be switched off, more goes off with it ({told}): turn down first what plays, and have "
-        "it on again once the plugs are out, before anything is unmuted. "
+        f"Where only a circuit can be switched off, more goes off with it ({told}): turn down first what plays, and "
+        "have it on again once the plugs are out, before anything is unmuted. "
     )
