@@ -1,4 +1,4 @@
-"""The three ways to mend a changed rig: by the console alone, by plugs alone, by the fewest changes of both.
+"""The three ways to mend a changed rig: by console and selectors alone, by plugs alone, by the fewest changes of both.
 
 All leave the link cables as they are.
 
@@ -18,8 +18,9 @@ from lint.plan.blocks import Repatch, repatch
 from lint.plan.distance import Stage
 from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
-from lint.plan.moves import Handling, in_order
+from lint.plan.moves import UNTAKEN, Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
+from lint.plan.phantom import Trouble, troubles
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.resolve.dark import dark_in
@@ -73,7 +74,18 @@ class Mending:
     @property
     def unmet(self) -> tuple[str, ...]:
         """What is wrong with the rig as it is, in words."""
-        return unmet_words(self.intent, self.rig, self.dead)
+        return self.unmet_in(self.rig)
+
+    def unmet_in(self, rig: ResolvedRig) -> tuple[str, ...]:
+        """Say what is wrong with a rig; of phantom power only what was not so before, which no cure is asked for."""
+        return unmet_words(self.intent, rig, self.dead, self._new_troubles(rig))
+
+    def _new_troubles(self, rig: ResolvedRig) -> list[Trouble]:
+        return [row for row in troubles(rig, self.dead) if row.source.name not in self._troubled_before]
+
+    @cached_property
+    def _troubled_before(self) -> frozenset[str]:
+        return frozenset(row.source.name for row in troubles(self.before))
 
     @cached_property
     def stage(self) -> Stage:
@@ -87,6 +99,8 @@ class Mending:
             sources[wanted].priority if isinstance(wanted, str) and wanted in sources else DEFAULT_PRIORITY
             for _, wanted in unmet_channels(self.intent, rig, self.dead)
         )
+        for trouble in self._new_troubles(rig):
+            counts[trouble.source.priority] += len(trouble.channels)
         outputs = sum(1 for _ in unmet_outputs(self.intent, rig, self.dead))
         return (*(counts[priority] for priority in range(1, LEAST_PRIORITY + 1)), outputs)
 
@@ -121,16 +135,19 @@ class Mending:
             patches.append(nested(("devices", name, "output_bank"), bank))
         patches += _source_patches(rig, inputs)
         patches += _destination_patches(outputs)
-        handlings = [*self._carried(self._input_order(inputs)), *self._carried(self._output_order(outputs))]
         patch = merged(patches)
         result = rebuilt(rig.rig, patch, self.models)
+        plugs = _unheard(result, self._carried(self._input_order(inputs)))
+        handlings = [*plugs, *self._carried(self._output_order(outputs))]
         quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead, self.is_planned)
-        if quiet.left_off:
+        if quiet.left_off or quiet.put_on:
             # As the steps leave it: what arrives on these channels now must not meet phantom power that was another's.
-            patch = merged((patch, *(nested((*channel.trail, "phantom"), "off") for channel in quiet.left_off)))
+            states = ("off", quiet.left_off), ("on", quiet.put_on)
+            set_so = [nested((*channel.trail, "phantom"), state) for state, rows in states for channel in rows]
+            patch = merged((patch, *set_so))
             result = rebuilt(rig.rig, patch, self.models)
         moved = len(inputs.moves) + len(outputs.as_moves())
-        unmet = unmet_words(self.intent, result, self.dead)
+        unmet = self.unmet_in(result)
         changes = len(turns) + moved
         proved = inputs.proved and outputs.proved
         return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, proved, quiet)
@@ -160,6 +177,15 @@ class Mending:
         every += [socket for entry in self.rig.rig.amplifiers.values() for socket in entry.sockets]
         staying = {socket for socket in every if socket not in moving}
         return in_order(outputs.as_moves(), staying, _free(self.rig, "out", every))
+
+
+def _unheard(result: ResolvedRig, steps: Iterable[Handling]) -> Iterator[Handling]:
+    """Yield the steps; plugs that had to make room and that no channel takes any more are not carried anywhere."""
+    taken = {arrival.socket for arrival in result.arrivals.values()}
+    for step in steps:
+        is_end = step.end is not None and step.end in result.rig.sources[step.plug].sockets
+        is_idle = is_end and step.end not in taken
+        yield step._replace(why=UNTAKEN, is_carried=False, way_m=None, is_idle=True) if is_idle else step
 
 
 def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket]:
@@ -218,12 +244,15 @@ def _destination_patches(outputs: OutputCure) -> list[dict[str, Any]]:
     return patches
 
 
-def unmet_words(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> tuple[str, ...]:
-    """Say every channel and destination that does not get what it is meant to, and why."""
+def unmet_words(
+    intent: Intent, rig: ResolvedRig, dead: Collection[str], unpowered: Iterable[Trouble]
+) -> tuple[str, ...]:
+    """Say every channel and destination that does not get what it is meant to, or its phantom power, and why."""
     words = []
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
         words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
+    words += [trouble.words for trouble in unpowered]
     dark = dark_in(rig)
     for name in dict.fromkeys(name for name, _ in intent.outputs):
         if name in dead:

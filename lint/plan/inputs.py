@@ -26,6 +26,7 @@ from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.islands import islands
 from lint.plan.moves import Move
+from lint.plan.powering import ANYHOW, Powering, Standing
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Return, Socket
 from lint.rig.rig import Channel
@@ -196,7 +197,10 @@ class InputSide:
             and receives(self.rig.arrivals[key], wanted)
         }
         moves = {plug: end for plug, end in places.items() if end != plug.socket}
-        return InputCure(patched, moves, right | patched, proved)
+        # A block that is turned must not take along whom a plug comes to where it listens already.
+        coming = ((c, end) for plug, end in moves.items() for c in self.listeners.get((plug.source, plug.leg), ()))
+        met = {c.key: c.patched_from for c, end in coming if self.heard[c.key] == end and c.patched_from is not None}
+        return InputCure(patched, moves, right | met | patched, proved)
 
     # -- how -------------------------------------------------------------------------------------------------------
 
@@ -244,18 +248,25 @@ class InputSide:
             sum(self.worth[source] * len(heard) for (source, _), heard in listeners) + self.idle * len(self.plugs) + 1
         )
 
-    def placed(self, price: Price, on: Mapping[Plug, str] | None = None) -> Placed:
+    @cached_property
+    def powering(self) -> Powering:
+        """What phantom power is to the plugs, and the switches that sockets share."""
+        heard = {plug: self.listeners.get((plug.source, plug.leg), ()) for plug in self.plugs}
+        asking = {plug: any(channel.phantom == "on" for channel in rows) for plug, rows in heard.items()}
+        return Powering(self.rig, asking, self.columns)
+
+    def placed(self, price: Price, on: Mapping[Plug, str] | None = None, standing: Standing = ANYHOW) -> Placed:
         """Give every plug a socket of its own at the least cost, the nearest of equally good ones.
 
         `price` says what it takes that a channel listens to a socket, in parts of a change; `on` has plugs that must
-        go to a certain device.
+        go to a certain device, `standing` how switches stand; one that it does not name is for everybody.
         """
         on = on or {}
         unit = self.carrying.unit
 
         def cost(plug: Plug, socket: Socket) -> int:
             away = plug in on and socket.device != on[plug]
-            return self.cost_in(plug, socket, price) + self.never * away
+            return self.cost_in(plug, socket, price, standing) + self.never * away
 
         def costs_of(row: int) -> list[int]:
             plug = self.plugs[row]
@@ -295,13 +306,15 @@ class InputSide:
     @cached_property
     def working(self) -> frozenset[Plug]:
         """The plugs that all who wait for them hear where they are; those that nobody waits for among them."""
-        crowded = self._crowded({plug: plug.socket for plug in self.plugs})
+        home = {plug: plug.socket for plug in self.plugs}
+        crowded, standing = self._crowded(home), self.powering.standing(home)
         return frozenset(
             plug
             for plug in self.plugs
             if not (heard := self.listeners.get((plug.source, plug.leg), ()))
             or (
                 plug.socket in self.usable
+                and not self.powering.is_starved(plug, plug.socket, standing)
                 and plug.socket not in crowded
                 and all(self.heard[channel.key] == plug.socket for channel in heard)
             )
@@ -338,8 +351,10 @@ class InputSide:
         spare = len(self.plugs) - len(taken | set(targets))
         return [*sockets, *(Socket("", "in", number) for number in range(max(0, spare)))]  # no place: unplugged
 
-    def cost_in(self, plug: Plug, socket: Socket, price: Price) -> int:
+    def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
         """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch."""
+        if self.powering.is_harmed(plug, socket, standing):
+            return self._deaf(plug)
         listeners = self.listeners.get((plug.source, plug.leg), ())
         moved = socket != plug.socket
         if not listeners:
@@ -349,6 +364,9 @@ class InputSide:
             # Whoever is heard today is not unplugged for another, whatever that would win.
             return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
         prices = [price(channel, socket) for channel in listeners]
+        if self.powering.is_starved(plug, socket, standing) and any(each is not None for each in prices):
+            # It would be heard, had it phantom power.
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
         return CHANGE * moved + sum(self.worth[plug.source] if each is None else each for each in prices)
 
     def _deaf(self, plug: Plug) -> int:

@@ -14,11 +14,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
 from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
+from lint.plan.phantom import BARRED, NEEDED, Switch
 from lint.rig.address import Socket
 from lint.rig.rig import Block, Channel
 
 if TYPE_CHECKING:
-    from lint.plan.inputs import InputSide, Placed, Places
+    from lint.plan.inputs import InputSide, Placed, Places, Plug
 
 MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
 MOST_TIES = 20  # of them only for shorter ways, once no fewer changes are possible
@@ -27,11 +28,12 @@ TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are 
 
 
 class State(NamedTuple):
-    """What is decided: where a block starts, or does not start; which device a pair is on, if any."""
+    """What is decided: where a block starts, or does not start; the device of a pair, if any; how a switch stands."""
 
     only: Mapping[Block, Start]
     never: Mapping[Block, frozenset[Start]]
     pairs: Mapping[str, str]
+    switches: Mapping[Switch, str]
 
 
 class InputSearch:
@@ -63,20 +65,21 @@ class InputSearch:
 
     def best(self) -> Cheapest[Places]:
         """Return where the plugs go."""
-        return cheapest(State({}, {}, {}), self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
+        return cheapest(State({}, {}, {}, {}), self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
 
     def _placed(self, state: State) -> Placed:
         """Return the places by what is decided; that a pair is torn decides none."""
         devices = {name: device for name, device in state.pairs.items() if device != TORN}
-        key = frozenset(state.only.items()), frozenset(state.never.items()), frozenset(devices.items())
+        parts = (state.only, state.never, devices, state.switches)
+        key = tuple(frozenset(decided.items()) for decided in parts)
         if key not in self._known:
             on = {plug: device for name, device in devices.items() for plug in self.side.pairs[name]}
-            self._known[key] = self.side.placed(lambda channel, socket: self._price(channel, socket, state), on)
+            self._known[key] = self.side.placed(lambda *at: self._price(at, state), on, state.switches)
         return self._known[key]
 
     def _solved(self, state: State) -> tuple[int, int | None, Places]:
         placed = self._placed(state)
-        return self._bound(state, placed.least), self._cost(placed), placed.places
+        return self._bound(state, placed.least), self._cost(state, placed), placed.places
 
     def _bound(self, state: State, least: int) -> int:
         turned = sum(start != block.points[0] for block, start in state.only.items())
@@ -87,15 +90,17 @@ class InputSearch:
         carried = carried if whole == parts + CHANGE * turned else 0
         return (whole + TEAR * list(state.pairs.values()).count(TORN)) * self.unit + carried
 
-    def _cost(self, placed: Placed) -> int:
+    def _cost(self, state: State, placed: Placed) -> int:
         """Return what the plugs in their places cost, with the fewest blocks turned and channels patched."""
         side, places = self.side, placed.places
         torn = TEAR * len(self._torn(places)) * self.unit
         if not self.rows:
-            return placed.least + torn
+            return placed.least + torn + sum(self._starved(state, places).values()) * self.unit
+        standing = side.powering.standing(places)
         # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
         cost = sum(
-            side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0) for plug, socket in places.items()
+            side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0, standing)
+            for plug, socket in places.items()
         )
         cure = side.cure(places)
         cost += CHANGE * repatch(side.rig, cure.points, cure.patched).changes
@@ -105,8 +110,9 @@ class InputSearch:
         """Return the pairs whose halves are on two devices."""
         return [name for name, (one, other) in self.side.pairs.items() if places[one].device != places[other].device]
 
-    def _price(self, channel: Channel, socket: Socket, state: State) -> int | None:
+    def _price(self, at: tuple[Channel, Socket], state: State) -> int | None:
         """Return the least part of a change that it takes to have a channel listen to a socket."""
+        channel, socket = at
         block = self.block_of.get(channel.key)
         if not self.may_patch:
             return 0 if self.side.heard[channel.key] == socket else None
@@ -124,13 +130,34 @@ class InputSearch:
 
     def _split(self, state: State, places: Places) -> list[State]:
         """Yield the states that a state falls into: by where a block starts, else by where a torn pair is whole."""
-        return self._by_block(state, places) or self._by_pair(state, places)
+        return self._by_switch(state, places) or self._by_block(state, places) or self._by_pair(state, places)
+
+    def _starved(self, state: State, places: Places) -> dict[Plug, int]:
+        """Return the plugs that miss phantom power by what hangs on their switch now, with what that costs."""
+        side, standing = self.side, self.side.powering.standing(places)
+        found = {}
+        for plug, socket in places.items():
+            if not side.powering.is_starved(plug, socket, standing):
+                continue
+            now, decided = (
+                side.cost_in(plug, socket, lambda *at: self._price(at, state), each)
+                for each in (standing, state.switches)
+            )
+            if now > decided:
+                found[plug] = now - decided
+        return found
+
+    def _by_switch(self, state: State, places: Places) -> list[State]:
+        """Decide a switch that one plug needs on and another off."""
+        switches = self.side.powering.switches
+        switch = next((switches[places[plug]] for plug in self._starved(state, places)), None)
+        return [state._replace(switches={**state.switches, switch: way}) for way in (BARRED, NEEDED)] if switch else []
 
     def _by_pair(self, state: State, places: Places) -> list[State]:
         torn = next((name for name in self._torn(places) if name not in state.pairs), None)
         if torn is None:
             return []
-        placed, cost = self._placed(state), self._cost(self._placed(state))
+        placed, cost = self._placed(state), self._cost(state, self._placed(state))
         whole = []
         for device in self.side.columns_on:
             more = sum(placed.more_on(plug, device) for plug in self.side.pairs[torn])

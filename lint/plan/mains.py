@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.resolve.dark import hung_on
 from lint.resolve.resolved import ResolvedRig
 
 CARE = "Open nothing that has mains; local codes and a licensed electrician decide"
@@ -26,8 +27,21 @@ def circuit_words(rig: ResolvedRig, device: str) -> str:
 
 
 def switched_off(rig: ResolvedRig, devices: Sequence[str]) -> str:
-    """Say where devices are switched off: at themselves, or at what feeds them, which may feed more."""
+    """Say where devices are switched off: at themselves, and nothing else with them."""
     circuits = {device: circuit_words(rig, device) for device in devices}
     names = " and ".join(f"{device} ({circuit})" if circuit else device for device, circuit in circuits.items())
-    at = "its own switch, or at what feeds it" if len(circuits) == 1 else "their own switches, or at what feeds them"
+    at = "its own switch or mains plug" if len(circuits) == 1 else "their own switches or mains plugs"
     return f"{names} at {at}"
+
+
+def going_off_with(rig: ResolvedRig, devices: Sequence[str]) -> str:
+    """Say what else goes off where only the circuits of devices can be switched off, and when they go on again."""
+    circuits = dict.fromkeys(circuit for device in devices if (circuit := rig.device(device).circuit) is not None)
+    others = {name: [other for other in hung_on(rig, name) if other not in devices] for name in circuits}
+    told = "; ".join(f"{name}: {', '.join(row)}" for name, row in others.items() if row)
+    if not told:
+        return ""
+    return (
+        f"Where only a circuit can be switched off, more goes off with it ({told}): turn down first what plays, and "
+        "have it on again once the plugs are out, before anything is unmuted. "
+    )

@@ -8,6 +8,8 @@ from typing import NamedTuple
 
 from lint.rig.address import Socket
 
+UNTAKEN = "no channel takes it, so leave it unplugged"
+
 
 class Move(NamedTuple):
     """A plug that is to go from one socket to another; `is_amplifier` says that it is an amplifier's input."""
@@ -22,7 +24,7 @@ class Handling(NamedTuple):
     """One thing done with one plug; None is the hand that holds it. `why` says what a step on the way is for.
 
     `is_amplifier` says that it is an amplifier's input, `is_carried` that it goes to another device, `way_m` how far
-    that is; None where the rig doesn't say.
+    that is; None where the rig doesn't say. `is_idle` says that no channel takes it there: it may lie unplugged.
     """
 
     plug: str
@@ -32,6 +34,7 @@ class Handling(NamedTuple):
     is_amplifier: bool = False
     is_carried: bool = False
     way_m: float | None = None
+    is_idle: bool = False
 
     @property
     def first(self) -> str:

@@ -110,13 +110,9 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     `may_fetch` takes a link cable for long enough where none is, so that every box is reached.
     """
     words = edit.words
-    dark = [name for name in edit.dead if name in [console.name for console in rig.rig.consoles]]
-    if dark:  # a dead console has no chain to close up
-        after = rebuilt(rig.rig, edit.patch, models)
-        return Outage(words, after, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
     changes: list[dict[str, Any]] = [dict(edit.patch)]
     for link, chain in rig.chains.items():
-        rows = chain_rows(chain)
+        rows = chain_rows(chain) if link.device not in edit.dead else []  # a dead console's chain is not closed up
         if any(row.device in boxes for row in rows):
             found, why = _without_boxes(rig, link, rows, boxes, may_fetch)
         elif any(row.cable == edit.lost for row in rows):
@@ -126,6 +122,8 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
     here = rebuilt(rig.rig, merged(changes), models)
+    if len(changes) == 1 and edit.dead.intersection(console.name for console in rig.rig.consoles):
+        return Outage(words, here, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
     noted = ways_noted(rig, here)
     here = rebuilt(here.rig, noted, models) if noted else here
     short = lacks(rig, here)

@@ -125,9 +125,22 @@ class OutputSide:
 
     # -- the three cures -------------------------------------------------------------------------------------------
 
-    def by_console(self, banks: Banks | None = None) -> OutputCure:
-        """Leave plugs and selectors: change what the console sends, at the fewest outputs."""
-        return self._cure({}, banks or {}, proved=True)
+    def by_console(self) -> OutputCure:
+        """Leave the plugs: change what the console sends and turn selectors, by the fewest changes."""
+        if len(self.islands) > 1:
+            return _together([island.by_console() for island in self.islands])
+        best = self._sending({})
+        for tried, banks in enumerate(self._settings()):
+            if _rank(best) <= (0, len(banks), 0):
+                break
+            if tried == MOST_STATES:
+                return replace(best, proved=False)
+            best = min(best, self._sending(banks), key=_rank)
+        return best
+
+    def _sending(self, banks: Banks) -> OutputCure:
+        """Leave the plugs, some selectors turned: change what the console sends, at the fewest outputs."""
+        return self._cure({}, banks, proved=True)
 
     def by_plugs(self) -> OutputCure:
         """Leave console and selectors: the fewest plugs move so that as many destinations as can be are right."""
@@ -146,13 +159,13 @@ class OutputSide:
         if len(self.islands) > 1:
             return _together([island.by_fewest() for island in self.islands])
         left, ties = MOST_STATES, MOST_TIES
-        best = self.by_console()
+        best = self._sending({})
         for banks in chain([{}], self._settings()):
             if _rank(best) <= (0, len(banks), 0):
                 break
             if left <= 0:
                 return replace(best, proved=not best.unmet and len(banks) >= best.changes + best.toll)
-            best = min(best, self.by_console(banks), key=_rank)
+            best = min(best, self._sending(banks), key=_rank)
             left -= 1
             more = self._least(banks) - best.changes - best.toll if not best.unmet else -1
             if more > 0 or (more == 0 and (not best.carried or ties <= 0)):

@@ -11,13 +11,13 @@ from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
-from lint.plan.intent import ChannelKey, Intent, receives, unmet_outputs
-from lint.plan.mains import CARE, switched_off, switcher
+from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
+from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
-from lint.plan.phantom import BARRED, phantom_need
+from lint.plan.phantom import NEEDED, Switch, barred_beside, phantom_need, switch_at
 from lint.resolve.dark import dark_in
-from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Port, Socket, spans
+from lint.resolve.resolved import Departure, ResolvedRig
+from lint.rig.address import Port, Signal, Socket, spans
 from lint.rig.rig import Channel
 
 NOTHING = "nothing"
@@ -38,12 +38,14 @@ class Quiet(NamedTuple):
 
     `kept` are the channels that stay muted, because they don't get what they are to carry; `left_off` those whose
     phantom power was on and stays off: muted ones at which another source arrives, and what would harm a neighbour.
+    `put_on` are those that were off and come on with the others of their switch.
     """
 
     first: tuple[str, ...]
     last: tuple[str, ...]
     kept: tuple[Kept, ...]
     left_off: tuple[Channel, ...] = ()
+    put_on: tuple[Channel, ...] = ()
 
 
 def quiet_around(
@@ -83,11 +85,19 @@ def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[
     """Say what must not come up with the rest: whatever gets another mix than it is to have."""
     return list(
         dict.fromkeys(
-            f"leave {one.name} turned down: it gets {departure.signal}, not {wanted}"
+            f"leave {one.name} turned down: it gets {_heard(end, departure, wanted, dead)}"
             for one, departure, wanted in unmet_outputs(intent, end, dead)
             if departure.signal is not None
         )
     )
+
+
+def _heard(end: ResolvedRig, departure: Departure, wanted: Signal, dead: Collection[str]) -> str:
+    """Say what comes instead of what is wanted: nothing where the console that sends is dead."""
+    console = sender(departure)
+    if console not in dead:
+        return f"{departure.signal}, not {wanted}"
+    return f"nothing: {console} {'has no mains' if console in dark_in(end) else 'is dead'}"
 
 
 def _side(step: Handling) -> str:
@@ -125,9 +135,12 @@ def _worded(
     staying = {row.channel.address for row in kept}
     powered = [channel for channel in muted if channel.phantom == "on"]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
-    again = [channel for channel in powered if channel.address not in staying and not _harms(end, channel)]
-    left_off = [channel for channel in powered if channel not in again and channel.address not in staying]
-    opened = [channel for channel in muted if channel.address not in staying]
+    free = [channel for channel in muted if channel.address not in staying]
+    again = [channel for channel in free if channel.phantom == "on" and not _barred(end, channel)]
+    left_off = [channel for channel in free if channel.phantom == "on" and _barred(end, channel)]
+    switches = {_switch(end, channel) for channel in again} - {None}
+    put_on = [channel for channel in free if channel.phantom == "off" and _switch(end, channel) in switches]
+    opened = [channel for channel in free if channel not in left_off or not _needs(end, channel)]
     first, last = [], []
     if muted:
         first.append(f"{DOWN}, and mute {channels_words(end, muted)}")
@@ -139,27 +152,50 @@ def _worded(
         first.append(
             f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have "
             f"{switcher(end)} switch off {switched_off(end, cut_off)}, and wait ten "
-            "seconds before a plug leaves it. What else hangs on a circuit goes off with it: turn that down first. "
-            f"{CARE}"
+            f"seconds before a plug leaves it. {going_off_with(end, cut_off)}{CARE}"
         )
     for row in kept:
         phantom = " and its phantom power off" if row.channel.phantom == "on" else ""
         words = end.rig.channel_words(row.channel)
         last.append(f"leave {words} muted{phantom}: it gets {row.gets}, not {row.wanted}")
     last += low
-    if left_off:
-        last.append(
-            f"leave phantom power off on {channels_words(end, left_off)}: what is plugged in there must not have it"
-        )
+    last += _left_off_words(end, left_off)
     if again:
-        last.append(f"switch phantom power on again on {channels_words(end, again)}, and wait ten seconds")
+        along = (
+            f", and with it on {channels_words(end, put_on)} (the same switch; it does no harm there)" if put_on else ""
+        )
+        last.append(f"switch phantom power on again on {channels_words(end, again)}{along}, and wait ten seconds")
     if opened:
-        names = channels_words(end, opened)
-        last.append(f"with the faders down unmute {names}, one by one; then {UP}")
+        slowly = ", one by one" if len(opened) > 1 else ""
+        last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
     others = [row.channel for row in kept if row.channel.phantom == "on" and row.gets != NOTHING]
-    return Quiet(tuple(first), tuple(last), kept, (*others, *left_off))
+    return Quiet(tuple(first), tuple(last), kept, (*others, *left_off), tuple(put_on))
+
+
+def _left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
+    """Say where phantom power stays off, who must not have it, and who needs it and goes without."""
+    found: dict[tuple[tuple[str, ...], str], list[Channel]] = {}
+    for channel in channels:
+        shared = _barred(end, channel)
+        own = end.arrivals[channel.key].sources
+        kind = "own" if set(own) & set(shared) else "needs" if _needs(end, channel) else ""
+        found.setdefault((tuple(shared), kind), []).append(channel)
+    words = []
+    for (barred, kind), rows in found.items():
+        where, who = channels_words(end, rows), " and ".join(barred)
+        if kind == "needs":
+            hungry = list(dict.fromkeys(name for channel in rows for name in end.arrivals[channel.key].sources))
+            verb = "needs it and goes" if len(hungry) == 1 else "need it and go"
+            words.append(
+                f"leave {where} muted and phantom power off there: {who}, on the same switch, must not have it; "
+                f"{' and '.join(hungry)} {verb} without"
+            )
+        else:
+            beside = "" if kind == "own" else ", on the same switch,"
+            words.append(f"leave phantom power off on {where}: {who}{beside} must not have it")
+    return words
 
 
 def channels_words(rig: ResolvedRig, channels: Iterable[Channel]) -> str:
@@ -217,11 +253,18 @@ def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
     return found
 
 
-def _harms(rig: ResolvedRig, channel: Channel) -> bool:
-    """Whether phantom power of a channel would reach something that must be kept from it, by its switch."""
-    socket = rig.arrivals[channel.console, channel.number].socket
-    if socket is None:
-        return False
-    reached = _with_switch(rig, (socket,))
-    names = (name for at in reached for name in rig.sources_in.get(at, ()))
-    return any(phantom_need(rig.rig.sources[str(name)]) == BARRED for name in names)
+def _switch(rig: ResolvedRig, channel: Channel) -> Switch | None:
+    """Return the phantom switch of the socket that a channel takes."""
+    socket = rig.arrivals[channel.key].socket
+    return switch_at(rig, socket) if socket is not None and rig.has_socket(socket) else None
+
+
+def _barred(rig: ResolvedRig, channel: Channel) -> list[str]:
+    """Return what phantom power of a channel would reach, by its switch, and must be kept from."""
+    socket = rig.arrivals[channel.key].socket
+    return barred_beside(rig, socket) if socket is not None else []
+
+
+def _needs(rig: ResolvedRig, channel: Channel) -> bool:
+    """Whether what arrives on a channel needs phantom power."""
+    return any(phantom_need(rig.rig.sources[name]) == NEEDED for name in rig.arrivals[channel.key].sources)

@@ -48,10 +48,23 @@ def relaying(
         in_the_way = [other.name for other in later]
         in_the_way += [row.name] if row.name in short and row.was else []
         out += [words for name in in_the_way if (words := f"take the link cable {name} out") not in out]
-        steps.append(f"plug {_called(before, row.name, row.name in short)} from {row.ends[0]} to {row.ends[1]}")
+        plugging = f"plug {_called(before, row.name, row.name in short)} from {row.ends[0]} to {row.ends[1]}"
+        is_out = not row.was or f"take the link cable {row.name} out" in out
+        steps.append(plugging if is_out else f"{plugging} ({_moved(row)})")
     lone = [row for row in rows if len(row.ends) == 1 and row.ends[0] not in row.was]
     steps += [f"plug the link cable {row.name} into {row.ends[0]}" for row in lone]
     return (*out, *steps)
+
+
+def _moved(row: _Relaid) -> str:
+    """Say which plug of a cable that hangs already goes where, and which stays."""
+    stays = [end for end in row.ends if end in row.was]
+    filled = " and ".join(str(end) for end in row.ends if end not in row.was)
+    pulled = " and ".join(map(str, row.pulled))
+    if not stays:
+        return f"both plugs move, out of {pulled}"
+    there = f"the plug in {stays[0]} stays"
+    return f"out of {pulled} into {filled}; {there}" if pulled else f"its free plug into {filled}; {there}"
 
 
 def _relaid(before: ResolvedRig, after: ResolvedRig) -> list[_Relaid]:

@@ -106,7 +106,7 @@ class WhatIf:
     def made(self) -> tuple[str, ...]:
         """The steps in which the edits themselves are made; what fails makes itself."""
         made = [edit for edit in self.edits if not edit.lost]
-        if not made:
+        if not made or not (self.patch or self.moves_plugs):
             return ()
         first = f"now make the change: {'; '.join(edit.words for edit in made)}"
         return (first, *(step for edit in made for step in edit.then), *self.relaid)

@@ -47,8 +47,15 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
         edits[index] = edit
+    if {phrase[0] for phrase in phrases} <= {"order", "move"} and _hanging(here) == _hanging(rig):
+        here = rig  # all is where it was: no cable is taken for another
     noted = ways_noted(rig, here)
     return [edits[index] for index in sorted(edits)], rebuilt(here.rig, noted, models) if noted else here
+
+
+def _hanging(rig: ResolvedRig) -> dict[str, list[str]]:
+    """Return the boxes that hang on each link, in their order."""
+    return {str(link): [box.device for box in chain.boxes] for link, chain in rig.chains.items() if chain.boxes}
 
 
 def patch_between(before: ResolvedRig, after: ResolvedRig) -> dict[str, object]:
@@ -65,8 +72,22 @@ def _phrases(words: Sequence[str]) -> list[list[str]]:
         else:
             phrases[-1] += [part for part in word.split(",") if part]
     if any(not phrase for phrase in phrases):
-        raise CannotDoError(f"what if what? One of: {'; '.join(FORMS.values())}")
-    return phrases
+        if len(phrases) == 1:
+            raise CannotDoError(f"what if what? One of: {'; '.join(FORMS.values())}")
+        where = "after the last" if not phrases[-1] else "before the first" if not phrases[0] else "between two"
+        raise CannotDoError(f"nothing stands {where} `and`; leave it out, or {_forms()}")
+    return _once(phrases)
+
+
+def _once(phrases: Sequence[list[str]]) -> list[list[str]]:
+    """Return the phrases without what is said twice. Raises CannotDoError where two say different things of one box."""
+    kept: dict[tuple[str, ...], list[str]] = {}
+    for phrase in phrases:
+        key = tuple(phrase) if phrase[0] not in _FILLING else tuple(phrase[:2])
+        other = kept.setdefault(key if phrase[0] != "order" else (*phrase, str(len(kept))), phrase)
+        if other != phrase:
+            raise CannotDoError(f"`{' '.join(other)}` and `{' '.join(phrase)}` can't both be so; say one of them")
+    return list(kept.values())
 
 
 def _edit(editor: Editor, phrase: Sequence[str]) -> Edit:

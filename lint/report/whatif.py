@@ -80,7 +80,10 @@ def _first(plan: WhatIf) -> Iterator[str]:
         yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
     yield from _phantom(plan)
     if plan.lacks:
-        yield _bad(lacking_words(plan.lacks))
+        if any(lack.need_m is not None for lack in plan.lacks):
+            yield _bad(lacking_words(plan.lacks))
+        else:  # nobody knows that it does not reach
+            yield paint(wrapped(lacking_words(plan.lacks), f"{MARKS['caution']} ", "  "), "caution")
     for edit in plan.edits:
         if edit.spare:
             yield wrapped(
@@ -328,6 +331,8 @@ def handling_words(handling: Handling) -> str:
     """Say what is done with one plug."""
     start = str(handling.start) if handling.start is not None else "your hand"
     end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
+    if handling.is_idle:
+        return f"{handling.plug}: out of {start}; {handling.why} (the file has it in {handling.end})"
     why = f" ({handling.why})" if handling.why else ""
     words = f"{handling.plug}: {'its input ' if handling.is_amplifier else ''}from {start} {end}{why}"
     if handling.is_carried:

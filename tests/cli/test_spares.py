@@ -37,12 +37,11 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     assert "   5. take the link cable crossing out\n   6. take the link cable stairwell out\n" in longer
     assert "   7. plug the link cable that you fetched for stairwell from\n" in longer
     assert "this is 38 m" not in text
-    assert "   8. violin: from east-box/in/1 into loft-box/in/8, about 38 m off" in longer
+    assert "   8. violin: from east-box/in/1 into loft-box/in/8, about 38 m off: with a\n" in longer
     assert "   3. switch phantom power off on channels 3, 5–7, 13–19, 22–23, 25–30, and wait\n" in longer
     assert "  loft-box/in/8   violin       17 (Violin)   on       38 m\n" in longer
-    assert (
-        "house-left: from east-box/out/7 into west-box/out/7, about 14 m off" in longer
-    )  # 14 m, and not 38 m up to the gallery
+    # 14 m, and not 38 m up to the gallery.
+    assert "house-left: from east-box/out/7 into west-box/out/7, about 14 m off:" in longer
     assert "The whole check after it: NO-GO (1 no-go, 5 notes)\n✗ the link cable stairwell is 38 m long" in longer
     for told in (now, longer):
         labels = told[told.index("New labels at the outputs") :].splitlines()

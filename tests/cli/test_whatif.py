@@ -39,9 +39,9 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
         "✗ house-left (east-box/out/7) carried house.left",
     ]
     assert lines[12:15] == [  # before the tables: what there is to choose from
-        "To mend it, step by step below: (a) 3 changes at the console or a box; it leaves",
-        "  1 thing wrong; (b) nothing it could do helps; (c) 4 changes at the console or",
-        "  a box and 1 plug.",
+        "To mend it, step by step below: (a) 9 changes at the console or a box; (b)",
+        "  nothing it could do helps; (c) 4 changes at the console or a box and 1 plug.",
+        "None of them lays link cables otherwise than the change itself.",
     ]
     assert "(c) The fewest patches and plugs: 4 changes at the console or a box and 1 plug" in lines
     assert all(len(line) <= 80 for line in lines)

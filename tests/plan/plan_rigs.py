@@ -7,19 +7,20 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-INPUTS = {"mini-2x2": 2, "mini-3x2": 3, "mini-4x4": 4, "console-mini": 2}
-OUTPUTS = {"mini-2x2": 2, "mini-3x2": 2, "mini-4x4": 4, "console-mini": 2}
+INPUTS = {"mini-2x2": 2, "mini-3x2": 3, "mini-4x4": 4, "grouped-4x2": 4, "console-mini": 2}
+OUTPUTS = {"mini-2x2": 2, "mini-3x2": 2, "mini-4x4": 4, "grouped-4x2": 2, "console-mini": 2}
 SLOTS = 10
 
 
 def write_models(folder: Path) -> None:
     """Write the small models of these rigs into a house folder."""
     (folder / "models").mkdir(parents=True, exist_ok=True)
-    for name in ("mini-2x2", "mini-3x2", "mini-4x4"):
+    for name in ("mini-2x2", "mini-3x2", "mini-4x4", "grouped-4x2"):
+        phantom = ", phantom: groups, phantom_group_size: 2" if name == "grouped-4x2" else ""
         width = OUTPUTS[name]
         banks = [f"{first}-{first + width - 1}" for first in range(1, SLOTS - width + 2, width)]
         (folder / "models" / f"{name}.yaml").write_text(
-            f"model_format: 1\nkind: stage-box\ninputs: {{count: {INPUTS[name]}, addressed: by-chain-order}}\n"
+            f"model_format: 1\nkind: stage-box\ninputs: {{count: {INPUTS[name]}, addressed: by-chain-order{phantom}}}\n"
             f"outputs: {{count: {width}, addressed: by-selector, selector: {banks}}}\n"
             f"chain: {{slots: {{48000: {SLOTS}}}}}\n",
             encoding="utf-8",

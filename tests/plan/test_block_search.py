@@ -98,3 +98,16 @@ def test_no_way_to_plug_turn_and_patch_takes_fewer_changes(built: Any, models: M
     cure = Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST)
     assert cure.proved
     assert (len(cure.unmet), cure.changes) == best
+
+
+def test_a_turned_block_does_not_take_along_whom_a_plug_comes_to(built: Any, models: Models) -> None:
+    sources = {f"source-{i}": {"kind": "player", "plugged_into": at}
+               for i, at in enumerate(("box-a/in/1", "desk/in/1", "desk/in/2"))}  # fmt: skip
+    rig = built({
+        "rig_format": 1, "sources": sources, "input_blocks": {"3-5": "desk/link-1/1-3"},
+        "devices": {"desk": {"model": "console-mini"}, "box-a": {"model": "mini-2x2"}, "box-b": {"model": "mini-3x2"}},
+        "cables": {"to-box-b": {"from": "desk/link-1", "to": "box-b/upstream"}},
+        "channels": {"5": {"carries": "source-0"}, "3": {"carries": "source-1"}, "4": {"carries": "source-2"}},
+    })  # fmt: skip
+    cure = Mending(rig, rig, intent_of(rig), models=models).cure(FEWEST)
+    assert (cure.unmet, cure.changes, cure.proved) == ((), 3, True)

@@ -90,6 +90,12 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
     elif found := re.match(r"patch the block of channels (\S+) from (\S+)(?: on (\S+))?$", words):
         block = next(b for b in rig.rig.blocks[found[3] or console] if b.key == found[1])
         patch = nested(block.trail, found[2])
+    elif found := re.match(r"(\S+): out of (\S+); no channel takes it", words):
+        ends = [str(socket) for socket in rig.rig.sources[found[1]].sockets]
+        ends[ends.index(found[2])] = f"{console}/in/{800 + len(hand)}"
+        hand[f"{found[1]} for good"] = ""
+        is_list = isinstance(rig.says("sources", found[1], "plugged_into"), list)
+        patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
     elif words.startswith("now make the change"):
         patch = dict(change)
     elif (found := re.match(r"(\S+): from (\S+|your hand) (?:into ([^\s,]+)|out and into your hand)", words)) and (
