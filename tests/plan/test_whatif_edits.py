@@ -124,7 +124,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("explode east-box", "'explode' is nothing that can be planned; say one of: order BOX BOX ...; add NAME MODEL [behind BOX] [bank POSITION]; remove BOX; replace BOX MODEL; move BOX CONSOLE/LINK; bank BOX POSITION; lose BOX|CABLE|CIRCUIT|CONSOLE/LINK"),
         ("oder west-box", "'oder' is nothing that can be planned; did you mean 'order'?; say one of"),
         ("remove", "found `remove`, expected `remove BOX`"),
-        ("remove east-box and", "what if what? One of: order BOX BOX"),
+        ("remove east-box and", "nothing stands after the last `and`"),
         ("add pit stage-box-8x8 behind", "found `add pit stage-box-8x8 behind`, expected `add NAME MODEL"),
         ("lose crossing and order west-box east-box", "the order names 2 of the 3 boxes on desk/link-1, not loft-box"),
     ],
