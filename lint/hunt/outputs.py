@@ -100,7 +100,7 @@ class Outputs(Links):
             "fed": place,
             "circuit": circuit,
             "another": works,
-            "desk_circuit": self._desk(),
+            "desk_circuit": self._desk_circuit(socket),
         }
         dark = without_mains(self.rig.rig, end.name, end.circuit)
         known = {"end-dark": dark} if dark else {}
@@ -143,7 +143,8 @@ class Outputs(Links):
             return another(self.rig.rig.amplifiers.values(), end, "amplifier")
         return another(self.rig.rig.destinations.values(), end, kind_words(end.kind))
 
-    def _desk(self) -> str:
-        """Return the circuit that the console is on."""
-        circuits = [console.circuit for console in self.rig.rig.consoles if console.circuit is not None]
-        return f"the circuit of the console ({circuits[0]})" if circuits else "the circuit that the console is on"
+    def _desk_circuit(self, socket: Socket) -> str:
+        """Return the circuit of the console that sends to a socket: another one's would make a loop, not open it."""
+        console = self.rig.device(sender(self.rig.departure(socket)))
+        said = f"the circuit that {console.name} is on"
+        return f"{said} ({console.circuit})" if console.circuit is not None else said

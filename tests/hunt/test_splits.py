@@ -225,3 +225,14 @@ def test_a_console_that_listens_to_a_link_hears_by_its_own_cable(source: str, en
     names = [part.name for part in path_of(rig, target_of(rig, source, end)) if part.name.startswith(("box ", "link "))]
     assert names[: len(way)] == way
     assert end != "encoder" or names == way
+
+
+def test_noise_is_looked_for_on_the_circuit_of_the_console_that_sends_to_the_end() -> None:
+    rig = rig_of(TWO_DESKS)
+    parts = path_of(rig, target_of(rig, "vox", "ears"))
+    said = [
+        text.format(**part.words) for part in parts for cause in part.causes(NOISE) for text in (cause.look, cause.cure)
+    ]
+    named = [text for text in said if "the circuit that" in text]
+    assert named
+    assert all("the circuit that mon is on (left)" in text for text in named), named
