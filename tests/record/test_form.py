@@ -53,7 +53,7 @@ def test_a_record_that_says_something_else_is_of_no_form_or_does_no_harm(
     path = record(tmp_path, others)
     for form in Form:
         with pytest.raises(typer.Exit) as ended:
-            history(path, number=0, seal="", signed_with="", last=10, form=form)
+            history(path, number=0, seal=None, signed_with=None, last=10, form=form)
         assert ended.value.exit_code == 1
     said = capsys.readouterr()
     assert UNREADABLE in said.out
