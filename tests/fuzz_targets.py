@@ -291,7 +291,7 @@ def records(raw: bytes) -> None:
         begun = [] if choices.below(8) == 0 else record()[:1]
         seal_all(path, wild([*begun, *chosen], choices))
     call: dict[str, Any] = {"number": choices.below(4), "form": choices.choice(list(Form))}
-    call |= {"seal": "", "signed_with": "", "last": 10}
+    call |= {"seal": None, "signed_with": None, "last": 10}
     said = io.StringIO()
     with redirect_stdout(said), redirect_stderr(said):
         try:
