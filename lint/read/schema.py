@@ -112,10 +112,22 @@ def require_valid(document: Document, name: str) -> None:
     """
     if _fits(name)(document.data):
         return
+    _require_no_newer_format(document, name)
     errors = _one_a_cause(islice(_validator(name).iter_errors(document.data), MAX_PROBLEMS))
     problems = [problem for error in errors for problem in _problems(error, document)]
     if problems:
         raise CannotReadError(sorted(set(problems)))
+
+
+def _require_no_newer_format(document: Document, name: str) -> None:
+    """Tell a file of a later format as that alone: what else seems wrong in it may be right there."""
+    for key, about in schema(name)["properties"].items():
+        if not key.endswith("_format") or not isinstance(document.data, dict):
+            continue
+        stated, known = document.data.get(key), about["const"]
+        if type(stated) is int and stated > known:
+            why = "the file was written for a later rigwalk; bring this one up to date"
+            raise CannotReadError([_at(document, [key], f"{key}: found {stated}, expected {known}: {why}")])
 
 
 def _one_a_cause(errors: Iterable[Any]) -> list[Any]:

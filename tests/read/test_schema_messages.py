@@ -28,6 +28,8 @@ SPLIT_KIND = (
 )
 ABOUT = "What the finding is about, as `check` prints it: a device, a channel, a source ..."
 
+LATER = "rig_format: found 2, expected 1: the file was written for a later rigwalk; bring this one up to date"
+
 # What a week's file says on top of the small rig, and the messages without their places.
 MISTAKES = [
     # keys that are not known, or misspelt
@@ -95,7 +97,8 @@ MISTAKES = [
     ("channels: {1: {phantom: ▸yes}}", "channels/1/phantom: found 'yes', expected on or off"),
     ("channels: {1: {pan: ▸center}}", "channels/1/pan: found 'center', expected left, centre or right; did you mean 'centre'?"),
     ("splits: {new: {kind: ▸analog}}", "splits/new/kind: found 'analog', expected analogue or link; did you mean 'analogue'?"),
-    ("rig_format: ▸2", "rig_format: found 2, expected 1"),
+    ("rig_format: ▸0", "rig_format: found 0, expected 1"),
+    ("rig_format: ▸2", LATER),
     ("rules: {mix-empty: {because: x, off: ▸false}}", "rules/mix-empty/off: found false, expected true"),
     # forms of addresses, times and dates
     ("sources: {vocal: {plugged_into: ▸west-box/out/1}}", f"sources/vocal/plugged_into: found 'west-box/out/1', expected {INPUT}"),
@@ -144,6 +147,10 @@ def test_what_is_missing_altogether_is_told_in_one_go() -> None:
         "rig.yaml:1:1: `devices` is missing (Every piece of equipment by name)",
         "rig.yaml:1:1: `rig_format` is missing (The version of this format: 1)",
     ]
+
+
+def test_of_a_later_format_nothing_else_is_told() -> None:
+    assert problems("rig_format: 2\nsomething_new: {}\ndevices: {new: {modle: a}}") == [f"rig.yaml:1:13: {LATER}"]
 
 
 def test_mistakes_are_told_in_the_order_of_the_file() -> None:
