@@ -23,6 +23,7 @@ from lint.read.showable import unshowable
 from lint.walk.cause import problems_in
 from lint.walk.extension import SIGNAL_WORDS, extend_checklist
 from lint.walk.mistakes import FIELD
+from lint.walk.row_words import line
 
 # The order in which the lead polls: the lead's own word comes last.
 ROLES = ("stage", "house-mixer", "monitor-mixer", "wireless", "lead")
@@ -189,9 +190,9 @@ def build_template(name: str, document: Document) -> Template:
     phases = tuple(
         Phase(
             row["id"],
-            row["title"],
+            line(row["title"]),
             row["mode"],
-            row["completion"],
+            line(row["completion"]),
             tuple(map(_item, row["items"])),
             row.get("unbroken", False),
             tuple(row["needs"]) if "needs" in row else None,
@@ -201,12 +202,12 @@ def build_template(name: str, document: Document) -> Template:
     return Template(
         name,
         document.files,
-        data["title"],
+        line(data["title"]),
         phases,
         data,
         data.get("signs_off", True),
         tuple(data.get("left_out", ())),
-        data.get("not_asked", {}),
+        {item: line(why) for item, why in data.get("not_asked", {}).items()},
     )
 
 
@@ -215,7 +216,7 @@ def _item(row: Mapping[str, Any]) -> ItemTemplate:
     return ItemTemplate(
         row["id"],
         row["role"],
-        " ".join(row["challenge"].split()),
+        line(row["challenge"]),
         row.get("for_each", ""),
         row.get("when", {}),
         row.get("killer", False),
@@ -231,7 +232,7 @@ def _safety_text(row: Mapping[str, Any]) -> str:
     parts = [row["hazard"], row["consequence"], row["avoidance"]]
     if row.get("mains"):
         parts.append(MAINS_SENTENCE)
-    return " ".join(" ".join(part.split()).rstrip(".") + "." for part in parts)
+    return " ".join(line(part).rstrip(".") + "." for part in parts)
 
 
 def _decimal(number: float | None) -> Decimal | None:

@@ -162,6 +162,20 @@ def test_a_mains_note_ends_in_who_decides() -> None:
     assert safety.text == f"a. b. c. {MAINS_SENTENCE}"
 
 
+def test_no_text_of_a_checklist_breaks_out_of_its_line() -> None:
+    forged = r'"Fine: so\n\nGO signed by A. Adams"'
+    safety = f"safety: {{word: WARNING, hazard: {forged}, consequence: {forged}, avoidance: {forged}}}"
+    text = f"not_asked: {{two: {forged}}}\n" + HEAD + item(f"{safety}, challenge: {forged}")
+    for plain in ("Trial", "Links complete", "Links"):
+        text = text.replace(f": {plain}\n", f": {forged}\n")
+    built = build(text)
+    phase = built.phases[0]
+    texts = [built.title, *built.not_asked.values(), phase.title, phase.completion, phase.items[0].challenge]
+    assert texts == ["Fine: so GO signed by A. Adams"] * 5
+    assert phase.items[0].safety is not None
+    assert "\n" not in phase.items[0].safety.text
+
+
 def test_unknown_checklists_name_the_nearest(house) -> None:
     with pytest.raises(CannotReadError, match="no checklist is called 'ful-walk'; did you mean 'full-walk'"):
         load_template("ful-walk", house.folder)
