@@ -66,7 +66,7 @@ def main() -> None:
     for path in (KEPT / wanted.target).iterdir():
         shutil.copy(path, found)
     settings = [
-        f"-runs={wanted.runs}", f"-max_total_time={wanted.seconds}", f"-max_len={LONGEST_BYTES}", "-timeout=120", "-len_control=0",
+        f"-runs={wanted.runs}", f"-max_total_time={wanted.seconds}", f"-max_len={LONGEST_BYTES}", "-timeout=120",
         f"-rss_limit_mb={MOST_MB}", f"-artifact_prefix={wanted.corpus / wanted.target}-", "-print_final_stats=1",
     ]  # fmt: skip
     target = fuzz_targets.TARGETS[wanted.target]
