@@ -30,7 +30,7 @@ from lint.check.example import BASE, FILE, example_document
 from lint.check.own import RULE_FAILED
 from lint.cli.history import Form, history
 from lint.handover.handover import make_handover
-from lint.handover.page import handover_page
+from lint.handover.page import handover_json, handover_page
 from lint.handover.since import NothingToCompareError
 from lint.page.as_text import page_text
 from lint.read.document import Document, Marks
@@ -301,13 +301,20 @@ def records(raw: bytes) -> None:
     if call["form"] is not Form.JSON:
         assert not FORGING.search(said.getvalue().replace("\r\n", "\n")), said.getvalue()
     if choices.below(3) == 0:
-        with suppress(RecordError, NothingToCompareError, CannotReadError):
-            found_before(past_hunts_of(path))
-            said = page_text(handover_page(make_handover(basis().checked, None, TODAY)), 80)
-            assert not FORGING.search(said), said
-        with suppress(RecordError), Ledger(path) as ledger:
-            if ledger.verify().broken is None:
-                Session(ledger, basis(), basis, digest_of, lambda: BEGUN + timedelta(hours=1)).open("B. Brown")
+        go_on(path)
+
+
+def go_on(path: Path) -> None:
+    """Make of a record all that is made of one beside its history: a hunt's likelihoods, a handover, a walk resumed."""
+    with suppress(RecordError, NothingToCompareError, CannotReadError):
+        found_before(past_hunts_of(path))
+        handover = make_handover(basis().checked, None, TODAY)
+        said = page_text(handover_page(handover), 80)
+        assert not FORGING.search(said), said
+        assert json.loads(handover_json(handover))
+    with suppress(RecordError), Ledger(path) as ledger:
+        if ledger.verify().broken is None:
+            Session(ledger, basis(), basis, digest_of, lambda: BEGUN + timedelta(hours=1)).open("B. Brown")
 
 
 @cache

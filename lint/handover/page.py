@@ -76,7 +76,9 @@ def handover_page(handover: Handover) -> Page:
 def _said_back(handover: Handover) -> list[Block]:
     """Say whether somebody has taken over what this page tells, and what was said back at the last handover."""
     last, walk = handover.past.received, handover.past.walk
-    is_of_this = last is not None and last.body["rig_digest"] == digest_of(handover.checked.resolved.rig.document.data)
+    is_of_this = last is not None and last.body.get("rig_digest") == digest_of(
+        handover.checked.resolved.rig.document.data
+    )
     is_taken = is_of_this and last is not None and (walk is None or last.seq > walk.entries[-1].seq)
     found: list[Block] = [] if is_taken else [Words("Taken over", (), "Nobody has taken this over yet.")]
     if last is not None:

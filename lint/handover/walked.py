@@ -207,7 +207,7 @@ def not_applicable(walk: PastWalk) -> list[NotApplicable]:
     """Return what was said not to apply in a signed walk, by reason and who said it; second looks and calls apart."""
     found: dict[tuple[str, str], list[str]] = {}
     for row in walk.signed_body.get("answers", ()):
-        if row["answer"] == NOT_APPLICABLE and not row["second_of"] and not row["item"].startswith(CALL):
+        if row["answer"] == NOT_APPLICABLE and not row.get("second_of") and not row["item"].startswith(CALL):
             by = f"{row['by']} and {row['together_with']}" if row.get("together_with") else row["by"]
             found.setdefault((row["reason"] or "no reason given", by), []).append(row["challenge"])
     return [NotApplicable(reason, by, tuple(items)) for (reason, by), items in found.items()]

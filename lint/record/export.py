@@ -81,6 +81,6 @@ def as_csv(walks: Sequence[PastWalk]) -> str:
                 "seal": entry.seal,
                 "entered_by": body.get("entered_by"),
             }
-            values = ("" if row[column] is None else str(row[column]) for column in COLUMNS)
+            values = ("" if row.get(column) is None else str(row[column]) for column in COLUMNS)
             writer.writerow([guarded(value) for value in values])
     return target.getvalue()

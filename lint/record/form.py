@@ -91,7 +91,16 @@ _EVERY = _map({"by": _text, "utc": _moment, "local": _moment}, {"entered_by": _m
 _LISTED = _map(_texts("item", "challenge", "digest"), {"ways": _texts_by_name})
 _BEGUN = _map(
     {**_texts("rig", "event", "checklist", "rig_digest", "template_digest"), "items": _each(_LISTED)},
-    {"house": _text, "event_date": _maybe(_text), "signs_off": _flag, "left_out": _LIST},
+    {
+        **_texts("house", "rig_as_walked", "models_as_walked"),
+        "event_date": _maybe(_text),
+        "signs_off": _flag,
+        "left_out": _LIST,
+    },
+)
+_SIGNED_ANSWER = _map(
+    {**_texts("item", "challenge", "answer", "by"), "reason": _maybe(_text)},
+    dict.fromkeys(("second_of", "together_with"), _maybe(_text)),
 )
 _MEASURE = _map({"unit": _text, "min": _maybe(_text), "max": _maybe(_text)})
 _ASKED = _map({"challenge": _text, "measure": _maybe(_MEASURE)}, {"safety": _maybe(_text), "ways": _texts_by_name})
@@ -122,10 +131,12 @@ _FORMS: Mapping[str, Form] = {
             "verdict": _VERDICT,
             "reasons": _LIST,
             "findings": _each(_map({"message": _text, "waived": _WAIVED})),
-            **dict.fromkeys(("answers", "poll"), _each(_map({}))),
+            "answers": _each(_SIGNED_ANSWER),
+            "poll": _each(_map({})),
         },
         {
-            **dict.fromkeys(("thunder", "left_out", "killers_not_applicable", "no_second_look", "accepted"), _LIST),
+            **dict.fromkeys(("thunder", "left_out", "no_second_look", "accepted"), _LIST),
+            **dict.fromkeys(("killers_not_applicable", "killers_not_looked_at"), _LIST),
             **_texts("rig_as_signed", "models_as_signed"),
             **dict.fromkeys(("not_checked", "rules_off"), _LIST),
             **dict.fromkeys(("killers_seen_by_two", "quick_answers"), _whole),
@@ -133,8 +144,8 @@ _FORMS: Mapping[str, Form] = {
         },
     ),
     kinds.SIGNATURE: _map(_texts("algorithm", "of_seal", "public_key", "signature")),
-    "hunt": _map(_texts("rig", "about", "symptom", "cause", "part", "found", "cure")),
+    "hunt": _map(_texts("rig", "about", "symptom", "cause", "part", "found", "cure"), {"answers": _each(_each(_text))}),
     "received": _map(
-        {**_texts("rig", "given_by"), "read_back": _each(_map(_texts("point", "said")))},
+        {**_texts("rig", "given_by"), "read_back": _each(_map(_texts("point", "said")))}, _texts("rig_digest")
     ),
 }

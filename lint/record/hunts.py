@@ -39,7 +39,7 @@ def of_the_same(entries: Sequence[Entry], rig: str, about: str, symptom: str, no
 
 def is_of(entry: Entry, hunt: Hunt) -> bool:
     """Whether a record is that of a hunt: of the very same answers."""
-    told: bool = entry.body["answers"] == [[answer.key, answer.said] for answer in hunt.answers]
+    told: bool = entry.body.get("answers") == [[answer.key, answer.said] for answer in hunt.answers]
     return told
 
 

@@ -139,7 +139,8 @@ QUICK_MS = 1000
 
 def is_quick(entry: Entry) -> bool:
     """Whether an answer came faster than a person can look."""
-    return entry.kind == ANSWER and entry.body["after_ms"] is not None and entry.body["after_ms"] < QUICK_MS
+    after_ms = entry.body.get("after_ms")
+    return entry.kind == ANSWER and after_ms is not None and after_ms < QUICK_MS
 
 
 def quick_words(quick: int, answers: int) -> str:

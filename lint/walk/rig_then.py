@@ -40,7 +40,7 @@ def told_since(before: Mapping[str, Any], now: ResolvedRig) -> list[str]:
     from lint.change.told import tell_changes  # noqa: PLC0415 - slow, and only a change needs it
 
     try:
-        then = rig_then(before["rig_as_walked"], before["models_as_walked"], "the rig as it was walked", now)
+        then = rig_then(before["rig_as_walked"], before.get("models_as_walked"), "the rig as it was walked", now)
     except CannotReadError:
         return []
     return [told.words for told in tell_changes(then, now)]

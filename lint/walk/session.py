@@ -101,7 +101,7 @@ class Session:
 
     def _is_todays(self, begun: Entry, last: Entry) -> bool:
         return self._age(last) < STALE_AFTER or (
-            begun.body["event_date"] is not None and begun.body["event_date"] == event_date(self.basis)
+            begun.body.get("event_date") is not None and begun.body["event_date"] == event_date(self.basis)
         )
 
     def _age(self, entry: Entry) -> timedelta:

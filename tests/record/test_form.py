@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from pathlib import Path
 from typing import Any
 
@@ -9,7 +10,7 @@ import pytest
 import typer
 from breaking import at, trails
 from fuzz_seeds import entries
-from fuzz_targets import seal_all
+from fuzz_targets import go_on, scratch, seal_all
 
 from lint.cli.history import Form, history
 from lint.record.form import is_record
@@ -62,9 +63,29 @@ def test_a_record_that_says_something_else_is_of_no_form_or_does_no_harm(
         ledger.entries(kinds=(kind,))
 
 
-def _with(body: dict[str, Any], trail: tuple[Any, ...], value: Any) -> dict[str, Any]:
-    import copy
+@pytest.mark.parametrize("kind", sorted(KINDS))
+def test_a_record_that_lacks_something_is_of_no_form_or_does_no_harm(kind: str) -> None:
+    """Every key of every kind of record is taken away; what is still taken for a record is read like any other."""
+    path = scratch() / "records" / "walks.sqlite"
+    for trail in trails(KINDS[kind]):
+        body = _without(KINDS[kind], trail)
+        if not is_record(1, kind, body) or any(isinstance(step, int) and step for step in trail):
+            continue
+        path.unlink(missing_ok=True)
+        seal_all(path, [entry if entry["kind"] != kind else {**entry, "body": body} for entry in ENTRIES])
+        go_on(path)
+        for form in Form:
+            with pytest.raises(typer.Exit):
+                history(path, number=1, seal=None, signed_with=None, last=10, form=form)
 
+
+def _without(body: dict[str, Any], trail: tuple[Any, ...]) -> dict[str, Any]:
+    changed = copy.deepcopy(body)
+    del at(changed, trail[:-1])[trail[-1]]
+    return changed
+
+
+def _with(body: dict[str, Any], trail: tuple[Any, ...], value: Any) -> dict[str, Any]:
     changed = copy.deepcopy(body)
     at(changed, trail[:-1])[trail[-1]] = value
     return changed
