@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
 from lint.plan.ends import End, ends_of, plug_words
@@ -59,6 +59,11 @@ def hangs_of(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Ha
         plug = plug_words(rig, names, sockets)
         hangs.append(Hang(tuple(names), destinations, driving, sockets, wants, movable, plug))
     return hangs
+
+
+def worth(wishes: Iterable[Wish]) -> int:
+    """Return what wishes count for together."""
+    return sum(wish.worth for wish in wishes)
 
 
 def _worths(ends: Mapping[str, End], intent: Intent) -> Mapping[int, int]:

@@ -8,7 +8,7 @@ selector (or its place in the chain) gives it otherwise. Several sockets may car
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -17,7 +17,7 @@ from itertools import chain, combinations, product
 from lint.plan.branch import Most
 from lint.plan.distance import Carrying, Stage
 from lint.plan.feeding import Feeding, Wish, Wishes, console_of, sender_of
-from lint.plan.hangs import Hang, hangs_of
+from lint.plan.hangs import Hang, hangs_of, worth
 from lint.plan.intent import Intent
 from lint.plan.islands import islands
 from lint.plan.moves import Move
@@ -182,6 +182,31 @@ class OutputSide:
         groups = islands(consoles, [*filter(None, at.values()), *copied])
         return [self._of(group, [hang for hang in self.hangs if at[hang] & group]) for group in groups]
 
+    def without(self, hang: Hang) -> OutputSide:
+        """Return the side once something is taken off its outputs."""
+        side = copy(self)
+        for name in ("islands", "working"):
+            side.__dict__.pop(name, None)
+        side.hangs = [each for each in self.hangs if each != hang]
+        return side
+
+    def unmet(self, cure: OutputCure) -> list[Hang]:
+        """Return what does not get all that it is to carry once a cure is done."""
+        return [
+            hang
+            for hang in self.hangs
+            for socket, wants in zip(cure.moves.get(hang, hang.sockets), hang.wants, strict=True)
+            if wants
+            and (
+                (point := self.point(socket, cure.banks)) is None
+                or {want.signal for want in wants} != {self.feeding.sent(point, cure.feeds)}
+            )
+        ]
+
+    def has_sender(self, hang: Hang) -> bool:
+        """Whether a console that works has anything that it is to carry."""
+        return any(sender_of(self.rig, want.signal) not in self.dead for wants in hang.wants for want in wants)
+
     def _touched(self, hang: Hang) -> set[str]:
         """Return the consoles that send to where something hangs, or have what it wants."""
         points = (self.point(socket, {}) for socket in hang.sockets)
@@ -324,11 +349,6 @@ class OutputSide:
             row = tuple(socket._replace(number=socket.number + step) for step in range(width))
             if all(step in sockets for step in row):
                 yield row
-
-
-def worth(wishes: Iterable[Wish]) -> int:
-    """Return what wishes count for together."""
-    return sum(wish.worth for wish in wishes)
 
 
 def _together(cures: Sequence[OutputCure]) -> OutputCure:
