@@ -62,10 +62,10 @@ class Feeding:
         return self.lives(point) and sender_of(self.rig, signal) == console_of(point)
 
     def harm(self, sent: Sent, wishes: Sequence[Wish]) -> int:
-        """Return what it counts for that an audience would be given a monitor mix or the like: 0 or HARM."""
+        """Return what it counts for that an audience would be given a monitor mix or the like: HARM for each wish."""
         if sent is None or sent.kind != "mix" or self._kind(sent) not in NEVER_IN_THE_HOUSE:
             return 0
-        return HARM * any(self._kind(wish.signal) == "house" for wish in wishes)
+        return HARM * sum(self._kind(wish.signal) == "house" for wish in wishes)
 
     def _kind(self, signal: Signal) -> str:
         return self.rig.rig.mixes[signal.name].kind if signal.kind == "mix" else signal.kind

@@ -70,7 +70,9 @@ class OutputSearch:
         most_toll = max((side.toll(plug.socket, at) for plug in self._plugs for at in self.open), default=0)
         plugs = sum(len(hang.sockets) for hang in side.hangs)
         self.unmet = CHANGE * ((2 + most_toll) * plugs + len(self.points) + 1)
-        self.never = self.unmet * (sum(wish.worth for wants in wishes for wish in wants) + HARM * len(wishes) + 1)
+        self.never = self.unmet * (
+            sum(wish.worth for wants in wishes for wish in wants) + HARM * sum(map(len, wishes)) + 1
+        )
 
     def _root(self, point: OutputPoint | None) -> OutputPoint | None:
         return None if point is None else self.side.feeding.root(point)

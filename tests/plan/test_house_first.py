@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,7 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rigs import BUNDLED, examples, of_data
 from test_rescue import rescuer
+from typer.testing import CliRunner
 
+from lint.cli import app
 from lint.plan.whatif import what_if
 
 # Written down again, not taken from the code.
@@ -98,3 +101,57 @@ def test_an_amplifier_of_the_house_comes_with_its_loudspeakers() -> None:
     data["feeds"]["desk/link-1"]["8"] = "pa"
     rescue = rescuer(json.dumps(data), "box").rescue()
     assert [row.name.partition(" ")[0] for row in rescue.outputs] == ["amp"]
+
+
+# -- what may be taken off ------------------------------------------------------------------------------------------
+
+
+def full(own: str, lost: list[str]) -> dict[str, Any]:
+    """A rig without a free output, on one of which hangs something of a kind."""
+    data = outputs_rig(lost, 0)
+    data["mixes"] |= {"last": {"kind": "monitor"}}
+    data["feeds"]["desk/out"]["5"] = "last"
+    data["destinations"]["own-5"] = {"kind": own, "plugged_into": "desk/out/5", "expects": "last"}
+    for name, row in data["destinations"].items():
+        if name.startswith("own-") and name != "own-5":
+            row["kind"] = "house-loudspeaker"
+    return data
+
+
+@examples(0.5)
+@given(st.sampled_from(KINDS), st.lists(st.sampled_from(KINDS), min_size=1, max_size=4))
+def test_only_what_comes_after_those_that_are_left_may_be_taken_off(own: str, lost: list[str]) -> None:
+    def rank(kind: str) -> int:
+        return next(n for n, kinds in enumerate(ORDER) if kind in kinds)
+
+    rescue = rescuer(json.dumps(full(own, lost)), "box").rescue()
+    assert rescue.is_short_of_outputs
+    first = min(map(rank, lost))
+    if first >= rank(own):
+        assert rescue.output_room == ()
+        return
+    (row,) = rescue.output_room
+    assert (row.plug, [str(socket) for socket in row.sockets]) == ("own-5", ["desk/out/5"])
+    (saved,) = row.saves
+    assert rank(lost[int(saved[4:])]) == first
+
+
+def test_it_is_told_who_comes_first_and_what_may_be_taken_off(tmp_path: Path) -> None:
+    path = tmp_path / "rig.yaml"
+    path.write_text(json.dumps(full("wedge", ["wedge", "house-loudspeaker"])), encoding="utf-8")
+    shown = " ".join(CliRunner().invoke(app, ["spares", str(path), "box"]).output.split())
+    assert (
+        "Of the outputs the house loudspeakers, then subwoofers, fills, delays, zones and hearing assistance" in shown
+    )
+    assert "unplug what comes after it, the first first: own-5 (desk/out/5) for end-1." in shown
+    data = json.loads(CliRunner().invoke(app, ["spares", str(path), "box", "--format", "json"]).output)
+    assert data["outputs_that_may_be_unplugged"] == [{"plug": "own-5", "from": ["desk/out/5"], "for": ["end-1"]}]
+    path.write_text(json.dumps(outputs_rig(["wedge", "house-loudspeaker"], 1)), encoding="utf-8")
+    shown = " ".join(CliRunner().invoke(app, ["whatif", str(path), "lose", "box"]).output.split())
+    assert "of the outputs the house loudspeakers, then" in shown
+
+
+def test_a_left_and_a_right_are_not_plugged_in_crosswise() -> None:
+    data = outputs_rig(["wedge"] * 6 + ["house-loudspeaker"] * 2, 2)
+    rescue = rescuer(json.dumps(data), "box").rescue()
+    assert [(str(row.socket), row.name) for row in rescue.outputs] == [("desk/out/1", "end-6"), ("desk/out/2", "end-7")]

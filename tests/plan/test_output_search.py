@@ -132,6 +132,33 @@ def test_no_way_to_turn_plug_and_send_takes_fewer_changes(built: Any, data: st.D
         assert (cure.unmet, cure.changes, cure.carried) == least(side, may_send)
 
 
+def test_two_in_the_house_that_would_get_a_monitor_mix_count_for_two_wherever_they_are(built: Any) -> None:
+    """One of the two on the same output is no better than on another, so the nearest place decides."""
+    fills = {
+        f"{name}-{n}": {"kind": "fill-loudspeaker", "plugged_into": f"box-a/out/{n}", "expects": "a"}
+        for n in (1, 2)
+        for name in ("wedge", "twin")
+    }
+    rig = built({
+        "rig_format": 1,
+        "devices": {
+            "desk": {"model": "console-mini"},
+            "box-a": {"model": "mini-2x2", "output_bank": "1-2"},
+            "box-b": {"model": "mini-2x2", "output_bank": "1-2"},
+        },
+        "cables": {
+            "one": {"from": "desk/link-1", "to": "box-a/upstream", "length_m": 5},
+            "two": {"from": "box-a/downstream", "to": "box-b/upstream", "length_m": 5},
+        },
+        "mixes": {"a": {"kind": "house"}, "b": {"kind": "monitor"}},
+        "feeds": {"desk/link-1": {"1": "b", "2": "b"}, "desk/out": {"1": "b"}},
+        "destinations": fills,
+    })  # fmt: skip
+    side = OutputSide(rig, intent_of(rig))
+    cure = side.by_plugs()
+    assert (cure.unmet, cure.changes, cure.carried) == least(side, may_send=False)
+
+
 @examples(1)
 @given(st.data())
 def test_no_way_leaves_less_wrong_of_those_that_come_first(built: Any, data: st.DataObject) -> None:
