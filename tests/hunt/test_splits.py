@@ -310,3 +310,19 @@ def test_the_test_of_a_split_gives_a_source_the_phantom_power_that_came_from_els
     (cause,) = part.causes(DEAD)
     look = cause.look.format(**part.words)
     assert "join the two, with phantom power on at channel 6 (Fiddle) on mon for as long as that: does it do" in look
+
+
+def test_a_channel_number_of_two_consoles_is_taken_only_where_both_carry_the_same() -> None:
+    rig = rig_of(TWO_DESKS)
+    assert target_of(rig, "1").name == "vox"
+    other = resolved(
+        TWO_DESKS.read_text(encoding="utf-8"),
+        "consoles: {mon: {channels: {2: {carries: vox, patched_from: mon/in/1}}}}",
+    )
+    with pytest.raises(
+        UnknownTargetError,
+        match=r"2 is channel 2 \(Kick\) on desk and channel 2 on mon: say desk/channel/2 or mon/channel/2, or the source",
+    ):
+        target_of(other, "2")
+    assert target_of(other, "mon/channel/2").channel == other.rig.channels["mon", 2]
+    assert target_of(other, "2", "house-l").source == "kick"  # where it gets to tells them apart
