@@ -214,8 +214,8 @@ def _left_out(body: Mapping[str, Any]) -> list[str]:
 
 
 def _hunt_line(body: Mapping[str, Any]) -> str:
-    before = f" (goes on from entry {body['goes_on_from']})" if body.get("goes_on_from") else ""
-    return f"hunt: {body['about']} {body['symptom']}{before}: {body['found']}; {body['cure']}, by {body['by']}"
+    again = " gone on with" if body.get("goes_on_from") else ""
+    return f"hunt{again}: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"
 
 
 def _other_line(body: Mapping[str, Any]) -> list[str]:

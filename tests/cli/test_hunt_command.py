@@ -488,5 +488,13 @@ def test_a_hunt_that_was_stopped_and_then_ended_is_one_record(house: Path) -> No
     assert second.body["goes_on_from"] == first.seq
     assert len({first.walk, other.walk, again.walk}) == 3
     assert "goes_on_from" not in {*first.body, *other.body, *again.body}
-    shown = " ".join(CliRunner().invoke(app, ["history", "hall", str(first.walk)]).output.split())
-    assert f"hunt: lead-vocal dead (goes on from entry {first.seq}): channel 10 (Lead vox): muted or down" in shown
+
+
+@pytest.mark.usefixtures("house")
+def test_in_a_walk_the_history_says_that_a_hunt_was_gone_on_with() -> None:
+    CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
+    call(CLEAN, "lead-vocal", "--answers", "yyq", "--by", "T. Lindqvist")
+    call(CLEAN, "lead-vocal", "--answers", MUTED, "--by", "T. Lindqvist")
+    shown = " ".join(CliRunner().invoke(app, ["history", "hall", "1"]).output.split())
+    assert "hunt: lead-vocal dead: not found after 1 answer" in shown
+    assert "hunt gone on with: lead-vocal dead: channel 10 (Lead vox): muted or down" in shown
