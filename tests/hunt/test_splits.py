@@ -326,3 +326,29 @@ def test_a_channel_number_of_two_consoles_is_taken_only_where_both_carry_the_sam
         target_of(other, "2")
     assert target_of(other, "mon/channel/2").channel == other.rig.channels["mon", 2]
     assert target_of(other, "2", "house-l").source == "kick"  # where it gets to tells them apart
+
+
+def test_a_leak_by_the_patch_is_looked_for_at_the_channels_that_the_end_hears() -> None:
+    rig = rig_of(TWO_DESKS)
+    leak = leak_of(rig, "kick", "a-wedge")
+    hunt = begun(rig, leak, ELSEWHERE)
+    (fault,) = [row for row in hunt.suspects if row.cause.name == "patch-wrong"]
+    assert fault.filled(fault.cause.look) == (
+        "Look at the input patch of desk: is each channel that wedge-a takes patched from abox/in/1 (vox), abox/in/5 "
+        "(keys-l), abox/in/6 (keys-r)?"
+    )
+    asks = [point.ask.format(**part.words) for part in hunt.parts for point in part.points]
+    assert any("does none but that of channel 2 (Kick) on desk move" in ask for ask in asks)
+    check_every_fault(rig, leak, ELSEWHERE)
+
+
+def test_the_clock_is_looked_at_on_a_console_that_only_listens_too() -> None:
+    rig = rig_of(BARN)
+    (fault,) = [
+        row for row in begun(rig, target_of(rig, "singer", "encoder"), NOISE).suspects if row.cause.name == "clock-lost"
+    ]
+    assert fault.filled(fault.cause.look) == "Look at foh and at air: is the clock shown as locked, at 48 kHz?"
+    alone = begun(rig, target_of(rig, "singer", "house-left"), NOISE).suspects
+    assert {row.filled(row.cause.look) for row in alone if row.cause.name == "clock-lost"} == {
+        "Look at foh: is the clock shown as locked, at 48 kHz?"
+    }
