@@ -308,6 +308,8 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
     words = f"{_ALONE[way]} {can} any of {counted(len(wrong), 'thing')} that would be wrong ({told})"
     others = [
         f"--cure {other} puts {len(wrong) - len(cure.unmet)} of them right"
+        if len(cure.unmet) < len(wrong)
+        else f"--cure {other} puts right what comes first, and as many others wrong"
         for other, cure in plan.cures.items()
         if cure.changes
     ]
