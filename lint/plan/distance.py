@@ -13,7 +13,7 @@ from lint.rig.rig import Cable
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 METRES_A_CHANGE = 5.0  # so many metres of line through the house are as much work as a change of patch: a guess
-FARTHEST = 10_000_000_000  # farther than anything: a hundred kilometres, in decimetres and squared sockets
+FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
 
 
 class Carrying:
@@ -89,13 +89,11 @@ class Stage:
     def far(self, start: Socket, end: Socket) -> int:
         """Return how far a plug is carried, less than FARTHEST: by metres, then as near to its old number as can be.
 
-        Numbers count by their squares: of two that move together neither overtakes the other, so that a left and a
-        right, once neighbours, are not plugged in crosswise. A box comes before the console.
+        Neighbours stay neighbours so, and a box comes before the console.
         """
-        steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1) ** 2
-        at_console = CONSOLE_STEPS**2 if self._is_console(end.device) else 0
-        apart_m = self.apart_m(start.device, end.device)
-        return min(round(10 * apart_m) * 10_000 + steps + at_console, FARTHEST - 1)
+        steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
+        at_console = CONSOLE_STEPS if self._is_console(end.device) else 0
+        return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
 
     def toll(self, start: Socket, end: Socket) -> int:
         """Return how many changes at a console it counts for that a loudspeaker's line is carried to another device."""

@@ -151,7 +151,11 @@ def test_it_is_told_who_comes_first_and_what_may_be_taken_off(tmp_path: Path) ->
     assert "of the outputs the house loudspeakers, then" in shown
 
 
-def test_a_left_and_a_right_are_not_plugged_in_crosswise() -> None:
+def test_the_labels_say_what_a_left_and_a_right_get_wherever_each_is_plugged() -> None:
     data = outputs_rig(["wedge"] * 6 + ["house-loudspeaker"] * 2, 2)
     rescue = rescuer(json.dumps(data), "box").rescue()
-    assert [(str(row.socket), row.name) for row in rescue.outputs] == [("desk/out/1", "end-6"), ("desk/out/2", "end-7")]
+    assert {row.name: str(row.signal) for row in rescue.outputs} == {"end-6": "mix-6", "end-7": "mix-7"}
+    result = rescue.cure.result
+    for row in rescue.outputs:
+        assert result.rig.destinations[row.name].sockets == (row.socket,)
+        assert result.departure(row.socket).signal == row.signal

@@ -264,8 +264,9 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
     rescue = found.rescue()
 
     def way(number: int, socket: Socket) -> int:
-        metres = abs(30 - devices[socket.device]["along_stage_m"])
-        return round(10 * metres) * 10_000 + (socket.number - number) ** 2
+        return round(10 * abs(30 - devices[socket.device]["along_stage_m"])) * 100 + min(
+            abs(socket.number - number), 99
+        )
 
     costs = np.array([[way(i + 1, socket) for socket in found.free] for i in range(len(rows))])
     least = costs[linear_sum_assignment(costs)].sum()
