@@ -173,6 +173,7 @@ def _is_over(hunt: Hunt, keys: str | None) -> bool:
 def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     from lint.hunt.draft import Draft
     from lint.hunt.keys import Keys
+    from lint.hunt.replay import after_the_end
     from lint.hunt.sides import begun, sides_of
     from lint.hunt.terminal import Hunter, ask_side
     from lint.record.ledger import ledger_path
@@ -203,6 +204,8 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     except (StoppedError, KeyboardInterrupt):
         screen.write("")
         hunter.tell_stopped()
+    if left := keys.left:
+        raise after_the_end(keys.taken, left[0])
     if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped:
         _noted(path, started, hunter.hunt, how, screen)
     if draft is not None:

@@ -46,7 +46,10 @@ class Suspect(NamedTuple):
 
 
 class Question(NamedTuple):
-    """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`)."""
+    """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`).
+
+    `part` is what hands are laid on.
+    """
 
     kind: str
     key: str
@@ -54,6 +57,7 @@ class Question(NamedTuple):
     seconds: int = 0
     handles: bool = False
     suspect: Suspect | None = None
+    part: Part | None = None
 
 
 class Answer(NamedTuple):
@@ -210,7 +214,8 @@ class Hunt:
             key = f"cured {' / '.join(suspect.key)}"
             cure = suspect.filled(suspect.cause.cure)
             text = f"{cure[0].upper()}{cure[1:]}. Is it right now?"
-            return Question("cured", key, text, handles=suspect.cause.mends_by_plug, suspect=suspect)
+            handles = suspect.cause.mends_by_plug
+            return Question("cured", key, text, handles=handles, suspect=suspect, part=suspect.part)
         return self._next()
 
     @property
@@ -249,16 +254,14 @@ class Hunt:
         if (known := self._known) is not None:
             return _look(known, f"By the rig file {known.part.known[known.cause.name]}. ")
         if (opening := self._opening) is not None:
-            key, part, point = opening
-            return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
+            return _at(*opening)
         rows, points = self._rows()
         search = _searched(rows, points)
         step = search.step(0, len(rows) - 1)
         if step.point is not None:
             chosen = points[step.point]
             assert chosen is not None
-            key, part, point = chosen
-            return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles)
+            return _at(*chosen)
         every = [pair for row in rows for pair in row]
         suspect = every[in_order([cause for _, cause in every])[0]][0]
         return _look(suspect)
@@ -320,4 +323,10 @@ def _searched(rows: Sequence[Row], points: Sequence[Choice | None]) -> Search:
 def _look(suspect: Suspect, before: str = "") -> Question:
     """Return the question that looks at a suspect."""
     cause, key = suspect.cause, f"look {' / '.join(suspect.key)}"
-    return Question("look", key, before + suspect.filled(cause.look), cause.seconds, cause.handles, suspect)
+    text = before + suspect.filled(cause.look)
+    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part)
+
+
+def _at(key: str, part: Part, point: Point) -> Question:
+    """Return the question of a point."""
+    return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles, part=part)

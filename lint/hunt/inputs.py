@@ -28,7 +28,7 @@ class Inputs(Links):
         words = {
             "socket": place, "device": socket.device, **self._gain(), **self._phantom(row),
             "line": titled(f"the cable of {source}", row.cable),
-            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
+            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)), **self._care(row),
         }  # fmt: skip
         # What is put in is judged where the symptom is: it passes every part that follows.
         ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
@@ -50,14 +50,31 @@ class Inputs(Links):
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
         """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
         name = f"line of {row.name}"
-        split = next((split.name for split in self.rig.rig.splits.values() if row.name in split.sources), None)
-        if split is None or len(row.sockets) < 2:
+        if len(row.sockets) < 2:
             yield self._part(name, f"the cable from {row.name} to {socket}", ("line",), words, into)
             return
-        box = f"the split {split}"
+        split = self._split_of(row)
+        box = f"the {split}"
         yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
+        words = {**words, "split": box, **self._split_words(row)}
+        yield self._part(split, box, ("split",), words)
+        yield self._part(f"{split} to {socket}", f"the way of {box} to {socket}", ("split-way",), words)
         leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
         yield self._part(f"leg to {socket}", f"the cable from {box} to {socket}", ("line",), leg, into)
+
+    def _split_of(self, row: Source) -> str:
+        """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""
+        return f"split {next(split.name for split in self.rig.rig.splits.values() if row.name in split.sources)}"
+
+    def _split_words(self, row: Source) -> dict[str, str]:
+        """Return what else goes through a split, and what gives phantom power once its two cables are joined."""
+        splits = self.rig.rig.splits.values()
+        others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
+        channel = self.target.channel
+        is_fed = channel is None or channel.phantom == "on" or phantom_need(row) != NEEDED
+        power = f", with phantom power on at {self.words['channel']} for as long as that" if not is_fed else ""
+        more = f", and does another source get through it, such as {others[0]}" if others else ""
+        return {"others": more, "power": power}
 
     def _arriving(self, console: str) -> Iterator[Part]:
         """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
@@ -66,7 +83,8 @@ class Inputs(Links):
         made = []
         if source is not None and socket is not None:
             line = titled(f"the cable of {source}", self.rig.rig.sources[source].cable)
-            words |= {"socket": place_of(self.rig, socket), "line": line}
+            row = self.rig.rig.sources[source]
+            words |= {"socket": place_of(self.rig, socket), "line": line, **self._care(row)}
             made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
         if socket is not None and self.rig.input_point(socket, console) is not None:
             made += self._links(socket.device, towards_console=True)
@@ -123,12 +141,30 @@ class Inputs(Links):
         channels = {
             channel.key: channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel
         }
-        every = [self.rig.rig.channel_words(channel) for channel in channels.values()]
         fed = [self.rig.rig.channel_words(channel) for channel in channels.values() if channel.phantom == "on"]
         if len({console for console, _ in channels}) < 2:
-            return {"phantom_at": self.words["channel"], "heard_on": self.words["channel"]}
-        at = fed[0] if fed and phantom_need(source) == NEEDED else " and ".join(every)
-        return {"phantom_at": at, "heard_on": " and ".join(every)}
+            return {"phantom_at": self.words["channel"]}
+        at = (
+            fed[0]
+            if fed and phantom_need(source) == NEEDED
+            else " and ".join(map(self.rig.rig.channel_words, channels.values()))
+        )
+        return {"phantom_at": at}
+
+    def _care(self, source: Source) -> dict[str, str]:
+        """Return what is muted before hands are laid on a source, its cables or its sockets, and those sockets.
+
+        Whatever console hears it by whatever leg: one that is plugged clicks in all of them.
+        """
+        heard = heard_on(self.rig, source.name)
+        taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in source.sockets]
+        every = dict.fromkeys(c for c in (self.target.channel, *heard, *taking) if c is not None)
+        consoles = dict.fromkeys(channel.console for channel in every)
+        return {
+            "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
+            "everywhere": ("", " on both", " on all of them")[min(len(consoles), 3) - 1] if consoles else "",
+            "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
+        }
 
     def _split_point(self, source: str, socket: Socket) -> Point | None:
         """Return the question whether a source arrives on another console: that clears or blames what they share."""
@@ -139,7 +175,8 @@ class Inputs(Links):
         other = next((channel for channel in others if channel.console != here.console), None)
         if other is None:
             return None
-        shared = {f"source {source}", f"line of {source}"}
+        row = self.rig.rig.sources[source]
+        shared = {f"source {source}", f"line of {source}", *([self._split_of(row)] if len(row.sockets) > 1 else [])}
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
             shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
         ask = (

@@ -9,7 +9,7 @@ from lint.plan.phantom import BARRED, NEEDED, Switches, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Socket
 from lint.rig.plant import Amplifier
-from lint.rig.rig import LINE_KINDS, Destination, Source
+from lint.rig.rig import LINE_KINDS, Channel, Destination, Source
 from lint.walk.row_words import titled
 
 
@@ -126,17 +126,26 @@ def _at_input(rig: ResolvedRig, source: str, at: Socket, heard: tuple[str, str])
     point, place = rig.input_point(at, console), place_of(rig, at)
     patched = f"patch {channel} from {point} at the gain that it has now"
     if not given_up:
+        taking = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
+        mute = f"Mute {taking} as well, patched from there now, and plug" if taking else "Plug"
         return Other(
-            f"Plug {source} into {place}, which is free, and {patched}",
+            f"{mute} {source} into {place}, which is free, and {patched}",
             f"leave {source} in {at} and {channel} patched from {point}",
         )
     name = given_up[0]
+    theirs = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
+    muted = f"{name} ({theirs})" if theirs else name
     return Other(
-        f"No input of {at.device} is free: mute {name} as well, take it out of {place}, plug {source} in there, and "
+        f"No input of {at.device} is free: mute {muted} as well, take it out of {place}, plug {source} in there, and "
         f"{patched}",
         f"leave {source} in {at} and {channel} patched from {point}, or, if {name} matters more, plug both back; "
         "one of them needs another box or has to be done without",
     )
+
+
+def _taking(rig: ResolvedRig, at: Socket) -> list[Channel]:
+    """Return the channels of every console that take a socket."""
+    return [arrival.channel for arrival in rig.arrivals.values() if arrival.socket == at]
 
 
 def free_channel(rig: ResolvedRig, console: str) -> int | None:

@@ -23,6 +23,11 @@ class Keys:
         self.source = source or sys.stdin
         self.by_press = not plain and given is None and _can_press(self.source)
 
+    @property
+    def left(self) -> str:
+        """The given keys that were not used."""
+        return "".join(self.given or ())
+
     def press(self, prompt: str) -> str:
         """Return one key, in lower case; empty for Enter alone. Raises StoppedError at the end of the input.
 

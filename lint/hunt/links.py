@@ -87,8 +87,10 @@ class Links:
             return
         order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
         rate = f"{(self.rig.device(box.link.device).sample_rate_hz or self.rig.rig.sample_rate_hz) / 1000:g} kHz"
-        of_chain = {"console": box.link.device, "order": order, "rate": rate}
         console = self._heard_by() if towards_console else None
+        # One that listens to the link runs by the clock of the one that owns it, and may lose it by itself.
+        clocked = " and at ".join(dict.fromkeys((box.link.device, console or box.link.device)))
+        of_chain = {"console": box.link.device, "order": order, "rate": rate, "clocked": clocked}
         way = self._way(box, console or box.link.device)
         yield from way if towards_console else reversed(way)
         by_order = towards_console or not self.rig.device(device).model.outputs.by_selector

@@ -111,11 +111,11 @@ class _Walker(Inputs, Outputs):
             # On its own channel it is to be heard. What comes in by another way moves another meter.
             here = f" on {channel.console}" if len(self.rig.rig.consoles) > 1 else ""  # a split moves others' too
             ask = (
-                f"Have {{source}} alone sound and look at the input meters{here}: does none but that of {{channel}} "
+                f"Have {{source}} alone sound and look at the input meters{here}: does none but that of {{own}} "
                 "move, or only a little those of microphones near it?"
             )
             only = Point("only-meter", ask, 8)
-            yield self._part(patch, "the input patch of {channel}", ("patch",), words, only)
+            yield self._part(patch, "the input patch of {at}", ("patch",), self._patched(words), only)
             yield self._part(channel.address, "{channel}", ("channel",), words)
             return
         meter = Point("input-meter", "Look at the input meter of {channel} while {source} sounds: does it move as it "
@@ -129,6 +129,15 @@ class _Walker(Inputs, Outputs):
         after = None if before_fader else Point("behind-fader", "Listen to {channel} on headphones behind its fader: "
                                                 "is it right there?", 8)  # fmt: skip
         yield self._part(channel.address, "{channel}", ("channel",), words, after)
+
+    def _patched(self, words: Mapping[str, str]) -> dict[str, str]:
+        """Return what is looked at for a leak by the patch: not its own channel, but those that the end hears."""
+        own = self.words["channel"]
+        taken = [channel for channel in self._taken() if channel.console == words["console"]]
+        if not taken:
+            return {**words, "own": own, "at": own}
+        every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken)["inlets"]
+        return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets}
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:
         """Yield what is sent to a mix, what it takes besides, its bus and its fader, in this order."""

@@ -32,6 +32,11 @@ def no_answer(number: int, key: str, question: Question) -> NoAnswerError:
     return NoAnswerError(f"answer {number} is '{key}', expected one of {keys_here} to: {question.text}")
 
 
+def after_the_end(taken: int, key: str) -> NoAnswerError:
+    """Return the error that a key was given after the last that a hunt took."""
+    return NoAnswerError(f"answer {taken + 1} ('{key}') comes after the end of the hunt, which took {taken}")
+
+
 def through(hunt: Hunt, keys: Iterable[str]) -> Hunt:
     """Return the hunt after the keys, as a terminal takes them: what answers nothing is passed over."""
     for key in keys:
@@ -45,19 +50,21 @@ def through(hunt: Hunt, keys: Iterable[str]) -> Hunt:
     return hunt
 
 
-def replayed(hunt: Hunt, keys: Iterable[str]) -> tuple[Hunt, list[Said]]:
+def replayed(hunt: Hunt, keys: str) -> tuple[Hunt, list[Said]]:
     """Return the hunt after the keys, with every question that stands answered. Raises NoAnswerError."""
     said: list[Said] = []
     for number, key in enumerate(keys, start=1):
         question = hunt.question
         if key == STOP:
+            if rest := keys[number:]:
+                raise after_the_end(number, rest[0])
             break
         if key == BACK and said:
             hunt = hunt.back()
             said.pop()
             continue
         if question is None:
-            raise NoAnswerError(f"answer {number} ('{key}') comes after the end of the hunt, which took {number - 1}")
+            raise after_the_end(number - 1, key)
         if key not in answers_to(question):
             raise no_answer(number, key, question)
         said.append(Said(question, key))

@@ -90,6 +90,8 @@ def _aimed(rig: ResolvedRig, what: str, at: str | None) -> Target:
     if what in rig.rig.pairs and what not in rig.rig.sources:
         what = rig.rig.pairs[what].left
     source = _named(rig.rig.sources.values(), what) or _plugged(rig.rig.sources.values(), what)
+    if source is None and end is None:
+        _told_apart(rig, what)
     channels = _channels(rig, what, source)
     if not channels and source is None:
         return _from_effects(rig, what, end)
@@ -224,17 +226,31 @@ def _end(rig: ResolvedRig, name: str) -> End:
     return found
 
 
+def _called(rig: ResolvedRig, what: str) -> list[Channel]:
+    """Return the channels of a number, label or address, on whatever console."""
+    number, label = what.removeprefix("channel").strip(" /"), what.casefold()
+    return [
+        channel
+        for channel in rig.rig.channels.values()
+        if str(channel.number) == number or channel.address == what or channel.label.casefold() == label != ""
+    ]
+
+
+def _told_apart(rig: ResolvedRig, what: str) -> None:
+    """Refuse a name that channels of several consoles have that carry different things. Raises UnknownTargetError."""
+    called = _called(rig, what)
+    if len({channel.console for channel in called}) > 1 and len({_source_of(rig, each) for each in called}) > 1:
+        names = " and ".join(map(rig.rig.channel_words, called))
+        say = " or ".join(channel.address for channel in called)
+        raise UnknownTargetError(f"{what} is {names}: say {say}, or the source that is missed")
+
+
 def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channel]:
     """Return the channels called so, then the others that their source, or the one named, is heard on.
 
     Where a socket of the source was named, what is patched from that comes first.
     """
-    number, label = what.removeprefix("channel").strip(" /"), what.casefold()
-    called = [
-        channel
-        for channel in rig.rig.channels.values()
-        if str(channel.number) == number or channel.address == what or channel.label.casefold() == label != ""
-    ]
+    called = _called(rig, what)
     names = [source.name] if source is not None else [_source_of(rig, channel) for channel in called]
     heard = (channel for name in names if name is not None for channel in heard_on(rig, name))
     found = list({channel.key: channel for channel in (*called, *heard)}.values())

@@ -28,13 +28,13 @@ MODEL = (
 )
 KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
-    "Before a plug is pulled or put in: mute its channel, monitors and house down, ears out, phantom power off at the "
-    "sockets it leaves and goes to, wait ten seconds. To listen: phantom power on where it is needed, ten seconds, up "
-    "slowly. Open nothing that has mains; never lift a protective earth."
+    "Before a plug is pulled or put in: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off "
+    "at {sockets}, wait ten seconds. To listen: phantom power on where it is needed, ten seconds, up slowly. Open "
+    "nothing that has mains; never lift a protective earth."
 )
 CARE_AGAIN = (
-    "As before each plug: mute, turn down, ears out, phantom off at both sockets, wait ten seconds; to listen, "
-    "phantom on where it is needed, then up slowly."
+    "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
+    "listen, phantom on where it is needed, then up slowly."
 )
 HELP = """\
 y            yes: it is as the question says
@@ -43,6 +43,14 @@ s            can't tell, or can't be reached now: ask something else
 w            list everything that is still suspected
 b            back: take the last answer back
 q            stop here"""
+
+
+def care_of(question: Question, text: str = CARE) -> str:
+    """Return the caution before a question with hands on plugs: of a split source every console that hears it."""
+    words = question.part.words if question.part is not None else {}
+    sockets = f"{words['sockets']}, and where it goes" if words.get("sockets") else "the sockets it leaves and goes to"
+    mute = words.get("heard_on", "its channel")
+    return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets)
 
 
 def _keys(question: Question) -> str:
@@ -110,7 +118,7 @@ class Hunter:
         screen = self.screen
         screen.write("")
         if question.handles:
-            screen.say(CARE_AGAIN if self._care_shown else CARE, "  CAUTION: ", "  ")
+            screen.say(care_of(question, CARE_AGAIN if self._care_shown else CARE), "  CAUTION: ", "  ")
             self._care_shown = True
             screen.write("")
         seconds = f" ({question.seconds}{KEPT}s)" if question.seconds else ""

@@ -16,6 +16,7 @@ from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
 from lint.plan.distance import Stage
+from lint.plan.ends import LAST
 from lint.plan.inputs import InputCure, InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.moves import UNTAKEN, Handling, in_order
@@ -93,7 +94,7 @@ class Mending:
         return Stage(self.before)
 
     def wrong_in(self, rig: ResolvedRig) -> tuple[int, ...]:
-        """Count the channels that are wrong by the priority of their sources, the highest first, then the outputs."""
+        """Count the channels that are wrong by the priority of their sources, highest first, then outputs by rank."""
         sources = rig.rig.sources
         counts = Counter(
             sources[wanted].priority if isinstance(wanted, str) and wanted in sources else DEFAULT_PRIORITY
@@ -101,8 +102,9 @@ class Mending:
         )
         for trouble in self._new_troubles(rig):
             counts[trouble.source.priority] += len(trouble.channels)
-        outputs = sum(1 for _ in unmet_outputs(self.intent, rig, self.dead))
-        return (*(counts[priority] for priority in range(1, LEAST_PRIORITY + 1)), outputs)
+        outputs = Counter(end.rank for end, _, _ in unmet_outputs(self.intent, rig, self.dead))
+        by_priority = (counts[priority] for priority in range(1, LEAST_PRIORITY + 1))
+        return (*by_priority, *(outputs[rank] for rank in range(LAST + 1)))
 
     def cure(self, way: str) -> Cure:
         """Work out one of `WAYS`."""

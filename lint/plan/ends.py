@@ -14,19 +14,32 @@ from lint.rig.rig import HOUSE_LOUDSPEAKERS, MONITOR_DESTINATIONS, is_driven
 # What an audience should never be given.
 NEVER_IN_THE_HOUSE = frozenset(("monitor", "cue", "talkback", "effects"))
 HOUSE, MONITOR = "house", "monitor"
+# Who comes first where outputs are too few: the kinds of each rank, the first first. All that is not here comes last.
+RANKS = (
+    frozenset(("house-loudspeaker",)),
+    (HOUSE_LOUDSPEAKERS - {"house-loudspeaker"}) | {"hearing-assistance"},
+    MONITOR_DESTINATIONS,
+)
+LAST = len(RANKS)
+FIRST_SERVED = (
+    "of the outputs the house loudspeakers, then subwoofers, fills, delays, zones and hearing assistance, then wedges, "
+    "ears and headphones, then recorders, streams and the rest"
+)
 
 
 class End(NamedTuple):
     """A destination or an amplifier, by what plans ask of it.
 
     `expects` has one signal a socket, or none where the rig does not say; `hears` is who listens there: the house, a
-    musician (monitor), or somebody else (nothing). `nodes` are its points in the graph of signals.
+    musician (monitor), or somebody else (nothing). `rank` is its place in `RANKS`, counted from 0: the lower comes
+    first where outputs are too few. `nodes` are its points in the graph of signals.
     """
 
     name: str
     sockets: tuple[Socket, ...]
     expects: tuple[Signal, ...]
     hears: str
+    rank: int
     circuit: str | None
     nodes: tuple[Node, ...]
 
@@ -44,18 +57,24 @@ def ends_of(rig: ResolvedRig) -> dict[str, End]:
     for name, row in rig.rig.destinations.items():
         hears = HOUSE if row.kind in HOUSE_LOUDSPEAKERS else MONITOR if row.kind in MONITOR_DESTINATIONS else ""
         nodes = (Node("destination", name),)
-        ends[name] = End(name, row.sockets, row.expects, hears, row.circuit, nodes)
+        ends[name] = End(name, row.sockets, row.expects, hears, _rank(row.kind), row.circuit, nodes)
     return ends | _amplifiers(rig)
+
+
+def _rank(kind: str) -> int:
+    return next((rank for rank, kinds in enumerate(RANKS) if kind in kinds), LAST)
 
 
 def _amplifiers(rig: ResolvedRig) -> dict[str, End]:
     lone: dict[str, bool] = {}
     house: set[str] = set()
+    driven: dict[str, int] = {}
     for entry in amplifier_inputs(rig):
         name = entry.amplifier.name
         lone[name] = lone.get(name, False) or not entry.driven
         if drives_house(entry):
             house.add(name)
+        driven[name] = min((driven.get(name, LAST), *(_rank(row.kind) for row in entry.driven)))
     ends = {}
     for name, is_lone in lone.items():
         if not is_lone:
@@ -65,9 +84,11 @@ def _amplifiers(rig: ResolvedRig) -> dict[str, End]:
         kinds = {rig.rig.mixes[signal.name].kind for signal in row.expects if signal.kind == "mix"}
         # Whose loudspeakers it drives is not always said; the mix that it is meant to carry says it then.
         hears = HOUSE if name in house or "house" in kinds else MONITOR if "monitor" in kinds else ""
+        meant = 0 if "house" in kinds else 1 if hears == HOUSE else 2 if hears == MONITOR else LAST
+        rank = min(driven[name], meant) if driven[name] == LAST else driven[name]
         names = [name] if len(row.sockets) == 1 else [f"{name}/in/{i}" for i in range(1, len(row.sockets) + 1)]
         nodes = tuple(Node("amplifier", one) for one in names)
-        ends[called] = End(called, row.sockets, row.expects, hears, row.circuit, nodes)
+        ends[called] = End(called, row.sockets, row.expects, hears, rank, row.circuit, nodes)
     return ends
 
 

@@ -3,15 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from typing import NamedTuple
 
 from lint.plan.ends import NEVER_IN_THE_HOUSE
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Socket
 
-Wishes = Mapping[OutputPoint, Sequence[Signal]]
+
+class Wish(NamedTuple):
+    """What something is to carry, and what it counts for if it does not."""
+
+    signal: Signal
+    worth: int = 1
+
+
+Wishes = Mapping[OutputPoint, Sequence[Wish]]
 Sent = Signal | None
 _UNMET = 1_000_000  # a wish that is not met counts for more than any number of changes
-HARM = 1000  # and a monitor mix where the house mix belongs for more than any number of wishes
+HARM = 10**12  # and a monitor mix where the house mix belongs for more than any number of wishes of any worth
 
 
 def console_of(point: OutputPoint) -> str:
@@ -52,11 +61,11 @@ class Feeding:
         """Whether the console of an output lives and has that signal."""
         return self.lives(point) and sender_of(self.rig, signal) == console_of(point)
 
-    def harm(self, sent: Sent, wishes: Sequence[Signal]) -> int:
-        """Return how many wishes it counts for that an audience would be given a monitor mix or the like: 0 or HARM."""
+    def harm(self, sent: Sent, wishes: Sequence[Wish]) -> int:
+        """Return what it counts for that an audience would be given a monitor mix or the like: HARM for each wish."""
         if sent is None or sent.kind != "mix" or self._kind(sent) not in NEVER_IN_THE_HOUSE:
             return 0
-        return HARM * any(self._kind(wish) == "house" for wish in wishes)
+        return HARM * sum(self._kind(wish.signal) == "house" for wish in wishes)
 
     def _kind(self, signal: Signal) -> str:
         return self.rig.rig.mixes[signal.name].kind if signal.kind == "mix" else signal.kind
@@ -66,7 +75,7 @@ class Feeding:
         return console_of(point) not in self.dead
 
     def fewest(self, wishes: Wishes) -> tuple[dict[OutputPoint, Sent], int]:
-        """Return the outputs to change, the fewest that meet as many wishes as can be, and how many stay unmet.
+        """Return the outputs to change, the fewest that meet the wishes worth most, and the worth of those unmet.
 
         What does `harm` counts for many. Exact, tree by tree: an output either follows (a change above it comes with
         it) or is changed itself, at the cost of one; the cheapest of both, from the leaves up.
@@ -99,7 +108,7 @@ class _Tree:
         self.members = [root]
         for point in self.members:  # grows while it is walked
             self.members += feeding.children.get(point, ())
-        self.signals = list(dict.fromkeys(signal for point in self.members for signal in wishes.get(point, ())))
+        self.signals = list(dict.fromkeys(wish.signal for point in self.members for wish in wishes.get(point, ())))
         self._known: dict[tuple[OutputPoint, Sent], tuple[int, dict[OutputPoint, Sent]]] = {}
 
     def best(self, point: OutputPoint, base: Sent) -> tuple[int, dict[OutputPoint, Sent]]:
@@ -111,7 +120,8 @@ class _Tree:
             changes: dict[OutputPoint, Sent] = {} if value == base else {point: value}
             lives = self.feeding.lives(point)
             wishes = self.wishes.get(point, ())
-            unmet = sum(wish != value or not lives for wish in wishes) + self.feeding.harm(value, wishes)
+            unmet = sum(wish.worth for wish in wishes if wish.signal != value or not lives)
+            unmet += self.feeding.harm(value, wishes)
             cost = len(changes) + _UNMET * unmet
             for child in self.feeding.children.get(point, ()):
                 below, more = self.best(child, value)

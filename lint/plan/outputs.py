@@ -1,22 +1,23 @@
 """The cures on the output side: what the console sends where, which plugs move, which selectors are turned.
 
+Where outputs are too few, who comes first is by rank: one end of a rank outweighs all of lower ones together.
+
 What a socket carries is what the console sends at one point: the socket itself on a console, the slot that a box's
 selector (or its place in the chain) gives it otherwise. Several sockets may carry one point.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import chain, combinations, product
-from typing import NamedTuple
 
 from lint.plan.branch import Most
 from lint.plan.distance import Carrying, Stage
-from lint.plan.ends import ends_of, plug_words
-from lint.plan.feeding import Feeding, Wishes, console_of, sender_of
+from lint.plan.feeding import Feeding, Wish, Wishes, console_of, sender_of
+from lint.plan.hangs import Hang, hangs_of, worth
 from lint.plan.intent import Intent
 from lint.plan.islands import islands
 from lint.plan.moves import Move
@@ -31,28 +32,12 @@ Banks = Mapping[str, str]
 Feeds = Mapping[OutputPoint, Signal | None]
 
 
-class Hang(NamedTuple):
-    """What hangs on the same sockets: destinations and amplifiers that one plug, or one row of plugs, feeds.
-
-    `names` are what it is called, `destinations` and `amplifiers` its rows in the rig. `wants` has what each socket is
-    to carry, by everything that says so; `movable` is false where others hang on some of its sockets but not all, and
-    where it has no power. `plug` is what is really plugged: the amplifier, where one drives what hangs there.
-    """
-
-    names: tuple[str, ...]
-    destinations: tuple[str, ...]
-    amplifiers: tuple[str, ...]
-    sockets: tuple[Socket, ...]
-    wants: tuple[tuple[Signal, ...], ...]
-    movable: bool
-    plug: str
-
-
 @dataclass(frozen=True)
 class OutputCure:
     """What is done on the output side; `proved` says that nothing with fewer changes does as much.
 
-    `toll` is what the ways that plugs are carried count for beside the changes, `carried` among equally many.
+    `unmet` is the worth of all wishes that stay unmet, and of harm; 0 where all is right. `toll` is what the ways that
+    plugs are carried count for beside the changes, `carried` among equally many.
     """
 
     feeds: Mapping[OutputPoint, Signal | None] = field(default_factory=dict)
@@ -96,7 +81,7 @@ class OutputSide:
         self.rig = rig
         self.dead = dead
         self.settled = settled
-        self.hangs = _hangs(rig, intent, dead)
+        self.hangs = hangs_of(rig, intent, dead)
         self.feeding = Feeding(rig, dead)
         plugs = sum(len(hang.sockets) for hang in self.hangs)
         self.carrying = Carrying(way or Stage(rig).far, plugs)
@@ -197,12 +182,37 @@ class OutputSide:
         groups = islands(consoles, [*filter(None, at.values()), *copied])
         return [self._of(group, [hang for hang in self.hangs if at[hang] & group]) for group in groups]
 
+    def without(self, hang: Hang) -> OutputSide:
+        """Return the side once something is taken off its outputs."""
+        side = copy(self)
+        for name in ("islands", "working"):
+            side.__dict__.pop(name, None)
+        side.hangs = [each for each in self.hangs if each != hang]
+        return side
+
+    def unmet(self, cure: OutputCure) -> list[Hang]:
+        """Return what does not get all that it is to carry once a cure is done."""
+        return [
+            hang
+            for hang in self.hangs
+            for socket, wants in zip(cure.moves.get(hang, hang.sockets), hang.wants, strict=True)
+            if wants
+            and (
+                (point := self.point(socket, cure.banks)) is None
+                or {want.signal for want in wants} != {self.feeding.sent(point, cure.feeds)}
+            )
+        ]
+
+    def has_sender(self, hang: Hang) -> bool:
+        """Whether a console that works has anything that it is to carry."""
+        return any(sender_of(self.rig, want.signal) not in self.dead for wants in hang.wants for want in wants)
+
     def _touched(self, hang: Hang) -> set[str]:
         """Return the consoles that send to where something hangs, or have what it wants."""
         points = (self.point(socket, {}) for socket in hang.sockets)
         at = {console_of(point) for point in points if point is not None}
         at |= {box.link.device for s in hang.sockets if (box := self.rig.boxes.get(s.device)) is not None}
-        return at | {sender_of(self.rig, want) for wants in hang.wants for want in wants}
+        return at | {sender_of(self.rig, want.signal) for wants in hang.wants for want in wants}
 
     def _of(self, consoles: frozenset[str], hangs: list[Hang]) -> OutputSide:
         side = copy(self)
@@ -233,7 +243,8 @@ class OutputSide:
             hang
             for hang in self.hangs
             if all(
-                (point := self.point(socket, {})) is not None and set(wants) <= {self.feeding.sent(point, {})}
+                (point := self.point(socket, {})) is not None
+                and {want.signal for want in wants} <= {self.feeding.sent(point, {})}
                 for socket, wants in zip(hang.sockets, hang.wants, strict=True)
             )
         )
@@ -253,7 +264,7 @@ class OutputSide:
                 if point is None and wants:
                     wrong.add(socket)
                     toll += self._least_toll(socket)
-                elif point is not None and any(want != self.feeding.sent(point, {}) for want in wants):
+                elif point is not None and any(want.signal != self.feeding.sent(point, {}) for want in wants):
                     wrong.add(self.feeding.root(point))
         return len(banks) + len(wrong) + toll
 
@@ -273,11 +284,11 @@ class OutputSide:
         if not all(any(hang.wants) for hang in self.hangs if hang.movable):
             return {console.name for console in self.rig.rig.consoles}
         return {
-            sender_of(self.rig, want)
+            sender_of(self.rig, want.signal)
             for hang in self.hangs
             for socket, wants in zip(hang.sockets, hang.wants, strict=True)
             for want in wants
-            if (point := self.point(socket, {})) is None or want != self.feeding.sent(point, {})
+            if (point := self.point(socket, {})) is None or want.signal != self.feeding.sent(point, {})
         }
 
     def _settings(self) -> Iterator[Banks]:
@@ -300,7 +311,7 @@ class OutputSide:
 
     def wishes(self, places: Places, banks: Banks) -> Wishes:
         """Return what is wanted at each point where something hangs, some of it in other places than now."""
-        wishes: dict[OutputPoint, list[Signal]] = {}
+        wishes: dict[OutputPoint, list[Wish]] = {}
         for hang in self.hangs:
             for socket, wants in zip(places.get(hang, hang.sockets), hang.wants, strict=True):
                 point = self.point(socket, banks)
@@ -309,14 +320,15 @@ class OutputSide:
         return wishes
 
     def sent_to(self, places: Places, banks: Banks, may_send: bool = True) -> tuple[Feeds, int]:
-        """Return the fewest outputs to change for plugs in places, and how many wishes stay unmet."""
+        """Return the fewest outputs to change for plugs in places, and the worth of the wishes that stay unmet."""
         wishes = self.wishes(places, banks)
-        adrift = sum(len(wants) for hang in self.hangs for wants in hang.wants) - sum(map(len, wishes.values()))
+        adrift = sum(map(worth, chain.from_iterable(hang.wants for hang in self.hangs)))
+        adrift -= sum(map(worth, wishes.values()))
         if may_send:
             feeds, unmet = self.feeding.fewest(wishes)
             return feeds, unmet + adrift
         sent = {point: self.feeding.sent(point, {}) for point in wishes}
-        wrong = sum(want != sent[point] for point, wants in wishes.items() for want in wants)
+        wrong = sum(want.worth for point, wants in wishes.items() for want in wants if want.signal != sent[point])
         return {}, wrong + adrift + sum(self.feeding.harm(sent[point], wants) for point, wants in wishes.items())
 
     def _sockets(self, banks: Banks | None = None) -> Iterator[Socket]:
@@ -354,33 +366,3 @@ def _together(cures: Sequence[OutputCure]) -> OutputCure:
 
 def _rank(cure: OutputCure) -> tuple[int, int, int]:
     return cure.unmet, cure.changes + cure.toll, cure.carried
-
-
-def _hangs(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:
-    """Return what hangs on the outputs, the same sockets together; what has no power is left where it is."""
-    by_sockets: dict[tuple[Socket, ...], list[str]] = {}
-    for name, end in ends_of(rig).items():
-        by_sockets.setdefault(end.sockets, []).append(name)
-    uses: dict[Socket, int] = {}
-    for sockets in by_sockets:
-        for socket in sockets:
-            uses[socket] = uses.get(socket, 0) + 1
-    hangs = []
-    for sockets, names in by_sockets.items():
-        wants = tuple(
-            tuple(intent.outputs[name, i] for name in names if (name, i) in intent.outputs and name not in dead)
-            for i in range(len(sockets))
-        )
-        amplifiers = [entry for entry in rig.rig.amplifiers.values() if set(entry.sockets) & set(sockets)]
-        alone = all(uses[socket] == 1 for socket in sockets) and all(a.sockets == sockets for a in amplifiers)
-        movable = alone and dead_free(names, dead)
-        destinations = tuple(name for name in names if name in rig.rig.destinations)
-        driving = tuple(amplifier.name for amplifier in amplifiers)
-        plug = plug_words(rig, names, sockets)
-        hangs.append(Hang(tuple(names), destinations, driving, sockets, wants, movable, plug))
-    return hangs
-
-
-def dead_free(names: Iterable[str], dead: Collection[str]) -> bool:
-    """Whether none of them is dead."""
-    return not any(name in dead for name in names)

@@ -16,11 +16,12 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.assign import LazyCosts, assign
 from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
-from lint.plan.feeding import HARM
+from lint.plan.feeding import HARM, Wish
 from lint.rig.address import OutputPoint, Signal, Socket
 
 if TYPE_CHECKING:
-    from lint.plan.outputs import Banks, Hang, OutputSide
+    from lint.plan.hangs import Hang
+    from lint.plan.outputs import Banks, OutputSide
 
 Places = Mapping["Hang", tuple[Socket, ...]]
 
@@ -37,7 +38,7 @@ class Plug(NamedTuple):
         return self.hang.sockets[self.leg]
 
     @property
-    def wants(self) -> tuple[Signal, ...]:
+    def wants(self) -> tuple[Wish, ...]:
         """What it is to carry."""
         return self.hang.wants[self.leg]
 
@@ -61,14 +62,17 @@ class OutputSearch:
         self.open = [row[0] for row in side.rows(1, banks)]
         self.points = {socket: side.point(socket, banks) for hang in side.hangs for socket in hang.sockets}
         self.points |= {socket: side.point(socket, banks) for socket in self.open}
-        self.wanted = Counter(wish for hang in side.hangs for wants in hang.wants for wish in dict.fromkeys(wants))
+        wishes = [wants for hang in side.hangs for wants in hang.wants]
+        self.wanted = Counter(signal for wants in wishes for signal in {wish.signal for wish in wants})
         roots = (self._root(self.points[socket]) for socket in dict.fromkeys((*self.open, *self.points)))
         self.width = Counter(root for root in roots if root is not None)  # how many sockets a tree of outputs has
         self.unit = side.carrying.unit  # all ways together count for less
         most_toll = max((side.toll(plug.socket, at) for plug in self._plugs for at in self.open), default=0)
         plugs = sum(len(hang.sockets) for hang in side.hangs)
         self.unmet = CHANGE * ((2 + most_toll) * plugs + len(self.points) + 1)
-        self.never = self.unmet * (sum(len(wants) + HARM for hang in side.hangs for wants in hang.wants) + 1)
+        self.never = self.unmet * (
+            sum(wish.worth for wants in wishes for wish in wants) + HARM * sum(map(len, wishes)) + 1
+        )
 
     def _root(self, point: OutputPoint | None) -> OutputPoint | None:
         return None if point is None else self.side.feeding.root(point)
@@ -78,7 +82,7 @@ class OutputSearch:
         return cheapest(State({}, {}, {}), self._solved, self._split, most._replace(unit=self.unit * CHANGE), known)
 
     def worth(self, unmet: int, changes: int, carried: int) -> int:
-        """Return what so many unmet wishes and changes cost, with what carrying counts for."""
+        """Return what unmet wishes of so much worth and so many changes cost, with what carrying counts for."""
         return (unmet * self.unmet + changes * CHANGE) * self.unit + carried
 
     def cost(self, places: Places) -> int:
@@ -135,14 +139,14 @@ class OutputSearch:
         yield from state.rows.items()
 
     def _standing_cost(self, state: State) -> int:
-        wants: dict[Socket, list[Signal]] = {}
+        wants: dict[Socket, list[Wish]] = {}
         cost = 0
         for hang, row in self._standing(state):
             cost += CHANGE * (len(row) + self.side.tolls({hang: row})) if row != hang.sockets else 0
             for socket, wishes in zip(row, hang.wants, strict=True):
                 wants.setdefault(socket, []).extend(wishes)
         cost += sum(self._carry_cost(socket, wishes, state) for socket, wishes in wants.items())
-        sent, unmet = self.side.feeding.fewest({point: [signal] for point, signal in state.only.items()})
+        sent, unmet = self.side.feeding.fewest({point: [Wish(signal)] for point, signal in state.only.items()})
         return cost + CHANGE * len(sent) + self.unmet * unmet
 
     def _plug_cost(self, plug: Plug, socket: Socket, state: State) -> int:
@@ -153,19 +157,21 @@ class OutputSearch:
         cost = self._carry_cost(socket, plug.wants, state) + CHANGE * (moved + toll)
         return cost * self.unit + self.side.carrying.count(plug.socket, socket, plug.hang in self.side.working)
 
-    def _carry_cost(self, socket: Socket, wants: Sequence[Signal], state: State) -> int:
+    def _carry_cost(self, socket: Socket, wants: Sequence[Wish], state: State) -> int:
         """Return what it takes at least that a socket carries what is wanted, unmet wishes included."""
         point = self.points[socket]
-        best = len(wants) * self.unmet
+        worth = sum(wish.worth for wish in wants)
+        best = worth * self.unmet
         if point is None:
             return best
         feeding = self.side.feeding
         if not self.may_send or feeding.is_alone(point):  # what an audience must not be given counts as in the end
             best += self.unmet * feeding.harm(feeding.sent(point, {}), wants)
-        for wish in dict.fromkeys(wants):
-            share = self._share(point, wish, state)
+        for signal in dict.fromkeys(wish.signal for wish in wants):
+            share = self._share(point, signal, state)
             if share is not None:
-                best = min(best, share + self.unmet * (len(wants) - wants.count(wish) + feeding.harm(wish, wants)))
+                met = sum(wish.worth for wish in wants if wish.signal == signal)
+                best = min(best, share + self.unmet * (worth - met + feeding.harm(signal, wants)))
         return best
 
     def _share(self, point: OutputPoint, wish: Signal, state: State) -> int | None:
@@ -213,9 +219,10 @@ class OutputSearch:
         for point, wishes in self.side.wishes(every, self.banks).items():
             if point in state.only or self.width[feeding.root(point)] < 2:
                 continue
-            open_wishes = [wish for wish in wishes if wish not in state.never.get(point, ())]
+            signals = [wish.signal for wish in wishes]
+            open_wishes = [signal for signal in signals if signal not in state.never.get(point, ())]
             if open_wishes:
-                rank = (len(set(wishes)), sum(wish != feeding.sent(point, {}) for wish in wishes))
+                rank = (len(set(signals)), sum(signal != feeding.sent(point, {}) for signal in signals))
                 if best is None or rank > best[0]:
                     best = rank, point, open_wishes[0]
         return None if best is None else best[1:]

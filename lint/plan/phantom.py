@@ -33,6 +33,13 @@ def switch_at(rig: ResolvedRig, socket: Socket) -> Switch:
     return Switch(socket.device, rig.device(socket.device).model.inputs.phantom_group(socket.number).start)
 
 
+def powered_switches(rig: ResolvedRig) -> set[Switch]:
+    """Return the phantom switches that some channel has on: all sockets of each are powered."""
+    asked = (arrival.socket for arrival in rig.arrivals.values() if arrival.channel.phantom == "on")
+    sockets = [socket for socket in asked if socket is not None and rig.has_socket(socket)]
+    return {switch_at(rig, at) for at in sockets if rig.device(at.device).model.inputs.phantom != "none"}
+
+
 class Trouble(NamedTuple):
     """A source that phantom power fails or may harm, the channels that rightly receive it, and that in words."""
 

@@ -12,26 +12,35 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
 from lint.check.engine import Checked
 from lint.plan.assign import assign
-from lint.plan.cures import Cure, Mending
+from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import FARTHEST, Stage
 from lint.plan.inputs import InputSide, Plug
 from lint.plan.outage import Outage
 from lint.plan.outputs import OutputCure, OutputSide
+from lint.plan.outroom import OutputRoom, output_room
 from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
 from lint.rig.address import Signal, Socket
 from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
+MOST_PULLED = 100  # plugs that are tried for whether it makes room to pull them
 WAYS = HALF, NEITHER, WHOLE = "half", "neither", "whole"  # of a pair
 APART, ON = "apart", "on "  # both halves are saved, on two devices or on the one that is named
 Rest = Mapping[Plug, Socket]
 Decided = Mapping["Switch | str", str]  # how a switch stands, and what becomes of a pair, by its name
+
+
+class Room(NamedTuple):
+    """A plug that works and matters less than those who find a socket once it is pulled (`saves`)."""
+
+    plug: Plug
+    saves: tuple[Plug, ...]
 
 
 class MovedOutput(NamedTuple):
@@ -47,14 +56,18 @@ class MovedOutput(NamedTuple):
 class Rescue:
     """Who is lost and where each goes; `left` are those for whom nothing is left, the most important first.
 
-    `outlived` are plugs that work and matter less than somebody who is left: unplugging one makes room. `torn` has the
-    halves of pairs of which one is left; `deaf` are consoles that are dead, with all that they hear.
+    `free` counts the free sockets that are of use to any of the lost. `room` has what may be pulled for those who are
+    left, one after the other; `output_room` the same of outputs, of which there are too few where
+    `is_short_of_outputs`. `torn` has the halves of pairs of which one is left; `deaf` are consoles that are dead, with
+    all that they hear.
     """
 
     lost: tuple[Plug, ...]
     places: Mapping[Plug, Socket]
     left: tuple[Plug, ...]
-    outlived: tuple[Plug, ...]
+    room: tuple[Room, ...]
+    output_room: tuple[OutputRoom, ...]
+    is_short_of_outputs: bool
     free: int
     proved: bool
     cure: Cure
@@ -75,10 +88,14 @@ class Spared(NamedTuple):
 
 @dataclass(frozen=True)
 class Rescuer:
-    """A rig that lost something (`mending`), and the sockets that are dead with it beside those nobody reaches."""
+    """A rig that lost something (`mending`), and the sockets that are dead with it beside those nobody reaches.
+
+    `pulled` are plugs that are taken out to make room.
+    """
 
     mending: Mending
     barred: Collection[Socket] = ()
+    pulled: frozenset[Plug] = frozenset()
 
     @cached_property
     def side(self) -> InputSide:
@@ -86,6 +103,7 @@ class Rescuer:
         mending = self.mending
         side = InputSide(mending.before, mending.rig, mending.intent, mending.dead)
         side.usable = side.usable - frozenset(self.barred)
+        side.plugs = [plug for plug in side.plugs if plug not in self.pulled]
         return side
 
     @cached_property
@@ -210,17 +228,23 @@ class Rescuer:
 
     def _row(self, plug: Plug, state: Mapping[Switch, str], never: int) -> list[int]:
         need, row = self._need(plug), []
-        hearers = {channel.console for channel in self.side.listeners[plug.source, plug.leg]}
         for socket in self.free:
-            powered = self.switches.cost(socket, need, state)
-            heard = any(self.side.point(socket, console) is not None for console in hearers)
-            if powered is None or not heard:
+            if not self._bears(plug, socket, state):
                 row.append(never)
                 continue
+            powered = self.switches.cost(socket, need, state) or 0
             away = plug in self._other and self._other[plug] != socket.device
             way = self._scales.way[self._priority(plug)] * self.stage.far(plug.socket, socket)
             row.append(powered * self._scales.powered + away * self._scales.apart + way)
         return row
+
+    def _bears(self, plug: Plug, socket: Socket, state: Mapping[Switch, str]) -> bool:
+        """Whether who waits for a plug hears it in a socket, and the phantom power there is as it must be."""
+        return self._hears(plug, socket) and self.switches.cost(socket, self._need(plug), state) is not None
+
+    def _hears(self, plug: Plug, socket: Socket) -> bool:
+        hearers = {channel.console for channel in self.side.listeners[plug.source, plug.leg]}
+        return any(self.side.point(socket, console) is not None for console in hearers)
 
     @cached_property
     def _other(self) -> Mapping[Plug, str]:
@@ -243,17 +267,18 @@ class Rescuer:
         places, proved = self.best()
         side, mending = self.side, self.mending
         inputs = side.cure(places)
-        outputs = OutputSide(
-            mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll
-        ).by_fewest()
+        fed = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll)
+        outputs = fed.by_fewest()
         cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
         return Rescue(
             self.lost,
             places,
             left,
-            self._outlived(left),
-            len(self.free),
+            self._room(left),
+            output_room(fed, outputs),
+            any(fed.has_sender(hang) for hang in fed.unmet(outputs)),
+            sum(any(self._bears(plug, at, self.switches.state) for plug in self.lost) for at in self.free),
             proved,
             cure,
             {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
@@ -276,12 +301,41 @@ class Rescuer:
         ]
         return tuple(sorted(rows, key=lambda row: row.socket))
 
-    def _outlived(self, left: Collection[Plug]) -> tuple[Plug, ...]:
-        """Return plugs that work and matter less than the most important who is left, the least important first."""
-        most = min(map(self._priority, left), default=0)
-        working = [plug for plug in self.side.plugs if plug not in self.lost and plug.socket in self.side.usable]
-        less = [plug for plug in working if self._priority(plug) > most]
-        return tuple(sorted(less, key=self._priority, reverse=True))
+    def _room(self, left: Collection[Plug]) -> tuple[Room, ...]:
+        """Return which plugs may be pulled for those who are left, one after the other, what matters least first.
+
+        Each is tried by the whole rescue without it: it is named only where that saves somebody who matters more.
+        """
+        rows: list[Room] = []
+        now, waiting = self, set(left)
+        for plug in self._pulled_first if left else ():
+            if not any(self._matters_more(each, plug) for each in waiting):
+                continue
+            then = replace(now, pulled=now.pulled | {plug})
+            still = set(then.lost) - set(then.best()[0])
+            if now._weight_of(still, then.pulled) < now._weight_of(waiting, now.pulled):
+                rows.append(Room(plug, tuple(each for each in self.lost if each in waiting - still)))
+                now, waiting = then, still
+        return tuple(rows)
+
+    @cached_property
+    def _pulled_first(self) -> list[Plug]:
+        """The plugs that work in sockets that anybody of the lost could be heard from, what matters least first."""
+        side = self.side
+        works = [plug for plug in side.plugs if plug not in self.lost and plug.socket in side.usable]
+        helps = [plug for plug in works if any(self._hears(each, plug.socket) for each in self.lost)]
+        return sorted(helps, key=lambda plug: (self._is_heard(plug), -self._priority(plug)))[:MOST_PULLED]
+
+    def _is_heard(self, plug: Plug) -> bool:
+        return bool(self.side.listeners.get((plug.source, plug.leg)))
+
+    def _matters_more(self, plug: Plug, than: Plug) -> bool:
+        return not self._is_heard(than) or self._priority(plug) < self._priority(than)
+
+    def _weight_of(self, left: Collection[Plug], pulled: Collection[Plug]) -> tuple[int, ...]:
+        """Count who goes without by priority, the highest first; what nobody waits for counts for nothing."""
+        counts = Counter(self._priority(plug) for plug in (*left, *pulled) if self._is_heard(plug))
+        return tuple(counts[priority] for priority in range(1, LEAST_PRIORITY + 1))
 
 
 @dataclass(frozen=True)

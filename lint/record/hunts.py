@@ -46,10 +46,13 @@ def is_of(entry: Entry, hunt: Hunt) -> bool:
 def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: datetime) -> Entry:
     """Write down a hunt, into the rig's unfinished walk where there is one.
 
-    One that was stopped or found nothing has no `part` and no `cause`, and says in `found` what it left. Raises
-    RecordError.
+    Where one of the same thing was stopped, or found nothing, a moment ago it goes on from that (`goes_on_from`), in
+    the same record. One that was stopped or found nothing has no `part` and no `cause`, and says in `found` what it
+    left. Raises RecordError.
     """
     found = hunt.found
+    latest = next(of_the_same(past_hunts(ledger), rig, about, hunt.symptom, now), None)
+    before = latest if latest is not None and not latest.body["cause"] else None
     body: Mapping[str, Any] = {
         "by": by,
         **times(now),
@@ -62,8 +65,12 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
         "cure": found.filled(found.cause.cure) if found else _still_to_do(hunt),
         "questions": len(hunt.answers),
         "answers": [[answer.key, answer.said] for answer in hunt.answers],
+        **({"goes_on_from": before.seq} if before is not None else {}),
     }
-    return ledger.append(_open_walk(ledger, rig), HUNT, body)
+    walk = _open_walk(ledger, rig)
+    if walk is None and before is not None and all(row.kind == HUNT for row in ledger.entries(before.walk)):
+        walk = before.walk
+    return ledger.append(walk, HUNT, body)
 
 
 def _left_words(hunt: Hunt) -> str:

@@ -213,6 +213,11 @@ def _left_out(body: Mapping[str, Any]) -> list[str]:
     return [f"the house's list leaves out: {words}" for words in body.get("left_out", ())]
 
 
+def _hunt_line(body: Mapping[str, Any]) -> str:
+    again = " gone on with" if body.get("goes_on_from") else ""
+    return f"hunt{again}: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"
+
+
 def _other_line(body: Mapping[str, Any]) -> list[str]:
     return [f"by {body['by']}"]
 
@@ -225,7 +230,7 @@ _LINES: dict[str, Callable[[Mapping[str, Any]], list[str]]] = {
     "cure": lambda body: [f"cure of {_cured(body['item'])}: {body['cure']}, by {body['by']}"],
     "note": lambda body: [f"note{' on ' + body['item'] if body['item'] else ''}: {body['note']}, by {body['by']}"],
     "poll": lambda body: [_poll_line(body)],
-    "hunt": lambda body: [f"hunt: {body['about']} {body['symptom']}: {body['found']}; {body['cure']}, by {body['by']}"],
+    "hunt": lambda body: [_hunt_line(body)],
     "thunder": lambda body: [f"thunder at {body['heard_local'][11:16]}: held until {body['releases']} releases it"],
     "all-clear": lambda body: [f"all clear: the thunder hold is released by {body['by']}"],
     "signed": _signed_lines,

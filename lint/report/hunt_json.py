@@ -9,7 +9,7 @@ from typing import Any
 from lint.hunt.hunt import STOP, Hunt, Question
 from lint.hunt.replay import Said, answers_to
 from lint.hunt.target import Target
-from lint.hunt.terminal import CARE
+from lint.hunt.terminal import care_of
 
 FORMAT = 1
 WORDS = {"y": "yes", "n": "no", "s": "can't tell"}
@@ -56,5 +56,5 @@ def _asked(question: Question | None) -> dict[str, Any] | None:
         **_question(question),
         "keys": list(answers_to(question)),
         "seconds": question.seconds,
-        "care": CARE if question.handles else None,
+        "care": care_of(question) if question.handles else None,
     }

@@ -109,7 +109,11 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
         "consoles_lost": list(rescue.deaf),
         "free_sockets": rescue.free,
         "proved_best": rescue.proved,
-        "may_be_unplugged": [plug.source for plug in rescue.outlived] if rescue.left else [],
+        "may_be_unplugged": [row.plug.source for row in rescue.room],
+        "outputs_that_may_be_unplugged": [
+            {"plug": row.plug, "from": list(map(str, row.sockets)), "for": list(row.saves)}
+            for row in rescue.output_room
+        ],
         "cure": _cure(rescue.cure),
         "verdict": checked.verdict.value,
         "patch": patch_between(before, rescue.cure.result),

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from lint.page.layout import MARKS, counted, paint, wrapped
+from lint.plan.ends import FIRST_SERVED
 from lint.plan.inputs import Plug
 from lint.plan.outage import Outage
-from lint.plan.phantom import NEEDED, phantom_need
+from lint.plan.phantom import powered_switches, switch_at
+from lint.plan.quiet import channels_words
 from lint.plan.spares import Rescue, Spared
 from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
 
@@ -47,7 +49,7 @@ def _rescue(spared: Spared) -> list[str]:
     wrong = [words for words in rescue.cure.unmet if _silent(words) not in lost]
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
-        parts.append("\n".join(("Still wrong, whatever is plugged", *lines)))
+        parts.append("\n".join(("Still wrong, whatever is plugged", *lines, *_outputs_first(rescue))))
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     return parts
 
@@ -67,9 +69,11 @@ def _counts(rescue: Rescue) -> str:
         return paint("No source loses its socket.", "go", bold=True)
     lost, saved = len(rescue.lost), len(rescue.places)
     names = _names(rescue.lost)
+    free = f"{rescue.free} free that {'it' if lost == 1 else 'any of them'} could use"
     counts = f"{counted(lost, 'source')} lost: {names}."
-    verdict = f"All of them find a socket ({rescue.free} free)." if not rescue.left else (
-        f"{saved} find a socket, {len(rescue.left)} do not ({rescue.free} free)."
+    verdict = f"All of them find a socket ({free})." if not rescue.left else (
+        f"{saved} {'finds' if saved == 1 else 'find'} a socket, {len(rescue.left)} "
+        f"{'does' if len(rescue.left) == 1 else 'do'} not ({free})."
     )  # fmt: skip
     proof = "" if rescue.proved else " The best found; not proved to be the best."
     return wrapped(counts) + "\n" + paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)
@@ -84,7 +88,7 @@ def _steps(outage: Outage, rescue: Rescue) -> Iterator[str]:
     if not steps:
         return
     yield "What to do, in this order"
-    yield from care_lines(plugs=bool(rescue.cure.handlings), links=bool(outage.cabling))
+    yield from care_lines(rescue.cure.handlings, links=bool(outage.cabling))
     yield from numbered(steps)
 
 
@@ -98,15 +102,16 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
 
 def _labels(rescue: Rescue) -> Iterator[str]:
     """Yield what is written on the tape at each new socket: its source, its channel, and whether it has phantom."""
-    rig = rescue.cure.result.rig
+    result = rescue.cure.result
+    rig, powered = result.rig, powered_switches(result)
     yield "New labels"
     rows = [("socket", "source", "channel", "phantom", "carried")]
     for plug, socket in sorted(rescue.places.items(), key=lambda row: row[1]):
         channels = " and ".join(
             rig.channel_words(channel).removeprefix("channel ") for channel in rescue.channels[plug]
         )
-        on = phantom_need(rig.sources[plug.source]) == NEEDED
-        rows.append((str(socket), plug.source, channels, "on" if on else "", f"{rescue.way_m[plug]:g} m"))
+        on = "on" if switch_at(result, socket) in powered else ""
+        rows.append((str(socket), plug.source, channels, on, f"{rescue.way_m[plug]:g} m"))
     yield from _table(rows)
 
 
@@ -116,6 +121,18 @@ def _output_labels(rescue: Rescue) -> Iterator[str]:
     rows = [("socket", "feeds", "carries", "carried")]
     rows += [(str(row.socket), row.name, str(row.signal or "nothing"), f"{row.way_m:g} m") for row in rescue.outputs]
     yield from _table(rows)
+
+
+def _outputs_first(rescue: Rescue) -> Iterator[str]:
+    """Yield who comes first where outputs are too few, and what may be taken off for whom."""
+    if rescue.is_short_of_outputs:
+        yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}.", "  ")
+    if rescue.output_room:
+        rows = [
+            (f"{row.plug} ({', '.join(map(str, row.sockets))})", " and ".join(row.saves)) for row in rescue.output_room
+        ]
+        words = ", ".join(f"{plug} for {saved}" for plug, saved in rows)
+        yield wrapped(f"To make room, unplug what comes after it, the first first: {words}.", "  ")
 
 
 def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
@@ -129,12 +146,12 @@ def _left(rescue: Rescue) -> Iterator[str]:
         return
     yield paint("No socket is left for", "no-go", bold=True)
     for plug in rescue.left:
-        channels = rescue.channels[plug]
-        where = f" (channel {', '.join(str(channel.number) for channel in channels)})" if channels else ""
+        where = f" ({channels_words(rescue.cure.result, rescue.channels[plug])})"
         torn = f"; the other half of {rescue.torn[plug]} is saved: pan it to the middle" if plug in rescue.torn else ""
         yield paint(wrapped(f"{plug.source}{where}{torn}", f"{MARKS['no-go']} ", "  "), "no-go")
-    if rescue.outlived:
-        names = ", ".join(f"{plug.source} ({plug.socket})" for plug in rescue.outlived)
-        yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {names}.", "  ")
+    if rescue.room:
+        rows = ", ".join(f"{row.plug.source} ({row.plug.socket}) for {_names(row.saves)}" for row in rescue.room)
+        yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
     else:
-        yield wrapped("Nothing that works matters less by its priority; add a box, or go without.", "  ")
+        words = "Nothing was found that matters less by its priority and whose socket would save any"
+        yield wrapped(f"{words}; add a box, or go without.", "  ")

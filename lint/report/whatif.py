@@ -9,7 +9,8 @@ from lint.check.finding import Severity
 from lint.page.layout import MARKS, counted, paint, width, wrapped
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.distance import lacking_words
-from lint.plan.effect import HearingChange, OutputChange, SourceChange
+from lint.plan.effect import OutputChange, SourceChange
+from lint.plan.ends import FIRST_SERVED
 from lint.plan.moves import Handling
 from lint.plan.quiet import channels_words
 from lint.plan.whatif import WhatIf
@@ -25,6 +26,7 @@ PLUG_CARE = (
     "Before each plug: its channel muted, phantom power off at the socket it leaves and at the one it goes to, ten "
     "seconds waited. Leave mains plugs to whoever is responsible for them."
 )
+CARRY_CARE = "What goes to another device needs a cable that reaches: have it there before the plug is pulled."
 MAINS_CARE = (
     "A breaker that trips again is not reset again and again: turn down what it feeds, and let a licensed electrician "
     "decide, by the local codes."
@@ -35,7 +37,10 @@ TITLES = {
     FEWEST: "(c) The fewest patches and plugs",
 }
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
-AIM = "What matters most by its priority is put right first, then as much as can be, by the fewest changes."
+AIM = (
+    f"What matters most by its priority is put right first, {FIRST_SERVED}; "
+    "then as much as can be, by the fewest changes."
+)
 LINKS_STAY = "None of them lays link cables otherwise than the change itself."
 _MOST_NAMES = 8
 _MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
@@ -51,7 +56,7 @@ def whatif_text(plan: WhatIf) -> str:
     if plan.effect.sources:
         parts.append("\n".join(("What each source becomes", *_table(plan))))
     if hearing := list(_hearing(plan)):
-        parts.append("\n".join(("What is heard where", *map(_hearing_line, hearing))))
+        parts.append("\n".join(("What is heard where", *hearing)))
     parts.append("\n".join(_check(plan)))
     parts += list(_cures(plan))
     return "\n\n".join(parts) + "\n"
@@ -100,9 +105,10 @@ def _phantom(plan: WhatIf) -> Iterator[str]:
     if not rows:
         return
     channels = channels_words(plan.after, [row.channel for row in rows])
+    them = "it" if len(rows) == 1 else "them"
     words = (
-        f"Phantom power is on at {channels}, where another source arrives then. Mute them and switch it off before "
-        "anything is moved; a file written without --cure keeps it on."
+        f"Phantom power is on at {channels}, where another source arrives then. Mute {them} and switch the phantom "
+        "power off before anything is moved; a file written without --cure keeps it on."
     )
     yield paint(wrapped(words, f"{MARKS['caution']} ", "  "), "caution")
     for row in rows:
@@ -111,13 +117,17 @@ def _phantom(plan: WhatIf) -> Iterator[str]:
             yield _bad(f"{' and '.join(row.harmed)} must not have phantom power, and would on {where}")
 
 
-def _hearing(plan: WhatIf) -> Iterator[HearingChange]:
-    """Yield what the lines above do not tell: not of outputs that changed, nor of sources that nobody hears."""
+def _hearing(plan: WhatIf) -> Iterator[str]:
+    """Yield what is heard otherwise, ends that hear the same together; those that get another signal are told above."""
     told = {row.end.name for row in plan.effect.outputs}
+    alike: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
     for row in plan.effect.hearing:
-        lost = tuple(name for name in row.lost if name not in plan.effect.silent)
-        if row.end.name not in told and (row.gained or lost):
-            yield row._replace(lost=lost)
+        if row.end.name not in told:
+            alike.setdefault((tuple(row.gained), tuple(row.lost)), []).append(row.end.name)
+    for (gained, lost), ends in alike.items():
+        parts = [f"newly heard: {_names(gained)}"] if gained else []
+        parts += [f"no longer: {_names(lost)}"] if lost else []
+        yield wrapped(f"{', '.join(ends)}: {'; '.join(parts)}", "  ", "    ")
 
 
 def _worst(plan: WhatIf) -> Iterator[str]:
@@ -189,12 +199,6 @@ def _numbers(plan: WhatIf, channels: Sequence[Channel]) -> str:
     return " and ".join(words) or "none"
 
 
-def _hearing_line(row: HearingChange) -> str:
-    parts = [f"newly heard: {_names(row.gained)}"] if row.gained else []
-    parts += [f"no longer: {_names(row.lost)}"] if row.lost else []
-    return wrapped(f"{row.end.name}: {'; '.join(parts)}", "  ", "    ")
-
-
 def _names(names: Sequence[str]) -> str:
     if len(names) <= _MOST_NAMES:
         return ", ".join(names)
@@ -258,7 +262,7 @@ def _cures(plan: WhatIf) -> Iterator[str]:
         if plan.made:
             steps = _steps(plan, plan.doing)
             yield "\n".join(
-                ("How to make the change", *care_lines(plan.moves_plugs, plan.moves_links), *numbered(steps))
+                ("How to make the change", *care_lines((), plan.moves_plugs, plan.moves_links), *numbered(steps))
             )
         return
     for way, cure in plan.cures.items():
@@ -271,15 +275,14 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield paint(title, "go" if not cure.unmet else "caution", bold=True)
     if not cure.changes:
         return
-    yield from care_lines(plugs=bool(cure.handlings) or plan.moves_plugs, links=plan.moves_links)
+    yield from care_lines(cure.handlings, plan.moves_plugs, plan.moves_links)
     yield from numbered(_steps(plan, cure))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
         yield from (_indented(words) for words in cure.unmet)
     checked = plan.cured(cure.way)
     yield f"  Resolved again: {verdict_words(checked)}"
-    # What it leaves wrong is told already.
-    yield from standing_lines(checked, (Severity.CAUTION,) if cure.unmet else WEIGHTY, "  ")
+    yield from standing_lines(checked, WEIGHTY, "  ")
 
 
 def _steps(plan: WhatIf, cure: Cure) -> list[str]:
@@ -305,15 +308,24 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
     words = f"{_ALONE[way]} {can} any of {counted(len(wrong), 'thing')} that would be wrong ({told})"
     others = [
         f"--cure {other} puts {len(wrong) - len(cure.unmet)} of them right"
+        if len(cure.unmet) < len(wrong)
+        else f"--cure {other} puts right what comes first, and as many others wrong"
         for other, cure in plan.cures.items()
         if cure.changes
     ]
     return f"{words}; {', '.join(others) or 'without --cure the changed rig is written as it is'}"
 
 
-def care_lines(plugs: bool, links: bool = False) -> Iterator[str]:
-    """Yield the cautions before steps that change patch and cables, and more where plugs or link cables move."""
-    care = (PATCH_CARE, *((LINK_CARE,) if links else ()), *((PLUG_CARE,) if plugs else ()))
+def care_lines(handlings: Sequence[Handling], plugs: bool = False, links: bool = False) -> Iterator[str]:
+    """Yield the cautions before steps that change patch and cables.
+
+    More where plugs are handled, for the change itself (`plugs`) or after it, where they are carried to other devices,
+    or where link cables move.
+    """
+    care = [PATCH_CARE]
+    care += [LINK_CARE] if links else []
+    care += [PLUG_CARE] if plugs or handlings else []
+    care += [CARRY_CARE] if any(step.is_carried for step in handlings) else []
     yield wrapped(" ".join(care), "  care: ", "        ")
 
 
@@ -337,7 +349,7 @@ def handling_words(handling: Handling) -> str:
     words = f"{handling.plug}: {'its input ' if handling.is_amplifier else ''}from {start} {end}{why}"
     if handling.is_carried:
         off = f", about {handling.way_m:g} m off" if handling.way_m is not None else " at another place"
-        words += f"{off}: with a cable that reaches"
+        words += off
     return f"{words}, {handling.first}" if handling.first else words
 
 

@@ -464,3 +464,37 @@ def test_a_hunt_that_is_killed_goes_on_where_it_was(house: Path) -> None:
     fresh.expect_exact(" 1  Before anything else")
     fresh.kill(signal.SIGKILL)
     fresh.wait()
+
+
+@pytest.mark.parametrize("keys", ["nyy", "yqy", MUTED + "y"])
+@pytest.mark.parametrize("output", ["text", "json"])
+def test_keys_after_the_end_are_told_and_nothing_is_recorded(house: Path, keys: str, output: str) -> None:
+    done = call(CLEAN, "lead-vocal", "--answers", keys, "--by", "T. Lindqvist", "--format", output)
+    assert done.exit_code == 2
+    assert "comes after the end of the hunt, which took" in " ".join(done.output.split())
+    assert not (house / "records" / "walks.sqlite").exists()
+
+
+def test_a_hunt_that_was_stopped_and_then_ended_is_one_record(house: Path) -> None:
+    call(CLEAN, "lead-vocal", "--answers", "yyq", "--by", "T. Lindqvist")
+    done = call(CLEAN, "lead-vocal", "--answers", MUTED, "--by", "R. Adeyemi")
+    assert done.exit_code == 0
+    call(CLEAN, "kick", "--answers", "yyq", "--by", "T. Lindqvist")  # another thing is another record
+    call(CLEAN, "lead-vocal", "--answers", "ynq", "--by", "T. Lindqvist")  # and so is a new trouble, once it was found
+    with Ledger(house / "records" / "walks.sqlite", reading=True) as ledger:
+        first, second, other, again = past_hunts(ledger)
+        assert ledger.verify().broken is None
+    assert second.walk == first.walk
+    assert second.body["goes_on_from"] == first.seq
+    assert len({first.walk, other.walk, again.walk}) == 3
+    assert "goes_on_from" not in {*first.body, *other.body, *again.body}
+
+
+@pytest.mark.usefixtures("house")
+def test_in_a_walk_the_history_says_that_a_hunt_was_gone_on_with() -> None:
+    CliRunner().invoke(app, ["walk", CLEAN, "--by", "R. Adeyemi"], input="q\n")
+    call(CLEAN, "lead-vocal", "--answers", "yyq", "--by", "T. Lindqvist")
+    call(CLEAN, "lead-vocal", "--answers", MUTED, "--by", "T. Lindqvist")
+    shown = " ".join(CliRunner().invoke(app, ["history", "hall", "1"]).output.split())
+    assert "hunt: lead-vocal dead: not found after 1 answer" in shown
+    assert "hunt gone on with: lead-vocal dead: channel 10 (Lead vox): muted or down" in shown

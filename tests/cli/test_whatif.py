@@ -38,9 +38,10 @@ def test_a_mix_on_the_wrong_loudspeaker_is_named_first() -> None:
         "Goes silent",
         "✗ house-left (east-box/out/7) carried house.left",
     ]
-    assert lines[12:15] == [  # before the tables: what there is to choose from
-        "To mend it, step by step below: (a) 9 changes at the console or a box; (b)",
-        "  nothing it could do helps; (c) 4 changes at the console or a box and 1 plug.",
+    assert lines[12:16] == [  # before the tables: what there is to choose from; (b) gives the house the booth's outputs
+        "To mend it, step by step below: (a) 9 changes at the console or a box; (b) 4",
+        "  plugs (2 of them to another device); it leaves 4 things wrong; (c) 4 changes",
+        "  at the console or a box and 1 plug.",
         "None of them lays link cables otherwise than the change itself.",
     ]
     assert "(c) The fewest patches and plugs: 4 changes at the console or a box and 1 plug" in lines
@@ -153,7 +154,8 @@ def test_a_cure_that_mends_nothing_says_what_is_wrong_and_which_does_and_nothing
     assert (done.exit_code, done.stdout) == (2, "")
     flat = " ".join(done.stderr.split())
     assert "the console alone can't mend any of 39 things that would be wrong (channel 15 (Lectern) gets " in flat
-    assert "and 36 more); --cure fewest puts 37 of them right" in flat
+    assert "and 36 more); --cure plugs puts right what comes first, and as many others wrong" in flat
+    assert "--cure fewest puts 37 of them right" in flat
     assert not (house / "rigs" / "planned.yaml").exists()
 
 

@@ -16,6 +16,7 @@ SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 STAGES = (
     ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
+    ("split", ("split-off", "split-broken")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
@@ -46,7 +47,7 @@ FOOLED = {
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",),
+    "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
     "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
@@ -129,7 +130,7 @@ class Crew:
         names = {f"source {source}", f"line of {source}"}
         (first, *legs) = self.rig.rig.sources[source].sockets
         if legs:
-            return names
+            return names | {f"split {split.name}" for split in self.rig.rig.splits.values() if source in split.sources}
         consoles = {channel.console for channel in self.rig.channels_of[source]}
         ways = [self._links(first.device, console) for console in consoles]
         return names | {f"socket {first}"} | {name for name in set.intersection(*ways) if not name.startswith("chain ")}

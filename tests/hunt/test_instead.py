@@ -63,7 +63,7 @@ def test_a_free_input_of_the_same_box_is_named_with_its_place_and_what_to_patch(
 def test_where_a_box_is_full_the_least_important_source_that_needs_the_same_power_lends_its_input() -> None:
     rig = resolved(SMALL + plugged(8, {7: "condenser-microphone"}) + HOUSE, "sources: {sb3: {priority: 9}}")
     assert text_of(rig, "sb8", "input-broken").startswith(
-        "No input of box is free: mute sb3 as well, take it out of box/in/3 (stage left), plug sb8 in there, and patch "
+        "No input of box is free: mute sb3 (channel 3) as well, take it out of box/in/3 (stage left), plug sb8 in there, and patch "
         "channel 8 from desk/link-1/3"
     )
     # No other condenser is on the box: an input of the console is free.

@@ -7,12 +7,14 @@ from pathlib import Path
 
 import pytest
 from crew import Crew, hunted
+from rigs import resolved
 
 from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, WRONG
-from lint.hunt.hunt import NO, YES, Hunt
+from lint.hunt.hunt import NO, YES, Hunt, Question
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
+from lint.hunt.terminal import CARE, CARE_AGAIN, care_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 
@@ -57,6 +59,8 @@ def test_a_split_source_is_hunted_at_what_it_gets_to_by_the_second_console(what:
     assert titles == [
         "vox itself",
         "the cable from vox to the split voxsplit",
+        "the split voxsplit",
+        "the way of the split voxsplit to mon/in/1",
         "the cable from the split voxsplit to mon/in/1",
         "the socket mon/in/1",
         "channel 1 (Vox) on mon",
@@ -105,7 +109,7 @@ def test_of_a_dead_split_source_the_other_console_is_asked_about_first() -> None
         "Does vox arrive on mon too, behind the split: does the input meter of channel 1 (Vox) on mon move when it "
         "sounds?"
     )
-    shared = {"source vox", "line of vox"}
+    shared = {"source vox", "line of vox", "split voxsplit"}
     assert not shared & {row.part.name for row in hunt.answered(YES).suspects}
     assert {row.part.name for row in hunt.answered(NO).suspects} == shared
     ears = begun(rig_of(TWO_DESKS), target_of(rig_of(TWO_DESKS), "vox", "ears"), DEAD)
@@ -121,7 +125,7 @@ def test_phantom_power_is_looked_at_where_it_comes_from_and_both_consoles_are_mu
         "Look at channel 6 (Fiddle) on foh: is its phantom power on, as fiddle needs it?"
     )
     assert fault.filled(fault.cause.cure).startswith(
-        "mute channel 6 (Fiddle) on mon and channel 6 (Fiddle) on foh and turn it down, switch the phantom power of "
+        "mute channel 6 (Fiddle) on mon and channel 6 (Fiddle) on foh and turn down, switch the phantom power of "
         "channel 6 (Fiddle) on foh on"
     )
 
@@ -236,3 +240,115 @@ def test_noise_is_looked_for_on_the_circuit_of_the_console_that_sends_to_the_end
     named = [text for text in said if "the circuit that" in text]
     assert named
     assert all("the circuit that mon is on (left)" in text for text in named), named
+
+
+# -- what a split is, and who is muted for it ------------------------------------------------------------------------
+
+BOTH = "channel 1 (Vox) on desk and channel 1 (Vox) on mon"
+
+
+@pytest.mark.parametrize(("end", "socket"), [("house-l", "abox/in/1"), ("ears", "mon/in/1")])
+def test_where_one_console_hears_it_and_the_other_does_not_the_split_is_a_suspect(end: str, socket: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    hunt = begun(rig, target_of(rig, "vox", end), DEAD)
+    assert hunt.question is not None
+    assert hunt.question.key.endswith(" / split")
+    one = {row.part.name for row in hunt.answered(YES).suspects}
+    assert {f"split voxsplit to {socket}", f"leg to {socket}"} <= one
+    assert not {"split voxsplit", "source vox"} & one
+    assert "split voxsplit" in {row.part.name for row in hunt.answered(NO).suspects}
+
+
+@pytest.mark.parametrize("end", ["house-l", "ears"])
+@pytest.mark.parametrize("symptom", SYMPTOMS)
+def test_every_console_that_hears_it_is_muted_before_hands_are_laid_on_a_split_source(end: str, symptom: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    start = begun(rig, target_of(rig, "vox", end), symptom)
+    met = 0
+    for part in start.parts:
+        is_before = part.name.startswith(("source ", "line of ", "split ", "leg ", "socket "))
+        for cause in part.causes(symptom) if is_before else ():
+            asked = Question("look", "", "", handles=True, part=part)
+            for text in (CARE, CARE_AGAIN):
+                told = care_of(asked, text)
+                assert f"mute {told.partition('mute ')[2].partition(',')[0]}" in (f"mute {BOTH}", f"mute {TURNED}")
+                assert "on both" in told
+                assert "abox/in/1 and mon/in/1" in told
+            cure = cause.cure.format(**part.words)
+            assert "mute" not in cure or BOTH in cure or TURNED in cure, cure
+            met += 1
+    assert met > 1
+
+
+TURNED = "channel 1 (Vox) on mon and channel 1 (Vox) on desk"
+
+
+def test_the_questions_carry_the_part_that_hands_are_laid_on() -> None:
+    rig = rig_of(TWO_DESKS)
+    for fault in (start := begun(rig, target_of(rig, "vox"), DEAD)).suspects:
+        hunt, crew = start, Crew(rig, target_of(rig, "vox"), fault)
+        while (question := hunt.question) is not None:
+            if question.handles and question.part is not None and "vox" in question.part.name:
+                assert BOTH in care_of(question)
+            assert question.part is not None
+            hunt = hunt.answered(crew.answer(hunt, question))
+
+
+def test_a_channel_that_takes_the_socket_for_the_test_is_muted_too() -> None:
+    text = TWO_DESKS.read_text(encoding="utf-8")
+    rig = resolved(text, "channels: {9: {label: Old, patched_from: desk/link-1/4, phantom: on}}")
+    (part,) = [part for part in path_of(rig, target_of(rig, "kick")) if part.name == "socket abox/in/2"]
+    assert part.words["test"].startswith(
+        "Mute channel 9 (Old) on desk as well, patched from there now, and plug kick into"
+    )
+
+
+def test_the_test_of_a_split_gives_a_source_the_phantom_power_that_came_from_elsewhere() -> None:
+    rig = rig_of(THEATRE)
+    parts = path_of(rig, target_of(rig, "fiddle", "fiddle-wedge"))
+    (part,) = [part for part in parts if part.kinds == ("split-way",)]
+    (cause,) = part.causes(DEAD)
+    look = cause.look.format(**part.words)
+    assert "join the two, with phantom power on at channel 6 (Fiddle) on mon for as long as that: does it do" in look
+
+
+def test_a_channel_number_of_two_consoles_is_taken_only_where_both_carry_the_same() -> None:
+    rig = rig_of(TWO_DESKS)
+    assert target_of(rig, "1").name == "vox"
+    other = resolved(
+        TWO_DESKS.read_text(encoding="utf-8"),
+        "consoles: {mon: {channels: {2: {carries: vox, patched_from: mon/in/1}}}}",
+    )
+    with pytest.raises(
+        UnknownTargetError,
+        match=r"2 is channel 2 \(Kick\) on desk and channel 2 on mon: say desk/channel/2 or mon/channel/2, or the source",
+    ):
+        target_of(other, "2")
+    assert target_of(other, "mon/channel/2").channel == other.rig.channels["mon", 2]
+    assert target_of(other, "2", "house-l").source == "kick"  # where it gets to tells them apart
+
+
+def test_a_leak_by_the_patch_is_looked_for_at_the_channels_that_the_end_hears() -> None:
+    rig = rig_of(TWO_DESKS)
+    leak = leak_of(rig, "kick", "a-wedge")
+    hunt = begun(rig, leak, ELSEWHERE)
+    (fault,) = [row for row in hunt.suspects if row.cause.name == "patch-wrong"]
+    assert fault.filled(fault.cause.look) == (
+        "Look at the input patch of desk: is each channel that wedge-a takes patched from abox/in/1 (vox), abox/in/5 "
+        "(keys-l), abox/in/6 (keys-r)?"
+    )
+    asks = [point.ask.format(**part.words) for part in hunt.parts for point in part.points]
+    assert any("does none but that of channel 2 (Kick) on desk move" in ask for ask in asks)
+    check_every_fault(rig, leak, ELSEWHERE)
+
+
+def test_the_clock_is_looked_at_on_a_console_that_only_listens_too() -> None:
+    rig = rig_of(BARN)
+    (fault,) = [
+        row for row in begun(rig, target_of(rig, "singer", "encoder"), NOISE).suspects if row.cause.name == "clock-lost"
+    ]
+    assert fault.filled(fault.cause.look) == "Look at foh and at air: is the clock shown as locked, at 48 kHz?"
+    alone = begun(rig, target_of(rig, "singer", "house-left"), NOISE).suspects
+    assert {row.filled(row.cause.look) for row in alone if row.cause.name == "clock-lost"} == {
+        "Look at foh: is the clock shown as locked, at 48 kHz?"
+    }

@@ -114,7 +114,7 @@ def test_a_rescue_moves_the_plug_of_the_amplifier_that_drives_a_loudspeaker() ->
     rescue = rescued("right", DRIVEN)
     (step,) = [words for words in map(handling_words, rescue.cure.handlings) if "porch-left" in words]
     end = rescue.cure.patch["amplifiers"]["big-amp"]["plugged_into"]
-    care = "about 10 m off: with a cable that reaches, the amplifier off or turned down first"
+    care = "about 10 m off, the amplifier off or turned down first"
     assert step == f"big-amp (drives porch-left): its input from right/out/7 into {end}, {care}"
     assert "big-amp (drives porch-left)" in [row.name for row in rescue.outputs]
 

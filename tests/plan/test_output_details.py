@@ -11,7 +11,7 @@ from rigs import BASE, BUNDLED, examples, of_data, resolved
 
 from lint.plan.blocks import turned_blocks
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure, Mending
-from lint.plan.feeding import Feeding
+from lint.plan.feeding import Feeding, Wish
 from lint.plan.intent import intent_of
 from lint.plan.words import edits_of
 from lint.resolve.resolved import ResolvedRig
@@ -100,9 +100,9 @@ def forests(draw: st.DrawFn) -> tuple[dict[str, Any], dict[int, list[str]]]:
 
 
 @examples(5)
-@given(forests())
+@given(forests(), st.fixed_dictionaries({name: st.integers(1, 3) for name in SENT}))
 def test_no_change_of_what_is_sent_meets_more_wishes_with_fewer_outputs(
-    drawn: tuple[dict[str, Any], dict[int, list[str]]],
+    drawn: tuple[dict[str, Any], dict[int, list[str]]], worth: dict[str, int]
 ) -> None:
     feeds, wishes = drawn
     data = {
@@ -113,7 +113,8 @@ def test_no_change_of_what_is_sent_meets_more_wishes_with_fewer_outputs(
     }
     feeding = Feeding(of_data(data))
     wanted = {
-        Socket("desk", "out", number): [Signal("mix", name) for name in names] for number, names in wishes.items()
+        Socket("desk", "out", number): [Wish(Signal("mix", name), worth[name]) for name in names]
+        for number, names in wishes.items()
     }
     changes, unmet = feeding.fewest(wanted)
 
@@ -134,7 +135,7 @@ def test_no_change_of_what_is_sent_meets_more_wishes_with_fewer_outputs(
         return is_live(int(value["same_as"].rpartition("/")[2])) if isinstance(value, dict) else value is not None
 
     def left(made: dict[int, str]) -> int:
-        return sum(sent(number, made) != name for number, names in wishes.items() for name in names)
+        return sum(worth[name] for number, names in wishes.items() for name in names if sent(number, made) != name)
 
     best = min(
         (left(made), len(made))
@@ -143,7 +144,8 @@ def test_no_change_of_what_is_sent_meets_more_wishes_with_fewer_outputs(
     )
     assert (unmet, len(changes)) == best
     own: dict[OutputPoint, Signal | None] = dict(changes)
-    assert sum(feeding.sent(point, own) != wish for point, rows in wanted.items() for wish in rows) == unmet
+    wrong = (wish for point, rows in wanted.items() for wish in rows if feeding.sent(point, own) != wish.signal)
+    assert sum(wish.worth for wish in wrong) == unmet
 
 
 # -- rows of plugs, splits, two consoles ---------------------------------------------------------------------------

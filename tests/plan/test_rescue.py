@@ -114,7 +114,9 @@ def test_with_too_few_sockets_the_most_important_are_saved_and_the_rest_is_told(
     rescue = rescuer(json.dumps(full_house([3, 1, 5, 2, 9, 1], free=3)), "b").rescue()
     assert set(placed(rescue)) == {"s1", "s5", "s3"}
     assert [plug.source for plug in rescue.left] == ["s0", "s2", "s4"]
-    assert [plug.source for plug in rescue.outlived][:1] == ["desk1"]
+    assert [(row.plug.source, [plug.source for plug in row.saves]) for row in rescue.room] == [
+        ("desk1", ["s0"]), ("desk2", ["s2"]), ("desk3", ["s4"])
+    ]  # fmt: skip
     left = {channel.carries for channel, _ in unmet_channels(rescue_intent(rescue), rescue.cure.result)}
     assert left == {"s0", "s2", "s4"}
 
