@@ -4,17 +4,14 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import merged
-from lint.rig.rig import Source
+from lint.resolve.phantom import Fed, Supply
 from lint.rules._cabling import joined
 from lint.rules._phantom import (
     SAFETY,
     SOURCE,
     VOLTS,
-    Fed,
-    Supply,
     Told,
     connect_balanced,
-    fed_sources,
     harm,
     places,
     set_phantom,
@@ -67,14 +64,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _missing(rig: ResolvedRig) -> Iterator[Told]:
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
-        if not source.needs_phantom or fed.live or _comes_with_the_patch(rig, source):
+        if not source.needs_phantom or fed.live or rig.phantom.comes_with_the_patch(source):
             continue
         able = [supply for supply in fed.supplies if supply.available]
         message = f"{source.name} ({where(rig, fed)}) needs phantom power, but "
         devices = joined(dict.fromkeys(socket.device for supply in fed.supplies for socket in supply.sockets))
-        message += "it is off there." if able else f"{devices} has none."
+        message += f"it is off there{_lost(rig, fed)}." if able else f"{devices} has none{_lost(rig, fed)}."
         if harm(source):
             message += (
                 f" {source.name} {harm(source)}, where one leg would take the full {VOLTS} V: put that right first."
@@ -83,12 +80,21 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
         yield Told(fed, finding, f"{source.name} ({where(rig, fed)})")
 
 
-def _comes_with_the_patch(rig: ResolvedRig, source: Source) -> bool:
-    """Whether a channel that should carry it, and does not, has it on: then that wrong arrival is the cause."""
-    return any(
-        channel.phantom == "on" and source.name not in rig.arrivals[channel.console, channel.number].sources
-        for channel in rig.carriers_of.get(source.name, ())
-    )
+def _lost(rig: ResolvedRig, fed: Fed) -> str:
+    """Say where it came from, where a channel that should carry it has it on and does not receive it."""
+    waiting = [
+        channel
+        for channel in rig.carriers_of.get(fed.source.name, ())
+        if channel.phantom == "on" and channel.address in rig.phantom.wrong
+    ]
+    if not waiting:
+        return ""
+    has = "has" if len(waiting) == 1 else "have"
+    words = f", and {joined(map(rig.rig.channel_words, waiting))}, which {has} it on, does not receive it"
+    by = rig.phantom.powering(fed.source)
+    if by:
+        words += f"; it has it by the wrong patch of {joined(map(rig.rig.channel_words, by))} alone"
+    return words
 
 
 def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
