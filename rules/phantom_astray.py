@@ -22,14 +22,14 @@ nobody looks for it. A ribbon, an unbalanced source or a line output there may b
     source=SOURCE + "; that a ribbon may be harmed by a fault or a hot plug: common practice",
     good=[
         "sources: {fiddle: {kind: ribbon-microphone, plugged_into: west-box/in/4}}\n"
-        "channels: {2: {patched_from: desk/link-1/4, phantom: off}}",
-        "sources: {fiddle: {kind: dynamic-microphone, plugged_into: west-box/in/4}}\n"
-        "channels: {2: {patched_from: desk/link-1/4}}",
+        "channels: {4: {label: Fiddle, carries: fiddle, patched_from: desk/link-1/4, phantom: off}}"
     ],
     bad=[
         Bad(
             "sources: {fiddle: {kind: ribbon-microphone, plugged_into: west-box/in/4}}\n"
-            "channels: {2: {patched_from: desk/link-1/4}}",
+            "pairs: {folk: {left: choir, right: fiddle}}\n"
+            "channels: {2: {patched_from: desk/link-1/4},\n"
+            "           4: {label: Fiddle, carries: fiddle, patched_from: desk/link-1/2, phantom: off}}",
             (
                 "fiddle (west-box/in/4) is a ribbon microphone and must not have phantom power, but channel 2 (Choir) "
                 "brings it there. Mute and switch it off first.",
