@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
 from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
-from lint.plan.phantom import BARRED, NEEDED, Switch
+from lint.resolve.phantom import BARRED, NEEDED, Switch
 from lint.rig.address import Socket
 from lint.rig.rig import Block, Channel
 

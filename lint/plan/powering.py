@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from lint.plan.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need, switch_at
+from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 
@@ -31,7 +31,7 @@ class Powering:
         """The switches of those sockets that share theirs with others."""
         rig = self.rig
         there = (socket for socket in self.sockets if socket.device and rig.has_socket(socket))
-        return {at: switch_at(rig, at) for at in there if rig.device(at.device).model.inputs.phantom == "groups"}
+        return {at: rig.phantom.switch_at(at) for at in there if rig.device(at.device).model.inputs.phantom == "groups"}
 
     @cached_property
     def needs(self) -> Mapping[Plug, str]:

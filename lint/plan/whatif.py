@@ -90,7 +90,7 @@ class WhatIf:
 
     @cached_property
     def phantom_astray(self) -> tuple[PhantomAstray, ...]:
-        """The channels with phantom power on at which another source arrives then, or that bring it to whom it harms."""
+        """The channels with phantom power on where another source arrives then, or that bring it to what it harms."""
         astray = {channel for channel, _ in unmet_channels(self.mending.intent, self.after, self.dead)}
         rows = []
         for key, arrival in self.after.arrivals.items():

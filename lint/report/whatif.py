@@ -350,8 +350,8 @@ def _count(cure: Cure) -> str:
         return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
     away = len({handling.plug for handling in cure.handlings if handling.is_carried})
-    parts = [counted(len(cure.turns), "change at the console or a box", "changes at the console or a box")]
-    parts = parts if cure.turns else []
+    turns = len(cure.turns) + len(cure.quiet.woken)
+    parts = [counted(turns, "change at the console or a box", "changes at the console or a box")] if turns else []
     if plugs:
         extra = len(cure.handlings) - plugs
         more = f" ({f'{away} of them ' if away < plugs else ''}to another device)" if away else ""

@@ -91,8 +91,9 @@ class Follower:
         return Step(text, self.from_channel(channel, frozenset()), wrong or bool(unpowered))
 
     def unpowered(self, arrival: Arrival) -> str:
-        """Say what arrives on a channel without the phantom power that it needs; nothing where all have it."""
-        names = [name for name in arrival.sources if name in self.rig.phantom.unpowered]
+        """Say what arrives on a channel without the phantom power that it needs; nothing where its way is dark."""
+        is_dark = arrival.socket is not None and dark_on_the_way(self.rig, arrival.socket.device)
+        names = [] if is_dark else [name for name in arrival.sources if name in self.rig.phantom.unpowered]
         verb = "needs" if len(names) == 1 else "need"
         return (
             f"{' and '.join(names)} {verb} phantom power and {'gets' if len(names) == 1 else 'get'} none: silent"

@@ -109,6 +109,11 @@ class Phantom:
         supply = self.worked.get(self.switch_at(socket)) if self.rig.has_socket(socket) else None
         return supply is not None and supply.on
 
+    def switched_on_by(self, socket: Socket) -> tuple[Channel, ...]:
+        """Return the channels that switch phantom power on at a socket, or at one that shares its switch."""
+        supply = self.worked.get(self.switch_at(socket))
+        return supply.says_on if supply is not None else ()
+
     def barred_at(self, socket: Socket) -> list[str]:
         """Return the sources on the switch of a socket that must not have phantom power, whoever hears them."""
         if not self.rig.has_socket(socket):
