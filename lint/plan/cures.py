@@ -16,11 +16,13 @@ from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
 from lint.plan.distance import Stage
-from lint.plan.inputs import InputCure, InputSide
+from lint.plan.inputs import InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.moves import UNTAKEN, Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
+from lint.plan.plug import InputCure
+from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.plan.waking import woken
@@ -205,12 +207,21 @@ class Mending:
 
 
 def _unheard(result: ResolvedRig, steps: Iterable[Handling]) -> Iterator[Handling]:
-    """Yield the steps; plugs that had to make room and that no channel takes any more are not carried anywhere."""
+    """Yield the steps; plugs that had to make room and that no channel takes any more are not carried anywhere.
+
+    One by which its source has phantom power for those who hear it by another leg is wanted all the same.
+    """
     taken = {arrival.socket for arrival in result.arrivals.values()}
     for step in steps:
         is_end = step.end is not None and step.end in result.rig.sources[step.plug].sockets
-        is_idle = is_end and step.end not in taken
+        is_idle = is_end and step.end not in taken and not _powers(result, step)
         yield step._replace(why=UNTAKEN, is_carried=False, way_m=None, is_idle=True) if is_idle else step
+
+
+def _powers(result: ResolvedRig, step: Handling) -> bool:
+    source = result.rig.sources[step.plug]
+    is_heard = source.name in result.channels_of
+    return is_heard and source.needs_phantom and step.end is not None and is_supplied(result, step.end)
 
 
 def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket]:

@@ -14,9 +14,9 @@ from lint.plan.cures import WAYS, Cure, Mending
 from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
-from lint.plan.inputs import InputCure
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outputs import OutputCure
+from lint.plan.plug import InputCure
 from lint.plan.relaying import relaying
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
