@@ -13,7 +13,7 @@ from plan_rigs import hearing
 from rigs import examples
 
 from lint.check.catalogue import load_catalogue
-from lint.plan.cures import FEWEST, PLUGS
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS
 from lint.plan.whatif import WhatIf, what_if
 from lint.rig.model import Models
 
