@@ -324,24 +324,23 @@ class InputSide:
 
     def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
         """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch."""
-        if self.powering.is_harmed(plug, socket, standing):
+        if standing.ways and self.powering.is_harmed(plug, socket, standing):
             return self._deaf(plug)
         listeners = self.listeners.get((plug.source, plug.leg), ())
         moved = socket != plug.socket
-        unpowered = 0 if self.powering.is_carried(socket, standing) else self._unpowered(plug)
+        unpowered = self._unpowered(plug, socket, standing) if self.living else 0
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
             return (0 if socket.device else self.idle) + CHANGE * moved + unpowered
-        wrong = self.worth[plug.source] * len(listeners) + unpowered
         if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self._has_phantom(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self._deaf(plug) if moved else wrong
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
         prices = [price(channel, socket) for channel in listeners]
-        if self.powering.is_starved(plug, socket, standing) and any(each is not None for each in prices):
+        if standing.ways and self.powering.is_starved(plug, socket, standing) and prices.count(None) < len(prices):
             # It would be heard, had it phantom power.
             if not self._wakes(plug):
-                return self._deaf(plug) if moved else wrong
-        elif any(each is not None and c.phantom == "on" for c, each in zip(listeners, prices, strict=True)):
+                return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
+        elif unpowered and self.lights(plug, socket, price):
             unpowered = 0
         return CHANGE * moved + unpowered + sum(self.worth[plug.source] if each is None else each for each in prices)
 
@@ -350,10 +349,10 @@ class InputSide:
         listeners = self.listeners.get((plug.source, plug.leg), ())
         return any(channel.phantom == "on" and price(channel, socket) is not None for channel in listeners)
 
-    def _unpowered(self, plug: Plug) -> int:
-        """Return what it costs that a plug has no phantom power for those who hear its source by another leg."""
+    def _unpowered(self, plug: Plug, socket: Socket, standing: Standing) -> int:
+        """Return what it costs those who hear a source by another leg that this one gets no power by other channels."""
         living = self.living.get((plug.source, plug.leg))
-        if living is None:
+        if living is None or self.powering.is_carried(socket, standing):
             return 0
         return living.share if self._wakes(plug) else self.worth[plug.source] * living.channels
 

@@ -188,9 +188,14 @@ def _worded(
 
 
 def _on_switches_of(end: ResolvedRig, rows: Sequence[Channel], others: Iterable[Channel]) -> list[Channel]:
-    """Return which of `others` are on the phantom switches of channels; whatever they say, it comes on there too."""
+    """Return which of `others` are on the phantom switches of channels; whatever they say, it comes on there too.
+
+    One that doubles such a channel is left out unless it says off: its source is the same.
+    """
     switches = {_switch(end, channel) for channel in rows} - {None}
-    return [channel for channel in others if _switch(end, channel) in switches]
+    own = {end.arrivals[channel.key].socket for channel in rows}
+    doubled = (c for c in others if c.phantom == "off" or end.arrivals[c.key].socket not in own)
+    return [channel for channel in doubled if _switch(end, channel) in switches]
 
 
 def _along_words(end: ResolvedRig, along: Sequence[Channel]) -> str:

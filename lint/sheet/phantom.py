@@ -60,7 +60,11 @@ def _stands(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channel
     now = _now(rig, socket, channels)
     if now.startswith(ON):
         return f"{now}, must be {OFF}" if BARRED in needs else now
-    return f"{now}, needs {ON}" if NEEDED in needs else now
+    if NEEDED not in needs:
+        return now
+    # Behind a split one feed is enough, and a second would work against it.
+    elsewhere = [c for source in sources for c in rig.phantom.powering(source) if c.address not in rig.phantom.wrong]
+    return f"{now}, {ON} by channel {' and '.join(_names(rig, elsewhere))}" if elsewhere else f"{now}, needs {ON}"
 
 
 def _now(rig: ResolvedRig, socket: Socket, channels: Sequence[Channel]) -> str:
