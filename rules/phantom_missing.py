@@ -80,21 +80,19 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
         yield Told(fed, finding, f"{source.name} ({where(rig, fed)})")
 
 
-def _lost(rig: ResolvedRig, fed: Fed) -> str:
-    """Say where it came from, where a channel that should carry it has it on and does not receive it."""
-    waiting = [
-        channel
-        for channel in rig.carriers_of.get(fed.source.name, ())
-        if channel.phantom == "on" and channel.address in rig.phantom.wrong
-    ]
-    if not waiting:
-        return ""
-    has = "has" if len(waiting) == 1 else "have"
-    words = f", and {joined(map(rig.rig.channel_words, waiting))}, which {has} it on, does not receive it"
-    by = rig.phantom.powering(fed.source)
-    if by:
-        words += f"; it has it by the wrong patch of {joined(map(rig.rig.channel_words, by))} alone"
+def _waiting(rig: ResolvedRig, fed: Fed) -> str:
+    """Name the channels that should carry it and have it on, and do not receive it: there it came from."""
+    meant = rig.carriers_of.get(fed.source.name, ())
+    rows = [channel for channel in meant if channel.phantom == "on" and channel.address in rig.phantom.wrong]
+    words: str = joined(map(rig.rig.channel_words, rows))
     return words
+
+
+def _lost(rig: ResolvedRig, fed: Fed) -> str:
+    """Say where it came from, and whether some wrong patch happens to bring it."""
+    waiting, by = _waiting(rig, fed), rig.phantom.powering(fed.source)
+    words = f"; it is on at {waiting}, where {fed.source.name} does not arrive" if waiting else ""
+    return words + (f"; only the wrong patch of {joined(map(rig.rig.channel_words, by))} brings it" if by else "")
 
 
 def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
@@ -102,9 +100,14 @@ def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
     if not able:
         yield Cure(f"plug {name} into a box that has phantom power, or give it a supply or battery of its own")
     for supply in able:
-        cure = set_phantom(rig, [channel for channel in supply.channels if channel in fed.channels][:1], "on")
+        own = [channel for channel in supply.channels if channel in fed.channels][:1]
+        if not own:
+            continue  # a leg that no channel takes
+        cure = set_phantom(rig, own, "on")
         if harm(fed.source):
             balanced = connect_balanced(fed.source)
             assert cure.change is not None and balanced.change is not None
             cure = Cure(f"{balanced.text}; then {cure.text}", merged((dict(balanced.change), dict(cure.change))))
         yield cure
+    if waiting := _waiting(rig, fed):
+        yield Cure(f"put right what arrives at {waiting}: phantom power comes to {name} with that")

@@ -114,9 +114,10 @@ class TestTheLegThatPowersIsGone:
         found = findings(planned(words).after)
         (missing,) = [row for row in found if row.rule == "phantom-missing"]
         assert missing.message == (
-            "guitar (mon/in/2, channel 2 on mon) needs phantom power, but it is off there, and channel 2 on desk, which "
-            "has it on, does not receive it."
+            "guitar (mon/in/2, channel 2 on mon) needs phantom power, but it is off there; it is on at channel 2 on desk, "
+            "where guitar does not arrive."
         )
+        assert [cure.change is None for cure in missing.cures] == [False, True]
         for row in found:
             if row.rule == "chain-box-unreached" and "box-a" in row.message:
                 assert "Heard at one end of its split only: vocal." in row.message
