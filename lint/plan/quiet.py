@@ -145,10 +145,7 @@ def _worded(
     free = [channel for channel in muted if channel.address not in staying]
     again = [channel for channel in free if channel.phantom == "on" and not _barred(end, channel)]
     left_off = [channel for channel in free if channel.phantom == "on" and _barred(end, channel)]
-    others = [channel for channel in free if channel.phantom != "on" and channel not in woken]
-    along = _on_switches_of(end, again, others)
-    beside = _on_switches_of(end, woken, [channel for channel in others if channel not in along])
-    put_on = [channel for channel in (*along, *beside) if channel.phantom == "off"]
+    coming_on, put_on = _coming_on(end, free, again, woken)
     opened = [channel for channel in free if channel not in left_off or not _needs(end, channel)]
     first, last = [], []
     if muted:
@@ -169,14 +166,7 @@ def _worded(
         last.append(f"leave {words} muted{phantom}: it gets {row.gets}, not {row.wanted}")
     last += low
     last += _left_off_words(end, left_off)
-    if again:
-        words = f"switch phantom power on again on {channels_words(end, again)}"
-        last.append(f"{words}{_along_words(end, along)}, and wait ten seconds")
-    if woken:
-        names = list(dict.fromkeys(name for channel in woken for name in end.arrivals[channel.key].sources))
-        words = f"switch phantom power on at {channels_words(end, woken)}, which had it off{_along_words(end, beside)}"
-        get = "gets" if len(names) == 1 else "get"
-        last.append(f"{words}: {' and '.join(names)} {get} it from nowhere else now; and wait ten seconds")
+    last += coming_on
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
@@ -185,6 +175,25 @@ def _worded(
     hot = [row for row in kept if row.channel.phantom == "on"]
     off = [row.channel for row in hot if row.gets != NOTHING or _barred(end, row.channel)]
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*woken, *put_on), woken)
+
+
+def _coming_on(
+    end: ResolvedRig, free: Sequence[Channel], again: Sequence[Channel], woken: Sequence[Channel]
+) -> tuple[list[str], list[Channel]]:
+    """Return the steps that switch phantom power on, and the channels that say off and come on by their switch."""
+    others = [channel for channel in free if channel.phantom != "on" and channel not in woken]
+    along = _on_switches_of(end, again, others)
+    beside = _on_switches_of(end, woken, [channel for channel in others if channel not in along])
+    steps = []
+    if again:
+        words = f"switch phantom power on again on {channels_words(end, again)}"
+        steps.append(f"{words}{_along_words(end, along)}, and wait ten seconds")
+    if woken:
+        names = list(dict.fromkeys(name for channel in woken for name in end.arrivals[channel.key].sources))
+        words = f"switch phantom power on at {channels_words(end, woken)}, which had it off{_along_words(end, beside)}"
+        get = "gets" if len(names) == 1 else "get"
+        steps.append(f"{words}: {' and '.join(names)} {get} it from nowhere else now; and wait ten seconds")
+    return steps, [channel for channel in (*along, *beside) if channel.phantom == "off"]
 
 
 def _on_switches_of(end: ResolvedRig, rows: Sequence[Channel], others: Iterable[Channel]) -> list[Channel]:
