@@ -17,7 +17,7 @@ def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
     A console that only listens to another's link has no hand in it.
     """
     slot = rig.arrivals[channel.key].slot
-    if slot is not None and slot.port in rig.cabling.listens_to:
+    if slot is not None and any(slot.port == split.listener for split in rig.rig.splits.values()):
         return False
     return rig.phantom.is_able(socket) and not rig.phantom.barred_at(socket)
 

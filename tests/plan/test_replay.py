@@ -72,7 +72,10 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
     """Return the rig after one step, read as a lead would read it."""
     patch: dict[str, Any] = {}
     console = rig.rig.consoles[0].name
-    if found := re.match(r"switch phantom power (off|on again) on (.*), and wait", words):
+    words = re.sub(r", and with it on .* \(the same switch; it does no harm there\)", "", words)
+    if found := re.match(r"switch phantom power (off|on again) on (.*), and wait", words) or re.match(
+        r"switch phantom power (on) at (.*), which had it off", words
+    ):
         state = found[1].split()[0]
         patch = merged(nested((*channel.trail, "phantom"), state) for channel in named(rig, found[2]))
     elif found := re.match(r"plug the link cable (?:that you fetched for )?(\S+) from (\S+) to (\S+)", words):
