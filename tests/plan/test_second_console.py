@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,12 +12,16 @@ from lint.check.catalogue import load_catalogue
 from lint.check.engine import check_rig
 from lint.check.finding import Finding
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS
+from lint.plan.phantom import troubles
+from lint.plan.rebuild import rebuilt
+from lint.plan.waking import woken
 from lint.plan.whatif import WhatIf, what_if
 from lint.report.trace import trace_text
 from lint.report.whatif import steps_of, whatif_text
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.resolved import ResolvedRig, resolve
 from lint.resolve.trace import trace_signal
 from lint.rig.address import Socket
+from lint.rig.build import load_rig
 from lint.rig.model import Models
 
 CATALOGUE = load_catalogue()
@@ -221,6 +226,15 @@ class TestPowerFromTheSecondConsole:
         cure = planned("remove box-a", data).cures[CONSOLE]
         assert not cure.quiet.woken
         assert any(words.startswith("guitar (mon/in/2) needs phantom power, and gets none") for words in cure.unmet)
+
+    def test_not_by_a_console_that_only_listens_to_the_link(self) -> None:
+        path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
+        band = resolve(load_rig(path)).rig
+        off = rebuilt(band, {"channels": {"2": {"phantom": "off"}}}, Models(path.parents[1]))
+        assert [channel.address for channel in woken(off, troubles(off))] == ["foh/channel/2"]
+        on_the_air = rebuilt(band, {"channels": {"2": None}}, Models(path.parents[1]))
+        assert [row.source.name for row in troubles(on_the_air)] == ["mandolin"]
+        assert woken(on_the_air, troubles(on_the_air)) == ()
 
     def test_not_by_moving_plugs_alone(self, planned: Any) -> None:
         cure = planned("remove box-a").cures[PLUGS]
