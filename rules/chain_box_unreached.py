@@ -67,8 +67,7 @@ def _unreached(rig: ResolvedRig, fault: CableFault) -> Finding:
     halves = _halves(rig, fault.devices)
     needed = bool(lost.sources or lost.destinations or halves)
     message = f"no console reaches {joined(fault.devices)}.{lost_words(rig, lost)}"
-    if halves:
-        message += f" Heard at one end of its split only: {listed(source.name for source in halves)}."
+    message += _halves_words(rig, halves)
     if not needed:
         message += f" Nothing is plugged into {'it' if len(fault.devices) == 1 else 'them'}."
     best = best_cabling(rig, _ways(rig, fault)) if needed else None
@@ -118,6 +117,14 @@ def _halves(rig: ResolvedRig, devices: tuple[str, ...]) -> list[Source]:
         for source in rig.rig.sources.values()
         if len({socket.device in devices for socket in source.sockets}) == 2
     ]
+
+
+def _halves_words(rig: ResolvedRig, halves: list[Source]) -> str:
+    """Say which of them is still heard, and which is silent at the other end too, its phantom power being gone."""
+    silent = [source.name for source in halves if source.name in rig.phantom.unpowered]
+    heard = [source.name for source in halves if source.name not in silent]
+    words = f" Heard at one end of its split only: {listed(heard)}." if heard else ""
+    return words + (f" Silent at both ends of its split, without phantom power: {listed(silent)}." if silent else "")
 
 
 def _waiting(rig: ResolvedRig, halves: list[Source]) -> Iterator[tuple[str, str]]:

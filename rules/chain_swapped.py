@@ -10,7 +10,6 @@ from lint.resolve.resolved import same_signal
 from lint.rules._cabling import RELINK_SAFETY
 from lint.rules._outputs import explained
 from lint.rules._phantom import SAFETY as PLUG_SAFETY
-from lint.rules._phantom import phantom_astray
 from lint.rules._words import listed
 
 _WHY = """\
@@ -117,7 +116,6 @@ def _finding(
     names += dict.fromkeys(row.destination.name for row in dead)
     meant = "the console is patched for" if wrong else "the console's feeds are made for"
     message = f"the boxes on {chain.link} are cabled {now}, but {meant} {', '.join(order)}. Wrong now: {listed(names)}."
-    message += phantom_astray(rig, channels)
     places = [rig.place(box.cable.trail, box.device, at_key=True) for box in chain.boxes]
     cures = (_recable(chain, order), *(_leave_the_cables(rig, channels) if not dead else ()))
     facts = {"channels": len(wrong), "destinations": len(dead)}

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import channel_mixups, input_bank_changes, merged, patch_change, plug_change
-from lint.rules._phantom import SAFETY, phantom_astray
+from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
 _WHY = """\
@@ -50,7 +50,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         explains = {("patch-carries-nothing", arrival.channel.address) for arrival in group}
         explains |= {("source-unheard", str(arrival.channel.carries)) for arrival in group}
         yield Finding(
-            message + phantom_astray(rig, group),
+            message,
             tuple(rig.place((*a.channel.trail, "patched_from"), a.channel.address) for a in group),
             _cures(rig, group),
             {"channels": len(group)},

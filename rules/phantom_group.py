@@ -1,13 +1,14 @@
 """One phantom switch is asked for two states."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.resolve.mixup import merged, nested
+from lint.resolve.phantom import Fed, Supply
 from lint.rig.rig import Channel, Source
 from lint.rules._cabling import joined
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Fed, Supply, fed_sources, must_not, places, set_phantom, supplies
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, must_not, places, set_phantom
 
 _WHY = """\
 One switch has one state. Where it serves several sockets, or one socket that several channels take, whoever needs
@@ -37,12 +38,12 @@ _TOLD_HERE = ("phantom-missing", "phantom-unbalanced", "phantom-on-ribbon", "pha
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a switch; what its sources suffer by it is told with it and not again."""
-    fed = list(fed_sources(rig))
+    fed = rig.phantom.fed
     fed_by: dict[tuple[Socket, ...], list[Fed]] = {}
     for entry in fed:
         for sockets in dict.fromkeys(supply.sockets for supply in entry.supplies):
             fed_by.setdefault(sockets, []).append(entry)
-    for supply in {supply.sockets: supply for supply in supplies(rig).values()}.values():
+    for supply in rig.phantom.supplies.values():
         members = fed_by.get(supply.sockets, [])
         needing = [entry.source for entry in members if entry.source.needs_phantom and not must_not(entry.source)]
         harmed = [entry for entry in members if must_not(entry.source)]
@@ -91,7 +92,7 @@ def _agree(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: list
     return [off] if harmed else [on] if needing else [off, on]
 
 
-def _move(rig: ResolvedRig, fed: list[Fed], harmed: list[Fed]) -> Cure:
+def _move(rig: ResolvedRig, fed: Sequence[Fed], harmed: list[Fed]) -> Cure:
     """Move the plugs of what must not have it to free sockets whose switch is off, and their channels with them."""
     changes: list[dict[str, Any]] = []
     words = []
@@ -112,18 +113,17 @@ def _move(rig: ResolvedRig, fed: list[Fed], harmed: list[Fed]) -> Cure:
     return Cure("with phantom power off, " + ", ".join(words), merged(changes))
 
 
-def _sockets_without(rig: ResolvedRig, fed: list[Fed], entry: Fed) -> Iterator[Socket]:
+def _sockets_without(rig: ResolvedRig, fed: Sequence[Fed], entry: Fed) -> Iterator[Socket]:
     """Yield the free sockets that a source could move to, its own box first, and where nobody wants phantom power."""
     if len(entry.source.sockets) > 1:
         return
-    at = supplies(rig)
     busy = {arrival.socket for arrival in rig.arrivals.values()} | set(rig.sources_in)
     wanting = {supply.sockets for other in fed if other.source.needs_phantom for supply in other.supplies}
     here = entry.source.sockets[0].device
     for device in sorted(rig.rig.devices.values(), key=lambda device: device.name != here):
         for number in range(1, device.model.inputs.count + 1):
             socket = Socket(device.name, "in", number)
-            supply = at.get(socket)
+            supply = rig.phantom.supplies.get(rig.phantom.switch_at(socket))
             wanted = supply is not None and (supply.on or supply.sockets in wanting)
             heard = all(rig.input_point(socket, channel.console) is not None for channel in entry.channels)
             if socket not in busy and not wanted and heard:

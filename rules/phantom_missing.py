@@ -4,17 +4,14 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import merged
-from lint.rig.rig import Source
+from lint.resolve.phantom import Fed, Supply
 from lint.rules._cabling import joined
 from lint.rules._phantom import (
     SAFETY,
     SOURCE,
     VOLTS,
-    Fed,
-    Supply,
     Told,
     connect_balanced,
-    fed_sources,
     harm,
     places,
     set_phantom,
@@ -67,14 +64,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _missing(rig: ResolvedRig) -> Iterator[Told]:
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
-        if not source.needs_phantom or fed.live or _comes_with_the_patch(rig, source):
+        if not source.needs_phantom or fed.live or rig.phantom.comes_with_the_patch(source):
             continue
         able = [supply for supply in fed.supplies if supply.available]
         message = f"{source.name} ({where(rig, fed)}) needs phantom power, but "
         devices = joined(dict.fromkeys(socket.device for supply in fed.supplies for socket in supply.sockets))
-        message += "it is off there." if able else f"{devices} has none."
+        message += f"it is off there{_lost(rig, fed)}." if able else f"{devices} has none{_lost(rig, fed)}."
         if harm(source):
             message += (
                 f" {source.name} {harm(source)}, where one leg would take the full {VOLTS} V: put that right first."
@@ -83,12 +80,19 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
         yield Told(fed, finding, f"{source.name} ({where(rig, fed)})")
 
 
-def _comes_with_the_patch(rig: ResolvedRig, source: Source) -> bool:
-    """Whether a channel that should carry it, and does not, has it on: then that wrong arrival is the cause."""
-    return any(
-        channel.phantom == "on" and source.name not in rig.arrivals[channel.console, channel.number].sources
-        for channel in rig.carriers_of.get(source.name, ())
-    )
+def _waiting(rig: ResolvedRig, fed: Fed) -> str:
+    """Name the channels that should carry it and have it on, and do not receive it: there it came from."""
+    meant = rig.carriers_of.get(fed.source.name, ())
+    rows = [channel for channel in meant if channel.phantom == "on" and channel.address in rig.phantom.wrong]
+    words: str = joined(map(rig.rig.channel_words, rows))
+    return words
+
+
+def _lost(rig: ResolvedRig, fed: Fed) -> str:
+    """Say where it came from, and whether some wrong patch happens to bring it."""
+    waiting, by = _waiting(rig, fed), rig.phantom.powering(fed.source)
+    words = f"; it is on at {waiting}, where {fed.source.name} does not arrive" if waiting else ""
+    return words + (f"; only the wrong patch of {joined(map(rig.rig.channel_words, by))} brings it" if by else "")
 
 
 def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
@@ -96,9 +100,14 @@ def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
     if not able:
         yield Cure(f"plug {name} into a box that has phantom power, or give it a supply or battery of its own")
     for supply in able:
-        cure = set_phantom(rig, [channel for channel in supply.channels if channel in fed.channels][:1], "on")
+        own = [channel for channel in supply.channels if channel in fed.channels][:1]
+        if not own:
+            continue  # a leg that no channel takes
+        cure = set_phantom(rig, own, "on")
         if harm(fed.source):
             balanced = connect_balanced(fed.source)
             assert cure.change is not None and balanced.change is not None
             cure = Cure(f"{balanced.text}; then {cure.text}", merged((dict(balanced.change), dict(cure.change))))
         yield cure
+    if waiting := _waiting(rig, fed):
+        yield Cure(f"put right what arrives at {waiting}: phantom power comes to {name} with that")

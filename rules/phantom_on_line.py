@@ -9,7 +9,6 @@ from lint.rules._phantom import (
     SOURCE,
     VOLTS,
     Told,
-    fed_sources,
     harm,
     kind_words,
     places,
@@ -49,7 +48,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _lines(rig: ResolvedRig) -> Iterator[Told]:
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
         if source.kind not in LINE_KINDS or source.needs_phantom or harm(source) or not fed.live:
             continue

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, ResolvedRig, rule
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Told, fed_sources, harm, places, switch_off, together, where
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, Told, harm, places, switch_off, together, where
 
 _WHY = """\
 A ribbon in a sound balanced cable sees no difference between its legs. A faulty cable, or a plug pulled or put in
@@ -42,7 +42,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _ribbons(rig: ResolvedRig) -> Iterator[Told]:
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
         if source.kind != "ribbon-microphone" or source.needs_phantom or harm(source) or not fed.live:
             continue

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, ResolvedRig, rule
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, fed_sources, harm, places, switch_off
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, harm, places, switch_off
 
 _WHY = """\
 Through a plain splitter the two supplies work against each other: the microphone gets an uneven feed, hum comes in
@@ -39,7 +39,7 @@ by the second ground, and when one desk switches off, the bang is heard in the o
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source; one that must have none at all is told by phantom-unbalanced."""
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
         if len(fed.live) < 2 or harm(source):
             continue

@@ -8,7 +8,6 @@ from lint.rules._phantom import (
     SOURCE,
     VOLTS,
     connect_balanced,
-    fed_sources,
     harm,
     places,
     switch_off,
@@ -58,7 +57,7 @@ powering one leg takes the full 48 V: it may destroy the source or the adapter, 
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source of which one leg takes the full voltage."""
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
         if not harm(source) or not fed.live:
             continue

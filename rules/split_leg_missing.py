@@ -36,9 +36,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             source = rig.rig.sources[name]
             if len(source.sockets) > 1 or name in waited_for:
                 continue
+            silent = " It gets no phantom power there, and is silent." if name in rig.phantom.unpowered else ""
             yield Finding(
                 f"{name} goes through the splitter {split.name}, but only one of its legs is plugged in: "
-                f"{source.sockets[0]}.",
+                f"{source.sockets[0]}.{silent}",
                 (
                     rig.place((*source.trail, "plugged_into"), name),
                     rig.place((*split.trail, "sources", index), split.name),

@@ -51,6 +51,10 @@ destinations:
   left:  {kind: house-loudspeaker, plugged_into: east-box/out/7, expects: house.left}
   right: {kind: house-loudspeaker, plugged_into: east-box/out/8, expects: house.right}
 """
+# The same with nothing that lives by phantom power.
+BATTERIES = BASE.replace("west-box/in/2}", "west-box/in/2, powering: battery}").replace(
+    "east-box/in/1}", "east-box/in/1, powering: battery}"
+)
 
 
 def examples(times: float) -> settings:

@@ -11,7 +11,6 @@ from collections.abc import Callable, Iterable
 from lint.change.compare import Change
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig
 from lint.rig.rig import Source
-from lint.sheet.phantom import switched_on_by
 
 Test = Callable[[Change], bool]
 Tests = tuple[Test, ...]
@@ -89,7 +88,9 @@ class Causes:
             if row.socket and source.name in row.sources
         ]
         channels = {row.channel.address for _, row in taken}
-        channels |= {switch.address for rig, row in taken if row.socket for switch in switched_on_by(rig, row.socket)}
+        channels |= {
+            switch.address for rig, row in taken if row.socket for switch in rig.phantom.switched_on_by(row.socket)
+        }
         boxes = {socket.device for socket in source.sockets}
         return (
             _of("sources", [source.name], (None, "kind", "powering", "connection")),

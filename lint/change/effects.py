@@ -10,11 +10,10 @@ from typing import NamedTuple
 
 from lint.change.cause import Causes, Tests
 from lint.change.pile import Pile, Told
-from lint.plan.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Source
-from lint.sheet.phantom import switched_on_by
 
 NOTHING = "nothing"
 
@@ -185,7 +184,4 @@ def _phantom(rig: ResolvedRig, source: Source) -> str:
 
 
 def _is_powered(rig: ResolvedRig, arrival: Arrival) -> bool:
-    socket = arrival.socket
-    if socket is None or rig.device(socket.device).model.inputs.phantom == "none":
-        return False
-    return bool(switched_on_by(rig, socket))
+    return arrival.socket is not None and rig.phantom.is_live(arrival.socket)

@@ -203,9 +203,9 @@ def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:
     return problems
 
 
-def _order(finding: Finding) -> tuple[int, int, tuple[tuple[int, str], ...], str]:
-    """Severity first, then the way the signal flows, then the address with its numbers as numbers."""
+def _order(finding: Finding) -> tuple[int, bool, int, tuple[tuple[int, str], ...], str]:
+    """Severity, then what may be harmed first, the way the signal flows, the address with its numbers as numbers."""
     steps = tuple(
         (int(step), "") if step.isdigit() else (0, step) for step in finding.about.replace(".", "/").split("/")
     )
-    return finding.weight.rank, FAMILIES.index(finding.family), steps, finding.rule
+    return finding.weight.rank, not finding.is_first, FAMILIES.index(finding.family), steps, finding.rule

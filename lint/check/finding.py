@@ -56,7 +56,7 @@ class Finding:
     other rules, as (rule, address), that have the same cause and are therefore not reported beside this one.
     `members` are the addresses of all that it is about, where those are several that somebody may accept one by one; a
     waiver then counts for the member that it names. `severity` is given by a rule only where it differs from the rule's
-    own.
+    own. `is_first` says that it comes before all others of its weight: what may be harmed while the rest is read.
     """
 
     message: str
@@ -66,6 +66,7 @@ class Finding:
     severity: Severity | None = None
     explains: frozenset[tuple[str, str]] = frozenset()
     members: tuple[str, ...] = ()
+    is_first: bool = False
     rule: str = ""
     family: str = ""
     waived: Waiver | None = None

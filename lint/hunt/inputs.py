@@ -10,7 +10,7 @@ from lint.hunt.instead import another, kind_words, other_input, place_of, source
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.hunt.target import heard_on
-from lint.plan.phantom import NEEDED, phantom_need
+from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled

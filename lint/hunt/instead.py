@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
-from lint.plan.phantom import BARRED, NEEDED, Switches, phantom_need
+from lint.plan.phantom import Switches
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Socket
 from lint.rig.plant import Amplifier

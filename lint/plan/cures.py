@@ -9,7 +9,7 @@ does not get what it is meant to is told.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -17,13 +17,16 @@ from typing import Any
 from lint.plan.blocks import Repatch, repatch
 from lint.plan.distance import Stage
 from lint.plan.ends import LAST
-from lint.plan.inputs import InputCure, InputSide
+from lint.plan.inputs import InputSide
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.moves import UNTAKEN, Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
+from lint.plan.plug import InputCure
+from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
+from lint.plan.waking import woken
 from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
@@ -34,6 +37,8 @@ from lint.rig.model import Models
 LEAST_PRIORITY = 9
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
 WAYS = (CONSOLE, PLUGS, FEWEST)
+RESCUE = "rescue"
+SWITCHING = (CONSOLE, FEWEST, RESCUE)  # the ways that may switch phantom power on
 
 
 @dataclass(frozen=True)
@@ -42,8 +47,8 @@ class Cure:
 
     `turns` are changes in words: channels and outputs patched anew, blocks, selectors; `handlings` the plug moves in
     the order to do them; `patch` all of it as a merge patch, `result` the rig it makes; `unmet` tells what it can't
-    put right. `changes` counts every turn and every plug that moves, `proved` says that no cure has fewer. `quiet` has
-    what is muted, and where phantom power is off, meanwhile.
+    put right. `changes` counts every turn, every plug that moves and every phantom switch that is turned on, `proved`
+    says that no cure has fewer. `quiet` has what is muted, and where phantom power is off, meanwhile.
     """
 
     way: str
@@ -101,7 +106,7 @@ class Mending:
             for _, wanted in unmet_channels(self.intent, rig, self.dead)
         )
         for trouble in self._new_troubles(rig):
-            counts[trouble.source.priority] += len(trouble.channels)
+            counts[trouble.source.priority] += max(1, len(trouble.channels))
         outputs = Counter(end.rank for end, _, _ in unmet_outputs(self.intent, rig, self.dead))
         by_priority = (counts[priority] for priority in range(1, LEAST_PRIORITY + 1))
         return (*by_priority, *(outputs[rank] for rank in range(LAST + 1)))
@@ -141,18 +146,40 @@ class Mending:
         result = rebuilt(rig.rig, patch, self.models)
         plugs = _unheard(result, self._carried(self._input_order(inputs)))
         handlings = [*plugs, *self._carried(self._output_order(outputs))]
-        quiet = quiet_around((self.before, rig, result), self.intent, handlings, self.dead, self.is_planned)
-        if quiet.left_off or quiet.put_on:
-            # As the steps leave it: what arrives on these channels now must not meet phantom power that was another's.
-            states = ("off", quiet.left_off), ("on", quiet.put_on)
-            set_so = [nested((*channel.trail, "phantom"), state) for state, rows in states for channel in rows]
-            patch = merged((patch, *set_so))
-            result = rebuilt(rig.rig, patch, self.models)
+        quiet, patched, result = self._quieted(patch, result, handlings, way in SWITCHING)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = self.unmet_in(result)
-        changes = len(turns) + moved
+        changes = len(turns) + moved + len(quiet.woken)
         proved = inputs.proved and outputs.proved
-        return Cure(way, tuple(turns), tuple(handlings), patch, result, unmet, changes, proved, quiet)
+        return Cure(way, tuple(turns), tuple(handlings), patched, result, unmet, changes, proved, quiet)
+
+    def _quieted(
+        self, patch: Mapping[str, Any], result: ResolvedRig, handlings: Sequence[Handling], may_switch: bool
+    ) -> tuple[Quiet, Mapping[str, Any], ResolvedRig]:
+        """Return what is quiet around a cure, and its patch and rig with phantom power as the steps leave it.
+
+        Where `may_switch`, it is switched on elsewhere for what would go without.
+        """
+        stages = self.before, self.rig, result
+        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned)
+        left = self._as_left(patch, result, quiet)
+        rows = woken(left[1], self._new_troubles(left[1])) if may_switch else ()
+        if rows:
+            now_on = tuple(result.rig.channels[channel.key] for channel in rows)
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, now_on)
+            left = self._as_left(patch, result, quiet)
+        return quiet, *left
+
+    def _as_left(
+        self, patch: Mapping[str, Any], result: ResolvedRig, quiet: Quiet
+    ) -> tuple[Mapping[str, Any], ResolvedRig]:
+        """Return a patch and its rig as the steps leave phantom power: not on for what came in another's place."""
+        if not (quiet.left_off or quiet.put_on):
+            return patch, result
+        states = ("off", quiet.left_off), ("on", quiet.put_on)
+        set_so = [nested((*channel.trail, "phantom"), state) for state, rows in states for channel in rows]
+        whole = merged((dict(patch), *set_so))
+        return whole, rebuilt(self.rig.rig, whole, self.models)
 
     def _carried(self, steps: Iterable[Handling]) -> Iterator[Handling]:
         """Yield the steps with the ways of those that lead to another device."""
@@ -182,12 +209,21 @@ class Mending:
 
 
 def _unheard(result: ResolvedRig, steps: Iterable[Handling]) -> Iterator[Handling]:
-    """Yield the steps; plugs that had to make room and that no channel takes any more are not carried anywhere."""
+    """Yield the steps; plugs that had to make room and that no channel takes any more are not carried anywhere.
+
+    One by which its source has phantom power for those who hear it by another leg is wanted all the same.
+    """
     taken = {arrival.socket for arrival in result.arrivals.values()}
     for step in steps:
         is_end = step.end is not None and step.end in result.rig.sources[step.plug].sockets
-        is_idle = is_end and step.end not in taken
+        is_idle = is_end and step.end not in taken and not _powers(result, step)
         yield step._replace(why=UNTAKEN, is_carried=False, way_m=None, is_idle=True) if is_idle else step
+
+
+def _powers(result: ResolvedRig, step: Handling) -> bool:
+    source = result.rig.sources[step.plug]
+    is_heard = source.name in result.channels_of
+    return is_heard and source.needs_phantom and step.end is not None and is_supplied(result, step.end)
 
 
 def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket]:

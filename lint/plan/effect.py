@@ -15,7 +15,10 @@ from lint.rig.rig import Channel
 
 
 class SourceChange(NamedTuple):
-    """A source whose point at the console or whose channels are others than before; `now_at` None: none is left."""
+    """A source whose point at the console or whose channels are others than before; `now_at` None: none is left.
+
+    `is_unpowered` says that it arrives without the phantom power that it needs.
+    """
 
     name: str
     socket: Socket
@@ -23,6 +26,7 @@ class SourceChange(NamedTuple):
     now_at: Slot | Socket | None
     was_on: tuple[Channel, ...]
     now_on: tuple[Channel, ...]
+    is_unpowered: bool = False
 
 
 class OutputChange(NamedTuple):
@@ -48,7 +52,10 @@ class HearingChange(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Effect:
-    """Everything that is different after a change; `silent` are sources that no channel has, or nobody hears, now."""
+    """Everything that is different after a change; `silent` are sources that no channel has, or nobody hears, now.
+
+    Those are among them that have lost the phantom power that they need.
+    """
 
     sources: tuple[SourceChange, ...]
     outputs: tuple[OutputChange, ...]
@@ -84,6 +91,7 @@ def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str
     sources = tuple(_sources(before, after, dead))
     ever, still = frozenset().union(*heard_before.values()), frozenset().union(*heard_after.values())
     unheard = (ever - still) | {row.name for row in sources if row.was_on and not row.now_on}
+    unheard |= after.phantom.unpowered - before.phantom.unpowered
     silent = tuple(name for name in before.rig.sources if name in unheard)
     return Effect(sources, tuple(outputs), tuple(hearing), silent)
 
@@ -97,7 +105,8 @@ def _sources(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> 
         was_at = point_of(before, source.sockets[0])
         now_at = point_of(after, now.sockets[0], dead) if now else None
         if was_at != now_at or list(map(_key, was_on)) != list(map(_key, now_on)):
-            rows.append(SourceChange(name, source.sockets[0], was_at, now_at, was_on, now_on))
+            unpowered = bool(now_on) and name in after.phantom.unpowered
+            rows.append(SourceChange(name, source.sockets[0], was_at, now_at, was_on, now_on, unpowered))
     return rows
 
 
@@ -138,7 +147,10 @@ def _danger(rig: ResolvedRig, end: End, now: Signal | None, expected: Signal | N
 
 
 def heard_at(rig: ResolvedRig, dead: Collection[str] = ()) -> Mapping[str, frozenset[str]]:
-    """Return the sources that get through to each destination and amplifier, by name; what is dead passes nothing."""
+    """Return the sources that get through to each destination and amplifier, by name.
+
+    What is dead passes nothing, and what lacks the phantom power that it needs is silent.
+    """
     graph = rig.graph
     barred = {node for node in graph.after if _is_dead(rig, node, dead)} if dead else set()
     found = {}
@@ -151,7 +163,7 @@ def heard_at(rig: ResolvedRig, dead: Collection[str] = ()) -> Mapping[str, froze
                 if node not in seen and node not in barred:
                     seen.add(node)
                     queue.append(node)
-        found[name] = frozenset(node.name for node in seen if node.kind == "source")
+        found[name] = frozenset(node.name for node in seen if node.kind == "source") - rig.phantom.unpowered
     return found
 
 

@@ -13,11 +13,9 @@ then the fewest plugs that work now and are moved all the same; then the shortes
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from copy import copy
-from dataclasses import dataclass, field
 from functools import cached_property
-from typing import NamedTuple
 
 from lint.plan.assign import LazyCosts, assigned
 from lint.plan.branch import CHANGE
@@ -25,52 +23,11 @@ from lint.plan.distance import Carrying, Stage
 from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.islands import islands
-from lint.plan.moves import Move
-from lint.plan.powering import ANYHOW, Powering, Standing
+from lint.plan.plug import InputCure, Placed, Places, Plug, Price
+from lint.plan.powering import ANYHOW, Powering, Standing, is_supplied, living_by
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Return, Socket
 from lint.rig.rig import Channel
-
-
-class Plug(NamedTuple):
-    """One plug of a source; a source behind a splitter has several."""
-
-    source: str
-    leg: int
-    socket: Socket
-    needs_phantom: bool
-
-
-Places = Mapping[Plug, Socket]
-Price = Callable[[Channel, Socket], int | None]
-
-
-class Placed(NamedTuple):
-    """Where every plug goes, what that costs at least, and what it costs more at least to have one on a device.
-
-    Costs are in parts of a change, each `Carrying.unit` of them, with what carrying the plugs counts for.
-    """
-
-    places: Places
-    least: int
-    more_on: Callable[[Plug, str], int]
-
-
-@dataclass(frozen=True)
-class InputCure:
-    """What is done on the input side; `patched` are channels with their new points, `points` every channel's right one.
-
-    `proved` says that nothing with fewer changes does as much.
-    """
-
-    patched: Mapping[ChannelKey, InputPoint] = field(default_factory=dict)
-    moves: Mapping[Plug, Socket] = field(default_factory=dict)
-    points: Mapping[ChannelKey, InputPoint] = field(default_factory=dict)
-    proved: bool = True
-
-    def as_moves(self) -> list[Move]:
-        """The plugs that move."""
-        return [Move(plug.source, plug.socket, end) for plug, end in self.moves.items()]
 
 
 class InputSide:
@@ -93,6 +50,8 @@ class InputSide:
                 leg = self._leg(before, wanted, key[0])
                 self.listeners.setdefault((wanted, leg), []).append(rig.rig.channels[key])
         self.usable = frozenset(self._usable())
+        self.living = living_by(before, rig, self.listeners)
+        self.may_wake = False  # whether phantom power may be switched on elsewhere for what lives by a leg
 
     def _leg(self, before: ResolvedRig, source: str, console: str) -> int:
         """Return which plug of a source a console is fed by: the first that it can hear."""
@@ -173,7 +132,8 @@ class InputSide:
 
     def _of(self, consoles: frozenset[str], plugs: list[Plug]) -> InputSide:
         side = copy(self)
-        side.__dict__ = {"rig": self.rig, "dead": self.dead, "before": self.before, "heard": self.heard, "_hearing": {}}
+        shared = ("rig", "dead", "before", "heard", "living", "may_wake")
+        side.__dict__ = {name: getattr(self, name) for name in shared} | {"_hearing": {}}
         legs = {(plug.source, plug.leg) for plug in plugs}
         side.plugs = plugs
         side.intent = {key: wanted for key, wanted in self.intent.items() if key[0] in consoles}
@@ -233,20 +193,22 @@ class InputSide:
         waiting: Counter[int] = Counter()
         for (source, _), channels in self.listeners.items():
             waiting[self.rig.rig.sources[source].priority] += len(channels)
+        for (source, _), living in self.living.items():
+            waiting[self.rig.rig.sources[source].priority] += living.channels
         weight = self.idle * (len(self.plugs) + 1)
         by_priority = {}
         for priority, count in sorted(waiting.items(), reverse=True):
             by_priority[priority] = weight
             weight *= count + 1
-        return {source: by_priority[self.rig.rig.sources[source].priority] for source, _ in self.listeners}
+        every = (*self.listeners, *self.living)
+        return {source: by_priority[self.rig.rig.sources[source].priority] for source, _ in every}
 
     @cached_property
     def never(self) -> int:
         """What it costs to unplug what is heard: more than all else together."""
-        listeners = self.listeners.items()
-        return (
-            sum(self.worth[source] * len(heard) for (source, _), heard in listeners) + self.idle * len(self.plugs) + 1
-        )
+        counts = [(source, len(heard)) for (source, _), heard in self.listeners.items()]
+        counts += [(source, living.channels) for (source, _), living in self.living.items()]
+        return sum(self.worth[source] * count for source, count in counts) + self.idle * len(self.plugs) + 1
 
     @cached_property
     def powering(self) -> Powering:
@@ -255,17 +217,19 @@ class InputSide:
         asking = {plug: any(channel.phantom == "on" for channel in rows) for plug, rows in heard.items()}
         return Powering(self.rig, asking, self.columns)
 
-    def placed(self, price: Price, on: Mapping[Plug, str] | None = None, standing: Standing = ANYHOW) -> Placed:
+    def placed(
+        self, price: Price, on: Mapping[Plug, Collection[Socket]] | None = None, standing: Standing = ANYHOW
+    ) -> Placed:
         """Give every plug a socket of its own at the least cost, the nearest of equally good ones.
 
         `price` says what it takes that a channel listens to a socket, in parts of a change; `on` has plugs that must
-        go to a certain device, `standing` how switches stand; one that it does not name is for everybody.
+        go to one of certain sockets, `standing` how switches stand.
         """
         on = on or {}
         unit = self.carrying.unit
 
         def cost(plug: Plug, socket: Socket) -> int:
-            away = plug in on and socket.device != on[plug]
+            away = plug in on and socket not in on[plug]
             return self.cost_in(plug, socket, price, standing) + self.never * away
 
         def costs_of(row: int) -> list[int]:
@@ -308,17 +272,22 @@ class InputSide:
         """The plugs that all who wait for them hear where they are; those that nobody waits for among them."""
         home = {plug: plug.socket for plug in self.plugs}
         crowded, standing = self._crowded(home), self.powering.standing(home)
-        return frozenset(
-            plug
-            for plug in self.plugs
-            if not (heard := self.listeners.get((plug.source, plug.leg), ()))
-            or (
+        unsupplied = {
+            leg for leg in self.living if not is_supplied(self.rig, self.rig.rig.sources[leg[0]].sockets[leg[1]])
+        }
+
+        def is_right(plug: Plug) -> bool:
+            heard = self.listeners.get((plug.source, plug.leg), ())
+            if (plug.source, plug.leg) in unsupplied:
+                return False
+            return not heard or (
                 plug.socket in self.usable
                 and not self.powering.is_starved(plug, plug.socket, standing)
                 and plug.socket not in crowded
                 and all(self.heard[channel.key] == plug.socket for channel in heard)
             )
-        )
+
+        return frozenset(filter(is_right, self.plugs))
 
     @cached_property
     def column_of(self) -> Mapping[Socket, int]:
@@ -353,21 +322,42 @@ class InputSide:
 
     def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
         """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch."""
-        if self.powering.is_harmed(plug, socket, standing):
+        if standing.ways and self.powering.is_harmed(plug, socket, standing):
             return self._deaf(plug)
         listeners = self.listeners.get((plug.source, plug.leg), ())
         moved = socket != plug.socket
+        unpowered = self._unpowered(plug, socket, standing) if self.living else 0
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
-            return (0 if socket.device else self.idle) + CHANGE * moved
+            return (0 if socket.device else self.idle) + CHANGE * moved + unpowered
         if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self._has_phantom(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
         prices = [price(channel, socket) for channel in listeners]
-        if self.powering.is_starved(plug, socket, standing) and any(each is not None for each in prices):
+        if standing.ways and self.powering.is_starved(plug, socket, standing) and prices.count(None) < len(prices):
             # It would be heard, had it phantom power.
-            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
-        return CHANGE * moved + sum(self.worth[plug.source] if each is None else each for each in prices)
+            if not self._wakes(plug):
+                return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
+        elif unpowered and self.lights(plug, socket, price):
+            unpowered = 0
+        return CHANGE * moved + unpowered + sum(self.worth[plug.source] if each is None else each for each in prices)
+
+    def lights(self, plug: Plug, socket: Socket, price: Price) -> bool:
+        """Whether a channel that hears a plug in a socket switches phantom power on there."""
+        listeners = self.listeners.get((plug.source, plug.leg), ())
+        return any(channel.phantom == "on" and price(channel, socket) is not None for channel in listeners)
+
+    def _unpowered(self, plug: Plug, socket: Socket, standing: Standing) -> int:
+        """Return what it costs those who hear a source by another leg that this one gets no power by other channels."""
+        living = self.living.get((plug.source, plug.leg))
+        if living is None or self.powering.is_carried(socket, standing):
+            return 0
+        return living.share if self._wakes(plug) else self.worth[plug.source] * living.channels
+
+    def _wakes(self, plug: Plug) -> bool:
+        """Whether phantom power may be switched on elsewhere for those."""
+        living = self.living.get((plug.source, plug.leg))
+        return self.may_wake and living is not None and living.wake is not None
 
     def _deaf(self, plug: Plug) -> int:
         """Return what it costs to have a plug that somebody waits for moved to where nobody hears it."""

@@ -9,17 +9,20 @@ starts, and on the device of a pair that the assignment tore (branch and bound: 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from copy import copy
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
 from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
-from lint.plan.phantom import BARRED, NEEDED, Switch
+from lint.plan.plug import Placed, Places, Plug
+from lint.plan.powering import Standing
+from lint.resolve.phantom import BARRED, NEEDED, Switch
 from lint.rig.address import Socket
 from lint.rig.rig import Block, Channel
 
 if TYPE_CHECKING:
-    from lint.plan.inputs import InputSide, Placed, Places, Plug
+    from lint.plan.inputs import InputSide
 
 MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
 MOST_TIES = 20  # of them only for shorter ways, once no fewer changes are possible
@@ -28,12 +31,21 @@ TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are 
 
 
 class State(NamedTuple):
-    """What is decided: where a block starts, or does not start; the device of a pair, if any; how a switch stands."""
+    """What is decided: where a block starts, or does not start; the device of a pair, if any; how a switch stands.
+
+    `lit` has the plug by whose channel a switch is on for others, or None where none is to be.
+    """
 
     only: Mapping[Block, Start]
     never: Mapping[Block, frozenset[Start]]
     pairs: Mapping[str, str]
     switches: Mapping[Switch, str]
+    lit: Mapping[Switch, Plug | None]
+
+    @property
+    def standing(self) -> Standing:
+        """How the switches stand by what is decided."""
+        return Standing(self.switches, frozenset(switch for switch, plug in self.lit.items() if plug is None))
 
 
 class InputSearch:
@@ -41,7 +53,8 @@ class InputSearch:
 
     def __init__(self, side: InputSide, may_patch: bool) -> None:
         """Search the input side of a changed rig."""
-        self.side = side
+        self.side = side = copy(side)
+        side.may_wake = may_patch
         self.may_patch = may_patch
         self.unit = side.carrying.unit
         rows: dict[Block, list[Channel]] = {}
@@ -65,16 +78,22 @@ class InputSearch:
 
     def best(self) -> Cheapest[Places]:
         """Return where the plugs go."""
-        return cheapest(State({}, {}, {}, {}), self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
+        return cheapest(State({}, {}, {}, {}, {}), self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
 
     def _placed(self, state: State) -> Placed:
         """Return the places by what is decided; that a pair is torn decides none."""
         devices = {name: device for name, device in state.pairs.items() if device != TORN}
-        parts = (state.only, state.never, devices, state.switches)
+        parts = (state.only, state.never, devices, state.switches, state.lit)
         key = tuple(frozenset(decided.items()) for decided in parts)
         if key not in self._known:
-            on = {plug: device for name, device in devices.items() for plug in self.side.pairs[name]}
-            self._known[key] = self.side.placed(lambda *at: self._price(at, state), on, state.switches)
+            at = {device: frozenset(self.side.columns[c] for c in own) for device, own in self.side.columns_on.items()}
+            on: dict[Plug, Collection[Socket]] = {
+                plug: at[device] for name, device in devices.items() for plug in self.side.pairs[name]
+            }
+            for switch, plug in state.lit.items():
+                if plug is not None:
+                    on[plug] = [at for at in self._lit_by(plug, switch, state) if plug not in on or at in on[plug]]
+            self._known[key] = self.side.placed(lambda *at: self._price(at, state), on, state.standing)
         return self._known[key]
 
     def _solved(self, state: State) -> tuple[int, int | None, Places]:
@@ -95,10 +114,11 @@ class InputSearch:
         side, places = self.side, placed.places
         torn = TEAR * len(self._torn(places)) * self.unit
         if not self.rows:
-            return placed.least + torn + sum(self._starved(state, places).values()) * self.unit
-        standing = side.powering.standing(places)
+            missing = sum(self._missing(state, places).values())
+            return placed.least + torn + (missing + self._waking(state, places)) * self.unit
+        standing = self._truly(state, places)
         # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
-        cost = sum(
+        cost = self._waking(state, places) + sum(
             side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0, standing)
             for plug, socket in places.items()
         )
@@ -132,26 +152,63 @@ class InputSearch:
         """Yield the states that a state falls into: by where a block starts, else by where a torn pair is whole."""
         return self._by_switch(state, places) or self._by_block(state, places) or self._by_pair(state, places)
 
-    def _starved(self, state: State, places: Places) -> dict[Plug, int]:
+    # -- phantom power ---------------------------------------------------------------------------------------------
+
+    def _truly(self, state: State, places: Places) -> Standing:
+        """Return how the switches stand by what hangs on them now, and by which channels they are on."""
+        side = self.side
+        lighting = (
+            [plug for plug, socket in places.items() if side.lights(plug, socket, lambda *at: self._price(at, state))]
+            if side.powering.switches and side.living
+            else None
+        )
+        return side.powering.standing(places, lighting)
+
+    def _missing(self, state: State, places: Places) -> dict[Plug, int]:
         """Return the plugs that miss phantom power by what hangs on their switch now, with what that costs."""
-        side, standing = self.side, self.side.powering.standing(places)
+        side, standing = self.side, self._truly(state, places)
         found = {}
         for plug, socket in places.items():
-            if not side.powering.is_starved(plug, socket, standing):
+            if not side.powering.is_starved(plug, socket, standing) and (plug.source, plug.leg) not in side.living:
                 continue
             now, decided = (
                 side.cost_in(plug, socket, lambda *at: self._price(at, state), each)
-                for each in (standing, state.switches)
+                for each in (standing, state.standing)
             )
             if now > decided:
                 found[plug] = now - decided
         return found
 
+    def _waking(self, state: State, places: Places) -> int:
+        """Return what it costs more than its shares to switch phantom power on elsewhere for what goes without."""
+        side, standing = self.side, self._truly(state, places)
+        shares: dict[Switch, int] = {}
+        for plug, socket in places.items() if side.may_wake and side.living else ():
+            living = side.living.get((plug.source, plug.leg))
+            if living is None or living.wake is None or side.powering.is_carried(socket, standing):
+                continue
+            if side.powering.is_starved(plug, socket, standing) or not side.lights(
+                plug, socket, lambda *at: self._price(at, state)
+            ):
+                shares[living.wake] = shares.get(living.wake, 0) + living.share
+        return sum(CHANGE - share for share in shares.values())
+
     def _by_switch(self, state: State, places: Places) -> list[State]:
-        """Decide a switch that one plug needs on and another off."""
-        switches = self.side.powering.switches
-        switch = next((switches[places[plug]] for plug in self._starved(state, places)), None)
-        return [state._replace(switches={**state.switches, switch: way}) for way in (BARRED, NEEDED)] if switch else []
+        """Decide a switch that one plug needs on and another off, or by whose channel it is on for another."""
+        side, standing = self.side, self._truly(state, places)
+        for plug in self._missing(state, places):
+            switch = side.powering.switches[places[plug]]
+            if standing.ways[switch] == BARRED and switch not in state.switches:
+                return [state._replace(switches={**state.switches, switch: way}) for way in (BARRED, NEEDED)]
+            if switch in standing.unlit and switch not in state.lit:
+                lighting = [other for other in places if other != plug and self._lit_by(other, switch, state)]
+                return [state._replace(lit={**state.lit, switch: by}) for by in (None, *lighting)]
+        return []
+
+    def _lit_by(self, plug: Plug, switch: Switch, state: State) -> list[Socket]:
+        """Return the sockets of a switch in which a plug has it switched on by a channel of its own."""
+        own = (at for at, other in self.side.powering.switches.items() if other == switch)
+        return [at for at in own if self.side.lights(plug, at, lambda *pair: self._price(pair, state))]
 
     def _by_pair(self, state: State, places: Places) -> list[State]:
         torn = next((name for name in self._torn(places) if name not in state.pairs), None)

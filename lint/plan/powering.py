@@ -1,20 +1,76 @@
-"""Phantom switches that several sockets share, in the search for where plugs go: what it is worth who meets whom."""
+"""Phantom power in the search for where plugs go: who meets whom on a shared switch, and who lives by whose leg."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import NamedTuple
 
-from lint.plan.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need, switch_at
+from lint.plan.branch import CHANGE
+from lint.plan.plug import Places, Plug
+from lint.plan.waking import may_wake
+from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
+from lint.rig.rig import Channel
 
-if TYPE_CHECKING:
-    from lint.plan.inputs import Places, Plug
+Leg = tuple[str, int]  # a source and which of its plugs, counted from 0
 
-Standing = Mapping[Switch, str]  # NEEDED for on, BARRED for off; a switch that is not named is for everybody
-ANYHOW: Standing = {}
+
+class Standing(NamedTuple):
+    """How shared switches stand: NEEDED for on, BARRED for off; one that is not named is for everybody.
+
+    `unlit` are those that no channel switches on: they harm nobody, and nobody has power by another's channel there.
+    """
+
+    ways: Mapping[Switch, str]
+    unlit: frozenset[Switch] = frozenset()
+
+
+ANYHOW = Standing({})
+
+
+class Living(NamedTuple):
+    """The channels that hear a source by another leg, and are silent without the phantom power of this one.
+
+    `wake` is the switch that could power it there instead, at a part of a change: `share`.
+    """
+
+    channels: int
+    wake: Switch | None
+    share: int
+
+
+def living_by(
+    before: ResolvedRig, rig: ResolvedRig, listeners: Mapping[Leg, Sequence[Channel]]
+) -> Mapping[Leg, Living]:
+    """Return what lives by each leg of the sources that have several: that of a source which was powered before."""
+    split = [source for source in rig.rig.sources.values() if len(source.sockets) > 1]
+    split = [source for source in split if phantom_need(source) == NEEDED]
+    if not split:
+        return {}
+    powered = {entry.source.name for entry in before.phantom.fed if entry.live}
+    found: dict[Leg, tuple[int, Switch | None]] = {}
+    for source in split if powered else ():
+        for leg in range(len(source.sockets)) if source.name in powered else ():
+            rows = [
+                (channel, at)
+                for other, at in enumerate(source.sockets)
+                for channel in (listeners.get((source.name, other), ()) if other != leg else ())
+                if rig.arrivals[channel.key].socket == at and not is_supplied(rig, at)
+            ]
+            if rows:
+                wakes = (rig.phantom.switch_at(at) for channel, at in rows if may_wake(rig, channel, at))
+                found[source.name, leg] = len(rows), next(wakes, None)
+    sharing = Counter(wake for _, wake in found.values())
+    return {leg: Living(count, wake, CHANGE // sharing[wake]) for leg, (count, wake) in found.items()}
+
+
+def is_supplied(rig: ResolvedRig, socket: Socket) -> bool:
+    """Whether a channel that receives what it is meant to switches phantom power on at a socket."""
+    supply = rig.phantom.supplies.get(rig.phantom.switch_at(socket))
+    return supply is not None and supply.on
 
 
 class Powering:
@@ -31,7 +87,7 @@ class Powering:
         """The switches of those sockets that share theirs with others."""
         rig = self.rig
         there = (socket for socket in self.sockets if socket.device and rig.has_socket(socket))
-        return {at: switch_at(rig, at) for at in there if rig.device(at.device).model.inputs.phantom == "groups"}
+        return {at: rig.phantom.switch_at(at) for at in there if rig.device(at.device).model.inputs.phantom == "groups"}
 
     @cached_property
     def needs(self) -> Mapping[Plug, str]:
@@ -40,12 +96,19 @@ class Powering:
         idle = {plug for plug, need in found.items() if need == NEEDED and not self.asking[plug]}
         return found | dict.fromkeys(idle, INDIFFERENT)
 
-    def standing(self, places: Places) -> Standing:
-        """Return how the switches stand: off where anything hangs on them that must not have it."""
+    def standing(self, places: Places, lighting: Collection[Plug] | None = None) -> Standing:
+        """Return how the switches stand: off where anything hangs on them that must not have it.
+
+        `lighting` are the plugs by whose channels switches are on, where that is known; else all are on.
+        """
         if not self.switches:
             return ANYHOW
         hung = {self.switches[at] for plug, at in places.items() if at in self.switches and self.needs[plug] == BARRED}
-        return {switch: BARRED if switch in hung else NEEDED for switch in self.switches.values()}
+        ways = {switch: BARRED if switch in hung else NEEDED for switch in self.switches.values()}
+        if lighting is None:
+            return Standing(ways)
+        lit = {self.switches.get(places[plug]) for plug in lighting}
+        return Standing(ways, frozenset(ways) - lit)
 
     def is_starved(self, plug: Plug, socket: Socket, standing: Standing) -> bool:
         """Whether a plug would miss phantom power in a socket."""
@@ -55,5 +118,10 @@ class Powering:
         """Whether a plug would get phantom power in a socket that it must not have."""
         return self._meets(socket, standing) == NEEDED and self.needs[plug] == BARRED
 
+    def is_carried(self, socket: Socket, standing: Standing) -> bool:
+        """Whether a plug would have phantom power in a socket by the channels of others on the same switch."""
+        switch = self.switches.get(socket)
+        return switch is not None and standing.ways.get(switch) != BARRED and switch not in standing.unlit
+
     def _meets(self, socket: Socket, standing: Standing) -> str | None:
-        return standing.get(self.switches[socket]) if standing and socket in self.switches else None
+        return standing.ways.get(self.switches[socket]) if standing.ways and socket in self.switches else None

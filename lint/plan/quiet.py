@@ -14,8 +14,8 @@ from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
-from lint.plan.phantom import NEEDED, Switch, barred_beside, phantom_need, switch_at
 from lint.resolve.dark import dark_in
+from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Port, Signal, Socket, spans
 from lint.rig.rig import Channel
@@ -38,7 +38,8 @@ class Quiet(NamedTuple):
 
     `kept` are the channels that stay muted, because they don't get what they are to carry; `left_off` those whose
     phantom power was on and stays off: muted ones at which another source arrives, and what would harm a neighbour.
-    `put_on` are those that were off and come on with the others of their switch.
+    `put_on` are those that were off and come on: `woken` for what gets it from nowhere else, the others with their
+    switch.
     """
 
     first: tuple[str, ...]
@@ -46,6 +47,7 @@ class Quiet(NamedTuple):
     kept: tuple[Kept, ...]
     left_off: tuple[Channel, ...] = ()
     put_on: tuple[Channel, ...] = ()
+    woken: tuple[Channel, ...] = ()
 
 
 def quiet_around(
@@ -54,13 +56,17 @@ def quiet_around(
     handlings: Sequence[Handling],
     dead: Collection[str] = (),
     is_planned: bool = False,
+    woken: tuple[Channel, ...] = (),
 ) -> Quiet:
     """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
 
+    `woken` are the channels at which phantom power comes on that was off before.
     `is_planned` where nothing has failed yet: the console still reaches every box while phantom power is switched off.
     """
     end = stages[-1]
-    plugged = _with_switch(end, {at for step in handlings for at in (step.start, step.end) if at is not None})
+    plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
+    plugged |= {at for channel in woken if (at := end.arrivals[channel.key].socket) is not None}
+    plugged = _with_switch(end, plugged)
     cabled = _cabled_anew(stages)
     touched: list[Channel] = []
     kept: list[Kept] = []
@@ -78,7 +84,7 @@ def quiet_around(
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
     cut_off = [] if is_planned else _cut_off(stages, handlings)
-    return _worded(end, muted, tuple(kept), cut_off, is_loud, low)
+    return _worded(end, muted, tuple(kept), cut_off, is_loud, low, woken)
 
 
 def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[str]:
@@ -131,6 +137,7 @@ def _worded(
     cut_off: list[str],
     is_loud: bool,
     low: list[str],
+    woken: tuple[Channel, ...],
 ) -> Quiet:
     staying = {row.channel.address for row in kept}
     powered = [channel for channel in muted if channel.phantom == "on"]
@@ -138,8 +145,7 @@ def _worded(
     free = [channel for channel in muted if channel.address not in staying]
     again = [channel for channel in free if channel.phantom == "on" and not _barred(end, channel)]
     left_off = [channel for channel in free if channel.phantom == "on" and _barred(end, channel)]
-    switches = {_switch(end, channel) for channel in again} - {None}
-    put_on = [channel for channel in free if channel.phantom == "off" and _switch(end, channel) in switches]
+    coming_on, put_on = _coming_on(end, free, again, woken)
     opened = [channel for channel in free if channel not in left_off or not _needs(end, channel)]
     first, last = [], []
     if muted:
@@ -160,18 +166,49 @@ def _worded(
         last.append(f"leave {words} muted{phantom}: it gets {row.gets}, not {row.wanted}")
     last += low
     last += _left_off_words(end, left_off)
-    if again:
-        along = (
-            f", and with it on {channels_words(end, put_on)} (the same switch; it does no harm there)" if put_on else ""
-        )
-        last.append(f"switch phantom power on again on {channels_words(end, again)}{along}, and wait ten seconds")
+    last += coming_on
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
-    others = [row.channel for row in kept if row.channel.phantom == "on" and row.gets != NOTHING]
-    return Quiet(tuple(first), tuple(last), kept, (*others, *left_off), tuple(put_on))
+    hot = [row for row in kept if row.channel.phantom == "on"]
+    off = [row.channel for row in hot if row.gets != NOTHING or _barred(end, row.channel)]
+    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*woken, *put_on), woken)
+
+
+def _coming_on(
+    end: ResolvedRig, free: Sequence[Channel], again: Sequence[Channel], woken: Sequence[Channel]
+) -> tuple[list[str], list[Channel]]:
+    """Return the steps that switch phantom power on, and the channels that say off and come on by their switch."""
+    others = [channel for channel in free if channel.phantom != "on" and channel not in woken]
+    along = _on_switches_of(end, again, others)
+    beside = _on_switches_of(end, woken, [channel for channel in others if channel not in along])
+    steps = []
+    if again:
+        words = f"switch phantom power on again on {channels_words(end, again)}"
+        steps.append(f"{words}{_along_words(end, along)}, and wait ten seconds")
+    if woken:
+        names = list(dict.fromkeys(name for channel in woken for name in end.arrivals[channel.key].sources))
+        words = f"switch phantom power on at {channels_words(end, woken)}, which had it off{_along_words(end, beside)}"
+        get = "gets" if len(names) == 1 else "get"
+        steps.append(f"{words}: {' and '.join(names)} {get} it from nowhere else now; and wait ten seconds")
+    return steps, [channel for channel in (*along, *beside) if channel.phantom == "off"]
+
+
+def _on_switches_of(end: ResolvedRig, rows: Sequence[Channel], others: Iterable[Channel]) -> list[Channel]:
+    """Return which of `others` are on the phantom switches of channels; whatever they say, it comes on there too.
+
+    One that doubles such a channel is left out unless it says off: its source is the same.
+    """
+    switches = {_switch(end, channel) for channel in rows} - {None}
+    own = {end.arrivals[channel.key].socket for channel in rows}
+    doubled = (c for c in others if c.phantom == "off" or end.arrivals[c.key].socket not in own)
+    return [channel for channel in doubled if _switch(end, channel) in switches]
+
+
+def _along_words(end: ResolvedRig, along: Sequence[Channel]) -> str:
+    return f", and with it on {channels_words(end, along)} (the same switch; it does no harm there)" if along else ""
 
 
 def _left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
@@ -248,21 +285,20 @@ def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
     for socket in sockets:
         found.add(socket)
         if rig.has_socket(socket) and socket.side == "in":
-            group = rig.device(socket.device).model.inputs.phantom_group(socket.number)
-            found |= {Socket(socket.device, "in", number) for number in group}
+            found |= {*rig.phantom.sockets_on(rig.phantom.switch_at(socket))}
     return found
 
 
 def _switch(rig: ResolvedRig, channel: Channel) -> Switch | None:
     """Return the phantom switch of the socket that a channel takes."""
     socket = rig.arrivals[channel.key].socket
-    return switch_at(rig, socket) if socket is not None and rig.has_socket(socket) else None
+    return rig.phantom.switch_at(socket) if socket is not None and rig.has_socket(socket) else None
 
 
 def _barred(rig: ResolvedRig, channel: Channel) -> list[str]:
     """Return what phantom power of a channel would reach, by its switch, and must be kept from."""
     socket = rig.arrivals[channel.key].socket
-    return barred_beside(rig, socket) if socket is not None else []
+    return rig.phantom.barred_at(socket) if socket is not None else []
 
 
 def _needs(rig: ResolvedRig, channel: Channel) -> bool:

@@ -20,11 +20,13 @@ from lint.check.engine import Checked
 from lint.plan.assign import assign
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import FARTHEST, Stage
-from lint.plan.inputs import InputSide, Plug
+from lint.plan.inputs import InputSide
 from lint.plan.outage import Outage
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import OutputRoom, output_room
-from lint.plan.phantom import BARRED, NEEDED, Switch, Switches, phantom_need
+from lint.plan.phantom import Switches
+from lint.plan.plug import Plug
+from lint.resolve.phantom import BARRED, NEEDED, Switch, phantom_need
 from lint.rig.address import Signal, Socket
 from lint.rig.rig import Channel
 

@@ -14,10 +14,9 @@ from lint.plan.cures import WAYS, Cure, Mending
 from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
-from lint.plan.inputs import InputCure
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outputs import OutputCure
-from lint.plan.phantom import BARRED, phantom_need
+from lint.plan.plug import InputCure
 from lint.plan.relaying import relaying
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
@@ -26,7 +25,10 @@ from lint.rig.rig import Channel
 
 
 class PhantomAstray(NamedTuple):
-    """A channel with phantom power on that gets other sources than it should; `harmed` must not have it."""
+    """A channel with phantom power on that gets other sources than it should, or reaches what must not have it.
+
+    `harmed` are those, by its own socket or by the switch that this shares with others.
+    """
 
     channel: Channel
     wanted: str
@@ -88,14 +90,22 @@ class WhatIf:
 
     @cached_property
     def phantom_astray(self) -> tuple[PhantomAstray, ...]:
-        """The channels with phantom power on at which another source arrives once the edits are made."""
+        """The channels with phantom power on where another source arrives then, or that bring it to what it harms."""
+        astray = {channel for channel, _ in unmet_channels(self.mending.intent, self.after, self.dead)}
         rows = []
-        for channel, wanted in unmet_channels(self.mending.intent, self.after, self.dead):
-            got = self.after.arrivals[channel.key].sources
-            if got and channel.phantom == "on":
-                harmed = tuple(name for name in got if phantom_need(self.after.rig.sources[name]) == BARRED)
-                rows.append(PhantomAstray(channel, str(wanted), got, harmed))
+        for key, arrival in self.after.arrivals.items():
+            channel = arrival.channel
+            harmed = tuple(name for name, channels in self.harmed.items() if channel in channels)
+            if channel.phantom == "on" and (harmed or (arrival.sources and channel in astray)):
+                wanted = self.mending.intent.channels.get(key, "")
+                rows.append(PhantomAstray(channel, str(wanted), arrival.sources, harmed))
         return tuple(rows)
+
+    @cached_property
+    def harmed(self) -> Mapping[str, Sequence[Channel]]:
+        """The sources that phantom power reaches then, and must not, with the channels that it is on at."""
+        already = self.before.phantom.harmed
+        return {name: channels for name, channels in self.after.phantom.harmed.items() if name not in already}
 
     @cached_property
     def doing(self) -> Cure:

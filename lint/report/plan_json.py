@@ -60,6 +60,7 @@ def _effect(effect: Effect) -> dict[str, Any]:
                 "arrives_on": _text(row.now_at),
                 "was_on": [channel.address for channel in row.was_on],
                 "is_on": [channel.address for channel in row.now_on],
+                "lacks_phantom": row.is_unpowered,
             }
             for row in effect.sources
         ],

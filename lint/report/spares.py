@@ -6,9 +6,8 @@ from collections.abc import Iterator, Sequence
 
 from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.ends import FIRST_SERVED
-from lint.plan.inputs import Plug
 from lint.plan.outage import Outage
-from lint.plan.phantom import powered_switches, switch_at
+from lint.plan.plug import Plug
 from lint.plan.quiet import channels_words
 from lint.plan.spares import Rescue, Spared
 from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
@@ -103,14 +102,14 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
 def _labels(rescue: Rescue) -> Iterator[str]:
     """Yield what is written on the tape at each new socket: its source, its channel, and whether it has phantom."""
     result = rescue.cure.result
-    rig, powered = result.rig, powered_switches(result)
+    rig = result.rig
     yield "New labels"
     rows = [("socket", "source", "channel", "phantom", "carried")]
     for plug, socket in sorted(rescue.places.items(), key=lambda row: row[1]):
         channels = " and ".join(
             rig.channel_words(channel).removeprefix("channel ") for channel in rescue.channels[plug]
         )
-        on = "on" if switch_at(result, socket) in powered else ""
+        on = "on" if result.phantom.is_live(socket) else ""
         rows.append((str(socket), plug.source, channels, on, f"{rescue.way_m[plug]:g} m"))
     yield from _table(rows)
 

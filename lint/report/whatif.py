@@ -100,21 +100,23 @@ def _first(plan: WhatIf) -> Iterator[str]:
 
 
 def _phantom(plan: WhatIf) -> Iterator[str]:
-    """Yield the warning of phantom power that stays on where another source arrives."""
-    rows = plan.phantom_astray
-    if not rows:
-        return
-    channels = channels_words(plan.after, [row.channel for row in rows])
-    them = "it" if len(rows) == 1 else "them"
-    words = (
-        f"Phantom power is on at {channels}, where another source arrives then. Mute {them} and switch the phantom "
-        "power off before anything is moved; a file written without --cure keeps it on."
-    )
-    yield paint(wrapped(words, f"{MARKS['caution']} ", "  "), "caution")
-    for row in rows:
-        if row.harmed:
-            where = channels_words(plan.after, [row.channel])
-            yield _bad(f"{' and '.join(row.harmed)} must not have phantom power, and would on {where}")
+    """Yield what phantom power would harm, then where it stays on while another source arrives."""
+    for name, switched in plan.harmed.items():
+        source = plan.after.rig.sources[name]
+        at = " and ".join(str(socket) for socket in source.sockets if plan.after.phantom.is_live(socket))
+        by = channels_words(plan.after, switched)
+        yield _bad(
+            f"{name} ({at}) must not have phantom power, and would get it by {by}. Mute and switch it off there before "
+            "anything is moved."
+        )
+    rows = [row.channel for row in plan.phantom_astray if row.gets and row.gets != (row.wanted,)]
+    if rows:
+        channels, them = channels_words(plan.after, rows), "it" if len(rows) == 1 else "them"
+        words = (
+            f"Phantom power is on at {channels}, where another source arrives then. Mute {them} and switch the phantom "
+            "power off before anything is moved; a file written without --cure keeps it on."
+        )
+        yield paint(wrapped(words, f"{MARKS['caution']} ", "  "), "caution")
 
 
 def _hearing(plan: WhatIf) -> Iterator[str]:
@@ -138,7 +140,8 @@ def _worst(plan: WhatIf) -> Iterator[str]:
     if effect.silent:
         many = len(effect.silent) > _MOST_NAMES
         label = f"{len(effect.silent)} sources: " if many else ""
-        silent.insert(0, _bad(label + ", ".join(effect.silent)))
+        why = {row.name: " (without phantom power)" for row in effect.sources if row.is_unpowered}
+        silent.insert(0, _bad(label + ", ".join(name + why.get(name, "") for name in effect.silent)))
     if silent:
         yield "\n".join(("Goes silent", *silent))
     restored = [row for row in effect.outputs if row.now is not None and row.danger == 3]
@@ -178,7 +181,8 @@ def _flow(at: Slot | Socket) -> tuple[str, str, int]:
 
 def _source_row(plan: WhatIf, row: SourceChange, only: str) -> tuple[str, str, str, str]:
     was, now = (_point(at, only) for at in (row.was_at, row.now_at))
-    on = _numbers(plan, row.was_on), _numbers(plan, row.now_on)
+    silent = ", without phantom power" if row.is_unpowered else ""
+    on = _numbers(plan, row.was_on), _numbers(plan, row.now_on) + silent
     return (
         row.name,
         str(row.socket),
@@ -358,8 +362,8 @@ def _count(cure: Cure) -> str:
         return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
     away = len({handling.plug for handling in cure.handlings if handling.is_carried})
-    parts = [counted(len(cure.turns), "change at the console or a box", "changes at the console or a box")]
-    parts = parts if cure.turns else []
+    turns = len(cure.turns) + len(cure.quiet.woken)
+    parts = [counted(turns, "change at the console or a box", "changes at the console or a box")] if turns else []
     if plugs:
         extra = len(cure.handlings) - plugs
         more = f" ({f'{away} of them ' if away < plugs else ''}to another device)" if away else ""

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
 from lint.rig.plant import Amplifier
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Destination, Rig, is_driven
+
+if TYPE_CHECKING:
+    from lint.resolve.resolved import Departure, ResolvedRig
 
 
 class AmplifierInput(NamedTuple):

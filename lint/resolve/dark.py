@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from lint.resolve.amplifiers import amplifier_called
-from lint.resolve.resolved import ResolvedRig
 from lint.rig.rig import Rig, is_driven
+
+if TYPE_CHECKING:
+    from lint.resolve.resolved import ResolvedRig
 
 
 def is_dark(rig: Rig, circuit: str | None) -> bool:

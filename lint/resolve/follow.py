@@ -86,7 +86,20 @@ class Follower:
             text += f", which should carry {channel.carries}" + (": WRONG" if wrong else ": right")
         if channel.phantom == "on":
             text += "; phantom on"
-        return Step(text, self.from_channel(channel, frozenset()), wrong)
+        unpowered = self.unpowered(arrival)
+        text += f"; {unpowered}" if unpowered else ""
+        return Step(text, self.from_channel(channel, frozenset()), wrong or bool(unpowered))
+
+    def unpowered(self, arrival: Arrival) -> str:
+        """Say what arrives on a channel without the phantom power that it needs; nothing where its way is dark."""
+        is_dark = arrival.socket is not None and dark_on_the_way(self.rig, arrival.socket.device)
+        names = [] if is_dark else [name for name in arrival.sources if name in self.rig.phantom.unpowered]
+        verb = "needs" if len(names) == 1 else "need"
+        return (
+            f"{' and '.join(names)} {verb} phantom power and {'gets' if len(names) == 1 else 'get'} none: silent"
+            if names
+            else ""
+        )
 
     def from_channel(self, channel: Channel, seen: frozenset[str]) -> tuple[Step, ...]:
         """Return what a channel is sent to."""
@@ -221,7 +234,7 @@ class Follower:
             for signal in mix.takes
         ]
         arrivals = [self.rig.arrivals[mix.console, number] for number in mix.sends]
-        bad = [row for row in arrivals if row.stop or not is_right(row) or self.is_dark(row)]
+        bad = [row for row in arrivals if row.stop or not is_right(row) or self.is_silent(row)]
         if len(arrivals) > MOST_CHANNELS:
             numbers = spans(sorted(mix.sends))
             steps.append(Step(f"takes channels {numbers}" + ("; wrong among them:" if bad else "")))
@@ -235,12 +248,13 @@ class Follower:
         wanted = arrival.channel.carries
         wrong = not is_right(arrival)
         meant = f"; should carry {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
-        stops = wrong or bool(arrival.stop) or self.is_dark(arrival)
+        stops = wrong or bool(arrival.stop) or self.is_silent(arrival)
         return (Step(self.arrival_words(arrival) + meant, stops=stops),)
 
-    def is_dark(self, arrival: Arrival) -> bool:
-        """Whether something between what arrives on a channel and the channel has no mains."""
-        return arrival.socket is not None and bool(dark_on_the_way(self.rig, arrival.socket.device))
+    def is_silent(self, arrival: Arrival) -> bool:
+        """Whether what arrives on a channel has no phantom power, or something between them no mains."""
+        socket = arrival.socket
+        return bool(self.unpowered(arrival)) or (socket is not None and bool(dark_on_the_way(self.rig, socket.device)))
 
     def arrival_words(self, arrival: Arrival) -> str:
         """Say what arrives on a channel and by which way, or why nothing does."""
@@ -255,7 +269,8 @@ class Follower:
             "box-lost": f"{way}: {arrival.box} is cut off",
         }.get(arrival.stop)
         dark = dark_on_the_way(self.rig, arrival.socket.device) if arrival.socket is not None else []
-        return reason or "; ".join((f"{' and '.join(arrival.sources)} ({way})", *dark))
+        silent = filter(None, (self.unpowered(arrival),))
+        return reason or "; ".join((f"{' and '.join(arrival.sources)} ({way})", *dark, *silent))
 
     def mix_words(self, mix: Mix) -> str:
         """Say a mix as the crew does."""

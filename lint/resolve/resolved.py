@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from lint.read.document import Step
 from lint.resolve.chain import Cabling, Chain, ChainBox, bank_slots, follow_cables
 from lint.resolve.graph import Graph, Node, build_graph, build_rounds
+from lint.resolve.phantom import Phantom
 from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
@@ -184,6 +185,11 @@ class ResolvedRig:
             not self.is_reached(socket.device) or not self.has_socket(socket) or len(self.sources_in[socket]) > 1
             for socket in source.sockets
         )
+
+    @cached_property
+    def phantom(self) -> Phantom:
+        """Phantom power: its switches, who works them, and whom it reaches."""
+        return Phantom(self)
 
     def input_point(self, socket: Socket, console: str) -> Slot | Socket | None:
         """Return what `console` must patch from to hear an input socket, or None where it can't."""

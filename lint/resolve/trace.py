@@ -76,7 +76,14 @@ class _Tracer(Follower):
     def source(self, source: Source) -> Step:
         label = f" “{source.label}”" if source.label else ""
         below = tuple(map(self.input_socket, source.sockets))
-        return Step(f"{source.name}{label}, {source.kind}", below, comes_to=self.lost_way(source))
+        end = "; ".join(filter(None, (self.harm(source), self.lost_way(source))))
+        return Step(f"{source.name}{label}, {source.kind}", below, comes_to=end)
+
+    def harm(self, source: Source) -> str:
+        """Say who brings phantom power to a source that must not have it."""
+        channels = self.rig.phantom.harmed.get(source.name, ())
+        words = " and ".join(map(self.rows.channel_words, channels))
+        return f"{source.name} must not have phantom power, and gets it by {words}" if words else ""
 
     def lost_way(self, source: Source) -> str:
         """Say which channel a source does not reach, and where it comes out instead."""
@@ -85,7 +92,10 @@ class _Tracer(Follower):
         if not missed:
             return ""
         instead = " and ".join(self.rows.channel_words(channel) for channel in got if channel not in meant)
+        rightly = [self.rows.channel_words(channel) for channel in got if channel in meant]
         end = f"it comes out on {instead}" if instead else "it comes out on no other"
+        if source.name in self.rig.phantom.unpowered:
+            end = f"on {' and '.join(filter(None, (*rightly, instead)))} it arrives without phantom power: silent"
         return f"{source.name} does not reach {' and '.join(missed)}; {end}"
 
     def channel(self, channel: Channel) -> Step:

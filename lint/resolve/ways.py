@@ -130,7 +130,8 @@ def carried_by(rig: ResolvedRig, what: str, *, boxes: bool = False) -> set[Node]
 def silent_without(rig: ResolvedRig, what: str) -> list[str]:
     """Return sources that no channel hears and destinations that no source gets to without a cable, box or circuit.
 
-    Only those that are heard or reached with it; empty where `what` is neither.
+    A source whose phantom power is lost with it is silent too. Only those that are heard or reached with it; empty
+    where `what` is neither.
     """
     dead, graph = carried_by(rig, what, boxes=True), rig.graph
     if not dead:
@@ -141,7 +142,18 @@ def silent_without(rig: ResolvedRig, what: str) -> list[str]:
         heard = graph.reached_from(ends["channel"], backwards=True, without=without).intersection(ends["source"])
         return heard | graph.reached_from(ends["source"], without=without).intersection(ends["destination"])
 
-    return _names(rig, list(alive(()) - alive(dead)))
+    with_it = alive(())
+    return _names(rig, list((with_it - alive(dead)) | (with_it & _powered_through(rig, dead))))
+
+
+def _powered_through(rig: ResolvedRig, dead: Container[Node]) -> set[Node]:
+    """Return the sources that get the phantom power that they need only at sockets of `dead`."""
+    found = set()
+    for source in rig.rig.sources.values():
+        live = [at for at in source.sockets if rig.phantom.is_live(at)] if source.needs_phantom else []
+        if live and all(Node("input-socket", str(at)) in dead for at in live):
+            found.add(Node("source", source.name))
+    return found
 
 
 def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[str]]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from lint.plan.phantom import BARRED, NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
@@ -60,12 +60,16 @@ def _stands(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channel
     now = _now(rig, socket, channels)
     if now.startswith(ON):
         return f"{now}, must be {OFF}" if BARRED in needs else now
-    return f"{now}, needs {ON}" if NEEDED in needs else now
+    if NEEDED not in needs:
+        return now
+    # Behind a split one feed is enough, and a second would work against it.
+    elsewhere = [c for source in sources for c in rig.phantom.powering(source) if c.address not in rig.phantom.wrong]
+    return f"{now}, {ON} by channel {' and '.join(_names(rig, elsewhere))}" if elsewhere else f"{now}, needs {ON}"
 
 
 def _now(rig: ResolvedRig, socket: Socket, channels: Sequence[Channel]) -> str:
     """Say how it stands, and by whose switch where that is not a switch of these channels."""
-    switchers = switched_on_by(rig, socket)
+    switchers = rig.phantom.switched_on_by(socket)
     if not switchers:
         return OFF
     if not channels or any(channel in switchers for channel in channels):
@@ -83,7 +87,7 @@ def _first(
 ) -> tuple[str, str]:
     """Say that the patch is put right first, with whose switch before it, and how the switch must stand after it."""
     present = [rig.rig.sources[name] for name in rig.sources_in.get(socket, ())] if socket else []
-    switchers = switched_on_by(rig, socket) if socket else []
+    switchers = rig.phantom.switched_on_by(socket) if socket else ()
     is_hot = bool(switchers) and any(phantom_need(source) == BARRED for source in present)
     names = " and ".join(_names(rig, switchers))
     why = marks.why(truth)
@@ -96,16 +100,3 @@ def _first(
 def _names(rig: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
     desks = len({channel.console for channel in rig.rig.channels.values()}) > 1
     return [f"{row.number}{f' ({row.console})' if desks else ''}" for row in channels]
-
-
-def switched_on_by(rig: ResolvedRig, socket: Socket) -> list[Channel]:
-    """Return the channels that switch phantom power on at a socket, or at one that shares its switch."""
-    together = rig.device(socket.device).model.inputs.phantom_group(socket.number)
-    return [
-        arrival.channel
-        for arrival in rig.arrivals.values()
-        if arrival.channel.phantom == "on"
-        and arrival.socket is not None
-        and arrival.socket.device == socket.device
-        and arrival.socket.number in together
-    ]

@@ -14,9 +14,9 @@ from hypothesis import given
 from rigs import BASE, of_data
 
 from lint.change.told import tell_changes
-from lint.plan.phantom import BARRED, NEEDED, phantom_need
 from lint.read.merge import merge_patch
 from lint.read.parse import parse
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 

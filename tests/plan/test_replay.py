@@ -25,7 +25,7 @@ from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 from lint.rig.rig import Channel
-from lint.rules._phantom import must_not, supplies
+from lint.rules._phantom import must_not
 
 DEMO = Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"
 MODELS = Models(None)
@@ -47,7 +47,7 @@ def ribbons(every: int, path: Path = DEMO) -> ResolvedRig:
 
 def harmed(rig: ResolvedRig) -> list[str]:
     """The sources that have phantom power now and must not."""
-    on = {socket for socket, supply in supplies(rig, wrong_patch=True).items() if supply.on}
+    on = {socket for supply in rig.phantom.worked.values() if supply.on for socket in supply.sockets}
     return [s.name for s in rig.rig.sources.values() if must_not(s) and on.intersection(s.sockets)]
 
 
@@ -72,7 +72,10 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
     """Return the rig after one step, read as a lead would read it."""
     patch: dict[str, Any] = {}
     console = rig.rig.consoles[0].name
-    if found := re.match(r"switch phantom power (off|on again) on (.*), and wait", words):
+    words = re.sub(r", and with it on .* \(the same switch; it does no harm there\)", "", words)
+    if found := re.match(r"switch phantom power (off|on again) on (.*), and wait", words) or re.match(
+        r"switch phantom power (on) at (.*), which had it off", words
+    ):
         state = found[1].split()[0]
         patch = merged(nested((*channel.trail, "phantom"), state) for channel in named(rig, found[2]))
     elif found := re.match(r"plug the link cable (?:that you fetched for )?(\S+) from (\S+) to (\S+)", words):

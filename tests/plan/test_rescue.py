@@ -18,8 +18,8 @@ from lint.plan.distance import lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
-from lint.plan.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.plan.spares import Rescue, Rescuer
+from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.rig.address import Port, Socket
 from lint.rig.model import Models
 

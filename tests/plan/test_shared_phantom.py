@@ -22,7 +22,7 @@ from lint.plan.whatif import what_if
 from lint.report.whatif import steps_of
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
-from lint.rules._phantom import fed_sources, must_not
+from lint.rules._phantom import must_not
 
 CATALOGUE = load_catalogue()
 GROUPED = "grouped-4x2"  # sockets 1-2 and 3-4 have a switch each
@@ -114,7 +114,7 @@ def unpowered_by_rules(rig: ResolvedRig) -> set[str]:
     """The sources that the rules find without the phantom power that they need, or with what they must not have."""
     return {
         fed.source.name
-        for fed in fed_sources(rig)
+        for fed in rig.phantom.fed
         if (bool(must_not(fed.source)) and fed.live) or (fed.source.needs_phantom and not fed.live)
     }
 

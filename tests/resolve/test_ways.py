@@ -192,6 +192,26 @@ def test_a_box_feeds_its_own_outputs_and_what_hangs_behind_it() -> None:
     assert "vocal" not in silent_without(rig, "east-box")
 
 
+def test_what_lives_by_the_phantom_power_of_a_box_is_silent_without_it() -> None:
+    split = (
+        "devices: {mon: {model: console-16}}\n"
+        "splits: {stage: {kind: analogue, sources: [vocal, choir]}}\n"
+        "sources:\n"
+        "  vocal: {plugged_into: [west-box/in/1, mon/in/1]}\n"
+        "  choir: {plugged_into: [west-box/in/2, mon/in/2]}\n"
+        "channels: {2: {phantom: on}}\n"
+        "consoles:\n"
+        "  mon: {channels: {1: {carries: vocal, patched_from: mon/in/1}, 2: {carries: choir, patched_from: mon/in/2}}}"
+    )
+    silent = silent_without(resolved(BASE, split), "west-box")
+    assert "choir" in silent
+    assert "vocal" not in silent
+    there = split.replace("patched_from: mon/in/2", "patched_from: mon/in/2, phantom: on").replace(
+        "2: {phantom: on}}", "2: {phantom: off}}"
+    )
+    assert "choir" not in silent_without(resolved(BASE, there), "west-box")
+
+
 def named(ways: Ways) -> list[str]:
     return [" ".join(dict.fromkeys(node.name for node in way)) for way in ways.found]
 

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from textwrap import dedent
 
 import pytest
-from rigs import BASE, resolved
+from rigs import BATTERIES as BASE
+from rigs import resolved
 
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.step import Step, UnknownSignalError

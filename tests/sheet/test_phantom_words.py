@@ -57,11 +57,11 @@ def test_two_plugs_exchanged_send_nobody_to_a_switch_before_the_patch(tmp_path: 
     channels, sockets = rows(checked, "console", "ch"), rows(checked, "boxes", "input")
     assert (channels["1"]["but arrives"], channels["1"]["48 V"]) == (
         "trumpet",
-        "switch off on channel 1, patch first (✗1), then ON",
+        "switch off on channel 1, patch first (✗2), then ON",
     )
-    assert (channels["2"]["but arrives"], channels["2"]["48 V"]) == ("flute", "patch first (✗1), then off")
-    assert sockets["3"]["48 V"] == "patch first (✗1), then ON for flute"
-    assert sockets["4"]["48 V"] == "switch off on channel 1, patch first (✗1), then off for trumpet"
+    assert (channels["2"]["but arrives"], channels["2"]["48 V"]) == ("flute", "patch first (✗2), then off")
+    assert sockets["3"]["48 V"] == "patch first (✗2), then ON for flute"
+    assert sockets["4"]["48 V"] == "switch off on channel 1, patch first (✗2), then off for trumpet"
 
 
 def test_a_channel_that_takes_another_one_s_socket_is_marked_and_not_the_plug(tmp_path: Path) -> None:

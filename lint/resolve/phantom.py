@@ -1,0 +1,215 @@
+"""Phantom power in a rig: which switches there are, who switches each on, and which sources get it by which legs.
+
+Phantom power comes from the device that owns the socket, and one switch may act on several sockets. It is on where any
+channel that takes one of them has it on, also one that takes it by mistake: what is there is had by all channels
+(`worked`). What is left once the patch is right is had by those that receive what they are meant to (`supplies`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING, NamedTuple
+
+from lint.resolve.dark import dark_on_the_way, is_dark
+from lint.rig.address import Socket, spans
+from lint.rig.rig import LINE_KINDS, Channel, Source
+
+if TYPE_CHECKING:
+    from lint.resolve.resolved import Arrival, ResolvedRig
+
+NEEDED, BARRED, INDIFFERENT = "needed", "barred", "indifferent"
+
+
+def phantom_need(source: Source) -> str:
+    """Return whether a source needs phantom power, must be kept from it, or does not mind it."""
+    if source.connection != "balanced" or source.powering == "parallel":
+        return BARRED
+    if source.needs_phantom:
+        return NEEDED
+    return BARRED if source.kind == "ribbon-microphone" or source.kind in LINE_KINDS else INDIFFERENT
+
+
+class Switch(NamedTuple):
+    """A phantom switch, which may act on several sockets at once: the device and its first socket number."""
+
+    device: str
+    first: int
+
+
+class Supply(NamedTuple):
+    """One phantom switch: the sockets it acts on, the channels that take them, and what those say about it.
+
+    `available` is false where the model has no phantom power at all.
+    """
+
+    sockets: tuple[Socket, ...]
+    channels: tuple[Channel, ...]
+    available: bool
+
+    @property
+    def says_on(self) -> tuple[Channel, ...]:
+        """The channels that say it is on."""
+        return tuple(channel for channel in self.channels if channel.phantom == "on")
+
+    @property
+    def says_off(self) -> tuple[Channel, ...]:
+        """The channels that say it is off; one that says nothing contradicts nobody."""
+        return tuple(channel for channel in self.channels if channel.phantom == "off")
+
+    @property
+    def on(self) -> bool:
+        """Whether it is on: some channel says so, and the model can."""
+        return self.available and bool(self.says_on)
+
+    @property
+    def words(self) -> str:
+        """The sockets as written: west-box/in/2, or west-box/in/1–4."""
+        first = self.sockets[0]
+        return f"{first.device}/{first.side}/{spans([socket.number for socket in self.sockets])}"
+
+
+class Fed(NamedTuple):
+    """A source that arrives where it should, with the supply of each of its sockets and the channels it arrives on."""
+
+    source: Source
+    sockets: tuple[Socket, ...]
+    supplies: tuple[Supply, ...]
+    channels: tuple[Channel, ...]
+
+    @property
+    def live(self) -> tuple[Supply, ...]:
+        """The supplies that are on."""
+        return tuple(supply for supply in self.supplies if supply.on)
+
+
+class Phantom:
+    """The phantom power of one rig."""
+
+    def __init__(self, rig: ResolvedRig) -> None:
+        self.rig = rig
+
+    # -- switches --------------------------------------------------------------------------------------------------
+
+    def switch_at(self, socket: Socket) -> Switch:
+        """Return the switch of an input socket, which may be its own."""
+        return Switch(socket.device, self.rig.device(socket.device).model.inputs.phantom_group(socket.number).start)
+
+    def sockets_on(self, switch: Switch) -> tuple[Socket, ...]:
+        """Return the sockets that a switch acts on."""
+        group = self.rig.device(switch.device).model.inputs.phantom_group(switch.first)
+        return tuple(Socket(switch.device, "in", number) for number in group)
+
+    def is_able(self, socket: Socket) -> bool:
+        """Whether the device of a socket has phantom power."""
+        return self.rig.has_socket(socket) and self.rig.device(socket.device).model.inputs.phantom != "none"
+
+    def is_live(self, socket: Socket) -> bool:
+        """Whether phantom power is on at a socket, whoever switches it on."""
+        supply = self.worked.get(self.switch_at(socket)) if self.rig.has_socket(socket) else None
+        return supply is not None and supply.on
+
+    def switched_on_by(self, socket: Socket) -> tuple[Channel, ...]:
+        """Return the channels that switch phantom power on at a socket, or at one that shares its switch."""
+        supply = self.worked.get(self.switch_at(socket))
+        return supply.says_on if supply is not None else ()
+
+    def barred_at(self, socket: Socket) -> list[str]:
+        """Return the sources on the switch of a socket that must not have phantom power, whoever hears them."""
+        if not self.rig.has_socket(socket):
+            return []
+        there = (name for at in self.sockets_on(self.switch_at(socket)) for name in self.rig.sources_in.get(at, ()))
+        return [name for name in dict.fromkeys(there) if phantom_need(self.rig.rig.sources[name]) == BARRED]
+
+    @cached_property
+    def worked(self) -> Mapping[Switch, Supply]:
+        """Every switch that a channel works, whether that receives what it is meant to or not."""
+        return self._supplies(arrival for arrival in self.rig.arrivals.values() if not self._is_dark(arrival))
+
+    @cached_property
+    def supplies(self) -> Mapping[Switch, Supply]:
+        """The switches with the channels that receive what they are meant to; wrong patches are told as such."""
+        if not self.wrong:
+            return self.worked
+        rows = (arrival for arrival in self.rig.arrivals.values() if arrival.channel.address not in self.wrong)
+        return self._supplies(arrival for arrival in rows if not self._is_dark(arrival))
+
+    def _supplies(self, arrivals: Iterable[Arrival]) -> dict[Switch, Supply]:
+        by_switch: dict[Switch, list[Channel]] = {}
+        for arrival in arrivals:
+            socket = arrival.socket
+            if socket is not None and self.rig.has_socket(socket):
+                by_switch.setdefault(self.switch_at(socket), []).append(arrival.channel)
+        return {
+            switch: Supply(
+                self.sockets_on(switch), tuple(channels), self.is_able(Socket(switch.device, "in", switch.first))
+            )
+            for switch, channels in by_switch.items()
+        }
+
+    @cached_property
+    def wrong(self) -> frozenset[str]:
+        """The channels that receive another source than they should, for whatever reason, told with that reason."""
+        return frozenset(
+            arrival.channel.address
+            for arrival in self.rig.arrivals.values()
+            if isinstance(arrival.channel.carries, str) and arrival.channel.carries not in arrival.sources
+        )
+
+    @cached_property
+    def _may_be_dark(self) -> bool:
+        return any(is_dark(self.rig.rig, name) for name in self.rig.rig.circuits)
+
+    def _is_dark(self, arrival: Arrival) -> bool:
+        """Whether anything between a channel and its socket has no mains: nobody switches anything on there."""
+        socket = arrival.socket
+        return self._may_be_dark and socket is not None and bool(dark_on_the_way(self.rig, socket.device))
+
+    # -- sources ---------------------------------------------------------------------------------------------------
+
+    @cached_property
+    def fed(self) -> tuple[Fed, ...]:
+        """Every source that some channel rightly receives; all else is told by the rules on cabling, plugs and patch.
+
+        Of two plugs that share a socket nothing is said: that comes first.
+        """
+        found: list[Fed] = []
+        for source in self.rig.rig.sources.values():
+            channels = [c for c in self.rig.channels_of.get(source.name, ()) if c.address not in self.wrong]
+            if not channels:
+                continue
+            alone = [at for at in source.sockets if len(self.rig.sources_in[at]) == 1 and self.rig.has_socket(at)]
+            at = {socket: supply for socket in alone if (supply := self.supplies.get(self.switch_at(socket)))}
+            if at:
+                found.append(Fed(source, tuple(at), tuple(at.values()), tuple(channels)))
+        return tuple(found)
+
+    def powering(self, source: Source) -> tuple[Channel, ...]:
+        """Return the channels that switch phantom power on for a source, by whichever leg, by mistake or not."""
+        live = [self.worked[self.switch_at(at)] for at in source.sockets if self.is_live(at)]
+        return tuple(dict.fromkeys(channel for supply in live for channel in supply.says_on))
+
+    def is_unpowered(self, source: Source) -> bool:
+        """Whether a source arrives somewhere and is silent all the same: it needs phantom power and nobody gives it."""
+        return source.needs_phantom and source.name in self.rig.channels_of and not self.powering(source)
+
+    @cached_property
+    def unpowered(self) -> frozenset[str]:
+        """The sources that arrive without the phantom power that they need."""
+        return frozenset(source.name for source in self.rig.rig.sources.values() if self.is_unpowered(source))
+
+    @cached_property
+    def harmed(self) -> Mapping[str, tuple[Channel, ...]]:
+        """The sources that get phantom power and must not have it, with the channels that switch it on."""
+        live = (supply for supply in self.worked.values() if supply.on)
+        names = dict.fromkeys(name for supply in live for name in self.barred_at(supply.sockets[0]))
+        return {name: self.powering(self.rig.rig.sources[name]) for name in names}
+
+    def comes_with_the_patch(self, source: Source) -> bool:
+        """Whether a channel that should carry a source, and does not, has it on: then that wrong arrival is the cause.
+
+        Where another channel that should carry it does, that one is silent for want of it, and that is told.
+        """
+        meant = self.rig.carriers_of.get(source.name, ())
+        waiting = [channel for channel in meant if channel.address in self.wrong]
+        return len(waiting) == len(meant) and any(channel.phantom == "on" for channel in waiting)
