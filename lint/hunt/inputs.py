@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import another, kind_words, other_input, place_of, source_kinds
+from lint.hunt.instead import another, kind_words, lent, other_input, place_of, source_kinds, thing_words
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.hunt.target import heard_on
@@ -28,12 +28,17 @@ class Inputs(Links):
         words = {
             "socket": place, "device": socket.device, **self._gain(), **self._phantom(row),
             "line": titled(f"the cable of {source}", row.cable),
-            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)), **self._care(row),
+            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
+            "lent": lent(self.rig.rig.sources.values(), row), "thing": thing_words(row), **self._care(row),
         }  # fmt: skip
+        if row.kind.endswith("-di"):
+            title = f"the lead from the instrument to {words['thing']}"
+            yield self._part(f"lead of {source}", title, ("lead",), words)
         # What is put in is judged where the symptom is: it passes every part that follows.
         ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
         swap = Point("at-source", ask, 60, True, True)
-        yield self._part(f"source {source}", "{source} itself", kinds, words, swap, self._split_point(source, socket))
+        title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
+        yield self._part(f"source {source}", title, kinds, words, swap, self._split_point(source, socket))
         ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
         yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
         links = list(self._links(socket.device, towards_console=True))
@@ -176,7 +181,12 @@ class Inputs(Links):
         if other is None:
             return None
         row = self.rig.rig.sources[source]
-        shared = {f"source {source}", f"line of {source}", *([self._split_of(row)] if len(row.sockets) > 1 else [])}
+        shared = {
+            f"lead of {source}",
+            f"source {source}",
+            f"line of {source}",
+            *([self._split_of(row)] if len(row.sockets) > 1 else []),
+        }
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
             shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
         ask = (

@@ -34,10 +34,22 @@ def another(rows: Iterable[Named], like: Named, kind: str) -> str:
 
     `kind` is the kind in words. The nearest is on the same device, by the number of the socket.
     """
-    twins = [row for row in rows if row.name != like.name and getattr(row, "kind", kind) == getattr(like, "kind", kind)]
-    if not twins:
+    twin = _twin(rows, like)
+    if twin is None:
         return f"another {kind} that works (none in this rig; s if the house has none)"
-    return f"another {kind} that works (such as {min(twins, key=lambda row: _apart(row, like)).name})"
+    return f"another {kind} that works (such as {twin.name})"
+
+
+def lent(sources: Iterable[Source], like: Source) -> str:
+    """Say who goes without what was put in the place of a source, if it was the nearest of its kind."""
+    twin = _twin(sources, like)
+    return f"; was it that of {twin.name}, then {twin.name} has none until another is found" if twin is not None else ""
+
+
+def _twin(rows: Iterable[Named], like: Named) -> Named | None:
+    kind = getattr(like, "kind", None)
+    twins = [row for row in rows if row.name != like.name and getattr(row, "kind", None) == kind]
+    return min(twins, key=lambda row: _apart(row, like), default=None)
 
 
 def _apart(row: Named, like: Named) -> tuple[bool, int]:
@@ -60,6 +72,11 @@ def source_kinds(rig: ResolvedRig, source: Source) -> tuple[tuple[str, ...], str
     if source.kind.endswith("-di"):
         return ("source", "di", "mains-source", *powered), works
     return ("source", "microphone", *powered), works
+
+
+def thing_words(source: Source) -> str:
+    """Return what a source is in the hand: what is plugged in is the DI box, and not the instrument in front of it."""
+    return f"the DI box of {source.name}" if source.kind.endswith("-di") else source.name
 
 
 def kind_words(kind: str) -> str:

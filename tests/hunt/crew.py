@@ -14,7 +14,10 @@ from lint.resolve.resolved import ResolvedRig
 SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
-    ("source", ("phantom-off", "phantom-on", *SWITCHED_OFF, "source-hot", "source-broken", "ground-loop")),
+    (
+        "source",
+        ("phantom-off", "phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
+    ),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
     ("split", ("split-off", "split-broken")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
@@ -47,7 +50,7 @@ FOOLED = {
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off"),
+    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
     "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
@@ -127,7 +130,7 @@ class Crew:
         """What another console hears a source by as well: of a link that is split, its socket and box too."""
         source = self.target.source
         assert source is not None
-        names = {f"source {source}", f"line of {source}"}
+        names = {f"lead of {source}", f"source {source}", f"line of {source}"}
         (first, *legs) = self.rig.rig.sources[source].sockets
         if legs:
             return names | {f"split {split.name}" for split in self.rig.rig.splits.values() if source in split.sources}

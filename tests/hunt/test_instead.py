@@ -164,3 +164,25 @@ def test_questions_say_where_things_stand_and_how_they_are_labelled() -> None:
     assert any("from the circuit that desk is on (back)" in look for look in noise)
     asks = [point.ask for part in path_of(rig, target_of(rig, "speaker")) for point in part.points]
     assert not any("something that works" in ask for ask in asks)
+
+
+def test_of_a_dead_instrument_its_lead_is_a_suspect_and_what_is_broken_is_the_di_box() -> None:
+    rig = resolved(SMALL, plugged(4, {2: "passive-di", 4: "passive-di"}) + HOUSE)
+    parts = path_of(rig, target_of(rig, "sb2"))
+    hunt = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
+    lead = next(each for each in hunt.suspects if each.cause.name == "lead-broken")
+    assert lead.words == "the lead from the instrument to the DI box of sb2: broken"
+    assert lead.cause.handles
+    box = next(each for each in hunt.suspects if each.cause.name == "source-broken")
+    assert "(such as sb4) in the place of the DI box of sb2" in box.filled(box.cause.look)
+    assert box.filled(box.cause.cure) == (
+        "leave the other one in; label the DI box of sb2 broken and take it out of use; was it that of sb4, then sb4 has "
+        "none until another is found"
+    )
+
+
+def test_a_microphone_has_no_lead_in_front_of_it() -> None:
+    rig = resolved(SMALL, plugged(4) + HOUSE)
+    parts = path_of(rig, target_of(rig, "sb2"))
+    assert not any(part.name.startswith("lead ") for part in parts)
+    assert parts[0].title == "sb2 itself"

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from rigs import BASE, resolved
+from rigs import BASE, BATTERIES, resolved
 from typer.testing import CliRunner
 
 from lint.cli import app
@@ -25,7 +25,7 @@ def dark(*names: str) -> ResolvedRig:
     week = CIRCUITS
     for name in names:
         week = week.replace(f"{name}: {{}}", f"{name}: {{dark: true}}")
-    return resolved(BASE, week)
+    return resolved(BATTERIES, week)
 
 
 def stops(rig: ResolvedRig, what: str) -> list[str]:
