@@ -13,6 +13,7 @@ from lint.cli.planned import Format
 
 if TYPE_CHECKING:
     from lint.hunt.hunt import Hunt
+    from lint.hunt.keys import Keys
     from lint.hunt.learn import Found
     from lint.hunt.sides import Side
     from lint.hunt.target import Target
@@ -207,17 +208,18 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     if left := keys.left:
         raise after_the_end(keys.taken, left[0])
     if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped:
-        _noted(path, started, hunter.hunt, how, screen)
+        _noted(path, started, hunter.hunt, how, keys)
     if draft is not None:
         draft.forget()
     return found is not None
 
 
-def _noted(path: Path, started: Started, hunt: Hunt, how: How, screen: Screen) -> None:
+def _noted(path: Path, started: Started, hunt: Hunt, how: How, keys: Keys) -> None:
     """Note a hunt under the name of who hunted, once, if it is over."""
     from lint.record.ledger import ledger_path
     from lint.walk.screen import StoppedError
 
+    screen = keys.screen
     if not _is_over(hunt, how.answers):
         screen.say("Not recorded: it is not over. Give more answers, or q at their end to note how far it got.")
         return
@@ -225,7 +227,8 @@ def _noted(path: Path, started: Started, hunt: Hunt, how: How, screen: Screen) -
         screen.say(f"Recorded already: {ledger_path(path)}, entry {started.entry}.")
         return
     try:
-        _note(path, started.target, hunt, how.by or ("" if how.answers is not None else _name(screen)), screen)
+        by = how.by or ("" if how.answers is not None else _name(screen, keys.by_press))
+        _note(path, started.target, hunt, by, screen)
     except (StoppedError, KeyboardInterrupt):
         screen.write("")
         screen.say("Not recorded.")
@@ -306,9 +309,11 @@ def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:
     return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs)]
 
 
-def _name(screen: Screen) -> str:
+def _name(screen: Screen, by_press: bool) -> str:
+    """Ask who hunted; where keys were pressed, a first Enter may be that of the last key."""
     screen.write("")
-    return screen.ask("Your name, for the house's record (Enter: record nothing): ")
+    name = screen.ask("Your name, for the house's record (Enter: record nothing): ")
+    return name or (screen.ask("Enter once more records nothing; or your name: ") if by_press else "")
 
 
 def _note(path: Path, target: Target, hunt: Hunt, by: str, screen: Screen) -> None:

@@ -22,6 +22,7 @@ class Keys:
         self.taken = 0  # how many of those given were used
         self.source = source or sys.stdin
         self.by_press = not plain and given is None and _can_press(self.source)
+        self._enter_may_follow = False
 
     @property
     def left(self) -> str:
@@ -31,7 +32,8 @@ class Keys:
     def press(self, prompt: str) -> str:
         """Return one key, in lower case; empty for Enter alone. Raises StoppedError at the end of the input.
 
-        Of a line, the key of its whole word; a line that is neither a key nor its word is returned as it is.
+        Of a line, the key of its whole word; a line that is neither a key nor its word is returned as it is. The Enter
+        of somebody who types one after every key, as the walk asks for it, is no answer of its own.
         """
         if self.given is not None:
             key = next(self.given, None)
@@ -44,6 +46,9 @@ class Keys:
             line = self.screen.ask(prompt).casefold()
             return WORDS.get(line, line)
         key = _pressed(self.source, prompt)
+        if self._enter_may_follow and key in "\r\n":
+            key = _pressed(self.source, "")
+        self._enter_may_follow = key.isprintable()
         self.screen.write(key if key.isprintable() else "")
         return key.strip().casefold()
 

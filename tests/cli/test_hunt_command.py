@@ -14,8 +14,10 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from lint.cli import app
+from lint.hunt.keys import Keys
 from lint.record.hunts import found_before, past_hunts
 from lint.record.ledger import Ledger
+from lint.walk.screen import Screen
 
 CLEAN = "hall/rigs/clean-week.yaml"
 # lead-vocal dead: all well; its neighbour arrives; others are right at the loudspeaker; right at the meter; its mute: no; is it right now: yes.
@@ -232,6 +234,14 @@ def test_at_a_terminal_one_key_is_an_answer(house: Path) -> None:
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0
+
+
+def test_whoever_types_enter_after_every_key_answers_nothing_by_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    typed = iter("y\rn\r\r\r?")
+    monkeypatch.setattr("lint.hunt.keys._pressed", lambda *_: next(typed))
+    keys = Keys(Screen(), None, plain=False)
+    keys.by_press = True
+    assert [keys.press("> ") for _ in range(5)] == ["y", "n", "", "", "?"]
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="needs a terminal")
@@ -457,6 +467,8 @@ def test_a_hunt_that_is_killed_goes_on_where_it_was(house: Path) -> None:
     again.expect_exact(" 4  ")
     again.send("q")
     again.expect_exact("Enter: record nothing")
+    again.sendline("")
+    again.expect_exact("Enter once more records nothing")
     again.sendline("")
     again.expect(pexpect.EOF)
     assert not (house / "records").exists()  # stopped by hand: nothing is left of it
