@@ -26,7 +26,6 @@ _SECTIONS = (
             "phantom-two-feeds",
             "phantom-unbalanced",
             "phantom-while-patching",
-            "source-unheard",
             "stereo-crossed",
             *_LEVEL,
         ),

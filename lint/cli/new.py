@@ -123,7 +123,7 @@ def write_rig(plan: Plan, target: Path, title: str) -> None:
 def _asked(target: Path, day: str) -> None:
     from lint.page.layout import wrapped
     from lint.page.plain import shown
-    from lint.read.load import house_folder
+    from lint.read.load import HOUSE_FILE, house_folder
     from lint.rig.model import Models
     from lint.start.ask import Asker
 
@@ -141,7 +141,10 @@ def _asked(target: Path, day: str) -> None:
                 return said or usual
             typer.echo(f"That is longer than {LONGEST} letters.")
 
-    plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target)), day).plan()
+    def say(text: str) -> None:
+        typer.echo(wrapped(text))
+
+    plan = Asker(ask, say, Models(house_folder(target)), day, is_house=target.name == HOUSE_FILE).plan()
     typer.echo("\nNot asked, and assumed:")
     for remark in plan.remarks:
         typer.echo(wrapped(shown(remark.removeprefix("assumed: ")), "  ", "    "))

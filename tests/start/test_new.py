@@ -148,7 +148,7 @@ def test_what_was_assumed_of_many_rows_is_told_once(hall: Path) -> None:
     assert [bool(note) for note in notes] == [True, True, False, False, False]
 
 
-ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\nDrummer\ndrum riser\n\n\n"
+ANSWERS = "Sunday\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\ny\non a hook\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\n\nDrummer\n2\ndrum riser\n\n\n1\n\n2\n\n\n"
 
 
 def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -159,26 +159,57 @@ def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pyt
     assert checked.verdict is not Verdict.NO_GO
     assert {row.rule for row in checked.findings if row.weight.value == "caution"} <= {"phantom-while-patching"}
     rig = checked.resolved.rig
-    assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 3, 4)
+    assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 4, 6)
+    assert [cable.spare for cable in rig.cables.values()] == [None, "on a hook"]
     text = (tmp_path / "house.yaml").read_text()
     assert text.count("\n# ") >= 6
-    assert [row.location for row in rig.destinations.values()] == [
-        "stage", "drum riser", "left of the stage", "right of the stage",
-    ]  # fmt: skip
+    assert "date" not in result.output
+    assert [(row.kind, row.location) for row in rig.destinations.values()] == [
+        ("wedge", "stage"),
+        ("ear-transmitter", "drum riser"),
+        ("house-loudspeaker", "left of the stage"),
+        ("house-loudspeaker", "right of the stage"),
+        ("hearing-assistance", "mix position"),
+        ("recorder", "mix position"),
+    ]
+
+
+def test_a_house_without_sources_is_ended_by_enter_and_waits_for_its_weeks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = new(typed="\n" * 40)
+    assert result.exit_code == 0, result.output
+    assert "Enter alone to end the list" in " ".join(result.output.split())
+    checked = check_file(tmp_path / "house.yaml")
+    assert checked.resolved.rig.sources == {}
+    assert [finding.rule for finding in checked.findings] == ["link-cable-coiled-spare"]
+    week = tmp_path / "week.yaml"
+    week.write_text(
+        "rig_format: 1\nextends: house.yaml\nsources: {vox: {kind: dynamic-microphone, plugged_into: west-box/in/3}}\n"
+        "channels: {12: {carries: vox, patched_from: desk/link-1/3}}\n"
+    )
+    assert check_file(week).verdict is Verdict.GO
+
+
+def test_nobody_has_a_spare_by_keeping_enter_down_or_by_saying_that_there_is_none() -> None:
+    answers = iter(["", "", "", "3", *[""] * 4, "maybe", "", *[""] * 4, "y", "none", *[""] * 4, "y"])
+    plan = Asker(lambda _, usual: next(answers, "") or usual, lambda _: None, Models(None), is_house=True).plan()
+    assert [row.get("spare") for row in plan.sections["cables"].values()] == [None, None, "under the console"]
 
 
 def test_what_the_questions_left_open_is_told_at_the_end_and_in_the_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    answers = "Sunday\n\n\n\n1\n\n\n\n\n\nPiano L\n2\nPiano R\n2\nVox left\n1\n\n1\nSinger\n\n\n\n"
+    answers = "Sunday\n\n\n1\n\n\n\n\n\nPiano L\n2\nPiano R\n2\nVox left\n1\n\n1\nSinger\n\n\n\n\n\n"
     result = new(typed=answers)
     assert result.exit_code == 0, result.output
     told = " ".join(result.output.partition("Not asked, and assumed:")[2].split())
     text = (tmp_path / "house.yaml").read_text()
     for words in (
         "every monitor takes all channels, before the fader and at -6 dB",
-        "the link cables are shielded, of category 5e, with a spare",
+        "the link cables are shielded, of category 5e",
         "the selector of west-box stands at 1-8",
         "house-left is on west-box/out/7",
         "piano-l and piano-r are the pair piano, by their names",
@@ -241,6 +272,8 @@ def test_answers_that_can_not_be_used_are_asked_again() -> None:
             "0",
             "",
             "",
+            "9",
+            "",
         ]
     )
     said: list[str] = []
@@ -249,12 +282,13 @@ def test_answers_that_can_not_be_used_are_asked_again() -> None:
     assert sum("is no console that is known" in line for line in said) == 2
     assert sum("is no number from 0 to 4" in line for line in said) == 2
     assert any("is none of 1, 2" in line for line in said)
+    assert "“9” is none of 1, 2, 3." in said
     assert any("“6.12.” is no date" in line for line in said)
 
 
 def test_one_may_go_back_and_ask_what_is_meant() -> None:
     answers = iter([
-        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0", "", "",
+        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0", "", "", "",
     ])  # fmt: skip
     asked: list[str] = []
     said: list[str] = []
@@ -278,7 +312,12 @@ def test_one_may_go_back_and_ask_what_is_meant() -> None:
 def test_every_question_has_an_explanation() -> None:
     asked: dict[str, list[str]] = {}
     said: list[str] = []
-    counts = {"How many stage boxes": "2", "How many monitor": "2"}
+    counts = {
+        "How many stage boxes": "2",
+        "How many monitor": "2",
+        "Is there a tested spare": "y",
+        "What else hangs": "2",
+    }
     left = iter(["Mic", "Mic"])
     explained: set[str] = set()
 
