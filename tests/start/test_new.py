@@ -93,6 +93,17 @@ def test_a_list_becomes_a_rig_of_the_house(hall: Path) -> None:
     assert (hall / "rig.schema.json").is_file()
 
 
+def test_an_import_without_a_house_says_first_that_it_makes_the_boxes_up(hall: Path) -> None:
+    Path("list.csv").write_text("Ch;Instrument;Mic;Socket\n1;Kick;dyn;box 4 3\n")
+    first = "✗ No house.yaml stands beside rigs/next.yaml or above it, so the console and the boxes are made up from"
+    assert first not in " ".join(new("rigs/other.yaml", "--from-inputs", "list.csv").output.split())
+    (hall / "house.yaml").unlink()
+    result = new("rigs/next.yaml", "--from-inputs", "list.csv")
+    told = " ".join(result.output.split())
+    assert told.startswith(first)
+    assert "write the house first (rigwalk new house.yaml), and read the list into its folder rigs" in told
+
+
 def test_rows_that_were_left_out_show_in_the_exit_status(hall: Path) -> None:
     (hall / "list.csv").write_text(LIST + "x;Bad;dyn;\n")
     result = new("rigs/next.yaml", "--from-inputs", "list.csv")
