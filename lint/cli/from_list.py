@@ -59,8 +59,8 @@ def _tell_no_house(target: Path) -> None:
     typer.echo(
         wrapped(
             f"✗ No {HOUSE_FILE} stands beside {target} or above it, so the console and the boxes are made up from the "
-            f"list. If you have a house, delete the new file, write the house first (rigwalk new {HOUSE_FILE}), and read "
-            "the list into its folder rigs.",
+            f"list. If you have a house, delete the new file, write the house first (rigwalk new {HOUSE_FILE}), and "
+            "read the list into its folder rigs.",
             "",
             "  ",
         )

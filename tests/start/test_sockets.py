@@ -261,19 +261,20 @@ def test_two_inputs_of_a_box_of_the_house_are_a_pair(
         ("box 1-5", 5),
         ("Stage box 5", 5),
         ("SB1/in/3", 3),
-        ("SB116", 16),
     ],
 )
 def test_the_only_box_of_a_house_is_box_1(
     socket: str, number: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     told = imported(f"1;Kick;dyn;;{socket}", tmp_path, monkeypatch)
-    if socket == "SB116":  # no digit is taken off a number
-        assert "the box “SB” is none of" not in told
-        assert "has 16 inputs, and no input 116" in told
-        return
     assert plugged(tmp_path) == [("kick", f"sb1/in/{number}")]
     assert ("is read as sb1, the one stage box of the house" in told) == (not socket.startswith("SB1"))
+
+
+def test_no_digit_of_a_number_is_taken_for_the_box(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    told = imported("1;Kick;dyn;;SB116\n2;Vox;dyn;;SB1 2", tmp_path, monkeypatch)
+    assert "sb1 has 16 inputs, and no input 116" in told
+    assert plugged(tmp_path) == [("vox", "sb1/in/2")]
 
 
 def test_box_1_is_no_box_where_there_are_two(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
