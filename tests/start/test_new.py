@@ -174,6 +174,7 @@ def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pyt
     assert [cable.spare for cable in rig.cables.values()] == [None, "on a hook"]
     text = (tmp_path / "house.yaml").read_text()
     assert text.count("\n# ") >= 6
+    assert "Written: rig.schema.json, by which editors complete and check what you type." in result.output
     assert "date" not in result.output
     assert [(row.kind, row.location) for row in rig.destinations.values()] == [
         ("wedge", "stage"),
@@ -371,7 +372,10 @@ def test_a_ribbon_is_kept_without_phantom_power(tmp_path: Path) -> None:
         (["--from", "rigs/last.yaml", "--date", "13.12.2026"], "--date 13.12.2026: expected a date such as 2026-12-06"),
         (["--from", "rigs/none.yaml", "--date", "2026-12-13"], "rigs/none.yaml: there is no such file"),
         (["rigs/last.yaml", "--from", "house.yaml", "--date", "2026-12-13"], "rigs/last.yaml is there already"),
-        (["none/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13"], "there is no folder none"),
+        (
+            ["none/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13"],
+            "there is no folder none; make it first: mkdir none",
+        ),
         (["x.yaml", "--from-inputs", "none.csv"], "none.csv: there is no such file"),
         (["x.yaml", "--from-inputs", "broken.csv"], "broken.csv:1:1: no header names the columns"),
         (["x.yaml", "--from-inputs", "empty.csv"], "empty.csv: no row of the list can be used, so nothing was written"),
