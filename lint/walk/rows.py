@@ -222,10 +222,15 @@ def _loudspeakers(checked: Checked) -> Iterator[Row]:
             yield Row(key, _destination_fields(destination, (socket,), mix))
 
 
+def is_other(destination: Destination) -> bool:
+    """Whether what hangs on an output is neither a loudspeaker of the house nor a performer's: a recorder, a loop."""
+    return destination.kind not in HOUSE_LOUDSPEAKERS | MONITOR_DESTINATIONS
+
+
 def _other_destinations(checked: Checked) -> Iterator[Row]:
     """Whatever else hangs on an output: no performer and no loudspeaker of the house tells that it is dead."""
     for destination in checked.resolved.rig.destinations.values():
-        if destination.kind not in HOUSE_LOUDSPEAKERS | MONITOR_DESTINATIONS:
+        if is_other(destination):
             fields = _destination_fields(destination, destination.sockets, expected_words(destination))
             yield Row(destination.name, fields)
 
