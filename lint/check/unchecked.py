@@ -22,6 +22,7 @@ _SECTIONS = (
             "phantom-group",
             "phantom-missing",
             "phantom-on-line",
+            "phantom-on-passive-di",
             "phantom-on-ribbon",
             "phantom-two-feeds",
             "phantom-unbalanced",

@@ -30,7 +30,7 @@ class Slip(NamedTuple):
     message: str
 
 
-def plain_slip(stumble: Stumble, lines: Sequence[str]) -> Slip | None:
+def plain_slip(stumble: Stumble, lines: Sequence[str]) -> Slip | None:  # noqa: PLR0911 - one return a reason
     """Return what somebody most likely did, or None where the parser's own words are the best that there is."""
     row, column = stumble.row, stumble.column
     sign = lines[row][column : column + 1] if row < len(lines) else ""
