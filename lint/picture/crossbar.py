@@ -60,7 +60,7 @@ def crossbar_words(rig: ResolvedRig, console: str, marks: Marks) -> str:
     """Say what the picture shows, for those who have the words alone: what every mix takes, and what arrives wrong."""
     channels = [arrival for (desk, _), arrival in sorted(rig.arrivals.items()) if desk == console]
     mixes = [mix for mix in rig.rig.mixes.values() if mix.console == console]
-    taken = "; ".join(f"{mix.name} takes {_taken(mix)}" for mix in mixes)
+    taken = "; ".join(f"{mix.name} takes {_takes_words(mix)}" for mix in mixes)
     words = f"{len(channels)} channels of {console} as rows and its {len(mixes)} mixes as columns"
     words += f": {taken}." if taken else "."
     wrong = [(row.channel, arrival_truth(rig, row)) for row in channels]
@@ -72,7 +72,7 @@ def crossbar_words(rig: ResolvedRig, console: str, marks: Marks) -> str:
     return words + "".join(said)
 
 
-def _taken(mix: Mix) -> str:
+def _takes_words(mix: Mix) -> str:
     """Say which channels a mix takes, and which mixes and direct outputs besides."""
     numbers = sorted(mix.sends)
     channels = [f"channel{'s' if len(numbers) > 1 else ''} {spans(numbers)}"] if numbers else []

@@ -89,7 +89,7 @@ def _tell_not_asked(walker: Walker) -> None:
 
 
 def _items_words(items: Iterable[Item], role: str | None) -> str:
-    """Say how many items there are to answer, and of which sorts: 51 items (33 to look at, 12 second looks, 6 calls)."""
+    """Say how many items there are to answer, and of which sorts: 9 items (6 to look at, 2 second looks, 1 call)."""
     mine = [item for item in items if role is None or item.role == role]
     seconds = sum(bool(item.second_of) for item in mine)
     calls = sum(item.is_call for item in mine)
@@ -104,8 +104,9 @@ def _tell_opening(opening: Opening, walker: Walker) -> None:
         body = opening.left.body
         screen.say(f"The walk of {moment(body['local'])} by {body['by']} has no signed go, and is left as it stands.")
     if not opening.resumed:
+        items = _items_words(session.state.plan.items, walker.role)
         screen.say(
-            f"Walk {session.walk} begins: {_items_words(session.state.plan.items, walker.role)}. Answer each with a key and Enter; ? and Enter shows the keys."
+            f"Walk {session.walk} begins: {items}. Answer each with a key and Enter; ? and Enter shows the keys."
         )
         return
     body = opening.begun.body
