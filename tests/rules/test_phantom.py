@@ -253,7 +253,9 @@ class TestSwitch:
         rig = self.rig(4, "wireless-receiver").replace("sources: {", "sources: {piano: {kind: passive-di}, ")
         # The piano's own channel asks for it; a box that only shares a switch gets no note.
         assert told(grouped, rig) == [("caution", "phantom-on-line", "it"), ("note", "phantom-on-passive-di", "piano")]
-        shared = self.rig(4, "condenser-microphone").replace("sources: {", "sources: {piano: {kind: passive-di}, ")
+        shared = self.rig(4, "condenser-microphone", "on").replace(
+            "sources: {", "sources: {piano: {kind: passive-di}, "
+        )
         unasked = shared.replace("channels: {", "channels: {3: {phantom: null}, ")
         assert told(grouped, unasked) == []
 
