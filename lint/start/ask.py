@@ -79,7 +79,7 @@ _HELP = (
     ("for whom", "Who hears this monitor: the name of its mix, and of what it is heard by, come from it."),
     ("heard by", "What hangs on the output: a wedge, the transmitter of in-ears, or an amplifier for headphones."),
     (
-        "What else hangs",
+        "What else",
         "A hearing loop gets the house mix in mono, a recorder or stream encoder a stereo mix of its own, made of the "
         "house mix. Answer with the number; Enter alone ends the list.",
     ),
@@ -343,8 +343,9 @@ class Asker:
 
     def _others(self, free: list[tuple[str, tuple[str, str]]]) -> None:
         """Ask for hearing loop, recorder and stream encoder, on the console's own outputs as long as some are free."""
+        self._say("What else hangs on the console's outputs, one after the other; Enter alone for nothing more.")
         while free:
-            words, kind, mix = self._of("What else hangs on the console's outputs, Enter for nothing", _OTHERS, "")
+            words, kind, mix = self._of("What else", _OTHERS, "")
             needed = 2 if mix else 1
             if not kind:
                 return
