@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from lint import ResolvedRig
+from lint import Cure, ResolvedRig
 from lint.rig.rig import Destination, Source
 
 MOST_NAMED = 20
+SAVED_WHOLE = Cure("look whether the file was saved whole: its end may be missing")
 
 
 class Lost(NamedTuple):

@@ -36,6 +36,7 @@ MOST_TRIED = 5
         "  radio-1: {kind: wireless-receiver, plugged_into: desk/in/1, carrier_mhz: 606.5}\n"
         "  radio-2: {kind: wireless-receiver, plugged_into: desk/in/2, carrier_mhz: 607.0}\n"
         "  radio-3: {kind: wireless-receiver, plugged_into: desk/in/3, carrier_mhz: 607.9}\n"
+        "channels: {5: {carries: radio-1, patched_from: desk/in/1}, 6: {carries: radio-2, patched_from: desk/in/2}}"
     ],
     bad=[
         Bad(
@@ -43,7 +44,8 @@ MOST_TRIED = 5
             "sources:\n"
             "  radio-1: {kind: wireless-receiver, plugged_into: desk/in/1, carrier_mhz: 606.5}\n"
             "  radio-2: {kind: wireless-receiver, plugged_into: desk/in/2, carrier_mhz: 607.0}\n"
-            "  radio-3: {kind: wireless-receiver, plugged_into: desk/in/3, carrier_mhz: 607.525}\n",
+            "  radio-3: {kind: wireless-receiver, plugged_into: desk/in/3, carrier_mhz: 607.525}\n"
+            "channels: {5: {carries: radio-1, patched_from: desk/in/1}, 6: {carries: radio-2, patched_from: desk/in/2}}",
             (
                 "third-order products fall within 50 kHz of 3 carriers: radio-1 (606.500 MHz): 2 × radio-2 − radio-3 at "
                 "606.475 MHz; radio-2 (607.000 MHz): radio-1 + radio-3 − radio-2 at 607.025 MHz; radio-3 (607.525 MHz): "
@@ -56,7 +58,8 @@ MOST_TRIED = 5
             "  radio-1: {kind: wireless-receiver, plugged_into: desk/in/1, carrier_mhz: 606.5}\n"
             "  radio-2: {kind: wireless-receiver, plugged_into: desk/in/2, carrier_mhz: 607.0}\n"
             "  radio-3: {kind: wireless-receiver, plugged_into: desk/in/3, carrier_mhz: 607.9}\n"
-            "  radio-4: {kind: wireless-receiver, plugged_into: desk/in/4, carrier_mhz: 608.4}\n",
+            "  radio-4: {kind: wireless-receiver, plugged_into: desk/in/4, carrier_mhz: 608.4}\n"
+            "channels: {5: {carries: radio-1, patched_from: desk/in/1}, 6: {carries: radio-2, patched_from: desk/in/2}}",
             (
                 "third-order products fall within 50 kHz of 4 carriers: radio-1 (606.500 MHz): radio-2 + radio-3 − "
                 "radio-4 at 606.500 MHz; radio-2 (607.000 MHz): radio-1 + radio-4 − radio-3 at 607.000 MHz; radio-3 "

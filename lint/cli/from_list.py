@@ -32,7 +32,9 @@ def from_list(path: Path, day: str, target: Path) -> None:
     table = read_table(path)
     house, extends = _house(target)
     boxes = [name for box in house.rig.boxes for name in (box.name, box.label) if name] if house is not None else []
-    listed = read_inputs(table, path, boxes)
+    if house is None:
+        _tell_no_house(target)
+    listed = read_inputs(table, path, boxes, house is not None and len(house.rig.boxes) == 1)
     proposal = propose(listed, house, extends)
     _name_event(proposal, listed, path, day, house)
     _tell_list(path, table, listed, proposal)
@@ -47,6 +49,22 @@ def from_list(path: Path, day: str, target: Path) -> None:
     status = check_new(target, about="" if is_whole else "What was read is ")
     typer.echo(f"{count}." if is_whole else f"✗ {count}; what is amiss stands as comments at the top of {target}.")
     raise typer.Exit(status if is_whole else 1)
+
+
+def _tell_no_house(target: Path) -> None:
+    """Say before all else that console and boxes are made up, and how they would be the house's own."""
+    from lint.page.layout import wrapped
+    from lint.read.load import HOUSE_FILE
+
+    typer.echo(
+        wrapped(
+            f"✗ No {HOUSE_FILE} stands beside {target} or above it, so the console and the boxes are made up from the "
+            f"list. If you have a house, delete the new file, write the house first (rigwalk new {HOUSE_FILE}), and "
+            "read the list into its folder rigs.",
+            "",
+            "  ",
+        )
+    )
 
 
 def _house(target: Path) -> tuple[ResolvedRig | None, str]:

@@ -80,7 +80,9 @@ def require_free(target: Path) -> None:
     if target.exists():
         raise CannotWriteError(f"{target} is there already, and is left as it is; name another file")
     if not target.parent.is_dir():
-        raise CannotWriteError(f"{target} can't be written: there is no folder {target.parent}")
+        raise CannotWriteError(
+            f"{target} can't be written: there is no folder {target.parent}; make it first: mkdir {target.parent}"
+        )
 
 
 def check_new(target: Path, also: str = "", about: str = "") -> int:
@@ -111,19 +113,25 @@ def check_new(target: Path, also: str = "", about: str = "") -> int:
 
 
 def write_rig(plan: Plan, target: Path, title: str) -> None:
-    """Write a plan as a rig file, and beside its house the schema for editors."""
+    """Write a plan as a rig file, and beside its house the schema for editors, which is told."""
+    import os
+
     from lint.page.write import write_whole
-    from lint.start.beside import schema_beside
+    from lint.start.beside import schema_beside, schema_place
     from lint.start.scaffold import scaffold
 
+    is_new = not schema_place(target, "rig").exists()
     reference = schema_beside(target, "rig")
     write_whole(target, scaffold(plan, title, reference))
+    if reference and is_new:
+        way = os.path.normpath(target.parent / reference)
+        typer.echo(f"Written: {way}, by which editors complete and check what you type.")
 
 
 def _asked(target: Path, day: str) -> None:
     from lint.page.layout import wrapped
     from lint.page.plain import shown
-    from lint.read.load import house_folder
+    from lint.read.load import HOUSE_FILE, house_folder
     from lint.rig.model import Models
     from lint.start.ask import Asker
 
@@ -141,7 +149,10 @@ def _asked(target: Path, day: str) -> None:
                 return said or usual
             typer.echo(f"That is longer than {LONGEST} letters.")
 
-    plan = Asker(ask, lambda text: typer.echo(wrapped(text)), Models(house_folder(target)), day).plan()
+    def say(text: str) -> None:
+        typer.echo(wrapped(text))
+
+    plan = Asker(ask, say, Models(house_folder(target)), day, is_house=target.name == HOUSE_FILE).plan()
     typer.echo("\nNot asked, and assumed:")
     for remark in plan.remarks:
         typer.echo(wrapped(shown(remark.removeprefix("assumed: ")), "  ", "    "))

@@ -14,6 +14,7 @@ from typing import NamedTuple
 from lint.picture.legend import finished
 from lint.picture.svg import ADVANCE, INK, PALE, Drawing
 from lint.resolve.resolved import Arrival, ResolvedRig
+from lint.rig.address import spans
 from lint.rig.rig import Channel, Mix
 from lint.sheet.marks import Marks
 from lint.sheet.phantom import NO_SWITCH, OFF, PHANTOM_LEGEND, channel_phantom
@@ -56,10 +57,12 @@ def crossbar_picture(rig: ResolvedRig, marks: Marks, console: str, name: str = "
 
 
 def crossbar_words(rig: ResolvedRig, console: str, marks: Marks) -> str:
-    """Say what the picture shows, and which channels receive something other than they are meant to carry."""
+    """Say what the picture shows, for those who have the words alone: what every mix takes, and what arrives wrong."""
     channels = [arrival for (desk, _), arrival in sorted(rig.arrivals.items()) if desk == console]
     mixes = [mix for mix in rig.rig.mixes.values() if mix.console == console]
-    words = f"{len(channels)} channels of {console} as rows and its {len(mixes)} mixes as columns."
+    taken = "; ".join(f"{mix.name} takes {_takes_words(mix)}" for mix in mixes)
+    words = f"{len(channels)} channels of {console} as rows and its {len(mixes)} mixes as columns"
+    words += f": {taken}." if taken else "."
     wrong = [(row.channel, arrival_truth(rig, row)) for row in channels]
     said = [
         f" Channel {channel.number} receives {truth.real} {truth.instead} (see {marks.see(truth)})."
@@ -67,6 +70,13 @@ def crossbar_words(rig: ResolvedRig, console: str, marks: Marks) -> str:
         if not truth.is_right
     ]
     return words + "".join(said)
+
+
+def _takes_words(mix: Mix) -> str:
+    """Say which channels a mix takes, and which mixes and direct outputs besides."""
+    numbers = sorted(mix.sends)
+    channels = [f"channel{'s' if len(numbers) > 1 else ''} {spans(numbers)}"] if numbers else []
+    return ", ".join([*channels, *map(str, mix.takes)]) or "nothing"
 
 
 class _Crossbar:

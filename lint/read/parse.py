@@ -18,6 +18,7 @@ from lint.read.document import Mark, Marks, Step
 from lint.read.problem import MAX_MESSAGE, CannotReadError, Problem, cannot_read, shortened
 from lint.read.scalar import resolve_plain
 from lint.read.showable import UNSHOWABLE
+from lint.read.slips import Stumble, plain_slip
 
 # The C parser comes with the wheels of PyYAML; where it was built without, the Python one gives the same events.
 PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
@@ -121,6 +122,9 @@ def _syntax_problem(error: yaml.MarkedYAMLError, text: str, file: str) -> Cannot
         return cannot_read(file, "the quote that opens here is never closed", opened.line + 1, opened.column + 1)
     if problem.startswith("did not find expected "):
         problem = "expected " + problem.removeprefix("did not find expected ")
+    began = (opened.line, opened.column) if opened else None
+    if slip := plain_slip(Stumble(problem, row, column, began), lines):
+        return cannot_read(file, slip.message, slip.row + 1, slip.column + 1)
     context = f" {error.context}" if error.context else ""
     since = f", which began on line {opened.line + 1}" if opened and opened.line < row else ""
     hint = "; look at the indentation, the colons and the brackets on this line and the one before"

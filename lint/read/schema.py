@@ -20,6 +20,19 @@ if TYPE_CHECKING:
     from jsonschema import Draft202012Validator
 
 MAX_PROBLEMS = 200
+_LOOP = (
+    "record",
+    "'record' suits a mix that only a hearing loop gets; one that hears the house needs no mix of its own, and expects "
+    "house.mono",
+)
+_BROADCAST = ("stream", "did you mean 'stream'?")
+# Words for the kind of a mix that name what hangs on it: (the kind that suits it, what to say).
+_MEANT = {
+    **dict.fromkeys(("hearing-loop", "hearing-assistance", "induction-loop", "loop", "assistive-listening"), _LOOP),
+    **dict.fromkeys(("broadcast", "livestream", "live-stream", "video", "online"), _BROADCAST),
+    **dict.fromkeys(("wedge", "ears", "in-ears", "in-ear", "foldback"), ("monitor", "did you mean 'monitor'?")),
+    **dict.fromkeys(("main", "mains", "pa", "foh", "front", "subs", "sub"), ("house", "did you mean 'house'?")),
+}
 _TYPE_WORDS = {
     "object": "a map",
     "array": "a list",
@@ -268,6 +281,8 @@ def _not_listed(error: Any) -> Told:
     near = did_you_mean(instance, choices, most=0) if isinstance(instance, str) else ""
     if switch in choices:
         near = f"; did you mean '{switch}'?"
+    if isinstance(instance, str) and (meant := _MEANT.get(instance.casefold())) and meant[0] in choices:
+        near = f"; {meant[1]}"
     yield [], f"{found(instance)}, expected {_either(choices)}{near}"
 
 

@@ -94,7 +94,7 @@ def walk_lines(walk: PastWalk, proof: Proof) -> str:
     """Return a walk in two or three lines."""
     event = f" — {walk.event}" if walk.event else ""
     head = f"{walk.begun[:10]} {walk.begun[11:16]}  {walk.rig}, {walk.checklist}{event}"
-    answers = "1 answer" if walk.answered == 1 else f"{walk.answered} answers"
+    answers = "1 answer" if walk.answered == 1 else f"{walk.answered} answers, second looks and calls counted"
     lines = [
         wrapped(head, f"{walk.number:>3}  ", "     "),
         wrapped(f"{_verdict(walk, proof)}, {answers}, walked by {', '.join(walk.people)}", "     "),

@@ -82,8 +82,18 @@ def _sends(names: Names, written: Any, part: Part, trail: Trail) -> dict[int, Se
             elif str(number) in rows:
                 sends[number] = send
             elif single:
-                names.problem(at, f"there is no channel {number} on this console", is_map)
+                names.problem(at, _missing(number, is_map), is_map)
     return sends
+
+
+def _missing(number: int, is_map: bool) -> str:
+    """Say that the rig has no such channel, and how a week that has none leaves it out."""
+    out = (
+        f"write {number}: null here in a week's file"
+        if is_map
+        else "leave it out of the list, or write a range, which leaves out what nobody uses"
+    )
+    return f"this rig has no channel {number}; add it under channels, or {out}"
 
 
 def blocks_and_channels(

@@ -12,12 +12,16 @@ DAY_MIN = 24 * 60
 # Who opens late in the evening may begin after midnight; a later beginning than this was meant for before the doors.
 LATEST_AFTER_DOORS_MIN = 6 * 60
 
+# What stands for no place at all where somebody is told to say where a spare is kept.
+NOWHERE = frozenset(("none", "no", "nothing", "nowhere", "never", "nil", "n/a", "no spare", "false", "-", "–", "?"))
+
 Contradiction = tuple[Trail, str]
 
 
 def contradictions(data: Mapping[str, Any]) -> Iterator[Contradiction]:
     """Yield (where, what is wrong) for a document that fits the schema."""
     yield from _event(data.get("event", {}))
+    yield from _spares(data.get("cables", {}))
     yield from _ranges(data.get("wireless", {}))
     yield from _crew_day(data.get("sound_levels", {}))
     yield from _loudspeakers(data.get("amplifiers", {}))
@@ -32,6 +36,17 @@ def _event(row: Mapping[str, Any]) -> Iterator[Contradiction]:
             f"found '{row['start']}', which is before the doors open ({row['doors']}); expected that time or later"
         )
         yield ("event", "start"), message
+
+
+def _spares(cables: Mapping[str, Any]) -> Iterator[Contradiction]:
+    """Yield the spares that are none: taken for a place, they would be looked for when a link is dead."""
+    for name, row in cables.items():
+        if row.get("spare", "").strip().casefold() in NOWHERE:
+            message = (
+                f"found '{row['spare']}', expected where a tested spare is kept; where there is none, leave the key "
+                "out, or write null to take out the house's"
+            )
+            yield ("cables", name, "spare"), message
 
 
 def _minutes(time: str) -> int:

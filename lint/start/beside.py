@@ -12,12 +12,17 @@ from lint.read.load import house_folder
 from lint.read.schema import schema_text
 
 
+def schema_place(target: Path, name: str) -> Path:
+    """Return where the schema for a target stands: beside the house file, or the target where there is none."""
+    return (house_folder(target) or target.parent) / f"{name}.schema.json"
+
+
 def schema_beside(target: Path, name: str) -> str:
     """Put a schema beside the house file (or the target), if it is not there; return the way to it from the target.
 
     The way is empty where it can't be written: the target is worth more than its helper.
     """
-    place = (house_folder(target) or target.parent) / f"{name}.schema.json"
+    place = schema_place(target, name)
     try:
         if not place.exists():
             text = (

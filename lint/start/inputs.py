@@ -26,7 +26,16 @@ from lint.start.rows import (
     read_row,
     yes_or_no,
 )
-from lint.start.sockets import Place, at_console, known_boxes, looks_like_sockets, other_reading, place_of, plain
+from lint.start.sockets import (
+    BOX_ONE,
+    Place,
+    at_console,
+    known_boxes,
+    looks_like_sockets,
+    other_reading,
+    place_of,
+    plain,
+)
 from lint.start.table import Table, TableRow
 from lint.start.words import HEADERS, INPUT_WORDS, folded, header, pairs_by_name, side_of
 
@@ -57,8 +66,10 @@ class InputList:
     title: str = ""
 
 
-def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> InputList:
-    """Read the rows of an input list; `house_boxes` are names that are surely boxes.
+def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = (), has_one: bool = False) -> InputList:
+    """Read the rows of an input list; `house_boxes` are the boxes of its house, by all their names: no list has others.
+
+    `has_one` is for a house with one stage box, which is box 1 then.
 
     Raises CannotReadError where no header names its columns.
     """
@@ -67,9 +78,11 @@ def read_inputs(table: Table, path: Path, house_boxes: Iterable[str] = ()) -> In
     above = table.rows.index(head)
     rows = table.rows[above + 1 :]
     said, idle = _said(rows, head, columns)
-    known = known_boxes([(one.cells.get("box", ""), one.cells.get("socket", "")) for one in said], house_boxes)
+    house = known_boxes((), house_boxes)
+    stated = [(one.cells.get("box", ""), one.cells.get("socket", "")) for one in said]
+    known = house | known_boxes((), BOX_ONE if has_one else ()) if house else known_boxes(stated)
     places = [place for one in said for place in _places(one, known)]
-    inputs, unusable = _usable(said, Sockets(known, _gaps(places)))
+    inputs, unusable = _usable(said, Sockets(known, _gaps(places), house))
     used = set(columns.values())
     over = [(index, text) for index, text in enumerate(head.cells) if text and index not in used]
     used_lines = {one.line for one in inputs}

@@ -19,7 +19,9 @@ from lint.start.inputs import ABOVE, BY_NAME, InputList
 from lint.start.plan import BARRED_KINDS, Plan, named
 from lint.start.rows import Input, Unusable
 from lint.start.scaffold import scaffold
-from lint.start.sockets import CONSOLE_WORDS, plain
+from lint.start.sockets import CONSOLE_WORDS, THE_BOX, plain
+
+_PLAIN_BOX = frozenset(map(plain, THE_BOX))
 
 
 class Assumed(NamedTuple):
@@ -128,6 +130,8 @@ class _Placer:
     def _stated_box(self, row: Input) -> Device | None:
         """Return the box that a row names, or leave the row out: a socket elsewhere would belie the list."""
         box = self._box(row.box)
+        if box is not None and row.box and plain(row.box) in _PLAIN_BOX and plain(row.box) not in self._by_name():
+            row.assumed.append(f"“{row.box}” is read as {box.name}, the one stage box of the house")
         if box is None:
             names = ", ".join(device.name for device in self._devices())
             unknown = f"the box “{row.box}” is none of {names}; write one of those, or make it the label of one"
@@ -152,8 +156,11 @@ class _Placer:
         if not text:
             return boxes[0] if len(boxes) == 1 else None
         wanted = plain(text)
-        by_name = {plain(name): device for device in self._devices() for name in (device.name, device.label) if name}
-        return by_name.get(wanted) or (self.console if wanted in CONSOLE_WORDS else None)
+        only = boxes[0] if len(boxes) == 1 and wanted in _PLAIN_BOX else None
+        return self._by_name().get(wanted) or (self.console if wanted in CONSOLE_WORDS else only)
+
+    def _by_name(self) -> dict[str, Device]:
+        return {plain(name): device for device in self._devices() for name in (device.name, device.label) if name}
 
     def _free_sockets(self, kind: str, box: Device | None) -> Iterator[Socket]:
         """Yield sockets of a box, or of all in the order of the chain; beside the console its own come first."""

@@ -9,13 +9,15 @@ from typing import NamedTuple
 
 from lint.page.plain import shown
 from lint.rig.address import spans
-from lint.start.sockets import Place, other_reading, place_of, plain
+from lint.start.sockets import CONSOLE_WORDS, Place, other_reading, place_of, plain
 from lint.start.words import KINDS, NO, PAIR, STEREO, YES, folded, pair_name, side_of
 
 LONGEST = 60  # letters of a name
 LEAST_GAIN_DB, MOST_GAIN_DB = -60, 100  # what a rig file may say of a channel
 _CHANNEL = r"0*[1-9][0-9]{0,2}"
 _ONE = re.compile(rf"(?:#|ch|chan|channel|kanal|kan|kanaal|canal|voie)?\.? ?({_CHANNEL})(?:[.,]0)?", re.IGNORECASE)
+# What a name says of both sides, where each side gets a name of its own: `Keys L/R`.
+_BOTH = re.compile(r"[\s,(\[–-]*\bl(?:eft)?\s?[/+&-]\s?r(?:ight)?\b[)\]]*$", re.IGNORECASE)
 _TWO = re.compile(rf"({_CHANNEL}) ?[-–/+&] ?({_CHANNEL})")
 
 
@@ -51,10 +53,14 @@ class Unusable(NamedTuple):
 
 
 class Sockets(NamedTuple):
-    """What the whole list says of sockets: boxes known for sure, and (box, input) between others that no row names."""
+    """What the whole list says of sockets: boxes known for sure, and (box, input) between others that no row names.
+
+    `house` are the boxes of the house, as names: where there is one, no list makes others. It is among `known`.
+    """
 
     known: frozenset[str] = frozenset()
     gaps: frozenset[tuple[str, int]] = frozenset()
+    house: frozenset[str] = frozenset()
 
 
 class Said(NamedTuple):
@@ -104,12 +110,13 @@ def read_row(said: Said, sockets: Sockets) -> list[Input] | Unusable:
     place = _place(cells, sockets)
     channels = channels_of(cells.get("channel", "")) or ()
     sides, why = _sides(cells, place, channels)
+    stem = _BOTH.sub("", name) or name if len(sides) == 2 else name
     rows = []
     for index, side in enumerate(sides):
         rows.append(
             Input(
                 said.line,
-                f"{name} {side}".strip(),
+                f"{stem} {side}".strip(),
                 kind,
                 phantom,
                 channels[index] if index < len(channels) else None,
@@ -124,7 +131,7 @@ def read_row(said: Said, sockets: Sockets) -> list[Input] | Unusable:
         rows[0].pan = side_of(cells.get("pan", "")) or ""
         return rows
     for row, which in zip(rows, ("left", "right"), strict=True):
-        row.pan, row.pair = which, (folded(name), which)
+        row.pan, row.pair = which, (folded(stem), which)
     rows[1].near = channels[0] + 1 if len(channels) == 1 else None
     return rows
 
@@ -193,14 +200,14 @@ def _problems(cells: Mapping[str, str], sockets: Sockets) -> Iterator[str]:
     if channels is None:
         yield f"the channel is '{cells['channel']}', expected a whole number, or two side by side such as 6/7"
     if cells.get("socket"):
-        yield from _socket_problems(cells, sockets.known, channels or ())
+        yield from _socket_problems(cells, sockets, channels or ())
     if len(cells["name"]) > LONGEST - 2 and len(_sides(cells, _place(cells, sockets), channels or ())[0]) == 2:
         yield f"its name is longer than {LONGEST - 2} letters, and each of a pair has a letter more"
 
 
-def _socket_problems(cells: Mapping[str, str], known: frozenset[str], channels: tuple[int, ...]) -> Iterator[str]:
+def _socket_problems(cells: Mapping[str, str], sockets: Sockets, channels: tuple[int, ...]) -> Iterator[str]:
     text = cells["socket"]
-    place = place_of(cells.get("box", ""), text, known)
+    place = place_of(cells.get("box", ""), text, sockets.known)
     if place is None:
         yield f"the socket is '{text}', expected a number, or a box and a number such as west-box 3"
         return
@@ -209,10 +216,20 @@ def _socket_problems(cells: Mapping[str, str], known: frozenset[str], channels: 
         yield f"the box is '{cells['box']}', but the socket is '{text}'"
         return
     low, *rest = place.numbers
+    if rest and there and sockets.house and there not in {*sockets.known, *CONSOLE_WORDS}:
+        boxes = sorted(sockets.house)
+        example = f"“{boxes[0]} {place.numbers[-1]}”"
+        there_are = f"'{text}' names no box of the house ({', '.join(boxes)})"
+        yield f"{there_are}; write one of them and the input, such as {example}"
+        return
     is_two = rest == [low + 1]
-    if rest and not (is_two and (_says_pair(cells) or len(channels) == 2)):
+    # Of two inputs of a box of the house joined by a sign there is one reading; a hyphen may stand for anything.
+    is_joined = bool(sockets.house) and there in sockets.known and bool(re.search(r"[0-9]\s*[+&/][^+&/]*$", text))
+    if rest and not (is_two and (is_joined or _says_pair(cells) or len(channels) == 2)):
         many = f"sockets {spans(list(place.numbers))}" + (f" of {place.box}" if place.box else "")
         other = other_reading(text)
+        if other and sockets.house and plain(other.box) not in sockets.known:
+            other = None
         box = f", or input {other.numbers[0]} of {other.box}" if other else ""
         yield (
             f"'{text}' is {many}{box}; write a row for each socket"

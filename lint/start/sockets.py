@@ -20,6 +20,10 @@ _SEVERAL = re.compile(
     rf"(?P<numbers>{_NUMBER}(?:{_JOIN}(?:(?P=box){_SPLIT})?{_NUMBER})+)",
     re.IGNORECASE,
 )
+_AFTER_BOX = rf"{_SPLIT}(?:\b(?:in|input)\b{_SPLIT})?"
+# What lists call the stage box of a house that has one: by a number, and without (before its inputs' numbers).
+BOX_ONE = ("box 1", "box1", "stage box 1", "stagebox 1", "stagebox1", "sb 1", "sb1")
+THE_BOX = (*BOX_ONE, "box", "stage box", "stagebox", "sb")
 # What lists call the inputs of the console itself.
 CONSOLE_WORDS = frozenset(
     ("local", "desk", "console", "mixer", "foh", "pult", "mischpult", "mengtafel", "mengpaneel", "regie", "mesa")
@@ -36,6 +40,8 @@ class Place(NamedTuple):
 
 def place_of(box: str, socket: str, known: frozenset[str] = frozenset()) -> Place | None:
     """Return the inputs that a cell names, or None; `known` are the boxes that there are for sure, as names."""
+    if there := _in_known_box(socket, known):
+        return there
     one, several = _INPUT.fullmatch(socket), _SEVERAL.fullmatch(socket)
     text = (one[1] or "").strip() if one else ""
     is_known = plain(text) in known and bool(re.search(r"[^\W\d_]", text)) and plain(text) == plain(box or text)
@@ -48,6 +54,20 @@ def place_of(box: str, socket: str, known: frozenset[str] = frozenset()) -> Plac
         return None
     numbers = _spread(several["numbers"])
     return Place(several["box"].strip() or box, numbers) if numbers else None
+
+
+def _in_known_box(socket: str, known: frozenset[str]) -> Place | None:
+    """Return what a cell names if only one way to part it names a box that is known: `SB1-7/8` is 7 and 8 of SB1."""
+    found: dict[tuple[str, tuple[int, ...]], Place] = {}
+    for end in range(1, min(len(socket), 64)):
+        box, rest = socket[:end].strip(), socket[end:]
+        if plain(box) not in known or not re.search(r"[^\W\d_]", box) or (box[-1].isdigit() and rest[0].isdigit()):
+            continue
+        again = rf"(?:{re.escape(box)}{_SPLIT})?"
+        if numbers := re.fullmatch(rf"{_AFTER_BOX}({_NUMBER}(?:{_JOIN}{again}{_NUMBER})*)", rest, re.IGNORECASE):
+            several = _spread(re.sub(again, "", numbers[1], flags=re.IGNORECASE))
+            found[plain(box), several] = Place(box.rstrip(" /:#-"), several)
+    return next(iter(found.values())) if len(found) == 1 else None
 
 
 def at_console(box: str) -> bool:
@@ -63,7 +83,7 @@ def other_reading(socket: str) -> Place | None:
     return Place(text, (int(one[3]),)) if one and re.search(r"[^\W\d_]", text) else None
 
 
-def known_boxes(cells: Iterable[tuple[str, str]], house: Iterable[str]) -> frozenset[str]:
+def known_boxes(cells: Iterable[tuple[str, str]], house: Iterable[str] = ()) -> frozenset[str]:
     """Return the boxes that are known for sure: those of the house, and those that (box, socket) cells name plainly."""
     found = {plain(name) for name in house}
     for box, socket in cells:

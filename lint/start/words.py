@@ -59,6 +59,7 @@ BOX_OR_SOCKETS = ("stagebox", "box", "rack", "subsnake", "snake", "multicore", "
 # Headers that stand above names in some lists and, beside another with the names, above kinds in others.
 EITHER = ("source", "quelle", "signalquelle", "bron", "fuente", "type", "typ", "art", "soort", "tipo")
 YES = frozenset(("y", "yes", "x", "on", "1", "true", "48", "48v", "+48", "+48v", "✓", "✔", "☑", "p48",
+                 "phantom", "phantom power", "phantom on", "48 v", "+48 v", "needed", "required", "fantom", "fantome",
                  "ja", "j", "an", "ein", "aan", "oui", "o", "si", "sí", "s"))  # fmt: skip
 NO = frozenset(("", "n", "no", "off", "0", "false", "-", "–", "—", "none", "nein", "nee", "aus", "uit", "non",
                 "kein", "keine", "keines", "geen", "sans", "sin", "no phantom", "keine phantom"))  # fmt: skip

@@ -13,7 +13,8 @@ from lint.resolve.power_order import power_on_order
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Return, Slot, Socket, spans
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, RECORDER_DESTINATIONS, Channel
-from lint.walk.rows import Field, FieldValue, Row, RowKind
+from lint.walk.row_words import expected_words
+from lint.walk.rows import Field, FieldValue, Row, RowKind, is_other
 from lint.walk.subject import Subject, about_channel, about_destination, about_source
 
 EIGHT = 8
@@ -143,6 +144,17 @@ def _runs_on(before: Channel, channel: Channel) -> bool:
     return follows and one.number + 1 == two.number and before.number + 1 == channel.number
 
 
+def _other_rows(checked: Checked) -> Iterator[Row]:
+    """Yield by eights what hangs on outputs for no performer and is no loudspeaker of the house, numbered on."""
+    resolved = checked.resolved
+    others = [row for row in resolved.rig.destinations.values() if is_other(row)]
+    for start in range(0, len(others), EIGHT):
+        eight = list(enumerate(others[start : start + EIGHT], start + 1))
+        words = [f"{number} {row.label or row.name}: {expected_words(row) or 'its mix'}" for number, row in eight]
+        parts = {str(number): about_destination(row, resolved) for number, row in eight}
+        yield GroupRow(f"{start + 1}-{start + EIGHT}", {"list": ", ".join(words)}, parts)
+
+
 def _power_on(checked: Checked) -> Iterator[Row]:
     yield from _power_steps(_stages(checked.resolved))
 
@@ -208,6 +220,7 @@ _CHANNELS = {
     "phantom_on": Field(str, "those of them with phantom power on, or none"),
     "has_phantom_on": Field(bool, "whether there are any with it on"),
 }
+_OTHERS = {"list": Field(str, "what hangs there, each by a number, with the mix that it is meant to carry")}
 _STEP = {
     "number": Field(int, "its number, counted from 1"),
     "of": Field(int, "how many steps there are"),
@@ -218,6 +231,7 @@ _STEP = {
 GROUP_KINDS: Mapping[str, RowKind] = {
     "plug_rows": RowKind("plugs", _PLUGS, _plug_rows),
     "channel_rows": RowKind("strips", _CHANNELS, _channel_rows),
+    "other_rows": RowKind("others", _OTHERS, _other_rows),
     "power_on": RowKind("step", _STEP, _power_on),
     "power_off": RowKind("step", _STEP, _power_off),
 }

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
+from lint.page.layout import counted
 from lint.rig.person import is_name
 from lint.walk.entry import Entry
+from lint.walk.items import Item
 from lint.walk.latest import Opening
 from lint.walk.screen import StoppedError, cleaned
 from lint.walk.terminal import Walker
@@ -84,15 +88,25 @@ def _tell_not_asked(walker: Walker) -> None:
         walker.screen.say(f"Not asked here as the full walk does: {'; '.join(not_asked)}.")
 
 
+def _items_words(items: Iterable[Item], role: str | None) -> str:
+    """Say how many items there are to answer, and of which sorts: 9 items (6 to look at, 2 second looks, 1 call)."""
+    mine = [item for item in items if role is None or item.role == role]
+    seconds = sum(bool(item.second_of) for item in mine)
+    calls = sum(item.is_call for item in mine)
+    sorts = [counted(count, what) for count, what in ((seconds, "second look"), (calls, "call")) if count]
+    looks = f" ({len(mine) - seconds - calls} to look at, {', '.join(sorts)})" if sorts else ""
+    return f"{counted(len(mine), 'item')}{looks}"
+
+
 def _tell_opening(opening: Opening, walker: Walker) -> None:
     screen, session = walker.screen, walker.session
     if opening.left is not None:
         body = opening.left.body
         screen.say(f"The walk of {moment(body['local'])} by {body['by']} has no signed go, and is left as it stands.")
     if not opening.resumed:
-        count = sum(walker.role is None or item.role == walker.role for item in session.state.plan.items)
+        items = _items_words(session.state.plan.items, walker.role)
         screen.say(
-            f"Walk {session.walk} begins: {count} items. Answer each with a key and Enter; ? and Enter shows the keys."
+            f"Walk {session.walk} begins: {items}. Answer each with a key and Enter; ? and Enter shows the keys."
         )
         return
     body = opening.begun.body

@@ -222,6 +222,19 @@ def _loudspeakers(checked: Checked) -> Iterator[Row]:
             yield Row(key, _destination_fields(destination, (socket,), mix))
 
 
+def is_other(destination: Destination) -> bool:
+    """Whether what hangs on an output is neither a loudspeaker of the house nor a performer's: a recorder, a loop."""
+    return destination.kind not in HOUSE_LOUDSPEAKERS | MONITOR_DESTINATIONS
+
+
+def _other_destinations(checked: Checked) -> Iterator[Row]:
+    """Whatever else hangs on an output: no performer and no loudspeaker of the house tells that it is dead."""
+    for destination in checked.resolved.rig.destinations.values():
+        if is_other(destination):
+            fields = _destination_fields(destination, destination.sockets, expected_words(destination))
+            yield Row(destination.name, fields)
+
+
 def _destination_fields(destination: Destination, sockets: tuple[Socket, ...], mix: str) -> Fields:
     return {
         "name": destination.name,
@@ -366,6 +379,7 @@ ROW_KINDS: Mapping[str, RowKind] = {
     "channels": RowKind("channel", _CHANNEL, _channels),
     "monitors": RowKind("monitor", {**_DESTINATION, "on_ears": _flag("whether it is worn on the ears")}, _monitors),
     "loudspeakers": RowKind("loudspeaker", _DESTINATION, _loudspeakers),
+    "other_destinations": RowKind("destination", _DESTINATION, _other_destinations),
     "wireless": RowKind("source", _SOURCE, _wireless),
     "cautions": RowKind("caution", _CAUTION, _cautions),
     "waivers": RowKind("waiver", _WAIVER, _waivers),

@@ -106,6 +106,7 @@ _SUBJECTS: Mapping[str, Callable[[Mapping[str, Any], ResolvedRig], Subject]] = {
     "channels": _channel,
     "monitors": _destination,
     "loudspeakers": _destination,
+    "other_destinations": _destination,
     "cautions": _caution,
     "waivers": _caution,
 }

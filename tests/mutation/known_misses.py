@@ -6,5 +6,4 @@ A kind comes off this list as soon as `mistakes.py --all` counts none of it as m
 KNOWN_MISSES = {
     "monitor-takes-the-house": "a monitor mix may take the house mix on purpose, at a level of its own: nothing tells the slip from the wish",
     "destination-forgotten": "2 of 100: an output that only copies another one, whose feed somebody hears elsewhere",
-    "no-space-after-the-colon": "1 of 90: on the first line of a file the refusal names the line after it",
 }

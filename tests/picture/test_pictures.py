@@ -15,9 +15,11 @@ import lint
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import Checked, check_file, check_rig
 from lint.check.example import check_example
+from lint.page.as_text import page_text
 from lint.picture.draw import UnknownPictureError, drawn
 from lint.picture.stage import place_of
 from lint.picture.svg import fitted
+from lint.sheet.book import sheet_book
 
 DEMO = Path(lint.__file__).parent / "demo" / "rigs"
 
@@ -50,6 +52,13 @@ def test_no_finding_no_mark() -> None:
     clean = check_file(DEMO / "clean-week.yaml")
     for what in ("chain", "stage", "signals"):
         assert not [word for word in texts(drawn(clean, what)) if re.match("[✗!]", word)]
+
+
+def test_the_words_say_what_every_mix_takes_to_those_who_see_no_picture() -> None:
+    clean = check_file(DEMO / "clean-week.yaml")
+    text = " ".join(page_text(sheet_book(clean), 100).split())
+    assert "house takes channels 1–15, 17–23, 25–31, 33–40; subs takes house.mono;" in text
+    assert "talk takes nothing; " in text
 
 
 def test_a_dot_for_each_channel_in_each_mix(faulty: Checked) -> None:

@@ -97,7 +97,7 @@ WEEK: list[Row] = [
     ("  ▸ch3: {}", ("channels: 'ch3' can't stand here; expected a channel number, such as 12",)),
     ("mixes:", ()),
     ("  house: {kind: ▸main, width: ▸2, takes: {channels: [1, ▸1-x, ▸0], mixes: ▸singer-mon, ▸sources: [choir]}}", (
-        f"mixes/house/kind: found 'main', expected {MIXES}",
+        f"mixes/house/kind: found 'main', expected {MIXES}; did you mean 'house'?",
         "mixes/house/width: found 2, expected mono or stereo",
         "mixes/house/takes/channels/[2]: found '1-x', expected a channel number, or a range such as 1-8",
         "mixes/house/takes/channels/[3]: found 0, expected at least 1",

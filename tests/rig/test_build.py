@@ -88,7 +88,17 @@ WRONG = [
     ),
     (
         "mixes: {house: {takes: {channels: [9]}}}",
-        ["1:36: mixes/house/takes/channels/[1]: there is no channel 9 on this console"],
+        [
+            "1:36: mixes/house/takes/channels/[1]: this rig has no channel 9; add it under channels, or leave it out of "
+            "the list, or write a range, which leaves out what nobody uses"
+        ],
+    ),
+    (
+        "mixes: {singer-mon: {takes: {channels: {9: {}}}}}",
+        [
+            "1:41: mixes/singer-mon/takes/channels/9: this rig has no channel 9; add it under channels, or write "
+            "9: null here in a week's file"
+        ],
     ),
     (
         "mixes: {house: {takes: {channels: [1-2, 3-99]}}}",

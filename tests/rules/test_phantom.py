@@ -16,6 +16,7 @@ RULES = (
     "phantom-unbalanced",
     "phantom-on-ribbon",
     "phantom-on-line",
+    "phantom-on-passive-di",
     "phantom-group",
     "phantom-two-feeds",
 )
@@ -56,7 +57,7 @@ class TestKinds:
             ("boundary-microphone", None, ("no-go", "phantom-missing")),
             ("active-ribbon-microphone", None, ("no-go", "phantom-missing")),
             ("active-di", None, ("no-go", "phantom-missing")),
-            ("passive-di", None, None),
+            ("passive-di", ("note", "phantom-on-passive-di"), None),
             ("ribbon-microphone", ("caution", "phantom-on-ribbon"), None),
             ("wireless-receiver", ("caution", "phantom-on-line"), None),
             ("player", ("caution", "phantom-on-line"), None),
@@ -250,7 +251,13 @@ class TestSwitch:
     def test_a_member_that_says_nothing_gets_what_the_switch_gives(self, grouped: Example) -> None:
         assert told(grouped, self.rig(4, "condenser-microphone")) == []
         rig = self.rig(4, "wireless-receiver").replace("sources: {", "sources: {piano: {kind: passive-di}, ")
-        assert told(grouped, rig) == [("caution", "phantom-on-line", "it")]
+        # The piano's own channel asks for it; a box that only shares a switch gets no note.
+        assert told(grouped, rig) == [("caution", "phantom-on-line", "it"), ("note", "phantom-on-passive-di", "piano")]
+        shared = self.rig(4, "condenser-microphone", "on").replace(
+            "sources: {", "sources: {piano: {kind: passive-di}, "
+        )
+        unasked = shared.replace("channels: {", "channels: {3: {phantom: null}, ")
+        assert told(grouped, unasked) == []
 
     def test_members_that_don_t_mind_but_say_otherwise(self, grouped: Example) -> None:
         rig = self.rig(4, "dynamic-microphone", "off")

@@ -16,7 +16,10 @@ def radios(*carriers_mhz: float | str, house: str = HOUSE) -> str:
         f"  radio-{n}: {{kind: wireless-receiver, plugged_into: desk/in/{n}, carrier_mhz: {mhz}}}\n"
         for n, mhz in enumerate(carriers_mhz, 1)
     )
-    return f"{house}sources:\n{rows}"
+    strips = ", ".join(
+        f"{3 + n}: {{carries: radio-{n}, patched_from: desk/in/{n}}}" for n in range(1, 1 + min(len(carriers_mhz), 28))
+    )
+    return f"{house}sources:\n{rows}channels: {{{strips}}}\n"
 
 
 def told(example: Example, rig: str) -> list[tuple[str, str, str]]:

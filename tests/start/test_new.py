@@ -93,6 +93,17 @@ def test_a_list_becomes_a_rig_of_the_house(hall: Path) -> None:
     assert (hall / "rig.schema.json").is_file()
 
 
+def test_an_import_without_a_house_says_first_that_it_makes_the_boxes_up(hall: Path) -> None:
+    Path("list.csv").write_text("Ch;Instrument;Mic;Socket\n1;Kick;dyn;box 4 3\n")
+    first = "✗ No house.yaml stands beside rigs/next.yaml or above it, so the console and the boxes are made up from"
+    assert first not in " ".join(new("rigs/other.yaml", "--from-inputs", "list.csv").output.split())
+    (hall / "house.yaml").unlink()
+    result = new("rigs/next.yaml", "--from-inputs", "list.csv")
+    told = " ".join(result.output.split())
+    assert told.startswith(first)
+    assert "write the house first (rigwalk new house.yaml), and read the list into its folder rigs" in told
+
+
 def test_rows_that_were_left_out_show_in_the_exit_status(hall: Path) -> None:
     (hall / "list.csv").write_text(LIST + "x;Bad;dyn;\n")
     result = new("rigs/next.yaml", "--from-inputs", "list.csv")
@@ -148,7 +159,7 @@ def test_what_was_assumed_of_many_rows_is_told_once(hall: Path) -> None:
     assert [bool(note) for note in notes] == [True, True, False, False, False]
 
 
-ANSWERS = "Sunday\n2026-12-06\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\n\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\nDrummer\ndrum riser\n\n\n"
+ANSWERS = "Sunday\n\n\n2\n\n\nstage left\n40\n\n\nstage-box-8x8\n\n\ny\non a hook\nLead vocal\n1\nKeys\n4\nChoir\n2\n\n2\nSinger\n\n\nDrummer\n2\ndrum riser\n\n\n1\n\n2\n\n\n"
 
 
 def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -159,26 +170,58 @@ def test_a_house_that_is_asked_for_checks_clean(tmp_path: Path, monkeypatch: pyt
     assert checked.verdict is not Verdict.NO_GO
     assert {row.rule for row in checked.findings if row.weight.value == "caution"} <= {"phantom-while-patching"}
     rig = checked.resolved.rig
-    assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 3, 4)
+    assert (len(rig.boxes), len(rig.sources), len(rig.mixes), len(rig.destinations)) == (2, 3, 4, 6)
+    assert [cable.spare for cable in rig.cables.values()] == [None, "on a hook"]
     text = (tmp_path / "house.yaml").read_text()
     assert text.count("\n# ") >= 6
-    assert [row.location for row in rig.destinations.values()] == [
-        "stage", "drum riser", "left of the stage", "right of the stage",
-    ]  # fmt: skip
+    assert "Written: rig.schema.json, by which editors complete and check what you type." in result.output
+    assert "date" not in result.output
+    assert [(row.kind, row.location) for row in rig.destinations.values()] == [
+        ("wedge", "stage"),
+        ("ear-transmitter", "drum riser"),
+        ("house-loudspeaker", "left of the stage"),
+        ("house-loudspeaker", "right of the stage"),
+        ("hearing-assistance", "mix position"),
+        ("recorder", "mix position"),
+    ]
+
+
+def test_a_house_without_sources_is_ended_by_enter_and_waits_for_its_weeks(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = new(typed="\n" * 40)
+    assert result.exit_code == 0, result.output
+    assert "Enter alone to end the list" in " ".join(result.output.split())
+    checked = check_file(tmp_path / "house.yaml")
+    assert checked.resolved.rig.sources == {}
+    assert [finding.rule for finding in checked.findings] == ["link-cable-coiled-spare"]
+    week = tmp_path / "week.yaml"
+    week.write_text(
+        "rig_format: 1\nextends: house.yaml\nsources: {vox: {kind: dynamic-microphone, plugged_into: west-box/in/3}}\n"
+        "channels: {12: {carries: vox, patched_from: desk/link-1/3}}\n"
+    )
+    assert check_file(week).verdict is Verdict.GO
+
+
+def test_nobody_has_a_spare_by_keeping_enter_down_or_by_saying_that_there_is_none() -> None:
+    answers = iter(["", "", "", "3", *[""] * 4, "maybe", "", *[""] * 4, "y", "none", *[""] * 4, "y"])
+    plan = Asker(lambda _, usual: next(answers, "") or usual, lambda _: None, Models(None), is_house=True).plan()
+    assert [row.get("spare") for row in plan.sections["cables"].values()] == [None, None, "under the console"]
 
 
 def test_what_the_questions_left_open_is_told_at_the_end_and_in_the_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    answers = "Sunday\n\n\n\n1\n\n\n\n\n\nPiano L\n2\nPiano R\n2\nVox left\n1\n\n1\nSinger\n\n\n\n"
+    answers = "Sunday\n\n\n1\n\n\n\n\n\nPiano L\n2\nPiano R\n2\nVox left\n1\n\n1\nSinger\n\n\n\n\n\n"
     result = new(typed=answers)
     assert result.exit_code == 0, result.output
     told = " ".join(result.output.partition("Not asked, and assumed:")[2].split())
     text = (tmp_path / "house.yaml").read_text()
     for words in (
         "every monitor takes all channels, before the fader and at -6 dB",
-        "the link cables are shielded, of category 5e, with a spare",
+        "the link cables are shielded, of category 5e",
         "the selector of west-box stands at 1-8",
         "house-left is on west-box/out/7",
         "piano-l and piano-r are the pair piano, by their names",
@@ -241,6 +284,8 @@ def test_answers_that_can_not_be_used_are_asked_again() -> None:
             "0",
             "",
             "",
+            "9",
+            "",
         ]
     )
     said: list[str] = []
@@ -249,12 +294,13 @@ def test_answers_that_can_not_be_used_are_asked_again() -> None:
     assert sum("is no console that is known" in line for line in said) == 2
     assert sum("is no number from 0 to 4" in line for line in said) == 2
     assert any("is none of 1, 2" in line for line in said)
+    assert "“9” is none of 1, 2, 3." in said
     assert any("“6.12.” is no date" in line for line in said)
 
 
 def test_one_may_go_back_and_ask_what_is_meant() -> None:
     answers = iter([
-        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0", "", "",
+        "Sunday", "?", "2026-13-01", "<", "Monday", "2026-12-07", "", "", "0", "Vox", "?", "<", "Voice", "9", "7", "Bass", "4", "<", "3", "", "0", "", "", "",
     ])  # fmt: skip
     asked: list[str] = []
     said: list[str] = []
@@ -278,7 +324,12 @@ def test_one_may_go_back_and_ask_what_is_meant() -> None:
 def test_every_question_has_an_explanation() -> None:
     asked: dict[str, list[str]] = {}
     said: list[str] = []
-    counts = {"How many stage boxes": "2", "How many monitor": "2"}
+    counts = {
+        "How many stage boxes": "2",
+        "How many monitor": "2",
+        "Is there a tested spare": "y",
+        "What else": "2",
+    }
     left = iter(["Mic", "Mic"])
     explained: set[str] = set()
 
@@ -321,7 +372,10 @@ def test_a_ribbon_is_kept_without_phantom_power(tmp_path: Path) -> None:
         (["--from", "rigs/last.yaml", "--date", "13.12.2026"], "--date 13.12.2026: expected a date such as 2026-12-06"),
         (["--from", "rigs/none.yaml", "--date", "2026-12-13"], "rigs/none.yaml: there is no such file"),
         (["rigs/last.yaml", "--from", "house.yaml", "--date", "2026-12-13"], "rigs/last.yaml is there already"),
-        (["none/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13"], "there is no folder none"),
+        (
+            ["none/x.yaml", "--from", "rigs/last.yaml", "--date", "2026-12-13"],
+            "there is no folder none; make it first: mkdir none",
+        ),
         (["x.yaml", "--from-inputs", "none.csv"], "none.csv: there is no such file"),
         (["x.yaml", "--from-inputs", "broken.csv"], "broken.csv:1:1: no header names the columns"),
         (["x.yaml", "--from-inputs", "empty.csv"], "empty.csv: no row of the list can be used, so nothing was written"),

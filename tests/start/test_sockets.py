@@ -215,3 +215,89 @@ def test_exit_status_2_means_that_nothing_was_written(tmp_path: Path, monkeypatc
     result = CliRunner().invoke(app, ["new", "rig.yaml", "--from-inputs", "list.csv"])
     assert result.exit_code == 2
     assert not Path("rig.yaml").exists()
+
+
+HOUSE = """\
+rig_format: 1
+devices: {desk: {model: console-16}, NAME: {model: stage-box-16x8, output_bank: 1-8}MORE}
+cables: {trunk: {from: desk/link-1, to: NAME/upstream}MORE_CABLES}
+"""
+SECOND = (
+    ", east-box: {model: stage-box-8x8, output_bank: 9-16}",
+    ", far: {from: NAME/downstream, to: east-box/upstream}",
+)
+
+
+def imported(rows: str, folder: Path, monkeypatch: pytest.MonkeyPatch, box: str = "sb1", two: bool = False) -> str:
+    """Import rows into a house with one stage box, or two; return what was said."""
+    monkeypatch.chdir(folder)
+    device, cable = SECOND if two else ("", "")
+    house = HOUSE.replace("MORE_CABLES", cable).replace("MORE", device).replace("NAME", box)
+    Path("house.yaml").write_text(house, encoding="utf-8")
+    Path("list.csv").write_text(f"Ch;Name;Mic;48V;Socket\n{rows}\n", encoding="utf-8")
+    return " ".join(CliRunner().invoke(app, ["new", "x.yaml", "--from-inputs", "list.csv"]).output.split())
+
+
+def plugged(folder: Path) -> list[tuple[str, str]]:
+    return [(name, str(row.sockets[0])) for name, row in load_rig(folder / "x.yaml").sources.items()]
+
+
+@pytest.mark.parametrize("socket", ["SB1-7/8", "SB1-7+8", "sb1 7/8", "SB1 in 7 & 8", "SB1-7/SB1-8"])
+def test_two_inputs_of_a_box_of_the_house_are_a_pair(
+    socket: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = imported(f"1;Playback;player;;{socket}", tmp_path, monkeypatch)
+    assert plugged(tmp_path) == [("playback-l", "sb1/in/7"), ("playback-r", "sb1/in/8")]
+    assert f"“{socket}” is read as a pair on" in told
+    assert "1 of 1 input read" in told
+
+
+@pytest.mark.parametrize(
+    ("socket", "number"),
+    [
+        ("SB1-7", 7),
+        ("SB1 12", 12),
+        ("Box 1 / 5", 5),
+        ("box 1-5", 5),
+        ("Stage box 5", 5),
+        ("SB1/in/3", 3),
+    ],
+)
+def test_the_only_box_of_a_house_is_box_1(
+    socket: str, number: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = imported(f"1;Kick;dyn;;{socket}", tmp_path, monkeypatch)
+    assert plugged(tmp_path) == [("kick", f"sb1/in/{number}")]
+    assert ("is read as sb1, the one stage box of the house" in told) == (not socket.startswith("SB1"))
+
+
+def test_no_digit_of_a_number_is_taken_for_the_box(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    told = imported("1;Kick;dyn;;SB116\n2;Vox;dyn;;SB1 2", tmp_path, monkeypatch)
+    assert "sb1 has 16 inputs, and no input 116" in told
+    assert plugged(tmp_path) == [("vox", "sb1/in/2")]
+
+
+def test_box_1_is_no_box_where_there_are_two(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    told = imported("1;Kick;dyn;;Box 1 / 5", tmp_path, monkeypatch, "west-box", two=True)
+    assert "no row of the list can be used" in told
+    assert "the one stage box" not in told
+
+
+def test_what_is_advised_where_a_range_is_left_out_can_be_done(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    told = imported("1;Kick;dyn;;SB1-1\n2;Toms;dyn;;SB1-2-3\n3;Bass;DI;;SB2-4", tmp_path, monkeypatch)
+    assert "Toms: 'SB1-2-3' is sockets 2–3 of SB1; write a row for each socket, or “stereo” beside its name" in told
+    assert "Bass: 'SB2-4' names no box of the house (sb1); write one of them and the input, such as “sb1 4”" in told
+    assert "SB1-2 in 3" not in told
+    (tmp_path / "x.yaml").unlink()
+    told = imported("1;Toms;dyn stereo;;SB1-2-3\n3;Bass;DI;;sb1 4", tmp_path, monkeypatch)
+    assert "2 of 2 inputs read" in told
+
+
+@pytest.mark.parametrize("name", ["Keys L/R", "Keys (L+R)", "Keys L & R", "Keys left/right", "Keys - L/R"])
+def test_a_name_of_both_sides_is_parted(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    imported(f"1/2;{name};DI;phantom;SB1-7/8", tmp_path, monkeypatch)
+    rig = load_rig(tmp_path / "x.yaml")
+    assert plugged(tmp_path) == [("keys-l", "sb1/in/7"), ("keys-r", "sb1/in/8")]
+    assert [channel.label for channel in rig.channels.values()] == ["Keys L", "Keys R"]
+    assert [channel.phantom for channel in rig.channels.values()] == ["on", "on"]
+    assert list(rig.pairs) == ["keys"]

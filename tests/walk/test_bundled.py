@@ -31,6 +31,9 @@ def test_the_full_walk_is_bundled_with_its_phases_in_the_order_of_the_work() -> 
     ]
 
 
+LOOP = "  loop: {kind: hearing-assistance, label: Hearing loop, plugged_into: desk/out/9, expects: house.mono}\n"
+
+
 @pytest.mark.parametrize("checklist", ["full-walk", "short-walk"])
 def test_what_can_burn_or_trip_somebody_is_asked_before_power_goes_on(full_house, checklist) -> None:
     keys = [item.key for item in full_house.basis(checklist).plan.items]
@@ -46,6 +49,7 @@ def test_rows_have_exactly_the_declared_fields(full_house) -> None:
         "waivers: [{rule: stage-without-residual-current-device, about: hall, because: an adapter is on its way, "
         "by: L. Lead, until: 2026-12-31}]\n"
     )
+    rig = rig.replace("destinations:\n", "destinations:\n" + LOOP)
     full_house.rig.write_text(rig + waiver, encoding="utf-8")
     checked = full_house.basis().checked
     assert (
@@ -165,9 +169,35 @@ def killers(name: str) -> dict[str, ItemTemplate]:
 
 def test_the_short_walk_asks_every_killer_of_the_full_one_or_says_why_not() -> None:
     short, full = load_template("short-walk", None), killers("full-walk")
-    assert set(full) == (set(full) & set(killers("short-walk"))) | set(short.not_asked)
+    assert set(full) <= set(killers("short-walk")) | set(short.not_asked)
     assert not set(short.not_asked) & set(killers("short-walk"))
     assert all(len(why) > 10 for why in short.not_asked.values())
+
+
+def test_the_short_walk_asks_every_item_of_the_full_one_or_says_why_not() -> None:
+    short, full = (
+        {item.id for phase in load_template(name, None).phases for item in phase.items}
+        for name in ("short-walk", "full-walk")
+    )
+    not_asked = set(load_template("short-walk", None).not_asked)
+    assert full - short <= not_asked <= full
+
+
+@pytest.mark.parametrize("checklist", ["full-walk", "short-walk"])
+def test_a_loop_a_recorder_and_the_plugs_of_the_console_are_asked(full_house, checklist) -> None:
+    rig = full_house.rig.read_text(encoding="utf-8")
+    full_house.rig.write_text(rig.replace("destinations:\n", "destinations:\n" + LOOP), encoding="utf-8")
+    told = {item.key: item for item in full_house.basis(checklist).plan.items}
+    if checklist == "full-walk":
+        item = told["other-destination/loop"]
+        assert item.challenge == "Hearing loop, desk, output 9: house mono arrives, seen or heard there"
+        assert item.subject.signal == "loop"
+    else:
+        item = told["other-destinations/1-8"]
+        assert item.challenge.endswith("each seen or heard there: 1 Hearing loop: house mono")
+        assert item.subject.parts["1"].signal == "loop"
+    assert item.role == "house-mixer"
+    assert told["plugs/desk/out/9-16"].challenge.endswith("9 Hearing loop; every other one empty")
 
 
 def test_what_can_hurt_somebody_is_a_killer_in_both_walks() -> None:

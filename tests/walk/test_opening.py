@@ -166,5 +166,5 @@ def test_a_short_walk_says_at_its_start_what_it_leaves_to_the_full_one(full_hous
     done = full_house.run(["q"], "--checklist", "short-walk", "--by", "A. Adams")
     shown = " ".join(done.stdout.split())
     assert "Not asked here as the full walk does: the clock of each device (" in shown
-    assert "every carrier (the house's own stay; a new one wants the full walk)." in shown
+    assert "every carrier (the house's own stay; a new one wants the full walk); radio microphones walked" in shown
     assert "link cables one by one" not in shown, "asked all the same, by another item"

@@ -69,8 +69,8 @@ def test_a_good_one_is_read() -> None:
             item('for_each: boxs, challenge: "Bank: 1–8"'),
             "boxs",
             "phases/[1]/items/[1]/for_each: found 'boxs', expected boxes, consoles, circuits, power_on, power_off, "
-            "sources, phantom_sources, plug_rows, channels, channel_rows, monitors, loudspeakers, wireless, "
-            "cautions or waivers; did you mean 'boxes'?",
+            "sources, phantom_sources, plug_rows, channels, channel_rows, other_rows, monitors, loudspeakers, "
+            "other_destinations, wireless, cautions or waivers; did you mean 'boxes'?",
         ),
         (
             item('for_each: boxes, when: {has_bnk: true}, challenge: "{box.name}: there"'),
