@@ -86,8 +86,17 @@ def _once(phrases: Sequence[list[str]]) -> list[list[str]]:
         key = tuple(phrase) if phrase[0] not in _FILLING else tuple(phrase[:2])
         other = kept.setdefault(key if phrase[0] != "order" else (*phrase, str(len(kept))), phrase)
         if other != phrase:
-            raise CannotDoError(f"`{' '.join(other)}` and `{' '.join(phrase)}` can't both be so; say one of them")
+            raise _not_both(other, phrase)
+    taken_away = {phrase[1]: phrase for phrase in kept.values() if phrase[0] == "remove" and len(phrase) > 1}
+    for phrase in kept.values():
+        names = phrase[2:] if phrase[1:2] == ["box"] else phrase[1:]
+        if phrase[0] in ("bank", "replace", "move", "lose") and names and names[0] in taken_away:
+            raise _not_both(taken_away[names[0]], phrase)
     return list(kept.values())
+
+
+def _not_both(one: Sequence[str], other: Sequence[str]) -> CannotDoError:
+    return CannotDoError(f"`{' '.join(one)}` and `{' '.join(other)}` can't both be so; say one of them")
 
 
 def _edit(editor: Editor, phrase: Sequence[str]) -> Edit:
