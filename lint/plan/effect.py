@@ -54,13 +54,15 @@ class HearingChange(NamedTuple):
 class Effect:
     """Everything that is different after a change; `silent` are sources that no channel has, or nobody hears, now.
 
-    Those are among them that have lost the phantom power that they need.
+    Those are among them that have lost the phantom power that they need. `house_lost` are sources that the house heard
+    and no longer does, though they are heard elsewhere: a monitor may still have them.
     """
 
     sources: tuple[SourceChange, ...]
     outputs: tuple[OutputChange, ...]
     hearing: tuple[HearingChange, ...]
     silent: tuple[str, ...]
+    house_lost: tuple[str, ...] = ()
 
     @property
     def astray(self) -> list[OutputChange]:
@@ -93,7 +95,13 @@ def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str
     unheard = (ever - still) | {row.name for row in sources if row.was_on and not row.now_on}
     unheard |= after.phantom.unpowered - before.phantom.unpowered
     silent = tuple(name for name in before.rig.sources if name in unheard)
-    return Effect(sources, tuple(outputs), tuple(hearing), silent)
+    gone = _in_the_house(before, heard_before) - _in_the_house(before, heard_after) - unheard
+    house_lost = tuple(name for name in before.rig.sources if name in gone)
+    return Effect(sources, tuple(outputs), tuple(hearing), silent, house_lost)
+
+
+def _in_the_house(rig: ResolvedRig, heard: Mapping[str, frozenset[str]]) -> frozenset[str]:
+    return frozenset().union(*(heard.get(name, ()) for name, end in ends_of(rig).items() if end.hears == HOUSE))
 
 
 def _sources(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[SourceChange]:

@@ -78,6 +78,7 @@ def _effect(effect: Effect) -> dict[str, Any]:
             {"destination": row.end.name, "gained": list(row.gained), "lost": list(row.lost)} for row in effect.hearing
         ],
         "silent": list(effect.silent),
+        "house_lost": list(effect.house_lost),
     }
 
 

@@ -43,6 +43,7 @@ AIM = (
 )
 LINKS_STAY = "None of them lays link cables otherwise than the change itself."
 _MOST_NAMES = 8
+_SCREEN = 24  # lines that an ordinary terminal shows
 _MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
 
 
@@ -59,6 +60,8 @@ def whatif_text(plan: WhatIf) -> str:
         parts.append("\n".join(("What is heard where", *hearing)))
     parts.append("\n".join(_check(plan)))
     parts += list(_cures(plan))
+    if sum(part.count("\n") + 2 for part in parts) > _SCREEN:  # the top has scrolled away
+        parts.append("\n".join(("In short (all of it stands above)", _summary(plan), *_phantom(plan))))
     return "\n\n".join(parts) + "\n"
 
 
@@ -144,9 +147,16 @@ def _worst(plan: WhatIf) -> Iterator[str]:
         silent.insert(0, _bad(label + ", ".join(name + why.get(name, "") for name in effect.silent)))
     if silent:
         yield "\n".join(("Goes silent", *silent))
+    if effect.house_lost:
+        names = ", ".join(_by_priority(plan, effect.house_lost))
+        yield "\n".join(("No longer heard in the house, only elsewhere", _bad(names)))
     restored = [row for row in effect.outputs if row.now is not None and row.danger == 3]
     if restored:
         yield "\n".join(("Becomes right", *(wrapped(f"  {_output_words(row)}", "", "    ") for row in restored)))
+
+
+def _by_priority(plan: WhatIf, names: Sequence[str]) -> list[str]:
+    return sorted(names, key=lambda name: plan.before.rig.sources[name].priority)
 
 
 def _bad(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import re
 from pathlib import Path
 from typing import Any
 
@@ -284,3 +285,15 @@ def test_all_that_share_a_switch_are_named_when_it_comes_on_again(planned: Any) 
         "switch phantom power on again on channels 2–3 on desk, and with it on channels 1, 6 on desk (the same switch; "
         "it does no harm there), and wait ten seconds"
     ) in steps
+
+
+def test_what_the_house_loses_and_a_wedge_keeps_is_told_by_name_and_the_end_says_it_in_short(planned: Any) -> None:
+    plan = planned("lose box-a")
+    assert plan.effect.house_lost == ("vocal",)  # guitar has its phantom power from there: it is silent
+    text = re.sub("\x1b\\[[0-9]+m", "", whatif_text(plan))
+    assert "No longer heard in the house, only elsewhere\n✗ vocal\n" in text
+    assert text.partition("In short (all of it stands above)\n")[2].startswith("NO-GO  ")
+
+
+def test_what_fits_on_a_screen_is_not_said_twice(planned: Any) -> None:
+    assert "In short" not in whatif_text(planned("bank box-a 1-4"))
