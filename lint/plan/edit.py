@@ -10,7 +10,7 @@ from typing import Any
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
 from lint.plan.ends import ends_of, plug_words
-from lint.plan.mains import CARE, circuit_words, switcher
+from lint.plan.mains import CARE, circuit_words, console_words, switcher
 from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
@@ -308,9 +308,8 @@ class Editor:
             every = [entry for _, names in kinds.values() for entry in names]
             if name in self.rig.rig.loose_cables:
                 raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it or is lost with it")
-            raise CannotDoError(
-                f"no box, link cable, link port or circuit is called '{name}'{did_you_mean(name, every, most=12)}"
-            )
+            near = console_words(self.rig, name) or did_you_mean(name, every, most=12)
+            raise CannotDoError(f"no box, link cable, link port or circuit is called '{name}'{near}")
         return kinds[meant[0]][0](name)
 
     def lose_box(self, name: str) -> Edit:

@@ -48,7 +48,7 @@ def _rescue(spared: Spared) -> list[str]:
     wrong = [words for words in rescue.cure.unmet if _silent(words) not in lost]
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
-        parts.append("\n".join(("Still wrong, whatever is plugged", *lines, *_outputs_first(rescue))))
+        parts.append("\n".join(("Still wrong, with what works left where it is", *lines, *_outputs_first(rescue))))
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     return parts
 

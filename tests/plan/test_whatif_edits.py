@@ -119,6 +119,7 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("move east-box desk/link-1", "east-box is on desk/link-1 already; `order` changes its place there"),
         ("move east-box desk/link-7", "no console has the link port 'desk/link-7'; did you mean 'desk/link-2'?"),
         ("lose crosing", "no box, link cable, link port or circuit is called 'crosing'; did you mean 'crossing'?"),
+        ("lose desk", "no box, link cable, link port or circuit is called 'desk'; it is a console, and what has no mains any more is planned by "),
         ("lose desk/link-2", "nothing is cabled to desk/link-2, so nothing is lost with it"),
         ("lose circuit kitchen", "no circuit is called 'kitchen'; known here: gallery"),
         ("explode east-box", "'explode' is nothing that can be planned; say one of: order BOX BOX ...; add NAME MODEL [behind BOX] [bank POSITION]; remove BOX; replace BOX MODEL; move BOX CONSOLE/LINK; bank BOX POSITION; lose BOX|CABLE|CIRCUIT|CONSOLE/LINK"),
