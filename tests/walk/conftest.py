@@ -30,6 +30,16 @@ A_PHASE = """\
 """
 
 
+AT_ANOTHER_TIME = """\
+import datetime, typer
+class Then(datetime.datetime):
+    @classmethod
+    def now(cls, tz=None):
+        return super().now(tz) + datetime.timedelta(seconds={ahead_s})
+datetime.datetime = Then
+"""
+
+
 @dataclass
 class Clock:
     """A clock that goes on by a second at every look."""
@@ -99,7 +109,9 @@ class House:
         return path
 
     def run(self, lines: list[str], *options: str, check: str = "walk") -> subprocess.CompletedProcess[str]:
-        code = f"import typer; from lint.cli.{check} import {check}; typer.run({check})"
+        """Run a command as a shell does, on the day of this house's clock: on another, an open walk is an old one."""
+        ahead_s = (self.clock.at - datetime.now(UTC)).total_seconds()
+        code = f"{AT_ANOTHER_TIME.format(ahead_s=ahead_s)}\nfrom lint.cli.{check} import {check}; typer.run({check})"
         command = [sys.executable, "-c", code, str(self.rig if check == "walk" else self.folder), *options]
         text = "".join(line + "\n" for line in lines)
         return subprocess.run(command, input=text, capture_output=True, text=True, check=False, timeout=60)

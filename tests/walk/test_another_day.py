@@ -87,6 +87,7 @@ def test_it_is_said_in_words_at_the_start_and_history_has_the_dates(evening, way
         session = evening.session(ledger)
         session.open("A. Adams")
         ways.walk_on(session)
+    evening.clock.at = datetime.now().astimezone()
     shown = " ".join(evening.run(["q"], "--by", "A. Adams").stdout.split())
     assert "Answered on another day: 6 items and calls" in shown
     assert "They are asked again today; the rest is kept." in shown
