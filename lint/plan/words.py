@@ -89,9 +89,8 @@ def _once(phrases: Sequence[list[str]]) -> list[list[str]]:
             raise _not_both(other, phrase)
     taken_away = {phrase[1]: phrase for phrase in kept.values() if phrase[0] == "remove" and len(phrase) > 1}
     for phrase in kept.values():
-        names = phrase[2:] if phrase[1:2] == ["box"] else phrase[1:]
-        if phrase[0] in ("bank", "replace", "move", "lose") and names and names[0] in taken_away:
-            raise _not_both(taken_away[names[0]], phrase)
+        if phrase[0] in ("bank", "replace", "move") and phrase[1:] and phrase[1] in taken_away:
+            raise _not_both(taken_away[phrase[1]], phrase)
     return list(kept.values())
 
 
