@@ -7,7 +7,6 @@ from lint.rules._phantom import (
     SAFETY,
     VOLTS,
     Told,
-    fed_sources,
     harm,
     places,
     switch_off,
@@ -46,7 +45,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _boxes(rig: ResolvedRig) -> Iterator[Told]:
-    for fed in fed_sources(rig):
+    for fed in rig.phantom.fed:
         source = fed.source
         # Where a neighbour on the same switch needs it, nothing can be done.
         is_asked = any(channel.phantom == "on" for channel in fed.channels)
