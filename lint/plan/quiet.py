@@ -7,7 +7,7 @@ before the first step, and switched on again only where the rig that comes out h
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
@@ -208,7 +208,33 @@ def _on_switches_of(end: ResolvedRig, rows: Sequence[Channel], others: Iterable[
 
 
 def _along_words(end: ResolvedRig, along: Sequence[Channel]) -> str:
-    return f", and with it on {channels_words(end, along)} (the same switch; it does no harm there)" if along else ""
+    if not along:
+        return ""
+    twice = _twice_fed(end, along)
+    words = _twice_words(end, twice) if twice else "it does no harm there"
+    return f", and with it on {channels_words(end, along)} (the same switch; {words})"
+
+
+def _twice_fed(end: ResolvedRig, along: Iterable[Channel]) -> dict[str, tuple[Channel, ...]]:
+    """Return the sources on channels that have their phantom power by another leg, with the channels that give it."""
+    found = {}
+    for channel in along:
+        arrival = end.arrivals[channel.key]
+        at = arrival.socket
+        for source in (end.rig.sources[name] for name in arrival.sources):
+            if at is not None and phantom_need(source) == NEEDED and (by := end.phantom.fed_elsewhere(source, at)):
+                found[source.name] = by
+    return found
+
+
+def _twice_words(end: ResolvedRig, twice: Mapping[str, tuple[Channel, ...]]) -> str:
+    names = " and ".join(twice)
+    by = channels_words(end, dict.fromkeys(channel for rows in twice.values() for channel in rows))
+    verb, their = ("has", "its") if len(twice) == 1 else ("have", "their")
+    return (
+        f"but {names} then {verb} it from {by} too, and both ends of {their} split must not feed it: agree which one "
+        "does, and switch it off at the other"
+    )
 
 
 def _left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
