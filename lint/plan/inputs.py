@@ -334,6 +334,9 @@ class InputSide:
             # Whoever is heard today is not unplugged for another, whatever that would win.
             return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
         prices = [price(channel, socket) for channel in listeners]
+        if self.powering.is_twice(plug, socket, standing):
+            # Power from both ends of its split is as wrong as the channel would be.
+            prices = [None] * len(prices)
         if standing.ways and self.powering.is_starved(plug, socket, standing) and prices.count(None) < len(prices):
             # It would be heard, had it phantom power.
             if not self._wakes(plug):

@@ -15,7 +15,7 @@ FITS, FOR_NOTHING, TWICE = range(3)  # what a socket is to a source: right, on t
 
 
 class Trouble(NamedTuple):
-    """A source that phantom power fails or may harm, the channels that rightly receive it, and that in words."""
+    """A source that phantom power fails or may harm, the channels at which that shows, and that in words."""
 
     source: Source
     channels: tuple[Channel, ...]
@@ -23,7 +23,7 @@ class Trouble(NamedTuple):
 
 
 def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
-    """Yield every source that phantom power may harm, or that needs it and gets none, as the rules see it.
+    """Yield every source that phantom power may harm, or that needs it and gets none or two feeds, as the rules see it.
 
     What needs it counts where it arrives as it should: why others don't is told of their channels. Behind a split one
     feed is enough.
@@ -35,6 +35,11 @@ def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
         where = " and ".join(str(at) for at in source.sockets if rig.phantom.is_live(at))
         yield Trouble(source, channels, f"{name} ({where}) must not have phantom power, and gets it")
     for entry in fed.values():
+        live = [supply for supply in entry.live if any(c.console not in dead for c in supply.says_on)]
+        if phantom_need(entry.source) == NEEDED and len(live) > 1:
+            by = " and ".join(rig.rig.channel_words(c) for supply in live for c in supply.says_on[:1])
+            words = f"{entry.source.name} gets phantom power from both ends of its split: from {by}"
+            yield Trouble(entry.source, (), words)
         source, channels = entry.source, tuple(c for c in entry.channels if c.console not in dead)
         if phantom_need(source) != NEEDED or entry.live or not channels or rig.phantom.comes_with_the_patch(source):
             continue
