@@ -159,7 +159,7 @@ class InputSearch:
         side = self.side
         lighting = (
             [plug for plug, socket in places.items() if side.lights(plug, socket, lambda *at: self._price(at, state))]
-            if side.powering.switches and (side.living or side.powering.has_fed)
+            if side.powering.switches and (side.living or side.powering.fed)
             else None
         )
         return side.powering.standing(places, lighting)

@@ -92,7 +92,7 @@ class Powering:
 
     @cached_property
     def needs(self) -> Mapping[Plug, str]:
-        """What phantom power is to each plug; one whose channels have it off has it elsewhere, or misses it wherever."""
+        """What phantom power is to each plug; one whose channels have it off has it elsewhere, or misses it anyhow."""
         found = {plug: phantom_need(self.rig.rig.sources[plug.source]) for plug in self.asking}
         idle = [plug for plug, need in found.items() if need == NEEDED and not self.asking[plug]]
         at = {
@@ -101,9 +101,9 @@ class Powering:
         return found | {plug: FED if need == FED else INDIFFERENT for plug, need in at.items()}
 
     @cached_property
-    def has_fed(self) -> bool:
-        """Whether any has its phantom power by another leg."""
-        return FED in self.needs.values()
+    def fed(self) -> tuple[Plug, ...]:
+        """The plugs that have their phantom power by another leg."""
+        return tuple(plug for plug, need in self.needs.items() if need == FED)
 
     def standing(self, places: Places, lighting: Collection[Plug] | None = None) -> Standing:
         """Return how the switches stand: off where anything hangs on them that must not have it.
