@@ -8,10 +8,11 @@ import pytest
 from test_second_console import CATALOGUE, POWERED_THERE
 
 from lint.check.engine import check_rig
-from lint.plan.cures import Mending
+from lint.plan.cures import CONSOLE, PLUGS, Mending
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.spares import Rescue, Rescuer
+from lint.plan.whatif import what_if
 from lint.report.whatif import steps_of
 from lint.rig.model import Models
 
@@ -69,3 +70,41 @@ def test_where_there_is_no_other_that_is_said_and_never_called_harmless(rescued:
         "it: agree which one does, and switch it off at the other)"
     ) in step
     assert "phantom-two-feeds" in rules_of(rescue)
+
+
+class TestTheOtherConsoleIsQuietToo:
+    """A plug of a split source that is pulled clicks at both ends, and 48 V from the other end is on it all the time."""
+
+    @pytest.fixture
+    def cures(self, built: Any, models: Models) -> Any:
+        def cures(words: str) -> Any:
+            return what_if(built(POWERED_THERE), words.split(), models, CATALOGUE).cures
+
+        return cures
+
+    @pytest.mark.parametrize("words", ["order box-b box-a", "remove box-a"])
+    def test_around_a_change_of_plugs(self, cures: Any, words: str) -> None:
+        cure = cures(words)[PLUGS]
+        assert {"vocal", "guitar"} <= {step.plug for step in cure.handlings}
+        mute, off = cure.quiet.first[:2]
+        assert "channels 1–2 on mon" in mute
+        assert "channel 2 on mon" in off
+        assert "wait ten seconds" in off
+        last = " ".join(cure.quiet.last)
+        assert "channel 2 on mon" in last.partition("switch phantom power on again")[2].partition("wait ten")[0]
+        assert "channels 1–2 on mon" in last.partition("unmute")[2]
+
+    def test_around_a_change_of_patch_alone_nothing_there_is_touched(self, cures: Any) -> None:
+        cure = cures("order box-b box-a")[CONSOLE]
+        assert not cure.handlings
+        assert "on mon" not in " ".join((*cure.quiet.first, *cure.quiet.last))
+
+    def test_around_a_box_that_is_replaced_with_all_its_plugs(self, cures: Any) -> None:
+        cure = cures("replace box-a mini-3x2")[CONSOLE]
+        assert "channels 1–2 on mon" in cure.quiet.first[0]
+        assert "channel 2 on mon" in cure.quiet.first[1]
+
+    def test_around_a_rescue(self, rescued: Any) -> None:
+        first = rescued(rig(2, 4)).cure.quiet.first
+        assert "channels 1–2 on mon" in first[0]
+        assert "channel 2 on mon" in first[1]
