@@ -286,6 +286,10 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
         yield from (_indented(words) for words in cure.unmet)
     checked = plan.cured(cure.way)
     yield f"  Resolved again: {verdict_words(checked)}"
+    if idle := [step for step in cure.handlings if step.is_idle]:
+        # A rig file can't say that a plug lies about.
+        where = ", ".join(f"{step.plug} in {step.end}" for step in idle)
+        yield wrapped(f"The check reads the file: it has what you leave unplugged in a free socket ({where}).", "  ")
     yield from standing_lines(checked, WEIGHTY, "  ")
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
 from typing import Any
 
 import pytest
-from test_second_console import CATALOGUE, POWERED_THERE
+from plan_rigs import write_models
+from test_second_console import CATALOGUE, POWERED_THERE, RIG
 
 from lint.check.engine import check_rig
 from lint.plan.cures import CONSOLE, PLUGS, Mending
@@ -13,7 +16,11 @@ from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.spares import Rescue, Rescuer
 from lint.plan.whatif import what_if
-from lint.report.whatif import steps_of
+from lint.read.document import Document
+from lint.read.parse import parse
+from lint.report.whatif import steps_of, whatif_text
+from lint.resolve.resolved import resolve
+from lint.rig.build import build_rig
 from lint.rig.model import Models
 
 # The guitar has its power from mon; a violin has the phantom switch of box-b/in/3–4 on.
@@ -108,3 +115,21 @@ class TestTheOtherConsoleIsQuietToo:
         first = rescued(rig(2, 4)).cure.quiet.first
         assert "channels 1–2 on mon" in first[0]
         assert "channel 2 on mon" in first[1]
+
+
+def test_the_headline_tells_a_no_go_that_no_cure_is_asked_for(tmp_path: Path) -> None:
+    """A box that can't run at the clock's rate: every channel can be put right, and the rig is a no-go all the same."""
+    write_models(tmp_path)
+    (tmp_path / "models" / "slow.yaml").write_text(
+        "model_format: 1\nkind: stage-box\ninputs: {count: 3}\nchain: {slots: {44100: 10}}\n"
+        "outputs: {count: 4, addressed: by-selector, selector: [1-4]}\nsample_rates_hz: [44100]\n",
+        encoding="utf-8",
+    )
+    models = Models(tmp_path)
+    data, marks = parse(json.dumps(RIG), "rig.yaml")
+    before = resolve(build_rig(Document(data, marks, ("rig.yaml",), ()), "rig.yaml", models))
+    plan = what_if(before, ["replace", "box-a", "slow"], models, CATALOGUE)
+    assert plan.cures[CONSOLE].unmet == ()
+    assert [row.rule for row in plan.no_gos_left(CONSOLE)] == ["clock-rate-unsupported"]
+    text = " ".join(whatif_text(plan).split())
+    assert "(a) 2 changes at the console or a box; checked again it is NO-GO all the same (1 no-go); (b)" in text
