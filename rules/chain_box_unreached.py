@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 
 from lint import Bad, Cure, Finding, Port, ResolvedRig, Severity, rule
 from lint.resolve.chain import CableFault, Chain
+from lint.resolve.dark import dark_on_the_way, is_dark
 from lint.resolve.recabled import best_cabling
 from lint.rig.rig import Source
 from lint.rules._cabling import (
@@ -67,10 +68,10 @@ def _unreached(rig: ResolvedRig, fault: CableFault) -> Finding:
     halves = _halves(rig, fault.devices)
     needed = bool(lost.sources or lost.destinations or halves)
     message = f"no console reaches {joined(fault.devices)}.{lost_words(rig, lost)}"
-    message += _halves_words(rig, halves)
+    message += _halves_words(rig, halves, fault.devices)
     if not needed:
         message += f" Nothing is plugged into {'it' if len(fault.devices) == 1 else 'them'}."
-    best = best_cabling(rig, _ways(rig, fault)) if needed else None
+    best = best_cabling(rig, _ways(rig, fault)) if needed and not _is_dark(rig, fault) else None
     return Finding(
         message,
         tuple(rig.place(("devices", name), name, at_key=True) for name in fault.devices),
@@ -79,6 +80,11 @@ def _unreached(rig: ResolvedRig, fault: CableFault) -> Finding:
         severity=None if needed else Severity.NOTE,
         explains=frozenset(_waiting(rig, halves)) | (frozenset(_same_cause(rig, *best)) if best else frozenset()),
     )
+
+
+def _is_dark(rig: ResolvedRig, fault: CableFault) -> bool:
+    """Whether the first box of an island has no mains: no link cable to it helps."""
+    return is_dark(rig.rig, rig.device(fault.port.device).circuit)
 
 
 def _listeners(rig: ResolvedRig) -> Iterator[Finding]:
@@ -119,12 +125,20 @@ def _halves(rig: ResolvedRig, devices: tuple[str, ...]) -> list[Source]:
     ]
 
 
-def _halves_words(rig: ResolvedRig, halves: list[Source]) -> str:
-    """Say which of them is still heard, and which is silent at the other end too, its phantom power being gone."""
-    silent = [source.name for source in halves if source.name in rig.phantom.unpowered]
-    heard = [source.name for source in halves if source.name not in silent]
+def _halves_words(rig: ResolvedRig, halves: list[Source], devices: tuple[str, ...]) -> str:
+    """Say which of them is still heard, and which is silent at the other end too: without mains or phantom power."""
+    heard: list[str] = []
+    silent: list[str] = []
+    dark: dict[str, list[str]] = {}
+    for source in halves:
+        ends = [dark_on_the_way(rig, at.device) for at in source.sockets if at.device not in devices]
+        if all(ends):
+            dark.setdefault("; ".join(dict.fromkeys(why for end in ends for why in end)), []).append(source.name)
+        else:
+            (silent if source.name in rig.phantom.unpowered else heard).append(source.name)
     words = f" Heard at one end of its split only: {listed(heard)}." if heard else ""
-    return words + (f" Silent at both ends of its split, without phantom power: {listed(silent)}." if silent else "")
+    words += f" Silent at both ends of its split, without phantom power: {listed(silent)}." if silent else ""
+    return words + "".join(f" Silent at both ends of its split: {listed(who)}; {why}." for why, who in dark.items())
 
 
 def _waiting(rig: ResolvedRig, halves: list[Source]) -> Iterator[tuple[str, str]]:
@@ -139,7 +153,12 @@ def _cures(
 ) -> Iterator[Cure]:
     """Offer the cabling that leaves the least wrong; else the end of each chain with slots left, or a free port."""
     head = fault.port
-    if best is not None:
+    if needed and _is_dark(rig, fault):
+        box = rig.device(head.device)
+        yield Cure(
+            f"give {box.name} mains first: its circuit {box.circuit} is dark, and no link cable helps before that"
+        )
+    elif best is not None:
         yield Cure(cabling_words(rig, best), cable_change(rig, best))
     elif head not in taken_ports(rig):
         inputs = sum(rig.device(name).model.inputs.count for name in fault.devices)

@@ -45,13 +45,18 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             fed_by.setdefault(sockets, []).append(entry)
     for supply in rig.phantom.supplies.values():
         members = fed_by.get(supply.sockets, [])
-        needing = [entry.source for entry in members if entry.source.needs_phantom and not must_not(entry.source)]
+        hungry = [entry for entry in members if entry.source.needs_phantom and not must_not(entry.source)]
+        # What gets its power by another leg needs nothing of this switch.
+        needing = [entry.source for entry in hungry if all(other is supply for other in entry.live)]
+        fed_else = [entry.source for entry in hungry if entry.source not in needing]
         harmed = [entry for entry in members if must_not(entry.source)]
         clash = len(supply.sockets) > 1 and bool(needing) and bool(harmed)
         if not supply.available or not (clash or (supply.says_on and supply.says_off)):
             continue
         words = _clash_words if clash else _states_words
-        cures = [_move(rig, fed, harmed)] if clash else _agree(rig, supply, needing, harmed)
+        cures = (
+            [_move(rig, fed, harmed)] if clash else _agree(rig, supply, needing, [h.source for h in harmed] + fed_else)
+        )
         yield Finding(
             words(rig, supply, needing, harmed),
             _places(rig, supply, members, harmed),
@@ -85,11 +90,15 @@ def _states_words(rig: ResolvedRig, supply: Supply, needing: list[Source], harme
     return message
 
 
-def _agree(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[Fed]) -> list[Cure]:
+def _agree(rig: ResolvedRig, supply: Supply, needing: list[Source], kept_from: list[Source]) -> list[Cure]:
     """Let all channels of the switch say what its sources call for; where those call for nothing, either."""
+    if needing and kept_from:
+        names = joined(source.name for source in kept_from)
+        plugs = "plug" if len(kept_from) == 1 else "plugs"
+        return [Cure(f"with phantom power off, move the {plugs} of {names} to where it is off on a switch of its own")]
     on = set_phantom(rig, supply.says_off, "on")
     off = set_phantom(rig, supply.says_on, "off")
-    return [off] if harmed else [on] if needing else [off, on]
+    return [off] if kept_from else [on] if needing else [off, on]
 
 
 def _move(rig: ResolvedRig, fed: Sequence[Fed], harmed: list[Fed]) -> Cure:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.dark import dark_on_the_way
 from lint.rules._phantom import SAFETY
 
 _WHY = """\
@@ -36,7 +37,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             source = rig.rig.sources[name]
             if len(source.sockets) > 1 or name in waited_for:
                 continue
+            dark = dark_on_the_way(rig, source.sockets[0].device)
             silent = " It gets no phantom power there, and is silent." if name in rig.phantom.unpowered else ""
+            silent = f" It is silent there: {'; '.join(dark)}." if dark else silent
             yield Finding(
                 f"{name} goes through the splitter {split.name}, but only one of its legs is plugged in: "
                 f"{source.sockets[0]}.{silent}",

@@ -9,7 +9,7 @@ from lint.hunt.causes import DEAD
 from lint.hunt.instead import another, kind_words, lent, other_input, place_of, source_kinds, thing_words
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
-from lint.hunt.target import heard_on
+from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
@@ -161,9 +161,8 @@ class Inputs(Links):
 
         Whatever console hears it by whatever leg: one that is plugged clicks in all of them.
         """
-        heard = heard_on(self.rig, source.name)
-        taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in source.sockets]
-        every = dict.fromkeys(c for c in (self.target.channel, *heard, *taking) if c is not None)
+        handled = handled_with(self.rig, source)
+        every = dict.fromkeys(c for c in (self.target.channel, *handled) if c is not None)
         consoles = dict.fromkeys(channel.console for channel in every)
         return {
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from lint.plan.intent import sender
 from lint.read.nearest import did_you_mean
+from lint.resolve.hearing import heard_on
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import InputPoint, Return, Signal, Socket
 from lint.rig.plant import Amplifier
@@ -255,11 +256,6 @@ def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channe
     heard = (channel for name in names if name is not None for channel in heard_on(rig, name))
     found = list({channel.key: channel for channel in (*called, *heard)}.values())
     return sorted(found, key=lambda channel: str(rig.arrivals[channel.key].socket) != what)
-
-
-def heard_on(rig: ResolvedRig, source: str) -> list[Channel]:
-    """Return the channels that are meant to carry a source, then those that it comes out on besides."""
-    return [*rig.carriers_of.get(source, ()), *rig.channels_of.get(source, ())]
 
 
 def _source_of(rig: ResolvedRig, channel: Channel) -> str | None:

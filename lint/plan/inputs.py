@@ -195,12 +195,14 @@ class InputSide:
             waiting[self.rig.rig.sources[source].priority] += len(channels)
         for (source, _), living in self.living.items():
             waiting[self.rig.rig.sources[source].priority] += living.channels
+        for plug in self.powering.fed:
+            waiting[self.rig.rig.sources[plug.source].priority] += 1
         weight = self.idle * (len(self.plugs) + 1)
         by_priority = {}
         for priority, count in sorted(waiting.items(), reverse=True):
             by_priority[priority] = weight
             weight *= count + 1
-        every = (*self.listeners, *self.living)
+        every = (*self.listeners, *self.living, *((plug.source, plug.leg) for plug in self.powering.fed))
         return {source: by_priority[self.rig.rig.sources[source].priority] for source, _ in every}
 
     @cached_property
@@ -208,6 +210,7 @@ class InputSide:
         """What it costs to unplug what is heard: more than all else together."""
         counts = [(source, len(heard)) for (source, _), heard in self.listeners.items()]
         counts += [(source, living.channels) for (source, _), living in self.living.items()]
+        counts += [(plug.source, 1) for plug in self.powering.fed]
         return sum(self.worth[source] * count for source, count in counts) + self.idle * len(self.plugs) + 1
 
     @cached_property
@@ -321,7 +324,14 @@ class InputSide:
         return [*sockets, *(Socket("", "in", number) for number in range(max(0, spare)))]  # no place: unplugged
 
     def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
-        """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch."""
+        """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch.
+
+        Phantom power from both ends of its split is as wrong as a channel.
+        """
+        twice = self.powering.is_twice(plug, socket, standing)
+        return self._cost_in(plug, socket, price, standing) + (self.worth[plug.source] if twice else 0)
+
+    def _cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing) -> int:
         if standing.ways and self.powering.is_harmed(plug, socket, standing):
             return self._deaf(plug)
         listeners = self.listeners.get((plug.source, plug.leg), ())

@@ -159,7 +159,7 @@ class InputSearch:
         side = self.side
         lighting = (
             [plug for plug, socket in places.items() if side.lights(plug, socket, lambda *at: self._price(at, state))]
-            if side.powering.switches and side.living
+            if side.powering.switches and (side.living or side.powering.fed)
             else None
         )
         return side.powering.standing(places, lighting)
@@ -169,7 +169,9 @@ class InputSearch:
         side, standing = self.side, self._truly(state, places)
         found = {}
         for plug, socket in places.items():
-            if not side.powering.is_starved(plug, socket, standing) and (plug.source, plug.leg) not in side.living:
+            starved, twice = side.powering.is_starved, side.powering.is_twice
+            is_right = not starved(plug, socket, standing) and not twice(plug, socket, standing)
+            if is_right and (plug.source, plug.leg) not in side.living:
                 continue
             now, decided = (
                 side.cost_in(plug, socket, lambda *at: self._price(at, state), each)
@@ -198,7 +200,10 @@ class InputSearch:
         side, standing = self.side, self._truly(state, places)
         for plug in self._missing(state, places):
             switch = side.powering.switches[places[plug]]
-            if standing.ways[switch] == BARRED and switch not in state.switches:
+            is_decided = switch in state.switches
+            if not is_decided and (
+                standing.ways[switch] == BARRED or side.powering.is_twice(plug, places[plug], standing)
+            ):
                 return [state._replace(switches={**state.switches, switch: way}) for way in (BARRED, NEEDED)]
             if switch in standing.unlit and switch not in state.lit:
                 lighting = [other for other in places if other != plug and self._lit_by(other, switch, state)]

@@ -10,9 +10,12 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 
+FED = "fed"  # it needs phantom power and has it by another leg: one more feed works against that
+FITS, FOR_NOTHING, TWICE = range(3)  # what a socket is to a source: right, on though it need not be, a second feed
+
 
 class Trouble(NamedTuple):
-    """A source that phantom power fails or may harm, the channels that rightly receive it, and that in words."""
+    """A source that phantom power fails or may harm, the channels at which that shows, and that in words."""
 
     source: Source
     channels: tuple[Channel, ...]
@@ -20,7 +23,7 @@ class Trouble(NamedTuple):
 
 
 def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
-    """Yield every source that phantom power may harm, or that needs it and gets none, as the rules see it.
+    """Yield every source that phantom power may harm, or that needs it and gets none or two feeds, as the rules see it.
 
     What needs it counts where it arrives as it should: why others don't is told of their channels. Behind a split one
     feed is enough.
@@ -32,6 +35,11 @@ def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
         where = " and ".join(str(at) for at in source.sockets if rig.phantom.is_live(at))
         yield Trouble(source, channels, f"{name} ({where}) must not have phantom power, and gets it")
     for entry in fed.values():
+        live = [supply for supply in entry.live if any(c.console not in dead for c in supply.says_on)]
+        if phantom_need(entry.source) == NEEDED and len(live) > 1:
+            by = " and ".join(rig.rig.channel_words(c) for supply in live for c in supply.says_on[:1])
+            words = f"{entry.source.name} gets phantom power from both ends of its split: from {by}"
+            yield Trouble(entry.source, (), words)
         source, channels = entry.source, tuple(c for c in entry.channels if c.console not in dead)
         if phantom_need(source) != NEEDED or entry.live or not channels or rig.phantom.comes_with_the_patch(source):
             continue
@@ -49,16 +57,29 @@ def _why_off(rig: ResolvedRig, entry: Fed) -> str:
     return "it is off there"
 
 
+def need_at(rig: ResolvedRig, name: str, socket: Socket, dead: Collection[str] = ()) -> str:
+    """Return what phantom power is to a source in a socket: FED where a living console gives it by another leg."""
+    source = rig.rig.sources[name]
+    need = phantom_need(source)
+    if need != NEEDED:
+        return need
+    return FED if any(c.console not in dead for c in rig.phantom.fed_elsewhere(source, socket)) else need
+
+
 class Switches:
     """The phantom switches that free sockets hang on, and how they must stand for what stays plugged in there.
 
-    `state` has NEEDED (it is on), BARRED (it must stay off) or nothing for a switch that may still go either way.
+    `state` has NEEDED (it is on), BARRED (it must stay off) or nothing for a switch that may still go either way;
+    `fed` are those with something on them that has its power by another leg from a console that is not `dead`.
     """
 
-    def __init__(self, rig: ResolvedRig, staying: Mapping[Socket, str], sockets: Iterable[Socket]) -> None:
+    def __init__(
+        self, rig: ResolvedRig, staying: Mapping[Socket, str], sockets: Iterable[Socket], dead: Collection[str] = ()
+    ) -> None:
         self.of: dict[Socket, Switch] = {}
         self.none: set[Socket] = set()
         self.state: dict[Switch, str] = {}
+        self.fed: set[Switch] = set()
         for socket in sockets:
             inputs = rig.rig.devices[socket.device].model.inputs
             if inputs.phantom == "none":
@@ -67,17 +88,22 @@ class Switches:
                 group = inputs.phantom_group(socket.number)
                 switch = self.of[socket] = Switch(socket.device, group.start)
                 members = [Socket(socket.device, "in", number) for number in group]
-                needs = {phantom_need(rig.rig.sources[staying[one]]) for one in members if one in staying}
+                needs = {need_at(rig, staying[one], one, dead) for one in members if one in staying}
+                if FED in needs:
+                    self.fed.add(switch)
                 if NEEDED in needs or BARRED in needs:
                     self.state[switch] = NEEDED if NEEDED in needs else BARRED
 
     def cost(self, socket: Socket, need: str, state: Mapping[Switch, str]) -> int | None:
-        """Return 0, 1 where a source would have power that it does not need, or None where it can't go there."""
+        """Return FITS, FOR_NOTHING or TWICE of a source and a socket, or None where it can't go there."""
         if socket in self.none:
-            return None if need == NEEDED else 0
-        stands = state.get(self.of[socket]) if socket in self.of else None
+            return None if need == NEEDED else FITS
+        switch = self.of.get(socket)
+        stands = state.get(switch) if switch is not None else None
+        if need == NEEDED and switch in self.fed and self.state.get(switch) != NEEDED:
+            return TWICE if stands != BARRED else None
         if stands is None or stands == need:
-            return 0
-        if need == INDIFFERENT:
-            return 1 if stands == NEEDED else 0
+            return FITS
+        if need in (INDIFFERENT, FED):
+            return FITS if stands == BARRED else FOR_NOTHING if need == INDIFFERENT else TWICE
         return None

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from lint.plan.branch import CHANGE
+from lint.plan.phantom import FED, need_at
 from lint.plan.plug import Places, Plug
 from lint.plan.waking import may_wake
 from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need
@@ -91,10 +92,18 @@ class Powering:
 
     @cached_property
     def needs(self) -> Mapping[Plug, str]:
-        """What phantom power is to each plug; one whose channels have it off misses it wherever it goes."""
+        """What phantom power is to each plug; one whose channels have it off has it elsewhere, or misses it anyhow."""
         found = {plug: phantom_need(self.rig.rig.sources[plug.source]) for plug in self.asking}
-        idle = {plug for plug, need in found.items() if need == NEEDED and not self.asking[plug]}
-        return found | dict.fromkeys(idle, INDIFFERENT)
+        idle = [plug for plug, need in found.items() if need == NEEDED and not self.asking[plug]]
+        at = {
+            plug: need_at(self.rig, plug.source, self.rig.rig.sources[plug.source].sockets[plug.leg]) for plug in idle
+        }
+        return found | {plug: FED if need == FED else INDIFFERENT for plug, need in at.items()}
+
+    @cached_property
+    def fed(self) -> tuple[Plug, ...]:
+        """The plugs that have their phantom power by another leg."""
+        return tuple(plug for plug, need in self.needs.items() if need == FED)
 
     def standing(self, places: Places, lighting: Collection[Plug] | None = None) -> Standing:
         """Return how the switches stand: off where anything hangs on them that must not have it.
@@ -117,6 +126,10 @@ class Powering:
     def is_harmed(self, plug: Plug, socket: Socket, standing: Standing) -> bool:
         """Whether a plug would get phantom power in a socket that it must not have."""
         return self._meets(socket, standing) == NEEDED and self.needs[plug] == BARRED
+
+    def is_twice(self, plug: Plug, socket: Socket, standing: Standing) -> bool:
+        """Whether a plug that has phantom power by another leg would have it in a socket as well."""
+        return self.needs[plug] == FED and self._meets(socket, standing) == NEEDED and self.is_carried(socket, standing)
 
     def is_carried(self, socket: Socket, standing: Standing) -> bool:
         """Whether a plug would have phantom power in a socket by the channels of others on the same switch."""

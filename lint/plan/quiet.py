@@ -1,13 +1,14 @@
 """What is muted, and where phantom power is off, while cables, plugs and patch change; and what comes on again after.
 
 A ribbon must not meet the phantom power of a slot that another channel had before, not even on its way. So every
-channel whose socket changes, or whose socket a plug leaves or enters, is muted and its phantom power switched off
-before the first step, and switched on again only where the rig that comes out has its right source there.
+channel whose socket changes, whose socket a plug leaves or enters, or that hears a moved source by another leg, on
+whatever console, is muted and its phantom power switched off before the first step, and switched on again only where
+the rig that comes out has its right source there.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
@@ -15,10 +16,11 @@ from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.resolve.dark import dark_in
+from lint.resolve.hearing import handled_with
 from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Port, Signal, Socket, spans
-from lint.rig.rig import Channel
+from lint.rig.rig import Channel, Source
 
 NOTHING = "nothing"
 DOWN = "turn the house and the monitors down, ears out"
@@ -65,15 +67,19 @@ def quiet_around(
     """
     end = stages[-1]
     plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
+    moved = _handled(stages, handlings)
+    plugged |= {at for row in moved for at in row.sockets}
     plugged |= {at for channel in woken if (at := end.arrivals[channel.key].socket) is not None}
     plugged = _with_switch(end, plugged)
     cabled = _cabled_anew(stages)
+    hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
+    dark = dark_in(end)
     touched: list[Channel] = []
     kept: list[Kept] = []
     for key, arrival in end.arrivals.items():
-        if key[0] in dead:
+        if key[0] in dead or key[0] in dark:
             continue
-        if _moves(key, stages) or _sockets(key, stages) & plugged or _links(key, stages) & cabled:
+        if key in hearing or _moves(key, stages) or _sockets(key, stages) & plugged or _links(key, stages) & cabled:
             touched.append(arrival.channel)
         wanted = intent.channels.get(key)
         if wanted is not None and not receives(arrival, wanted):
@@ -85,6 +91,27 @@ def quiet_around(
     low = _stay_down(end, intent, dead) if muted or is_loud else []
     cut_off = [] if is_planned else _cut_off(stages, handlings)
     return _worded(end, muted, tuple(kept), cut_off, is_loud, low, woken)
+
+
+def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
+    """Return the sources whose plugs are handled, by steps or as their box is another, as they are at each stage."""
+    named = {step.plug for step in handlings if _side(step) == "in"}
+    devices = {name for rig in stages for name in rig.rig.devices}
+    models = {
+        name: {row.model.name if row else "" for row in (rig.rig.devices.get(name) for rig in stages)}
+        for name in devices
+    }
+    swapped = {name for name, found in models.items() if len(found) > 1}
+    sockets: dict[str, set[tuple[Socket, ...]]] = {}
+    for rig in stages:
+        for row in rig.rig.sources.values():
+            sockets.setdefault(row.name, set()).add(row.sockets)
+
+    def is_handled(row: Source) -> bool:
+        is_on_other = any(at.device in swapped for at in row.sockets)
+        return row.name in named or len(sockets[row.name]) > 1 or is_on_other
+
+    return [row for rig in stages for row in rig.rig.sources.values() if is_handled(row)]
 
 
 def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[str]:
@@ -208,7 +235,33 @@ def _on_switches_of(end: ResolvedRig, rows: Sequence[Channel], others: Iterable[
 
 
 def _along_words(end: ResolvedRig, along: Sequence[Channel]) -> str:
-    return f", and with it on {channels_words(end, along)} (the same switch; it does no harm there)" if along else ""
+    if not along:
+        return ""
+    twice = _twice_fed(end, along)
+    words = _twice_words(end, twice) if twice else "it does no harm there"
+    return f", and with it on {channels_words(end, along)} (the same switch; {words})"
+
+
+def _twice_fed(end: ResolvedRig, along: Iterable[Channel]) -> dict[str, tuple[Channel, ...]]:
+    """Return the sources on channels that have their phantom power by another leg, with the channels that give it."""
+    found = {}
+    for channel in along:
+        arrival = end.arrivals[channel.key]
+        at = arrival.socket
+        for source in (end.rig.sources[name] for name in arrival.sources):
+            if at is not None and phantom_need(source) == NEEDED and (by := end.phantom.fed_elsewhere(source, at)):
+                found[source.name] = by
+    return found
+
+
+def _twice_words(end: ResolvedRig, twice: Mapping[str, tuple[Channel, ...]]) -> str:
+    names = " and ".join(twice)
+    by = channels_words(end, dict.fromkeys(channel for rows in twice.values() for channel in rows))
+    verb, their = ("has", "its") if len(twice) == 1 else ("have", "their")
+    return (
+        f"but {names} then {verb} it from {by} too, and both ends of {their} split must not feed it: agree which one "
+        "does, and switch it off at the other"
+    )
 
 
 def _left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:

@@ -2,10 +2,11 @@
 
 Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together; of
 equally many, such that the fewest stereo pairs are torn. Then phantom power: nobody gets a socket where it is missing
-or harmful, and few a socket where it is on for nothing. Then stereo pairs stay whole, both halves on one device. Then
-the way along the stage, in metres: that of the most important first, so that they get the nearest. These aims are put
-one above another in one whole-number cost, whose least is found exactly as an assignment; pairs, and sockets that
-share a phantom switch, are branched on where a solution contradicts itself.
+or harmful, as few as can be one that would feed them from both ends of their split, and few one where it is on for
+nothing. Then stereo pairs stay whole, both halves on one device. Then the way along the stage, in metres: that of the
+most important first, so that they get the nearest. These aims are put one above another in one whole-number cost,
+whose least is found exactly as an assignment; pairs, and sockets that share a phantom switch, are branched on where a
+solution contradicts itself.
 """
 
 from __future__ import annotations
@@ -24,9 +25,9 @@ from lint.plan.inputs import InputSide
 from lint.plan.outage import Outage
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import OutputRoom, output_room
-from lint.plan.phantom import Switches
+from lint.plan.phantom import FITS, FOR_NOTHING, TWICE, Switches, need_at
 from lint.plan.plug import Plug
-from lint.resolve.phantom import BARRED, NEEDED, Switch, phantom_need
+from lint.resolve.phantom import BARRED, NEEDED, Switch
 from lint.rig.address import Signal, Socket
 from lint.rig.rig import Channel
 
@@ -137,7 +138,7 @@ class Rescuer:
     def switches(self) -> Switches:
         """The phantom switches of the free sockets."""
         staying = {p.socket: p.source for p in self.side.plugs if p not in self.lost}
-        return Switches(self.mending.rig, staying, self.free)
+        return Switches(self.mending.rig, staying, self.free, self.mending.dead)
 
     def best(self) -> tuple[Rest, bool]:
         """Return the best places, and whether they are proved to be.
@@ -204,7 +205,7 @@ class Rescuer:
         return {row.name: frozenset((by_source[row.left], by_source[row.right])) for row in both}
 
     def _need(self, plug: Plug) -> str:
-        return phantom_need(self.mending.rig.rig.sources[plug.source])
+        return need_at(self.mending.rig, plug.source, plug.socket, self.mending.dead)
 
     def _solved(self, state: Decided) -> tuple[int, Rest]:
         """Return the least cost and its places while the switches and the pairs stand as in `state`."""
@@ -234,10 +235,10 @@ class Rescuer:
             if not self._bears(plug, socket, state):
                 row.append(never)
                 continue
-            powered = self.switches.cost(socket, need, state) or 0
+            powered = self._scales.powering[self.switches.cost(socket, need, state) or FITS]
             away = plug in self._other and self._other[plug] != socket.device
             way = self._scales.way[self._priority(plug)] * self.stage.far(plug.socket, socket)
-            row.append(powered * self._scales.powered + away * self._scales.apart + way)
+            row.append(powered + away * self._scales.apart + way)
         return row
 
     def _bears(self, plug: Plug, socket: Socket, state: Mapping[Switch, str]) -> bool:
@@ -346,7 +347,7 @@ class _Scales:
 
     way: Mapping[int, int]  # by priority: what a step of the way counts
     apart: int  # a pair on two devices
-    powered: int
+    powering: Mapping[int, int]  # of a socket that FITS, one that is on FOR_NOTHING, and one that feeds it TWICE
     half: int  # what it costs to save one half of a pair alone
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
@@ -357,10 +358,11 @@ class _Scales:
             way[priority] = apart
             apart *= FARTHEST * count + 1
         powered = apart * (len(priorities) + 1)
-        half = powered * (len(priorities) + 1)
+        twice = powered * (len(priorities) + 1)
+        half = twice * (len(priorities) + 1)
         weight = half * (len(priorities) + 1)
         left = {}
         for priority, count in sorted(Counter(priorities).items(), reverse=True):
             left[priority] = weight
             weight *= count + 1
-        return cls(way, apart, powered, half, left)
+        return cls(way, apart, {FITS: 0, FOR_NOTHING: powered, TWICE: twice}, half, left)

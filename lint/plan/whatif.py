@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
-from lint.check.finding import Finding, Verdict
+from lint.check.finding import Finding, Severity, Verdict
 from lint.plan.cures import WAYS, Cure, Mending
 from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
@@ -22,6 +22,8 @@ from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
 from lint.rig.rig import Channel
+
+TOO_SHORT = "link-cable-short"  # told of the change itself, with what is to be fetched
 
 
 class PhantomAstray(NamedTuple):
@@ -159,7 +161,18 @@ class WhatIf:
 
     def cured(self, way: str) -> Checked:
         """The full check of the rig once a cure is done."""
-        return check_rig(self.cures[way].result, self.catalogue)
+        if way not in self._cured:
+            self._cured[way] = check_rig(self.cures[way].result, self.catalogue)
+        return self._cured[way]
+
+    @cached_property
+    def _cured(self) -> dict[str, Checked]:
+        return {}
+
+    def no_gos_left(self, way: str) -> list[Finding]:
+        """Return the new no-gos that stand once all is done that a cure takes, fetching a link cable among it."""
+        found = [row for row in self.cured(way).findings if row.weight is Severity.NO_GO and row.waived is None]
+        return [row for row in found if self.is_new(row) and not (self.lacks and row.rule == TOO_SHORT)]
 
     def patch_with(self, way: str | None) -> Mapping[str, Any]:
         """Return the edits, and a cure where one is named, as one merge patch of the rig's data."""

@@ -244,7 +244,7 @@ def _ways(plan: WhatIf) -> str:
     words = []
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
-        words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(cure)}")
+        words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(plan, cure)}")
     lost = next((edit.lost for edit in plan.edits if edit.lost), "")
     relays = f"{LINKS_STAY} `rigwalk spares` does: fewer changes may be enough." if lost else LINKS_STAY
     told = [wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  "), wrapped(relays)]
@@ -285,8 +285,8 @@ def _cures(plan: WhatIf) -> Iterator[str]:
 
 
 def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
-    title = wrapped(f"{TITLES[cure.way]}: {_count(cure)}", "", "    ")
-    yield paint(title, "go" if not cure.unmet else "caution", bold=True)
+    title = wrapped(f"{TITLES[cure.way]}: {_count(plan, cure)}", "", "    ")
+    yield paint(title, "go" if not cure.unmet and not _no_gos(plan, cure) else "caution", bold=True)
     if not cure.changes:
         return
     yield from care_lines(cure.handlings, plan.moves_plugs, plan.moves_links)
@@ -296,6 +296,10 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
         yield from (_indented(words) for words in cure.unmet)
     checked = plan.cured(cure.way)
     yield f"  Resolved again: {verdict_words(checked)}"
+    if idle := [step for step in cure.handlings if step.is_idle]:
+        # A rig file can't say that a plug lies about.
+        where = ", ".join(f"{step.plug} in {step.end}" for step in idle)
+        yield wrapped(f"The check reads the file: it has what you leave unplugged in a free socket ({where}).", "  ")
     yield from standing_lines(checked, WEIGHTY, "  ")
 
 
@@ -367,7 +371,7 @@ def handling_words(handling: Handling) -> str:
     return f"{words}, {handling.first}" if handling.first else words
 
 
-def _count(cure: Cure) -> str:
+def _count(plan: WhatIf, cure: Cure) -> str:
     if not cure.changes:
         return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
@@ -379,5 +383,11 @@ def _count(cure: Cure) -> str:
         more = f" ({f'{away} of them ' if away < plugs else ''}to another device)" if away else ""
         parts.append(counted(plugs, "plug") + more + (f", {counted(extra, 'step')} more to make room" if extra else ""))
     proof = "" if cure.proved else "; fewest found, not proved to be fewest"
-    leaves = f"; it leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.unmet else ""
+    leaves = f"; it leaves {counted(len(cure.unmet), 'thing')} wrong" if cure.unmet else _no_gos(plan, cure)
     return " and ".join(parts) + leaves + proof
+
+
+def _no_gos(plan: WhatIf, cure: Cure) -> str:
+    """Say that the rig is a no-go all the same once a cure is done, where that puts right all that it is asked for."""
+    rows = plan.no_gos_left(cure.way)
+    return f"; checked again it is NO-GO all the same ({counted(len(rows), 'no-go', 'no-go')})" if rows else ""

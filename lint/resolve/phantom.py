@@ -189,6 +189,16 @@ class Phantom:
         live = [self.worked[self.switch_at(at)] for at in source.sockets if self.is_live(at)]
         return tuple(dict.fromkeys(channel for supply in live for channel in supply.says_on))
 
+    def fed_elsewhere(self, source: Source, socket: Socket) -> tuple[Channel, ...]:
+        """Return the channels that rightly feed a source phantom power by another leg than that in a socket.
+
+        It needs nothing of the switch of that socket then: power from both ends of its split works against itself.
+        """
+        here = self.switch_at(socket) if self.rig.has_socket(socket) else None
+        others = [self.switch_at(at) for at in source.sockets if at != socket and self.rig.has_socket(at)]
+        found = (self.supplies[switch] for switch in others if switch != here and switch in self.supplies)
+        return tuple(dict.fromkeys(channel for supply in found if supply.on for channel in supply.says_on))
+
     def is_unpowered(self, source: Source) -> bool:
         """Whether a source arrives somewhere and is silent all the same: it needs phantom power and nobody gives it."""
         return source.needs_phantom and source.name in self.rig.channels_of and not self.powering(source)

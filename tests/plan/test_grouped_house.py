@@ -14,7 +14,7 @@ from lint.cli import app
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS
 from lint.plan.outage import outage_of
 from lint.plan.whatif import WhatIf, what_if
-from lint.report.whatif import steps_of
+from lint.report.whatif import steps_of, whatif_text
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 from lint.rig.model import Models
@@ -61,6 +61,11 @@ def test_a_plug_that_no_channel_takes_is_left_unplugged() -> None:
         "ribbon: out of bbox/in/5; no channel takes it, so leave it unplugged (the file has it in cbox/in/5)" in steps
     )
     assert not any(step.startswith("ribbon") and " off" in step for step in steps)
+    text = " ".join(whatif_text(planned("remove abox")).split())
+    assert (
+        "The check reads the file: it has what you leave unplugged in a free socket (fiddle in bbox/in/7, ribbon in"
+        in text
+    )
 
 
 def test_by_the_console_a_selector_is_turned_too() -> None:

@@ -164,6 +164,7 @@ def phantom_rigs(draw: st.DrawFn) -> dict[str, Any]:
         "pairs": {"model": "pairs-6"},
         "bare": {"model": "bare-2"},
         "lost": {"model": "stage-box-8x8"},
+        "mon": {"model": "console-16"},
     }
     cables = {
         "one": {"from": "desk/link-1", "to": "pairs/upstream", "length_m": draw(st.integers(1, 40))},
@@ -179,29 +180,44 @@ def phantom_rigs(draw: st.DrawFn) -> dict[str, Any]:
     for number in draw(st.sets(st.integers(1, 6), max_size=3)):
         sources[f"own{number}"] = {"kind": draw(st.sampled_from(KINDS)), "plugged_into": f"pairs/in/{number}"}
         channels[str(20 + number)] = {"carries": f"own{number}", "patched_from": f"desk/link-1/{number}"}
+    # Some that need phantom power have it from another console, behind a split.
+    needing = [name for name, row in sources.items() if row["kind"] == KINDS[0]]
+    fed = sorted(draw(st.sets(st.sampled_from(needing)))) if needing else []
+    there = {}
+    for number, name in enumerate(fed, 1):
+        sources[name]["plugged_into"] = [sources[name]["plugged_into"], f"mon/in/{number}"]
+        there[str(number)] = {"carries": name, "patched_from": f"mon/in/{number}", "phantom": "on"}
     pairs = {"wide": {"left": "s0", "right": "s1"}} if len(plugs) > 1 and draw(st.booleans()) else {}
     return {
         "rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels, "pairs": pairs,
+        "splits": {"wires": {"kind": "analogue", "sources": fed}} if fed else {}, "consoles": {"mon": {"channels": there}},
     }  # fmt: skip
 
 
-def fits(rig: Any, places: dict[str, Socket | None]) -> int | None:
-    """Count who has phantom power for nothing once all are plugged in; None where somebody lacks it or is harmed."""
-    needless = 0
+def fits(rig: Any, places: dict[str, Socket | None]) -> tuple[int, int] | None:
+    """Count who has phantom power from both ends and who for nothing; None where somebody lacks it or is harmed."""
+    twice = needless = 0
     for group in ((1, 2), (3, 4), (5, 6)):
         sockets = [Socket("pairs", "in", number) for number in group]
         old = needs_at(rig, sockets)
-        new = [phantom_need(rig.sources[name]) for name, socket in places.items() if socket in sockets]
+        new = [need_of(rig.sources[name]) for name, socket in places.items() if socket in sockets]
         is_on = NEEDED in old or (NEEDED in new and BARRED not in old)
         if new and ((is_on and BARRED in new) or (NEEDED in new and not is_on)):
             return None
         needless += new.count(INDIFFERENT) if is_on else 0
+        comes_on = is_on and NEEDED not in old  # where it was on for others before, that is as it was
+        twice += new.count("fed") * is_on + ("fed" in old) * comes_on
     on_bare = [name for name, socket in places.items() if socket is not None and socket.device == "bare"]
-    return None if any(phantom_need(rig.sources[name]) == NEEDED for name in on_bare) else needless
+    return None if any(need_of(rig.sources[name]) == NEEDED for name in on_bare) else (twice, needless)
+
+
+def need_of(source: Any) -> str:
+    """What phantom power is to a source: one with a second leg has it from there."""
+    return "fed" if len(source.sockets) > 1 else phantom_need(source)
 
 
 def needs_at(rig: Any, sockets: list[Socket]) -> set[str]:
-    return {phantom_need(source) for source in rig.sources.values() if source.sockets[0] in sockets}
+    return {need_of(source) for source in rig.sources.values() if source.sockets[0] in sockets}
 
 
 @examples(1)
@@ -217,7 +233,7 @@ def test_against_every_way_to_plug_where_sockets_share_a_phantom_switch(grouped:
     lost = [plug.source for plug in found.lost]
 
     def cost(places: dict[str, Socket | None]) -> tuple[Any, ...] | None:
-        needless = fits(rig, places)
+        phantom = fits(rig, places)
         left = sorted(rig.sources[name].priority for name, socket in places.items() if socket is None)
         counts = tuple(left.count(priority) for priority in range(1, 10))
         pairs = [(places[row.left], places[row.right]) for row in rig.pairs.values()]
@@ -232,12 +248,12 @@ def test_against_every_way_to_plug_where_sockets_share_a_phantom_switch(grouped:
             )
             for priority in range(1, 10)
         )
-        return None if needless is None else (counts, halved, needless, apart, ways)
+        return None if phantom is None else (counts, halved, *phantom, apart, ways)
 
     own = {plug.source: socket for plug, socket in rescue.places.items()}
     got = cost({name: own.get(name) for name in lost})
     assert got is not None
-    options: list[Socket | None] = [*found.free, *[None] * len(lost)]
+    options: list[Socket | None] = [*(at for at in found.free if at.device != "mon"), *[None] * len(lost)]
     every = set(itertools.permutations(options, len(lost))) if len(lost) < 4 else set()
     costs = [c for row in every if (c := cost(dict(zip(lost, row, strict=True)))) is not None]
     assert got == min(costs, default=got)

@@ -37,7 +37,10 @@ def group_of(data: dict[str, Any], socket: str) -> tuple[str, int]:
 
 @st.composite
 def rigs(draw: st.DrawFn) -> dict[str, Any]:
-    """A right rig of a console and two boxes; two of its sources have a second leg at a monitor console, off there."""
+    """A right rig of a console and two boxes; two of its sources have a second leg at a monitor console.
+
+    That has phantom power off there, or feeds what the first console does not.
+    """
     devices = {"desk": {"model": "console-mini"}, "mon": {"model": "console-mini"}} | {
         name: {"model": draw(st.sampled_from(["grouped-4x2", "grouped-4x2", "mini-2x2"]))}
         for name in ("box-a", "box-b")
@@ -53,13 +56,19 @@ def rigs(draw: st.DrawFn) -> dict[str, Any]:
     stands = {group: draw(st.sampled_from(["on", "on", "off"])) for group in groups}
     mon = {}
     for i, socket in enumerate(at):
-        needs = draw(st.sampled_from([stands[group_of(data, socket)], ""]))
+        stand = stands[group_of(data, socket)]
+        is_fed = i < 2 and stand == "off" and draw(st.booleans())  # it has its power from the monitor console
+        needs = "on" if is_fed else draw(st.sampled_from([stand, ""]))
         row: dict[str, Any] = {"kind": KINDS[needs], "plugged_into": socket, "priority": draw(st.integers(1, 3))}
-        says = needs or stands[group_of(data, socket)]
+        says = stand if is_fed else needs or stand
         data["channels"][str(i + 1)] = {"carries": f"s{i}", "patched_from": points[socket], "phantom": says}
         if i < 2 and needs != "off":
             row["plugged_into"] = [socket, f"mon/in/{i + 1}"]
-            mon[str(i + 1)] = {"carries": f"s{i}", "patched_from": f"mon/in/{i + 1}", "phantom": "off"}
+            mon[str(i + 1)] = {
+                "carries": f"s{i}",
+                "patched_from": f"mon/in/{i + 1}",
+                "phantom": "on" if is_fed else "off",
+            }
         data["sources"][f"s{i}"] = row
     data["splits"] = {"stage": {"kind": "analogue", "sources": [f"s{int(key) - 1}" for key in mon]}} if mon else {}
     data["consoles"] = {"mon": {"channels": mon}}
@@ -87,8 +96,12 @@ def worth(data: dict[str, Any], at: dict[str, str], points: dict[str, str], may_
         if name in right and channel["phantom"] == "on" and group_of(data, at[name]) not in off:
             lit.add(group_of(data, at[name]))
     wrong: Counter[int] = Counter()
+    fed = {row["carries"] for row in data["consoles"]["mon"]["channels"].values() if row["phantom"] == "on"}
     for name, row in sources.items():
         is_split = isinstance(row["plugged_into"], list)
+        if name in fed:
+            wrong[row["priority"]] += (name not in right) + (group_of(data, at[name]) in lit)
+            continue
         powered = row["kind"] != KINDS["on"] or group_of(data, at[name]) in lit
         if not powered and is_split and may_patch:
             powered, changes = True, changes + 1

@@ -266,6 +266,34 @@ class TestSwitch:
         (finding,) = grouped.findings(rig, "phantom-group")
         assert [cure.change for cure in finding.cures] == [{"channels": {"4": {"phantom": "on"}}}]
 
+    def split(self, here: str, mon: str, more: str) -> str:
+        """The piano's active DI box with a second leg at a monitor console, and something else on its switch."""
+        return (
+            "devices: {east-box: {model: group-box}, mon: {model: console-16}}\n"
+            "splits: {wires: {kind: analogue, sources: [piano]}}\n"
+            f"sources: {{piano: {{plugged_into: [east-box/in/1, mon/in/1]}}, it: {{{more}, plugged_into: east-box/in/4}}}}\n"
+            f"channels: {{3: {{phantom: {here}}}, 4: {{carries: it, patched_from: desk/link-1/20, phantom: {here}}}}}\n"
+            f"consoles: {{mon: {{channels: {{1: {{carries: piano, patched_from: mon/in/1, phantom: {mon}}}}}}}}}"
+        )
+
+    def test_what_has_its_power_by_another_leg_needs_nothing_of_the_switch(self, grouped: Example) -> None:
+        ribbon = "kind: ribbon-microphone"
+        assert told(grouped, self.split("off", "on", ribbon)) == []
+        unfed = self.split("off", "off", ribbon)
+        assert told(grouped, unfed) == [("no-go", "phantom-group", "it")], "it may have to have it from here"
+
+    def test_where_states_clash_the_plug_that_is_fed_elsewhere_moves(self, grouped: Example) -> None:
+        rig = self.split("off", "on", "kind: condenser-microphone").replace("/20, phantom: off", "/20, phantom: on")
+        (finding,) = grouped.findings(rig, "phantom-group")
+        assert "channel 3 (Piano) on desk says off. it needs it." in finding.message
+        (cure,) = finding.cures
+        assert cure.change is None, "on for both would feed the piano from both ends"
+        assert "move the plug of piano to where it is off" in cure.text
+        quiet = self.split("off", "on", "kind: dynamic-microphone").replace("/20, phantom: off", "/20, phantom: on")
+        (finding,) = grouped.findings(quiet, "phantom-group")
+        assert [cure.change for cure in finding.cures] == [{"channels": {"4": {"phantom": "off"}}}]
+        assert grouped.after_cures(quiet, "phantom-group") == [[]]
+
     def test_two_that_must_not_have_it_move_together(self, grouped: Example) -> None:
         rig = (
             "devices: {east-box: {model: group-box}}\n"

@@ -1,0 +1,135 @@
+"""A source that has its phantom power from another console: it is kept from sockets that would feed it once more."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from plan_rigs import write_models
+from test_second_console import CATALOGUE, POWERED_THERE, RIG
+
+from lint.check.engine import check_rig
+from lint.plan.cures import CONSOLE, PLUGS, Mending
+from lint.plan.intent import intent_of
+from lint.plan.outage import outage_of
+from lint.plan.spares import Rescue, Rescuer
+from lint.plan.whatif import what_if
+from lint.read.document import Document
+from lint.read.parse import parse
+from lint.report.whatif import steps_of, whatif_text
+from lint.resolve.resolved import resolve
+from lint.rig.build import build_rig
+from lint.rig.model import Models
+
+# The guitar has its power from mon; a violin has the phantom switch of box-b/in/3–4 on.
+VIOLIN = {"kind": "condenser-microphone", "plugged_into": "box-b/in/3"}
+
+
+def rig(*free_at_b: int) -> dict[str, Any]:
+    """The rig of the second console without the oboe, nothing free at the desk, and at box-b what is named."""
+    sources = {name: row for name, row in POWERED_THERE["sources"].items() if name not in ("oboe", "horn")}
+    channels = {key: row for key, row in POWERED_THERE["channels"].items() if key not in ("3", "5")}
+    sources |= {"vocal": {**sources["vocal"], "priority": 5}, "drum": VIOLIN}
+    channels["6"] = {**channels["6"], "phantom": "on"}
+    taken = ["desk/in/1", "desk/in/2", *(f"box-b/in/{number}" for number in (1, 2, 4) if number not in free_at_b)]
+    for number, at in enumerate(taken, 10):
+        point = at if at.startswith("desk") else f"desk/link-1/{4 + int(at[-1])}"
+        state = "on" if at.endswith("/4") else "off"
+        sources[f"s{number}"] = {"kind": "dynamic-microphone", "plugged_into": at, "priority": 1}
+        channels[str(number)] = {"carries": f"s{number}", "patched_from": point, "phantom": state}
+    house = {"kind": "house", "takes": {"channels": ["1-16"]}}
+    return {**POWERED_THERE, "sources": sources, "channels": channels, "mixes": {"house": house}}
+
+
+@pytest.fixture
+def rescued(built: Any, models: Models) -> Any:
+    def rescue(data: dict[str, Any]) -> Rescue:
+        before = built(data)
+        outage = outage_of(before, "box-a", models)
+        mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
+        return Rescuer(mending, outage.barred).rescue()
+
+    return rescue
+
+
+def rules_of(rescue: Rescue) -> set[str]:
+    return {finding.rule for finding in check_rig(rescue.cure.result, CATALOGUE).findings}
+
+
+@pytest.mark.parametrize("free", [(2, 4), (1, 4), (1, 2, 4)])
+def test_a_socket_without_a_second_feed_is_preferred(rescued: Any, free: tuple[int, ...]) -> None:
+    rescue = rescued(rig(*free))
+    places = {plug.source: str(socket) for plug, socket in rescue.places.items()}
+    assert places["guitar"] in ("box-b/in/1", "box-b/in/2")
+    assert places["vocal"] == "box-b/in/4" or len(free) == 3
+    assert "phantom-two-feeds" not in rules_of(rescue)
+
+
+def test_where_there_is_no_other_that_is_said_and_never_called_harmless(rescued: Any) -> None:
+    rescue = rescued(rig(4))
+    assert [str(socket) for socket in rescue.places.values()] == ["box-b/in/4"]
+    (step,) = [row for row in steps_of(rescue.cure) if "with it on channel 2 on desk" in row]
+    assert "harm" not in step
+    assert (
+        "(the same switch; but guitar then has it from channel 2 on mon too, and both ends of its split must not feed "
+        "it: agree which one does, and switch it off at the other)"
+    ) in step
+    assert "phantom-two-feeds" in rules_of(rescue)
+
+
+class TestTheOtherConsoleIsQuietToo:
+    """A plug of a split source that is pulled clicks at both ends, and 48 V from the other end is on it all the time."""
+
+    @pytest.fixture
+    def cures(self, built: Any, models: Models) -> Any:
+        def cures(words: str) -> Any:
+            return what_if(built(POWERED_THERE), words.split(), models, CATALOGUE).cures
+
+        return cures
+
+    @pytest.mark.parametrize("words", ["order box-b box-a", "remove box-a"])
+    def test_around_a_change_of_plugs(self, cures: Any, words: str) -> None:
+        cure = cures(words)[PLUGS]
+        assert {"vocal", "guitar"} <= {step.plug for step in cure.handlings}
+        mute, off = cure.quiet.first[:2]
+        assert "channels 1–2 on mon" in mute
+        assert "channel 2 on mon" in off
+        assert "wait ten seconds" in off
+        last = " ".join(cure.quiet.last)
+        assert "channel 2 on mon" in last.partition("switch phantom power on again")[2].partition("wait ten")[0]
+        assert "channels 1–2 on mon" in last.partition("unmute")[2]
+
+    def test_around_a_change_of_patch_alone_nothing_there_is_touched(self, cures: Any) -> None:
+        cure = cures("order box-b box-a")[CONSOLE]
+        assert not cure.handlings
+        assert "on mon" not in " ".join((*cure.quiet.first, *cure.quiet.last))
+
+    def test_around_a_box_that_is_replaced_with_all_its_plugs(self, cures: Any) -> None:
+        cure = cures("replace box-a mini-3x2")[CONSOLE]
+        assert "channels 1–2 on mon" in cure.quiet.first[0]
+        assert "channel 2 on mon" in cure.quiet.first[1]
+
+    def test_around_a_rescue(self, rescued: Any) -> None:
+        first = rescued(rig(2, 4)).cure.quiet.first
+        assert "channels 1–2 on mon" in first[0]
+        assert "channel 2 on mon" in first[1]
+
+
+def test_the_headline_tells_a_no_go_that_no_cure_is_asked_for(tmp_path: Path) -> None:
+    """A box that can't run at the clock's rate: every channel can be put right, and the rig is a no-go all the same."""
+    write_models(tmp_path)
+    (tmp_path / "models" / "slow.yaml").write_text(
+        "model_format: 1\nkind: stage-box\ninputs: {count: 3}\nchain: {slots: {44100: 10}}\n"
+        "outputs: {count: 4, addressed: by-selector, selector: [1-4]}\nsample_rates_hz: [44100]\n",
+        encoding="utf-8",
+    )
+    models = Models(tmp_path)
+    data, marks = parse(json.dumps(RIG), "rig.yaml")
+    before = resolve(build_rig(Document(data, marks, ("rig.yaml",), ()), "rig.yaml", models))
+    plan = what_if(before, ["replace", "box-a", "slow"], models, CATALOGUE)
+    assert plan.cures[CONSOLE].unmet == ()
+    assert [row.rule for row in plan.no_gos_left(CONSOLE)] == ["clock-rate-unsupported"]
+    text = " ".join(whatif_text(plan).split())
+    assert "(a) 2 changes at the console or a box; checked again it is NO-GO all the same (1 no-go); (b)" in text
