@@ -59,10 +59,20 @@ class Links:
             known or {},
         )
 
-    def _neighbour(self, source: str | None, socket: Socket, links: frozenset[str]) -> Point | None:
-        """Return the question whether another source of the same box arrives: that clears or blames all they share."""
+    def _neighbour(
+        self,
+        source: str | None,
+        socket: Socket,
+        links: frozenset[str],
+        switch: tuple[str, frozenset[str]] | None = None,
+    ) -> Point | None:
+        """Return the question whether another source of the same box arrives: that clears or blames all they share.
+
+        `switch` is the part that gives phantom power and the sources that need it of the same one: they come first.
+        """
         console = self.target.channel.console if self.target.channel is not None else None
-        near: list[tuple[int, str, Channel]] = []
+        part, sharing = switch or ("", frozenset())
+        near: list[tuple[bool, int, str, Channel]] = []
         for name, other in self.rig.rig.sources.items():
             heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
             if (
@@ -70,15 +80,19 @@ class Links:
                 and heard
                 and [at.device for at in other.sockets] == [socket.device]
             ):
-                near.append((abs(other.sockets[0].number - socket.number), name, heard[0]))
-        if not near or not links:
+                apart = abs(other.sockets[0].number - socket.number)
+                near.append((name not in sharing, apart, name, heard[0]))
+        if not near:
             return None
-        _, name, channel = min(near, key=lambda row: row[0])
+        _, _, name, channel = min(near, key=lambda row: row[:2])
+        behind = links | {part} if name in sharing else links
+        if not behind:
+            return None
         ask = (
             f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
-        return Point("neighbour", ask, 5, substitute=True, behind=links, opens=True, symptoms=_DEAD)
+        return Point("neighbour", ask, 5, substitute=True, behind=behind, opens=True, symptoms=_DEAD)
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
         """Yield the boxes and link cables between a box and its console, in the direction of the signal."""

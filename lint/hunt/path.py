@@ -84,6 +84,8 @@ class _Walker(Inputs, Outputs):
             arrival = self.rig.arrivals[mix.console, number]
             if arrival.socket is None or not arrival.sources or self.target.source in arrival.sources:
                 continue
+            if self._shares_split(arrival.sources[0]) or self._shares_power(arrival.socket.device):
+                continue
             theirs = self.rig.boxes.get(arrival.socket.device)
             if mine is None or theirs is None or theirs.link != mine.link:
                 rows.append((frozenset(), arrival.sources[0]))
