@@ -10,7 +10,7 @@ from lint.hunt.instead import another, kind_words, lent, other_input, place_of, 
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
 from lint.hunt.target import heard_on
-from lint.resolve.phantom import NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
@@ -129,19 +129,16 @@ class Inputs(Power):
         return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
 
     def _phantom(self, source: Source) -> dict[str, str]:
-        """Return where phantom power is looked at: of a split source it comes from one console, and is heard in all."""
-        channels = {
-            channel.key: channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel
-        }
-        fed = [self.rig.rig.channel_words(channel) for channel in channels.values() if channel.phantom == "on"]
-        if len({console for console, _ in channels}) < 2:
-            return {"phantom_at": self.words["channel"]}
-        at = (
-            fed[0]
-            if fed and phantom_need(source) == NEEDED
-            else " and ".join(map(self.rig.rig.channel_words, channels.values()))
-        )
-        return {"phantom_at": at}
+        """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""
+        every = [channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel]
+        need = phantom_need(source)
+        fed = [channel for channel in every if channel.phantom == "on"]
+        if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
+            return {"phantom_at": self._words_of(fed[:1]) or self.words["channel"]}
+        if need == BARRED:
+            at = [each for socket in source.sockets for each in self._on_switch(socket)]
+            every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
+        return {"phantom_at": self._words_of(every) or self.words["channel"]}
 
     def _care(self, source: Source) -> dict[str, str]:
         """Return what is muted before hands are laid on a source, its cables or its sockets, and those sockets.

@@ -49,6 +49,7 @@ class Links:
     ) -> Part:
         """Return a part with the words of the whole path and its own filled in."""
         every = {"right": "is nothing of {source} heard there" if self.target.leaks else "is it right there", **words}
+        every.setdefault("muted", every.get("channel", self.words["channel"]))
         every = {**self.words, **every, "right": every["right"].format(**self.words)}
         return Part(
             name,
@@ -168,11 +169,16 @@ class Links:
         number = free_channel(self.rig, channel.console)
         if number is None:
             return None
+        mute, power, after = self._spare_power()
         ask = (
-            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down, and listen "
-            "to it on headphones: is {source} right there?"
+            f"{mute}n {channel.console}, patch channel {number}, which is free, from {point}, its fader down{power}, "
+            "and listen to it on headphones: is {source} right there?"
         )
-        return Point("spare-channel", ask, 40)
+        return Point("spare-channel", ask, 40, after=after)
+
+    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
+        """Return how the question about a spare channel begins, what gives it phantom power, and what comes before."""
+        return "O", "", frozenset()
 
     def _console(self, socket: Socket) -> str:
         """Return the console that hears, or can hear, an input."""

@@ -124,7 +124,8 @@ class _Walker(Inputs, Outputs):
                       "should?", 5, symptoms=frozenset((DEAD,)))  # fmt: skip
         bare = Point("bare", "Listen to {channel} alone on headphones before its fader, with gate, insert and "
                      "equaliser off: is it right there?", 12)  # fmt: skip
-        yield self._part(patch, "the input patch of {channel}", ("patch",), words, meter, bare)
+        patching = {**words, **self._patching()}
+        yield self._part(patch, "the input patch of {channel}", ("patch",), patching, meter, bare)
         alone = Point("before-fader", "Listen to {channel} alone on headphones before its fader, as it stands: is it "
                       "right there?", 8)  # fmt: skip
         yield self._part(strip, "{channel}", ("strip",), words, alone)

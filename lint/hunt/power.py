@@ -117,6 +117,24 @@ class Power(Links):
         """Return the channels that hear a socket."""
         return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]
 
+    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
+        """Where the channel itself switches phantom power on, a wrong patch takes it away: the spare one gives it then.
+
+        That would hide that it is off: whether it is has been looked at before.
+        """
+        row, home = self._needing, self.target.socket
+        if row is None or home is None or self._giver != home or self._givers(home) != [self.target.channel]:
+            return super()._spare_power()
+        mute = self._switched(row, (home,))["switched"]
+        return f"Mute {mute}; o", " and its phantom power on, wait ten seconds", frozenset(("phantom-off",))
+
+    def _patching(self) -> dict[str, str]:
+        """Return who is muted before the channel is patched: phantom power comes and goes with that."""
+        row, home = self._needing, self.target.socket
+        if row is None or home is None or self._giver != home:
+            return {}
+        return {"muted": self._switched(row, (home,))["switched"]}
+
     # -- parts -----------------------------------------------------------------------------------------------------
 
     def _power(self, row: Source, words: Mapping[str, str]) -> Iterator[Part]:
@@ -125,7 +143,7 @@ class Power(Links):
             return
         leg = self._other_giver
         if leg is not None:
-            yield from self._upstream(leg)
+            yield from self._upstream(row, leg)
         home = self._giver or self.target.socket or row.sockets[0]
         name = self._switch_name(home)
         words = {**words, **self._switched(row, (home,))}
@@ -133,7 +151,7 @@ class Power(Links):
         if leg is not None:
             yield from self._by_leg(row, leg, words)
 
-    def _upstream(self, leg: Socket) -> Iterator[Part]:
+    def _upstream(self, row: Source, leg: Socket) -> Iterator[Part]:
         """Yield the console, link cables and boxes that give a leg its phantom power, and the patch that asks for it.
 
         What the signal passes as well stands where it passes that.
@@ -157,7 +175,10 @@ class Power(Links):
         givers = self._givers(leg)
         if len(givers) == 1:
             said = self.rig.rig.channel_words(givers[0])
-            words = {"console": givers[0].console, "channel": said, "point": str(givers[0].patched_from)}
+            words = {
+                "console": givers[0].console, "channel": said, "point": str(givers[0].patched_from),
+                "muted": self._switched(row, (leg,))["switched"],
+            }  # fmt: skip
             part = self._part(f"patch {givers[0].address}", "the input patch of {channel}", ("patch",), words)
             yield replace(part, only=ONLY_DEAD)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 from crew import Crew, hunted
 
-from lint.hunt.causes import DEAD, NOISE, SYMPTOMS
+from lint.hunt.causes import DEAD, NOISE, SYMPTOMS, WRONG
 from lint.hunt.hunt import NO, YES, Hunt, Suspect
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
@@ -122,6 +123,7 @@ def test_all_that_hangs_on_a_switch_is_muted_before_it_is_worked() -> None:
         "mute channel 19 (Violin) on desk and channel 17 (Harp L) on desk and channel 18 (Harp R) on desk and turn down"
     )
     on = the(begun("cornet", "hall", NOISE), "source cornet", "phantom-on")
+    assert on.filled(on.cause.look).startswith("Look at channel 21 (Cornet) on desk and channel 22 (Sax) on desk: is")
     assert on.filled(on.cause.cure).startswith("mute channel 21 (Cornet) on desk and channel 22 (Sax) on desk and turn")
 
 
@@ -134,3 +136,44 @@ def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
     assert left(hunt.answered(NO)) == {
         power, "box riser", "box west", "link cable first", "link cable trunk", "chain desk/link-1",
     }  # fmt: skip
+
+
+def test_who_loses_phantom_power_by_the_switch_is_told() -> None:
+    rig = load_rig(HALL)
+    sax = rig.sources["sax"]._replace(kind="condenser-microphone", needs_phantom=True)
+    mixed = resolve(replace(rig, sources={**rig.sources, "sax": sax}))
+    parts = path_of(mixed, target_of(mixed, "cornet", "hall"))
+    (source,) = [part for part in parts if part.name == "source cornet"]
+    (on,) = [cause for cause in source.causes(NOISE) if cause.name == "phantom-on"]
+    assert "slowly (the same switch gives sax theirs: move what needs it to other inputs); if cornet is dull" in (
+        on.cure.format(**source.words)
+    )
+
+
+def test_a_channel_in_the_place_of_another_gives_the_phantom_power_that_a_wrong_patch_takes_away() -> None:
+    hunt = begun("alto", "hall")
+    (point,) = [point for _, point in hunt.points.values() if point.name == "spare-channel"]
+    assert point.after == {"phantom-off"}
+    assert point.ask.startswith("Mute channel 25 (Alto) on desk; on desk, patch channel 32, which is free, from ")
+    assert "its fader down and its phantom power on, wait ten seconds, and listen" in point.ask
+    (plain,) = [point for _, point in begun("kick", "hall").points.values() if point.name == "spare-channel"]
+    assert not plain.after
+    assert "phantom" not in plain.ask
+
+
+def test_all_that_hears_it_is_muted_before_its_power_is_patched() -> None:
+    wrong = the(begun("speech", "hall"), "patch desk/channel/27", "patch-wrong")
+    both = (
+        "mute channel 27 (Speech) on desk and channel 4 (Speech) on mon, turn down, patch channel 27 (Speech) on desk"
+    )
+    assert wrong.filled(wrong.cause.cure).startswith(both)
+
+
+def test_what_is_in_the_place_of_a_plug_comes_out_first() -> None:
+    hunt = begun("alto", "hall", WRONG)
+    swapped = the(hunt, "line of alto", "plug-elsewhere")
+    assert swapped.filled(swapped.cause.cure) == (
+        "mute channel 25 (Alto) on desk and whatever hears the socket that it is in now; take out what else is in "
+        "east/in/1, plug alto in there all the way, and what you took out where that belongs; then bring all up again "
+        "slowly"
+    )
