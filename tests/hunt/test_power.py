@@ -140,7 +140,7 @@ def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
 
 def test_who_loses_phantom_power_by_the_switch_is_told() -> None:
     rig = load_rig(HALL)
-    sax = rig.sources["sax"]._replace(kind="condenser-microphone", needs_phantom=True)
+    sax = rig.sources["sax"]._replace(kind="condenser-microphone", powering="phantom")
     mixed = resolve(replace(rig, sources={**rig.sources, "sax": sax}))
     parts = path_of(mixed, target_of(mixed, "cornet", "hall"))
     (source,) = [part for part in parts if part.name == "source cornet"]
