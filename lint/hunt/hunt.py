@@ -110,7 +110,7 @@ class Hunt:
                 continue
             _, point = self.points[answer.key]
             right_so_far = (answer.said == YES) != point.substitute
-            inside &= point.behind if right_so_far else every - point.behind
+            inside &= point.maybe | (point.behind if right_so_far else every - point.behind)
         return inside
 
     # -- what is left ----------------------------------------------------------------------------------------------
@@ -306,9 +306,12 @@ class Hunt:
         if opening is None:
             return _searched(*self._rows()).expected_s()
         point = opening[2]
-        behind = sum(suspect.share for suspect in self.suspects if suspect.part.name in point.behind)
-        right = 1 - behind if point.substitute else behind
-        after = right * self.answered(YES).expected_s() + (1 - right) * self.answered(NO).expected_s()
+        behind = sum(row.share for row in self.suspects if row.part.name in point.behind - point.maybe)
+        maybe = sum(row.share for row in self.suspects if row.part.name in point.maybe)
+        before = 1 - behind - maybe
+        right, wrong = (before, behind) if point.substitute else (behind, before)
+        # What the answer tells nothing of is searched for after either: this is the most that it may cost.
+        after = (right + maybe) * self.answered(YES).expected_s() + (wrong + maybe) * self.answered(NO).expected_s()
         return point.seconds + after
 
 

@@ -7,18 +7,19 @@ from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.instead import another, kind_words, lent, other_input, place_of, source_kinds, thing_words
-from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
+from lint.hunt.power import Power
 from lint.resolve.hearing import handled_with, heard_on
-from lint.resolve.phantom import NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
 
+_DEAD = frozenset((DEAD,))
 MOST_INLETS = 3  # named in a question
 
 
-class Inputs(Links):
+class Inputs(Power):
     """Makes the parts of one path before the console."""
 
     def _input(self, source: str, socket: Socket) -> Iterator[Part]:
@@ -31,6 +32,7 @@ class Inputs(Links):
             "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
             "lent": lent(self.rig.rig.sources.values(), row), "thing": thing_words(row), **self._care(row),
         }  # fmt: skip
+        yield from self._power(row, words)
         if row.kind.endswith("-di"):
             title = f"the lead from the instrument to {words['thing']}"
             yield self._part(f"lead of {source}", title, ("lead",), words)
@@ -42,8 +44,9 @@ class Inputs(Links):
         ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
         yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
         links = list(self._links(socket.device, towards_console=True))
-        shared = self._neighbour(source, socket, frozenset(part.name for part in links))
-        other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"])
+        shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
+        unfed = self._other_giver is not None  # where it has phantom power too that would mend what gives it
+        other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"], unfed)
         tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
         kinds = ("socket",) if other is not None else ("lone-socket",)
         yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
@@ -61,25 +64,9 @@ class Inputs(Links):
         split = self._split_of(row)
         box = f"the {split}"
         yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
-        words = {**words, "split": box, **self._split_words(row)}
-        yield self._part(split, box, ("split",), words)
-        yield self._part(f"{split} to {socket}", f"the way of {box} to {socket}", ("split-way",), words)
-        leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
-        yield self._part(f"leg to {socket}", f"the cable from {box} to {socket}", ("line",), leg, into)
-
-    def _split_of(self, row: Source) -> str:
-        """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""
-        return f"split {next(split.name for split in self.rig.rig.splits.values() if row.name in split.sources)}"
-
-    def _split_words(self, row: Source) -> dict[str, str]:
-        """Return what else goes through a split, and what gives phantom power once its two cables are joined."""
-        splits = self.rig.rig.splits.values()
-        others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
-        channel = self.target.channel
-        is_fed = channel is None or channel.phantom == "on" or phantom_need(row) != NEEDED
-        power = f", with phantom power on at {self.words['channel']} for as long as that" if not is_fed else ""
-        more = f", and does another source get through it, such as {others[0]}" if others else ""
-        return {"others": more, "power": power}
+        way, leg = self._behind_split(row, socket, words, into)
+        yield self._part(split, box, ("split",), way.words)
+        yield from (way, leg)
 
     def _arriving(self, console: str) -> Iterator[Part]:
         """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
@@ -142,19 +129,16 @@ class Inputs(Links):
         return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
 
     def _phantom(self, source: Source) -> dict[str, str]:
-        """Return where phantom power is looked at: of a split source it comes from one console, and is heard in all."""
-        channels = {
-            channel.key: channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel
-        }
-        fed = [self.rig.rig.channel_words(channel) for channel in channels.values() if channel.phantom == "on"]
-        if len({console for console, _ in channels}) < 2:
-            return {"phantom_at": self.words["channel"]}
-        at = (
-            fed[0]
-            if fed and phantom_need(source) == NEEDED
-            else " and ".join(map(self.rig.rig.channel_words, channels.values()))
-        )
-        return {"phantom_at": at}
+        """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""
+        every = [channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel]
+        need = phantom_need(source)
+        fed = [channel for channel in every if channel.phantom == "on"]
+        if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
+            return {"phantom_at": self._words_of(fed[:1]) or self.words["channel"]}
+        if need == BARRED:
+            at = [each for socket in source.sockets for each in self._on_switch(socket)]
+            every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
+        return {"phantom_at": self._words_of(every) or self.words["channel"]}
 
     def _care(self, source: Source) -> dict[str, str]:
         """Return what is muted before hands are laid on a source, its cables or its sockets, and those sockets.
@@ -166,6 +150,7 @@ class Inputs(Links):
         consoles = dict.fromkeys(channel.console for channel in every)
         return {
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
+            **self._switched(source, (self.target.socket or source.sockets[0],)),
             "everywhere": ("", " on both", " on all of them")[min(len(consoles), 3) - 1] if consoles else "",
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
         }
@@ -180,20 +165,23 @@ class Inputs(Links):
         if other is None:
             return None
         row = self.rig.rig.sources[source]
-        shared = {
-            f"lead of {source}",
-            f"source {source}",
-            f"line of {source}",
-            *([self._split_of(row)] if len(row.sockets) > 1 else []),
-        }
+        shared: frozenset[str] = frozenset(
+            (
+                f"lead of {source}",
+                f"source {source}",
+                f"line of {source}",
+                *([self._split_of(row)] if len(row.sockets) > 1 else []),
+            )
+        )
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
             shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
+        power, maybe = self._power_shared(row)
         ask = (
             f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "
             f"{self.rig.rig.channel_words(other)} move when it sounds?"
         )
         return Point(
-            "split", ask, 5, substitute=True, behind=frozenset(shared), opens=True, symptoms=frozenset((DEAD,))
+            "split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, opens=True, symptoms=_DEAD
         )
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
 from lint.plan.phantom import Switches
-from lint.resolve.phantom import BARRED, NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, INDIFFERENT, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Socket
 from lint.rig.plant import Amplifier
@@ -62,7 +62,7 @@ def _apart(row: Named, like: Named) -> tuple[bool, int]:
 def source_kinds(rig: ResolvedRig, source: Source) -> tuple[tuple[str, ...], str]:
     """Return the kinds of a source as a part of a path, and what may be put in its place for a test."""
     needs = phantom_need(source)
-    powered = ("powered-source",) if needs == NEEDED else ("barred-source",) if needs == BARRED else ()
+    powered = ("barred-source",) if needs == BARRED else ()
     dynamic = source._replace(kind="dynamic-microphone")
     works = another(rig.rig.sources.values(), dynamic, "dynamic microphone").replace("another", "a", 1)
     if source.kind == "wireless-receiver":
@@ -87,19 +87,25 @@ def kind_words(kind: str) -> str:
 # -- inputs --------------------------------------------------------------------------------------------------------
 
 
-def other_input(rig: ResolvedRig, source: Source, socket: Socket, console: str, channel: str) -> Other | None:
+def other_input(
+    rig: ResolvedRig, source: Source, socket: Socket, console: str, channel: str, unfed: bool = False
+) -> Other | None:
     """Return another input for a source: a free one of its device, one that another source gives up, a free one afar.
 
     `channel` is the channel in words. None where there is none that the console can be patched from and that bears
-    the source's need for phantom power.
+    the source's need for phantom power. `unfed` asks for one that gives none: it comes by another leg.
     """
     near = [at for at in _inputs_of(rig, socket.device, console) if at != socket]
     devices = [name for name in rig.rig.devices if name != socket.device]
     far = [at for name in devices for at in _inputs_of(rig, name, console)]
+    need = phantom_need(source)
+    if unfed:
+        near, far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
+        need = INDIFFERENT
     for free in (
-        _best_free(rig, source, socket, near),
+        _best_free(rig, need, socket, near),
         _given_up(rig, source, near),
-        _best_free(rig, source, socket, far),
+        _best_free(rig, need, socket, far),
     ):
         if free is not None:
             leg = f"the leg of {source.name} behind its split" if len(source.sockets) > 1 else source.name
@@ -118,10 +124,10 @@ def _inputs_of(rig: ResolvedRig, device: str, console: str) -> Iterator[Socket]:
             yield at
 
 
-def _best_free(rig: ResolvedRig, source: Source, home: Socket, sockets: Iterable[Socket]) -> Socket | None:
+def _best_free(rig: ResolvedRig, need: str, home: Socket, sockets: Iterable[Socket]) -> Socket | None:
     free = [at for at in sockets if at not in rig.sources_in]
     staying = {at: names[0] for at, names in rig.sources_in.items() if at != home}
-    switches, need = Switches(rig, staying, free), phantom_need(source)
+    switches = Switches(rig, staying, free)
     rows = [(cost, at) for at in free if (cost := switches.cost(at, need, switches.state)) is not None]
     return min(rows, key=lambda row: (row[0], abs(row[1].number - home.number)), default=(0, None))[1]
 

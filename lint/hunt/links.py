@@ -49,6 +49,7 @@ class Links:
     ) -> Part:
         """Return a part with the words of the whole path and its own filled in."""
         every = {"right": "is nothing of {source} heard there" if self.target.leaks else "is it right there", **words}
+        every.setdefault("muted", every.get("channel", self.words["channel"]))
         every = {**self.words, **every, "right": every["right"].format(**self.words)}
         return Part(
             name,
@@ -59,10 +60,20 @@ class Links:
             known or {},
         )
 
-    def _neighbour(self, source: str | None, socket: Socket, links: frozenset[str]) -> Point | None:
-        """Return the question whether another source of the same box arrives: that clears or blames all they share."""
+    def _neighbour(
+        self,
+        source: str | None,
+        socket: Socket,
+        links: frozenset[str],
+        switch: tuple[str, frozenset[str]] | None = None,
+    ) -> Point | None:
+        """Return the question whether another source of the same box arrives: that clears or blames all they share.
+
+        `switch` is the part that gives phantom power and the sources that need it of the same one: they come first.
+        """
         console = self.target.channel.console if self.target.channel is not None else None
-        near: list[tuple[int, str, Channel]] = []
+        part, sharing = switch or ("", frozenset())
+        near: list[tuple[bool, int, str, Channel]] = []
         for name, other in self.rig.rig.sources.items():
             heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
             if (
@@ -70,15 +81,19 @@ class Links:
                 and heard
                 and [at.device for at in other.sockets] == [socket.device]
             ):
-                near.append((abs(other.sockets[0].number - socket.number), name, heard[0]))
-        if not near or not links:
+                apart = abs(other.sockets[0].number - socket.number)
+                near.append((name not in sharing, apart, name, heard[0]))
+        if not near:
             return None
-        _, name, channel = min(near, key=lambda row: row[0])
+        _, _, name, channel = min(near, key=lambda row: row[:2])
+        behind = links | {part} if name in sharing else links
+        if not behind:
+            return None
         ask = (
             f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
-        return Point("neighbour", ask, 5, substitute=True, behind=links, opens=True, symptoms=_DEAD)
+        return Point("neighbour", ask, 5, substitute=True, behind=behind, opens=True, symptoms=_DEAD)
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
         """Yield the boxes and link cables between a box and its console, in the direction of the signal."""
@@ -154,11 +169,16 @@ class Links:
         number = free_channel(self.rig, channel.console)
         if number is None:
             return None
+        mute, power, after = self._spare_power()
         ask = (
-            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down, and listen "
-            "to it on headphones: is {source} right there?"
+            f"{mute}n {channel.console}, patch channel {number}, which is free, from {point}, its fader down{power}, "
+            "and listen to it on headphones: is {source} right there?"
         )
-        return Point("spare-channel", ask, 40)
+        return Point("spare-channel", ask, 40, after=after)
+
+    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
+        """Return how the question about a spare channel begins, what gives it phantom power, and what comes before."""
+        return "O", "", frozenset()
 
     def _console(self, socket: Socket) -> str:
         """Return the console that hears, or can hear, an input."""

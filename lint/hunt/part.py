@@ -16,9 +16,10 @@ class Point(NamedTuple):
     `substitute` turns the answer round: what is known to work is put in here, so right means that what is before it
     is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
     at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
-    that only what is put in passes. `opens` marks a question that is answered at a glance, before any search;
-    `symptoms` are those under which it tells anything (empty: all). `after` names causes that are looked at before
-    hands are laid on plugs for it. `name` stands in the record.
+    that only what is put in passes. `maybe` names parts of which the answer tells nothing either way. `opens` marks a
+    question that is answered at a glance, before any search; `symptoms` are those under which it tells anything
+    (empty: all). `after` names causes that are looked at before hands are laid on plugs for it. `name` stands in the
+    record.
     """
 
     name: str
@@ -28,6 +29,7 @@ class Point(NamedTuple):
     handles: bool = False
     behind: frozenset[str] = frozenset()
     also: frozenset[str] = frozenset()
+    maybe: frozenset[str] = frozenset()
     opens: bool = False
     symptoms: frozenset[str] = frozenset()
     after: frozenset[str] = frozenset()
@@ -38,6 +40,7 @@ class Part:
     """One part of the path: what it is, its words, what may be wrong with it, and what can be asked behind it.
 
     `known` has by the cause's name what the rig file itself says of it: that is looked at first.
+    `only` limits it to some symptoms (empty: all).
     """
 
     name: str
@@ -46,10 +49,11 @@ class Part:
     words: Mapping[str, str]
     points: tuple[Point, ...] = ()
     known: Mapping[str, str] = field(default_factory=dict)
+    only: frozenset[str] = frozenset()
 
     def causes(self, symptom: str) -> tuple[CauseKind, ...]:
         """Return what may be wrong with it under a symptom."""
-        return _causes_of(self.kinds, symptom)
+        return _causes_of(self.kinds, symptom) if not self.only or symptom in self.only else ()
 
 
 @cache

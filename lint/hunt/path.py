@@ -84,6 +84,8 @@ class _Walker(Inputs, Outputs):
             arrival = self.rig.arrivals[mix.console, number]
             if arrival.socket is None or not arrival.sources or self.target.source in arrival.sources:
                 continue
+            if self._shares_split(arrival.sources[0]) or self._shares_power(arrival.socket.device):
+                continue
             theirs = self.rig.boxes.get(arrival.socket.device)
             if mine is None or theirs is None or theirs.link != mine.link:
                 rows.append((frozenset(), arrival.sources[0]))
@@ -122,7 +124,8 @@ class _Walker(Inputs, Outputs):
                       "should?", 5, symptoms=frozenset((DEAD,)))  # fmt: skip
         bare = Point("bare", "Listen to {channel} alone on headphones before its fader, with gate, insert and "
                      "equaliser off: is it right there?", 12)  # fmt: skip
-        yield self._part(patch, "the input patch of {channel}", ("patch",), words, meter, bare)
+        patching = {**words, **self._patching()}
+        yield self._part(patch, "the input patch of {channel}", ("patch",), patching, meter, bare)
         alone = Point("before-fader", "Listen to {channel} alone on headphones before its fader, as it stands: is it "
                       "right there?", 8)  # fmt: skip
         yield self._part(strip, "{channel}", ("strip",), words, alone)

@@ -49,7 +49,7 @@ def care_of(question: Question, text: str = CARE) -> str:
     """Return the caution before a question with hands on plugs: of a split source every console that hears it."""
     words = question.part.words if question.part is not None else {}
     sockets = f"{words['sockets']}, and where it goes" if words.get("sockets") else "the sockets it leaves and goes to"
-    mute = words.get("heard_on", "its channel")
+    mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
     return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets)
 
 

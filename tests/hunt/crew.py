@@ -10,13 +10,16 @@ from lint.hunt.part import Part
 from lint.hunt.path import path_of
 from lint.hunt.target import Target
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
+from lint.rig.rig import Channel
 
 SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
+    ("power", ("phantom-off",)),
     (
         "source",
-        ("phantom-off", "phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
+        ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
     ),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
     ("split", ("split-off", "split-broken")),
@@ -63,18 +66,33 @@ Place = tuple[int, int, int, int]  # before or behind an effects unit, stage, wh
 class Crew:
     """Answers the questions of one hunt as they are where one cause in one part is the fault."""
 
-    def __init__(self, rig: ResolvedRig, target: Target, fault: Suspect, other: Target | None = None) -> None:
-        """`other` is the path of the other side, where the thing is stereo."""
+    def __init__(
+        self,
+        rig: ResolvedRig,
+        target: Target,
+        fault: Suspect,
+        other: Target | None = None,
+        keeps: bool = False,
+    ) -> None:
+        """`other` is the path of the other side, where the thing is stereo.
+
+        `keeps` says that a box keeps its phantom power on when its link is cut.
+        """
         self.other_side = {(part.name, part.title) for part in path_of(rig, other)} if other is not None else set()
         self.rig = rig
         self.target = target
         self.fault = fault
         self.name = fault.cause.name
+        self.keeps = keeps
         self.mixes = (*target.mixes, *(target.then.mixes if target.then is not None else ()))
         if target.effects is not None and target.then is None:
             self.mixes = (target.effects.fed_by.name, *self.mixes)
         names = [part.name for part in path_of(rig, target)]
         unit = next((index for index, name in enumerate(names) if name.startswith("effects ")), len(names))
+        self.upstream: set[str] = set()  # what lights and links the device that powers the source by another leg
+        self.power: set[str] = set()  # all that powers it by another leg, and what it is not heard by itself
+        self.own_power: set[str] = set()  # all that powers it by the very leg that is hunted
+        self._powered()
         self.behind_effects = frozenset(names[unit + 1 :])
 
     def answer(self, hunt: Hunt, question: Question) -> str:
@@ -91,6 +109,12 @@ class Crew:
     def _looked(self, suspect: Suspect) -> str:
         cause = suspect.cause.name
         same = suspect.key == self.fault.key
+        by_leg = (suspect.part.name in self.power, self.fault.part.name in self.power)
+        if by_leg[0] != by_leg[1] and cause in ("input-broken", "split-broken"):
+            # Another input or no split for the one leg does nothing for the other; only the split itself is passed by.
+            passed = cause == "split-broken" and self.name in SWAPS[cause] and "leg " not in self.fault.part.name
+            at_patch = cause == "input-broken" and by_leg[0] and self.name == "phantom-off"
+            return YES if passed or at_patch else NO
         if cause == "cable-broken" and suspect.part.name != self.fault.part.name:
             return NO  # behind a split there are two: another in the place of one leaves the other as it is
         if cause in SWAPS:
@@ -101,12 +125,13 @@ class Crew:
         lap, mix = self._lap(behind.name), behind.words["mix"]
         if test == "other-side":  # what is not on the other side's own way is this side's alone
             return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
-        if test == "split":
-            return NO if self.fault.part.name in self._before_split() else YES
+        if test in ("split", "power-here", "beside-power"):
+            return self._power_seen(test)
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
-            return NO if self.fault.part.name in self._links(at.device, self._heard_by()) else YES
+            off = test == "neighbour" and self.name == "phantom-off" and self._hangs_on_the_switch(question)
+            return NO if off or self.fault.part.name in self._links(at.device, self._heard_by()) else YES
         if test == "others":
             bus = (lap, RANK["mixes"], self.mixes.index(mix), 1)
             other = question.text.partition("such as ")[2].partition(":")[0]
@@ -117,6 +142,7 @@ class Crew:
                 if other in row.sources and row.channel.console == console and row.socket is not None
             )
             bad = any(place >= bus for place in self._places()) or self.fault.part.name in self._links(box, console)
+            bad |= self.fault.part.name in {f"split {name}" for name in self._splits_of(other)}
             return NO if bad else YES
         if test in PUT_IN:
             return NO if any(place >= (lap, RANK[PUT_IN[test]], 0, 0) for place in self._places()) else YES
@@ -126,6 +152,75 @@ class Crew:
             end = (lap + (test == "effects-meter"), RANK[SEES_BEFORE[test]], 0, 0)
         return NO if any(place < end for place in self._places()) else YES
 
+    # -- phantom power: who gives it, looked for leg by leg --------------------------------------------------------
+
+    def _group(self, socket: Socket) -> set[Socket]:
+        numbers = self.rig.device(socket.device).model.inputs.phantom_group(socket.number)
+        return {Socket(socket.device, "in", number) for number in numbers}
+
+    def _giving(self) -> dict[Socket, list[Channel]]:
+        """The legs of the source that have phantom power, with the channels that switch it on."""
+        source = self.rig.rig.sources[self.target.source] if self.target.source is not None else None
+        if source is None or not source.needs_phantom or self.target.leaks:
+            return {}
+        found: dict[Socket, list[Channel]] = {}
+        for leg in source.sockets:
+            for row in self.rig.arrivals.values():
+                if row.channel.phantom == "on" and row.socket in self._group(leg):
+                    found.setdefault(leg, []).append(row.channel)
+        return found
+
+    def _powered(self) -> None:
+        giving, source = self._giving(), self.target.source
+        if source is None or len(giving) != 1 or len(self.rig.rig.sources[source].sockets) < 2:
+            return
+        ((leg, channels),) = giving.items()
+        (split,) = self._splits_of(source)
+        console = self.rig.boxes[leg.device].link.device if leg.device in self.rig.boxes else leg.device
+        links = self._links(leg.device)
+        way = {f"split {split} to {leg}", f"leg to {leg}", f"socket {leg}"}
+        way |= {f"patch {channels[0].address}"} if len(channels) == 1 else set()
+        if leg == self.target.socket:
+            self.own_power = way | links
+            return
+        assert self.target.socket is not None
+        own = self._links(self.target.socket.device, self._heard_by())
+        self.own_power = links & own
+        self.upstream = ({*links, f"box {console}"} if console != self._heard_by() else links) - own
+        self.power = way | self.upstream
+
+    def _power_seen(self, test: str) -> str:
+        if test == "split":
+            return NO if self.fault.part.name in self._before_split() or self._is_unpowered() else YES
+        if test == "power-here":
+            return YES if self.name == "phantom-off" or self.fault.part.name in self.power else NO
+        return NO if self.fault.part.name in self.upstream else YES
+
+    def _splits_of(self, source: str) -> list[str]:
+        return [split.name for split in self.rig.rig.splits.values() if source in split.sources]
+
+    def _is_unpowered(self) -> bool:
+        """Whether the fault takes the phantom power of the source, whoever hears it."""
+        if self.name == "phantom-off" or self.fault.part.name in self.power:
+            return True
+        takes = (
+            "plug-elsewhere",
+            "cable-broken",
+            "split-broken",
+            "input-broken",
+            "input-worn",
+            "patch-wrong",
+            "box-dark",
+        )
+        cut = () if self.keeps else ("link-broken", "chain-order")
+        return self.fault.part.name in self.own_power and self.name in (*takes, *cut)
+
+    def _hangs_on_the_switch(self, question: Question) -> bool:
+        """Whether the other source that is asked about needs phantom power of the switch that is off."""
+        other = self.rig.rig.sources[question.text.partition("such as ")[2].partition(":")[0]]
+        switches = [self._group(leg) for leg in self._giving()]
+        return other.needs_phantom and len(switches) == 1 and set(other.sockets) <= switches[0]
+
     def _before_split(self) -> set[str]:
         """What another console hears a source by as well: of a link that is split, its socket and box too."""
         source = self.target.source
@@ -133,7 +228,7 @@ class Crew:
         names = {f"lead of {source}", f"source {source}", f"line of {source}"}
         (first, *legs) = self.rig.rig.sources[source].sockets
         if legs:
-            return names | {f"split {split.name}" for split in self.rig.rig.splits.values() if source in split.sources}
+            return names | {f"split {name}" for name in self._splits_of(source)}
         consoles = {channel.console for channel in self.rig.channels_of[source]}
         ways = [self._links(first.device, console) for console in consoles]
         return names | {f"socket {first}"} | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
@@ -148,6 +243,8 @@ class Crew:
     def _places(self) -> list[Place]:
         """Where the fault sits: a link cable that the signal passes both ways sits in two places."""
         part = self.fault.part
+        if part.name in self.power:
+            return [(0, RANK["power"], 0, 0)]
         stages = [rank for rank, (_, causes) in enumerate(STAGES) if self.name in causes]
         if len(stages) == 2:
             last = self.target.then or self.target

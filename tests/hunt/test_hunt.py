@@ -116,6 +116,7 @@ def test_the_whole_path_from_a_source_to_a_loudspeaker_in_order() -> None:
     rig = resolved(BASE, AMPLIFIED)
     titles = [part.title for part in path_of(rig, target_of(rig, "piano", "sub"))]
     assert list(dict.fromkeys(titles)) == [
+        "the phantom power of east-box/in/1",
         "the lead from the instrument to the DI box of piano",
         "the DI box of piano",
         "the cable from piano to east-box/in/1",

@@ -306,7 +306,11 @@ def test_a_channel_that_takes_the_socket_for_the_test_is_muted_too() -> None:
 def test_the_test_of_a_split_gives_a_source_the_phantom_power_that_came_from_elsewhere() -> None:
     rig = rig_of(THEATRE)
     parts = path_of(rig, target_of(rig, "fiddle", "fiddle-wedge"))
-    (part,) = [part for part in parts if part.kinds == ("split-way",)]
+    (part,) = [
+        part
+        for part in parts
+        if part.name.endswith(f" to {target_of(rig, 'fiddle', 'fiddle-wedge').socket}") and part.kinds == ("split-way",)
+    ]
     (cause,) = part.causes(DEAD)
     look = cause.look.format(**part.words)
     assert "join the two, with phantom power on at channel 6 (Fiddle) on mon for as long as that: does it do" in look

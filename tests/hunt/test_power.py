@@ -1,0 +1,179 @@
+"""Hunts of what needs phantom power: by whichever leg and switch that comes, it is a part of the path."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+from crew import Crew, hunted
+
+from lint.hunt.causes import DEAD, NOISE, SYMPTOMS, WRONG
+from lint.hunt.hunt import NO, YES, Hunt, Suspect
+from lint.hunt.learn import likelihoods
+from lint.hunt.path import path_of
+from lint.hunt.target import target_of
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.build import load_rig
+
+HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
+WAYS = [("bass", "hall"), ("bass", "wedge"), ("speech", "hall"), ("speech", "wedge"), ("violin", "hall"),
+        ("cornet", "hall"), ("lead", "wedge")]  # fmt: skip
+
+
+@cache
+def hall() -> ResolvedRig:
+    return resolve(load_rig(HALL))
+
+
+def begun(what: str, at: str, symptom: str = DEAD) -> Hunt:
+    parts = path_of(hall(), target_of(hall(), what, at))
+    return Hunt(parts, symptom, likelihoods(parts, symptom)).answered(YES)
+
+
+def left(hunt: Hunt) -> set[str]:
+    return {row.part.name for row in hunt.suspects}
+
+
+def the(hunt: Hunt, part: str, cause: str) -> Suspect:
+    (found,) = [row for row in hunt.suspects if row.key == (part, cause)]
+    return found
+
+
+@pytest.mark.parametrize(("what", "at"), WAYS)
+@pytest.mark.parametrize("keeps", [False, True])
+@pytest.mark.parametrize("symptom", [symptom for symptom in SYMPTOMS if symptom != "elsewhere"])
+def test_a_truthful_crew_ends_in_the_very_cause_whatever_powers_the_source(
+    what: str, at: str, keeps: bool, symptom: str
+) -> None:
+    start, target = begun(what, at, symptom), target_of(hall(), what, at)
+    paid = 0.0
+    for fault in start.suspects:
+        end, _, seconds = hunted(start, Crew(hall(), target, fault, keeps=keeps))
+        assert end.found is not None, fault.key
+        assert end.found.key == fault.key
+        paid += fault.share * seconds
+    assert paid <= start.expected_s() + 1e-6
+
+
+@pytest.mark.parametrize(
+    ("what", "at", "powering"),
+    [
+        (
+            "speech",
+            "hall",
+            {"leg to east/in/3", "socket east/in/3", "box east", "link cable second", "patch desk/channel/27"},
+        ),
+        ("speech", "wedge", {"leg to east/in/3", "socket east/in/3", "box east", "box desk", "link cable trunk"}),
+        ("bass", "wedge", {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3"}),
+        (
+            "bass",
+            "hall",
+            {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon", "patch mon/channel/3"},
+        ),
+    ],
+)
+def test_dead_on_both_consoles_leaves_what_powers_it(what: str, at: str, powering: set[str]) -> None:
+    hunt = begun(what, at)
+    assert hunt.question is not None
+    assert hunt.question.key.endswith(" / split")
+    both = left(hunt.answered(NO))
+    assert powering <= both
+    assert f"line of {what}" in both
+    heard = left(hunt.answered(YES))
+    assert f"line of {what}" not in heard
+    # What the signal passes itself may keep its power and pass no sound: that is left. What only powers it is not.
+    home = str(target_of(hall(), what, at).socket)
+    assert (f"leg to {home}" in heard) and (powering <= heard) == (f"leg to {home}" in powering)
+
+
+def test_phantom_power_by_the_leg_that_is_hunted_tells_whether_it_is_what_is_missing() -> None:
+    hunt = begun("bass", "hall").answered(NO)
+    assert hunt.question is not None
+    assert hunt.question.text == (
+        "Mute channel 7 (Bass) on desk and channel 3 (Bass) on mon and turn down, switch phantom power on at channel 7 "
+        "(Bass) on desk as well, for this test alone, wait ten seconds, bring up slowly: is bass right at hall with that?"
+    )
+    missing = {"phantom power of mon/in/3", "leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon",
+               "patch mon/channel/3"}  # fmt: skip
+    assert left(hunt.answered(YES)) == missing
+    assert not left(hunt.answered(NO)) & missing
+
+
+def test_joined_past_the_split_it_is_told_what_powers_it_and_who_loses_it() -> None:
+    hunt = begun("bass", "hall")
+    way = the(hunt, "split rack to west/in/7", "split-broken")
+    assert way.filled(way.cause.look).endswith(
+        "join the two, with phantom power on at channel 7 (Bass) on desk for as long as that: does it do as it should "
+        "with that, and not with that phantom power alone?"
+    )
+    dead = the(hunt, "split rack", "split-off")
+    assert dead.filled(dead.cause.cure).endswith(
+        "if it stays dead join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
+        "(Bass) on desk from now, know that bass is heard there alone then, and no more on channel 3 (Bass) on mon, and "
+        "take it out of use"
+    )
+
+
+def test_all_that_hangs_on_a_switch_is_muted_before_it_is_worked() -> None:
+    off = the(begun("violin", "hall"), "phantom power of riser/in/1–4", "phantom-off")
+    cure = off.filled(off.cause.cure)
+    assert cure.startswith(
+        "mute channel 19 (Violin) on desk and channel 17 (Harp L) on desk and channel 18 (Harp R) on desk and turn down"
+    )
+    on = the(begun("cornet", "hall", NOISE), "source cornet", "phantom-on")
+    assert on.filled(on.cause.look).startswith("Look at channel 21 (Cornet) on desk and channel 22 (Sax) on desk: is")
+    assert on.filled(on.cause.cure).startswith("mute channel 21 (Cornet) on desk and channel 22 (Sax) on desk and turn")
+
+
+def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
+    hunt = begun("violin", "hall")
+    assert hunt.question is not None
+    assert "such as harp-r:" in hunt.question.text
+    power = "phantom power of riser/in/1–4"
+    assert power not in left(hunt.answered(YES))
+    assert left(hunt.answered(NO)) == {
+        power, "box riser", "box west", "link cable first", "link cable trunk", "chain desk/link-1",
+    }  # fmt: skip
+
+
+def test_who_loses_phantom_power_by_the_switch_is_told() -> None:
+    rig = load_rig(HALL)
+    sax = rig.sources["sax"]._replace(kind="condenser-microphone", powering="phantom")
+    mixed = resolve(replace(rig, sources={**rig.sources, "sax": sax}))
+    parts = path_of(mixed, target_of(mixed, "cornet", "hall"))
+    (source,) = [part for part in parts if part.name == "source cornet"]
+    (on,) = [cause for cause in source.causes(NOISE) if cause.name == "phantom-on"]
+    assert "slowly (the same switch gives sax theirs: move what needs it to other inputs); if cornet is dull" in (
+        on.cure.format(**source.words)
+    )
+
+
+def test_a_channel_in_the_place_of_another_gives_the_phantom_power_that_a_wrong_patch_takes_away() -> None:
+    hunt = begun("alto", "hall")
+    (point,) = [point for _, point in hunt.points.values() if point.name == "spare-channel"]
+    assert point.after == {"phantom-off"}
+    assert point.ask.startswith("Mute channel 25 (Alto) on desk; on desk, patch channel 32, which is free, from ")
+    assert "its fader down and its phantom power on, wait ten seconds, and listen" in point.ask
+    (plain,) = [point for _, point in begun("kick", "hall").points.values() if point.name == "spare-channel"]
+    assert not plain.after
+    assert "phantom" not in plain.ask
+
+
+def test_all_that_hears_it_is_muted_before_its_power_is_patched() -> None:
+    wrong = the(begun("speech", "hall"), "patch desk/channel/27", "patch-wrong")
+    both = (
+        "mute channel 27 (Speech) on desk and channel 4 (Speech) on mon, turn down, patch channel 27 (Speech) on desk"
+    )
+    assert wrong.filled(wrong.cause.cure).startswith(both)
+
+
+def test_what_is_in_the_place_of_a_plug_comes_out_first() -> None:
+    hunt = begun("alto", "hall", WRONG)
+    swapped = the(hunt, "line of alto", "plug-elsewhere")
+    assert swapped.filled(swapped.cause.cure) == (
+        "mute channel 25 (Alto) on desk and whatever hears the socket that it is in now; take out what else is in "
+        "east/in/1, plug alto in there all the way, and what you took out where that belongs; then bring all up again "
+        "slowly"
+    )
