@@ -221,8 +221,9 @@ class Power(Links):
             return ()
         mute = self._switched(row, (home,))["switched"]
         ask = (
-            f"Mute {mute} and turn down, switch phantom power on at {{channel}} as well, for this test alone, wait ten "
-            "seconds, bring up slowly: is {source} right at {end} with that?"
+            f"Mute {mute} and turn down, switch phantom power off for {{source}} wherever else it is on, then on at "
+            "{channel} for this test alone, wait ten seconds, bring up slowly: is {source} right at {end} with that? "
+            "Whatever you saw, mute again, put every phantom switch back as it was, and wait ten seconds."
         )
         return (Point("power-here", ask, 25, substitute=True, symptoms=ONLY_DEAD),)
 

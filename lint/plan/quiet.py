@@ -187,10 +187,16 @@ def _worded(
             f"{switcher(end)} switch off {switched_off(end, cut_off)}, and wait ten "
             f"seconds before a plug leaves it. {going_off_with(end, cut_off)}{CARE}"
         )
+    hot = [row for row in kept if row.channel.phantom == "on"]
+    lit = {_switch(end, channel) for channel in (*again, *woken)} - {None}
+    sharing = [
+        row for row in hot if _switch(end, row.channel) in lit
+    ]  # theirs comes on with the others' of their switch
     for row in kept:
-        phantom = " and its phantom power off" if row.channel.phantom == "on" else ""
+        off_too = " and its phantom power off" if row in hot and row not in sharing else ""
+        but = "; its phantom power comes on again with the switch that it shares" if row in sharing else ""
         words = end.rig.channel_words(row.channel)
-        last.append(f"leave {words} muted{phantom}: it gets {row.gets}, not {row.wanted}")
+        last.append(f"leave {words} muted{off_too}: it gets {row.gets}, not {row.wanted}{but}")
     last += low
     last += _left_off_words(end, left_off)
     last += coming_on
@@ -199,8 +205,7 @@ def _worded(
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
-    hot = [row for row in kept if row.channel.phantom == "on"]
-    off = [row.channel for row in hot if row.gets != NOTHING or _barred(end, row.channel)]
+    off = [row.channel for row in hot if row not in sharing and (row.gets != NOTHING or _barred(end, row.channel))]
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*woken, *put_on), woken)
 
 

@@ -49,8 +49,34 @@ def _rescue(spared: Spared) -> list[str]:
     if wrong:
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
         parts.append("\n".join(("Still wrong, with what works left where it is", *lines, *_outputs_first(rescue))))
+    parts += ["\n".join(dead)] if (dead := list(_dead_sockets(outage, rescue))) else []
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     return parts
+
+
+def _dead_sockets(outage: Outage, rescue: Rescue) -> Iterator[str]:
+    """Yield what the check after it can't know: plugs left in dead sockets, and phantom power that came from there."""
+    left = sorted({plug.socket for plug in rescue.left} & set(outage.barred))
+    if not left:
+        return
+    yield wrapped(
+        f"A rig file can't say that a socket is dead: the check below takes {', '.join(map(str, left))} for good. It "
+        "is no go before these are mended.",
+        f"{MARKS['no-go']} ",
+        "  ",
+    )
+    rig = rescue.cure.result
+    for name in dict.fromkeys(plug.source for plug in rescue.left):
+        source = rig.rig.sources[name]
+        live = {at for at in source.sockets if rig.phantom.is_live(at)}
+        others = [str(at) for at in source.sockets if at not in outage.barred]
+        if source.needs_phantom and live and live <= set(outage.barred) and others:
+            words = (
+                f"{name} has its phantom power from {' and '.join(map(str, sorted(live)))} alone, so it is silent at "
+                f"{' and '.join(others)} too: muted, switch phantom power on there, if nothing on that switch must be "
+                "kept from it, and wait ten seconds."
+            )
+            yield wrapped(words, f"{MARKS['no-go']} ", "  ")
 
 
 def _silent(words: str) -> str:

@@ -61,7 +61,7 @@ def whatif_text(plan: WhatIf) -> str:
     parts.append("\n".join(_check(plan)))
     parts += list(_cures(plan))
     if sum(part.count("\n") + 2 for part in parts) > _SCREEN:  # the top has scrolled away
-        parts.append("\n".join(("In short (all of it stands above)", _summary(plan), *_phantom(plan))))
+        parts.append("\n".join(("In short (all of it stands above)", _summary(plan), *_phantom(plan), *_lacking(plan))))
     return "\n\n".join(parts) + "\n"
 
 
@@ -87,11 +87,7 @@ def _first(plan: WhatIf) -> Iterator[str]:
     if any(edit.is_mains for edit in plan.edits):
         yield wrapped(f"CAUTION: {MAINS_CARE}", "", "  ")
     yield from _phantom(plan)
-    if plan.lacks:
-        if any(lack.need_m is not None for lack in plan.lacks):
-            yield _bad(lacking_words(plan.lacks))
-        else:  # nobody knows that it does not reach
-            yield paint(wrapped(lacking_words(plan.lacks), f"{MARKS['caution']} ", "  "), "caution")
+    yield from _lacking(plan)
     for edit in plan.edits:
         if edit.spare:
             yield wrapped(
@@ -100,6 +96,14 @@ def _first(plan: WhatIf) -> Iterator[str]:
         if edit.lost:
             command = f"rigwalk spares {plan.before.rig.file} {edit.lost}"
             yield wrapped(f"`{command}` says how to carry on without {edit.lost}: which plugs go where.")
+
+
+def _lacking(plan: WhatIf) -> Iterator[str]:
+    """Yield the link cables that don't reach."""
+    if any(lack.need_m is not None for lack in plan.lacks):
+        yield _bad(lacking_words(plan.lacks))
+    elif plan.lacks:  # nobody knows that they do not
+        yield paint(wrapped(lacking_words(plan.lacks), f"{MARKS['caution']} ", "  "), "caution")
 
 
 def _phantom(plan: WhatIf) -> Iterator[str]:

@@ -92,8 +92,10 @@ def test_phantom_power_by_the_leg_that_is_hunted_tells_whether_it_is_what_is_mis
     hunt = begun("bass", "hall").answered(NO)
     assert hunt.question is not None
     assert hunt.question.text == (
-        "Mute channel 7 (Bass) on desk and channel 3 (Bass) on mon and turn down, switch phantom power on at channel 7 "
-        "(Bass) on desk as well, for this test alone, wait ten seconds, bring up slowly: is bass right at hall with that?"
+        "Mute channel 7 (Bass) on desk and channel 3 (Bass) on mon and turn down, switch phantom power off for bass "
+        "wherever else it is on, then on at channel 7 (Bass) on desk for this test alone, wait ten seconds, bring up "
+        "slowly: is bass right at hall with that? Whatever you saw, mute again, put every phantom switch back as it was, "
+        "and wait ten seconds."
     )
     missing = {"phantom power of mon/in/3", "leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon",
                "patch mon/channel/3"}  # fmt: skip

@@ -259,6 +259,9 @@ class TestSwitch:
         unasked = shared.replace("channels: {", "channels: {3: {phantom: null}, ")
         assert told(grouped, unasked) == []
 
+    def test_a_passive_di_whose_neighbour_needs_the_switch_on_is_told_nothing(self, grouped: Example) -> None:
+        assert told(grouped, self.rig(4, "passive-di", "on")) == []
+
     def test_members_that_don_t_mind_but_say_otherwise(self, grouped: Example) -> None:
         rig = self.rig(4, "dynamic-microphone", "off")
         assert told(grouped, rig) == [("no-go", "phantom-group", "it")]
