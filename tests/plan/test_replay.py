@@ -229,9 +229,15 @@ def test_the_rig_that_a_cure_makes_says_what_its_steps_leave_off(words: str, way
     edits, after = edits_of(before, words.split(), MODELS)
     dead = frozenset().union(*(edit.dead for edit in edits))
     cure = mending(before, after, dead).cure(way)
+    kept = {row.channel.key for row in cure.quiet.kept}
     for row in cure.quiet.kept:
         now = cure.result.rig.channels[row.channel.key].phantom
-        assert now == "off" or row.gets == "nothing" or row.channel.phantom != "on"
+        if now != "off" and row.gets != "nothing" and row.channel.phantom == "on":
+            socket = cure.result.arrivals[row.channel.key].socket
+            assert socket is not None
+            # It is on there all the same, by a channel that rightly asks for it: the steps say so.
+            assert {channel.key for channel in cure.result.phantom.switched_on_by(socket)} - kept
+            assert any("comes on again with the switch" in step for step in cure.quiet.last)
     assert harmed(cure.result) == []
 
 
