@@ -131,7 +131,7 @@ def entries() -> list[dict[str, Any]]:
     """Return what a record holds after two walks with one entry of every kind, as {walk, kind, body}."""
     seconds = count()
     with tempfile.TemporaryDirectory() as folder:
-        rig = write_house(Path(folder) / "house") / "rigs" / "sunday.yaml"
+        rig = write_house(Path(folder) / "house", "") / "rigs" / "sunday.yaml"
         (Path(folder) / "house" / "checklists").mkdir()
         (Path(folder) / "house" / "checklists" / "small.yaml").write_text(json.dumps(CHECKLIST), encoding="utf-8")
 

@@ -116,7 +116,7 @@ def scratch() -> Path:
     for name in ("rigs", "checklists", "records"):
         (folder / name).mkdir()
     (folder / "house.yaml").write_text(BASE, encoding="utf-8")
-    (folder / "rigs" / "sunday.yaml").write_text("extends: ../house.yaml\n" + FULL, encoding="utf-8")
+    (folder / "rigs" / "sunday.yaml").write_text("extends: ../house.yaml\n", encoding="utf-8")
     for name in ("base", "small"):
         (folder / "checklists" / f"{name}.yaml").write_text(json.dumps(CHECKLIST), encoding="utf-8")
     return folder
@@ -300,7 +300,7 @@ def records(raw: bytes) -> None:
             assert ended.exit_code in (0, 1, 2)
     if call["form"] is not Form.JSON:
         assert not FORGING.search(said.getvalue().replace("\r\n", "\n")), said.getvalue()
-    if choices.below(3) == 0:
+    if choices.below(3) == 2:  # never by bytes that have ended: it takes the most time
         go_on(path)
 
 

@@ -38,10 +38,12 @@ def _columns(row: TableRow, table: Table) -> dict[str, int]:
     found: dict[str, int] = {}
     plain = [header(text) for text in row.cells]
     below = table.rows[table.rows.index(row) + 1 :]
+    headed: dict[str, list[int]] = {}
+    for index, text in enumerate(plain):
+        headed.setdefault(text, []).append(index)
     for meaning, names in HEADERS.items():
         # In the order of the names: the surest first.
-        matching = [index for name in names for index, text in enumerate(plain) if text == name]
-        for index in matching:
+        for index in [index for name in names for index in headed.get(name, ())]:
             if index in found.values() or (not row.cells[index] and meaning != "channel"):
                 continue
             if plain[index] in VAGUE and not _is_numbers(below, index):
