@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 
 from lint import Bad, Finding, ResolvedRig, rule
-from lint.resolve.phantom import Supply
 from lint.rules._phantom import (
     SAFETY,
     VOLTS,
@@ -45,18 +44,15 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     yield from together(rig, "phantom-on-passive-di", _boxes(rig), "phantom power is on for {} passive DI boxes")
 
 
-def _is_needed(rig: ResolvedRig, supply: Supply) -> bool:
-    there = (name for socket in supply.sockets for name in rig.sources_in.get(socket, ()))
-    return any(rig.rig.sources[name].needs_phantom for name in there)
-
-
 def _boxes(rig: ResolvedRig) -> Iterator[Told]:
     for fed in rig.phantom.fed:
         source = fed.source
         is_asked = any(channel.phantom == "on" for channel in fed.channels)
         if source.kind != "passive-di" or source.needs_phantom or harm(source) or not fed.live or not is_asked:
             continue
-        if any(_is_needed(rig, supply) for supply in fed.live):  # off would silence a neighbour on the same switch
+        if any(
+            rig.phantom.needed_at(supply.sockets[0]) for supply in fed.live
+        ):  # off would silence a neighbour on the same switch
             continue
         there = f"{source.name} ({where(rig, fed, live=True)})"
         finding = Finding(

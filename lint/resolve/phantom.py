@@ -116,10 +116,17 @@ class Phantom:
 
     def barred_at(self, socket: Socket) -> list[str]:
         """Return the sources on the switch of a socket that must not have phantom power, whoever hears them."""
+        return self._on_the_switch(socket, BARRED)
+
+    def needed_at(self, socket: Socket) -> list[str]:
+        """Return the sources on the switch of a socket that are silent without phantom power."""
+        return self._on_the_switch(socket, NEEDED)
+
+    def _on_the_switch(self, socket: Socket, need: str) -> list[str]:
         if not self.rig.has_socket(socket):
             return []
         there = (name for at in self.sockets_on(self.switch_at(socket)) for name in self.rig.sources_in.get(at, ()))
-        return [name for name in dict.fromkeys(there) if phantom_need(self.rig.rig.sources[name]) == BARRED]
+        return [name for name in dict.fromkeys(there) if phantom_need(self.rig.rig.sources[name]) == need]
 
     @cached_property
     def worked(self) -> Mapping[Switch, Supply]:
@@ -211,9 +218,8 @@ class Phantom:
     @cached_property
     def harmed(self) -> Mapping[str, tuple[Channel, ...]]:
         """The sources that get phantom power and must not have it, with the channels that switch it on."""
-        live = (supply for supply in self.worked.values() if supply.on)
-        names = dict.fromkeys(name for supply in live for name in self.barred_at(supply.sockets[0]))
-        return {name: self.powering(self.rig.rig.sources[name]) for name in names}
+        barred = (source for source in self.rig.rig.sources.values() if phantom_need(source) == BARRED)
+        return {source.name: by for source in barred if (by := self.powering(source))}
 
     def comes_with_the_patch(self, source: Source) -> bool:
         """Whether a channel that should carry a source, and does not, has it on: then that wrong arrival is the cause.
