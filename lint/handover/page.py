@@ -194,8 +194,8 @@ def _foot(handover: Handover) -> list[str]:
     lines += [f"✗ Walk {number} of the house: {fault}." for number, fault in faults]
     walk = handover.past.walk
     has_seal = walk is not None and walk.verdict is not None
-    proof_words = " Keep this sheet: its seal is the proof." if has_seal else ""
-    lines.append(f"Printed by rigwalk: it says what was checked and recorded.{proof_words}")
+    kept = " Keep this sheet: a record that was changed later has another seal." if has_seal else ""
+    lines.append(f"Printed by rigwalk: it says what was checked and recorded.{kept}")
     return lines
 
 

@@ -362,7 +362,7 @@ def test_a_sheet_without_a_seal_speaks_of_none(house: Path, walked: Walk) -> Non
     new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
     assert "its seal" not in page_text(handover_page(handover(new, old)), 80)
     walked(new, "2026-11-22")
-    assert "Keep this sheet: its seal is the proof." in " ".join(
+    assert "Keep this sheet: a record that was changed later has another seal." in " ".join(
         page_text(handover_page(handover(new, old)), 80).split()
     )
 
