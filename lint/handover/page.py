@@ -194,7 +194,11 @@ def _foot(handover: Handover) -> list[str]:
     lines += [f"✗ Walk {number} of the house: {fault}." for number, fault in faults]
     walk = handover.past.walk
     has_seal = walk is not None and walk.verdict is not None
-    kept = " Keep this sheet: a record that was changed later has another seal." if has_seal else ""
+    kept = (
+        " Keep this sheet: by its seal, rigwalk history --seal tells whether the record was changed since."
+        if has_seal
+        else ""
+    )
     lines.append(f"Printed by rigwalk: it says what was checked and recorded.{kept}")
     return lines
 

@@ -360,10 +360,11 @@ def test_care_stands_before_the_cure_in_every_form(write: Callable[[Page], str])
 def test_a_sheet_without_a_seal_speaks_of_none(house: Path, walked: Walk) -> None:
     old, new = house / "rigs" / "a.yaml", house / "rigs" / "b.yaml"
     new.write_text(old.read_text() + "channels: {2: {gain_db: 30}}\n")
-    assert "its seal" not in page_text(handover_page(handover(new, old)), 80)
+    assert "Keep this sheet" not in page_text(handover_page(handover(new, old)), 80)
     walked(new, "2026-11-22")
-    assert "Keep this sheet: a record that was changed later has another seal." in " ".join(
-        page_text(handover_page(handover(new, old)), 80).split()
+    assert (
+        "Keep this sheet: by its seal, rigwalk history --seal tells whether the record was changed since."
+        in " ".join(page_text(handover_page(handover(new, old)), 80).split())
     )
 
 
