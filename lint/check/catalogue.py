@@ -60,6 +60,11 @@ class Catalogue:
         return {**self.rules, **OWN_RULES}
 
 
+def is_ours(rule: Rule) -> bool:
+    """Whether a rule comes with rigwalk, and not from a package or a house."""
+    return str(getattr(rule.function, "__module__", "")).startswith(f"{OWN}.")
+
+
 def entry_points() -> Iterator[tuple[str, str]]:
     """Yield (name, value) of every entry point in our group, once a distribution.
 

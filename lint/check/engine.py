@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import traceback
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from time import perf_counter
 
-from lint.check.catalogue import Catalogue, LoadFailure, load_catalogue
+from lint.check.catalogue import Catalogue, LoadFailure, is_ours, load_catalogue
 from lint.check.finding import Finding, Severity, Verdict, require_whole, verdict_of
 from lint.check.own import OWN_RULES, RULE_FAILED, own_finding
 from lint.check.remarks import remarks
@@ -29,6 +29,8 @@ _GONE = (
     "; a package of rules, or a file in the house's folder rules/, may be missing: put it back, or take this out, "
     "and the check runs without that rule"
 )
+
+_Key = tuple[str, str]  # a rule, and what a finding of it is about
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: 
             findings.extend(_run(rule, resolved, setting, weighing))
             seconds[rule.id] = perf_counter() - start
     findings.extend(remarks(rig, catalogue.rules, weighing))
-    findings = _one_cause_each(findings)
+    findings = _one_cause_each(findings, catalogue)
     day = rig.event.date or today or date.today()
     findings = apply_waivers(findings, rig, catalogue.documented, day)
     findings.sort(key=_order)
@@ -148,15 +150,16 @@ def _not_loaded(rig: Rig, failure: LoadFailure) -> Finding:
     return own_finding(RULE_FAILED, message, Place(failure.file, failure.line, failure.column, address), do=failure.do)
 
 
-def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
+def _one_cause_each(findings: Iterable[Finding], catalogue: Catalogue) -> list[Finding]:
     """Leave out what another finding explains: one cause, one finding."""
     every = list(findings)
-    by_key: dict[tuple[str, str], list[Finding]] = {}
+    by_key: dict[_Key, list[Finding]] = {}
     for finding in every:
         by_key.setdefault((finding.rule, finding.about), []).append(finding)
-    named = {key for finding in every for key in finding.explains if key[0] != finding.rule}
-    kept: set[tuple[str, str]] = set()
-    gone: set[tuple[str, str]] = set()
+    explained = {id(one): _explained(one, by_key, catalogue) for one in every if one.explains}
+    named = set().union(*explained.values())
+    kept: set[_Key] = set()
+    gone: set[_Key] = set()
     # What nothing explains comes first; what is left over explains itself in a ring, and the first of it is told.
     for key in sorted(by_key, key=lambda key: key in named):
         if key in gone:
@@ -165,10 +168,24 @@ def _one_cause_each(findings: Iterable[Finding]) -> list[Finding]:
         follow = [key]
         while follow:
             for finding in by_key[follow.pop()]:
-                also = {other for other in finding.explains if other[0] != finding.rule and other in by_key}
+                also = explained.get(id(finding), set())
                 follow += also - kept - gone
                 gone |= also - kept
     return [finding for finding in every if (finding.rule, finding.about) in kept]
+
+
+def _explained(finding: Finding, by_key: Mapping[_Key, Sequence[Finding]], catalogue: Catalogue) -> set[_Key]:
+    """Return what a finding explains. Of others' rules nothing explains what is heavier, or what guards people."""
+    told = {other for other in finding.explains if other[0] != finding.rule and other in by_key}
+    rule = catalogue.rules.get(finding.rule)
+    if rule is None or is_ours(rule):
+        return told
+    return {
+        other
+        for other in told
+        if all(finding.weight.rank <= each.weight.rank for each in by_key[other])
+        and not (other[0] in catalogue.rules and catalogue.rules[other[0]].guards_people)
+    }
 
 
 def _unknown(rig: Rig, catalogue: Catalogue) -> list[Problem]:

@@ -18,6 +18,7 @@ import traceback
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import wraps
 from typing import IO, Any
 
 from lint.check.finding import MAX_FINDINGS, Cure, Finding, Severity, cut, require_whole
@@ -250,6 +251,7 @@ def guarded_function(function: Callable[..., Iterable[Finding]]) -> Callable[...
     code = getattr(function, "__code__", None)
     file = code.co_filename if code else ""
 
+    @wraps(function)  # what it is, where it comes from and what it says stay those of the rule
     def run(resolved: Any, **limits: float) -> Iterator[Finding]:
         outcome = guarded(lambda: map(finding_data, function(resolved, **limits)), file)
         yield from map(finding_of, outcome.said)
@@ -269,6 +271,7 @@ def finding_data(finding: Any) -> dict[str, Any]:
         "severity": finding.severity.value if finding.severity else None,
         "explains": sorted(map(list, finding.explains)),
         "members": list(finding.members),
+        "is_first": bool(finding.is_first),
     }
 
 
@@ -282,4 +285,5 @@ def finding_of(data: Mapping[str, Any]) -> Finding:
         Severity(data["severity"]) if data["severity"] else None,
         frozenset((rule, address) for rule, address in data["explains"]),
         members=tuple(data["members"]),
+        is_first=data["is_first"],
     )

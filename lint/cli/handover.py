@@ -37,8 +37,8 @@ def handover(
 
     With --received-by the one who takes over says each open point back, and the record keeps who said what.
 
-    Exit status: 0 told, 1 not said back to the end, 2 a file can't be read, or what was signed off
-    can't be compared with.
+    Exit status: 0 told, 1 told, but the house's record does not hold, or not said back to the end, 2 a file can't be
+    read, or what was signed off can't be compared with.
     """
     from datetime import date
 
@@ -62,12 +62,14 @@ def handover(
         read = [*map(Path, checked.resolved.rig.document.files), *([since] if since else [])]
         if output is HandoverFormat.JSON:
             deliver(handover_json(found) + "\n", into, replace, read)
-            return
-        from lint.cli.pages import written
+        else:
+            from lint.cli.pages import written
 
-        deliver(written(handover_page(found), output.value), into, replace, read)
+            deliver(written(handover_page(found), output.value), into, replace, read)
         if received_by:
             _receive(rig, found, received_by)
+    if found.past.broken is not None:
+        raise typer.Exit(1)
 
 
 def _receive(path: Path, found: Handover, receiver: str) -> None:

@@ -41,8 +41,8 @@ def history(
 ) -> None:
     """List the walks of a house, or show one; and show every change that was made without sealing all anew.
 
-    Against somebody who seals all anew, cuts off the end or brings an older copy, only a seal on paper (--seal) or a
-    key (--signed-with) shows it.
+    Where somebody seals all anew, cuts off the end or brings an older copy, only a seal on paper (--seal) or a key
+    (--signed-with) shows it, and that up to the record that they are of.
 
     Exit status: 0 every record holds, 1 one does not, or a seal or signature is amiss, 2 the record can't be read.
     """
@@ -231,5 +231,7 @@ def _tell_seal(ledger: Ledger, proof: Proof, shown: str) -> bool:
     if found is None:
         typer.echo(f"✗ No record that holds has the seal {shown}: records were cut off or replaced, or it is misread.")
         return False
-    typer.echo(f"✓ The seal {shown} is that of record {found.seq} (walk {found.walk}, {found.kind}).")
+    after = last - found.seq
+    follows = "it is the last" if not after else f"{after} {'record follows' if after == 1 else 'records follow'} it"
+    typer.echo(f"✓ The seal {shown} is that of record {found.seq} (walk {found.walk}, {found.kind}); {follows}.")
     return True

@@ -241,7 +241,7 @@ def _tell_signed(walker: Walker, ledger: Ledger) -> None:
     lacks = f" ({without})" if without else ""
     screen.say(f"{screen.status(body['verdict'])}{lacks} signed by {body['lead']}, {moment(body['local'])}")
     screen.write(f"Seal: {short(signed.seal)}")
-    screen.say("Write the seal on the handover sheet: it alone shows later that nothing was cut off the record's end.")
+    screen.say("Write the seal on the handover sheet: by it, the record can be held against this sign-off later.")
     screen.say(f"Walk {signed.walk}, entry {signed.seq} of the record {ledger.path}")
     if body["verdict"] != "go":
         screen.say("Cure what stands, then run the walk again: it asks only what is not settled, and polls anew.")

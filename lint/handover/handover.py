@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -22,6 +23,7 @@ from lint.handover.walked import (
     reasons,
     recurring,
 )
+from lint.handover.went_by import WentBy, went_by
 from lint.page.page import CARE
 from lint.record.walks import PastWalk
 from lint.rig.plant import Gear
@@ -42,6 +44,7 @@ class Handover:
     since: Since | None
     told: list[Told] | None
     recurring: list[Recurring]
+    went_by: WentBy | None = None
 
     @property
     def no_gos(self) -> list[Finding]:
@@ -142,16 +145,7 @@ class Handover:
             for row in self.hunts
             if not row.is_found
         ]
-        if self.past.walk is not None and self.past.walk.signature.fault:
-            steps.append("The record of the sign-off can't be trusted: ask who signed it, walk again, and sign anew.")
-        elif self.past.walk is not None and self.past.walk.overtaken:
-            steps.append("A no-go came after the signed GO: cure it, walk on, and have the lead sign anew.")
-        elif self.past.own is None:
-            steps.append("This rig as it stands is not signed off: walk it, and sign it off.")
-        elif self.past.walk is not None and self.past.walk.verdict == NO_GO:
-            unpolled = any(reason.endswith("was not polled") for reason in reasons(self.past.walk))
-            polled = " and poll everybody" if unpolled else ""
-            steps.append(f"It was signed no-go: when that is put right, walk it again{polled}, and sign it off.")
+        steps += self._to_sign()
         steps += [
             f"The waiver of {waiver.rule} for {waiver.about} waives nothing: take it out."
             if self.is_idle(waiver)
@@ -168,6 +162,25 @@ class Handover:
         ]
         return steps
 
+    def _to_sign(self) -> Iterator[str]:
+        """Yield what to do about the record and the signature."""
+        walk, broken = self.past.walk, self.past.broken
+        if broken is not None:
+            yield (
+                f"Record {broken.seq} of the house does not hold: keep the file, ask who had it, move it away, and "
+                "walk again."
+            )
+        if walk is not None and walk.signature.fault:
+            yield "The record of the sign-off can't be trusted: ask who signed it, walk again, and sign anew."
+        elif walk is not None and walk.overtaken:
+            yield "A no-go came after the signed GO: cure it, walk on, and have the lead sign anew."
+        elif self.past.own is None:
+            yield "This rig as it stands is not signed off: walk it, and sign it off."
+        elif walk is not None and walk.verdict == NO_GO:
+            unpolled = any(reason.endswith("was not polled") for reason in reasons(walk))
+            polled = " and poll everybody" if unpolled else ""
+            yield f"It was signed no-go: when that is put right, walk it again{polled}, and sign it off."
+
 
 def make_handover(checked: Checked, other: Path | None, today: date) -> Handover:
     """Work out the handover of a rig against `other`, or against the last sign-off.
@@ -178,7 +191,7 @@ def make_handover(checked: Checked, other: Path | None, today: date) -> Handover
     past = read_past(rig)
     since = compared_with(rig, past, other)
     told = tell_changes(since.rig, rig) if since else None
-    return Handover(checked, today, past, since, told, recurring(past.walks))
+    return Handover(checked, today, past, since, told, recurring(past.walks), went_by(past.walk, checked))
 
 
 def _sentence(text: str) -> str:

@@ -26,7 +26,6 @@ from lint.page.layout import counted
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
 from lint.record.seal import digest_of, short
-from lint.record.walks import PastWalk
 from lint.rig.rig import Waiver
 from lint.sheet.book import VERDICTS, event_times, event_title
 from lint.sheet.boxes import PLUGGING
@@ -39,7 +38,7 @@ def handover_page(handover: Handover) -> Page:
     rig = handover.checked.resolved.rig
     walk = handover.past.walk
     blocks: list[Block] = [_verdict(handover)]
-    blocks += _why(walk)
+    blocks += _why(handover)
     if handover.hunts or handover.earlier_failures or any(failures(told) for _, told, _ in handover.walks):
         blocks.append(PLUGGING)  # before all the cures of others, which may be done once more
     blocks.append(Words("Next steps", tuple(handover.next_steps), "None that the record or the rig file knows of."))
@@ -87,26 +86,35 @@ def _said_back(handover: Handover) -> list[Block]:
 
 
 def _verdict(handover: Handover) -> Line:
-    walk = handover.past.walk
-    note = "" if walk is not None and walk.verdict is not None else "NOT signed off: this is what is known so far."
-    values = [("The rig file", VERDICTS[handover.checked.verdict.value]), ("The walk", verdict_words(walk))]
+    walk, broken = handover.past.walk, handover.past.broken
+    words = verdict_words(walk)
     if walk is not None and walk.verdict is not None:
         note = f"Signed by {walk.lead} on {walk.signed[:10]} at {walk.signed[11:16]}. Seal: {short(walk.seal)}."
         if handover.past.is_other_model:
             note += " The rig file is as it was signed, but its models were changed after that sign-off."
         elif handover.past.own is None:
             note += " The rig file was changed after that sign-off."
-    return Line("", tuple(values), note)
+    elif broken is not None:
+        words = f"✗ NOT PROVABLE from record {broken.seq} of the house on"
+        note = f"That record does not hold ({broken.why}): whether anybody signed after it can't be told."
+    else:
+        note = "NOT signed off: this is what is known so far."
+    if (by := handover.went_by) is not None:
+        note = " ".join((note, f"Checklist: {by.checklist}, {counted(by.items, 'item')}.", *by.changed))
+    return Line("", (("The rig file", VERDICTS[handover.checked.verdict.value]), ("The walk", words)), note)
 
 
-def _why(walk: PastWalk | None) -> Iterator[Block]:
-    """Yield why the walk is a no-go, and what its signature goes without."""
+def _why(handover: Handover) -> Iterator[Block]:
+    """Yield why the walk is a no-go, and what it and its signature go without."""
+    walk, by = handover.past.walk, handover.went_by
     if walk is not None and walk.verdict == "no-go":
         is_undone = walk.overtaken or walk.signature.fault
         title = "Why it is a no-go" if is_undone else "Why it was signed no-go"
         yield Words(title, tuple(reasons(walk)))
     if without := lacks(walk):
         yield Words("What the signature goes without", tuple(without))
+    if by is not None and by.not_asked:
+        yield Words(f"Not asked in the {by.checklist} as the full walk does", (f"{'; '.join(by.not_asked)}.",))
 
 
 def _not_looked_for(handover: Handover) -> Iterator[Block]:
@@ -121,6 +129,9 @@ def _not_looked_for(handover: Handover) -> Iterator[Block]:
 
 
 def _changes(handover: Handover) -> Words:
+    if not handover.past.signed and handover.since is None and handover.past.broken is not None:
+        nothing = "What was signed here can't be proved: nothing to compare with. --since RIG names another rig."
+        return Words("What changed", (), nothing)
     if not handover.past.signed and handover.since is None:
         nothing = "No sign-off is recorded in this house: nothing to compare with. --since RIG names another rig."
         return Words("What changed", (), nothing)
@@ -184,21 +195,19 @@ def _recurring_lines(handover: Handover) -> list[str]:
 
 
 def _foot(handover: Handover) -> list[str]:
-    proof = handover.past.proof
+    proof, broken = handover.past.proof, handover.past.broken
     lines = []
-    if proof is not None and proof.broken is not None:
-        lines.append(
-            f"✗ Record {proof.broken.seq} of the house does not hold ({proof.broken.why}); later ones are left out."
-        )
+    if broken is not None:
+        lines.append(f"✗ Record {broken.seq} of the house does not hold ({broken.why}); later ones are left out.")
     faults = [(row.number, row.signature.fault) for row in handover.past.walks if row.signature.fault]
     lines += [f"✗ Walk {number} of the house: {fault}." for number, fault in faults]
-    walk = handover.past.walk
-    has_seal = walk is not None and walk.verdict is not None
-    kept = (
-        " Keep this sheet: by its seal, rigwalk history --seal tells whether the record was changed since."
-        if has_seal
-        else ""
-    )
+    kept = ""
+    if proof is not None and proof.holding:
+        kept = (
+            f" The house's record has {counted(proof.holding, 'entry', 'entries')} so far, the last with the seal "
+            f"{short(proof.last_seal)}. Keep this sheet: by a seal, rigwalk history --seal tells whether the record up "
+            "to it was changed since."
+        )
     lines.append(f"Printed by rigwalk: it says what was checked and recorded.{kept}")
     return lines
 
@@ -232,6 +241,8 @@ def _data(handover: Handover) -> dict[str, Any]:
         "as_of": handover.today.isoformat(),
         "verdict": handover.checked.verdict.value,
         "signed": signed,
+        "went_by": None if handover.went_by is None else asdict(handover.went_by),
+        "proof": None if handover.past.proof is None else asdict(handover.past.proof),
         "since": handover.since.words if handover.since else None,
         "changes": None if handover.told is None else [told.as_data() for told in handover.told],
         "no_gos": list(map(_finding, handover.no_gos)),

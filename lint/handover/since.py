@@ -9,7 +9,7 @@ from pathlib import Path
 from lint.read.load import house_folder
 from lint.read.problem import CannotReadError
 from lint.record.hunts import HUNT
-from lint.record.ledger import Ledger, Proof, ledger_path
+from lint.record.ledger import Broken, Ledger, Proof, ledger_path
 from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve
@@ -44,6 +44,11 @@ class Past:
     hunts: Sequence[Entry] = ()
     is_other_model: bool = False
     received: Entry | None = None
+
+    @property
+    def broken(self) -> Broken | None:
+        """The first record that does not hold; what comes after it is told nowhere."""
+        return self.proof.broken if self.proof is not None else None
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ import rfc8785
 NO_SEAL = "0" * 64
 # Integers that every reader of JSON keeps exactly (RFC 7493, section 2.2).
 MOST_INTEGER = 2**53 - 1
-# As many digits of a seal as are printed on a sheet tell it from every other.
+# As many digits of a seal as are printed on a sheet: a change made later that keeps them takes some 2^64 tries.
 LEAST_SHOWN = 16
 
 

@@ -38,7 +38,8 @@ def proof_text(proof: Proof) -> str:
             f"Last seal: {short(proof.last_seal)}",
             wrapped(
                 "Not shown by this: all seals made anew by who can write the file, an end cut off, an older copy or "
-                "another house's record in its place. A seal on paper shows them (--seal), and a key (--signed-with)."
+                "another house's record in its place. A seal on paper shows them up to its own record (--seal), and a "
+                "key up to what it signed (--signed-with); what came after, nothing shows once it is cut off."
             ),
         )
     )

@@ -70,7 +70,7 @@ def load_basis(rig: Path, checklist: str, digest: Digest, today: date) -> Basis:
         expand(template, checked),
         digest({"rig": checked.resolved.rig.document.data, "models": _models(checked)}),
         digest(dict(template.data)),
-        digest({name: _rule(rule) for name, rule in checked.catalogue.rules.items()}),
+        digest(rules_in_use(checked)),
         {**before, **_stamps(others)},
         (house or rig.absolute().parent).name,
     )
@@ -82,9 +82,15 @@ def _models(checked: Checked) -> dict[str, str]:
     return {name: repr(model) for name, model in models.items()}
 
 
+def rules_in_use(checked: Checked) -> dict[str, list[str]]:
+    """Return what tells the rules that a rig was checked by from others, or from other versions of them."""
+    return {name: _rule(rule) for name, rule in checked.catalogue.rules.items()}
+
+
 def _rule(rule: Rule) -> list[str]:
     """Return what tells a rule from another version of it: what it says, and the code that decides."""
-    file = rule.file or getattr(getattr(rule.function, "__code__", None), "co_filename", "")
+    written = getattr(rule.function, "__wrapped__", rule.function)  # a package's runs in a child process
+    file = rule.file or getattr(getattr(written, "__code__", None), "co_filename", "")
     try:
         code = Path(file).read_text(encoding="utf-8")
     except (OSError, ValueError):  # no source beside the code, as in some frozen installations

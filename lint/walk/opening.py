@@ -82,9 +82,7 @@ def greet(walker: Walker, today: str) -> None:
 
 def _tell_not_asked(walker: Walker) -> None:
     """Say what a short list leaves to the full one."""
-    # What another item of the list asks as well is for its readers, who see the item's name.
-    not_asked = [why for why in walker.session.basis.template.not_asked.values() if "`" not in why]
-    if not_asked:
+    if not_asked := walker.session.basis.template.asked_nowhere:
         walker.screen.say(f"Not asked here as the full walk does: {'; '.join(not_asked)}.")
 
 

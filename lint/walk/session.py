@@ -257,7 +257,8 @@ class Session:
     def accept(self, item: Item, by: str, why: str) -> Answer:
         """Write down that the lead takes a measured value as it is, though it is outside its limits.
 
-        Raises ValueError where nothing is to be accepted, or what nothing starts without, which nobody accepts.
+        Raises ValueError where nothing is to be accepted, or what nothing starts without, which nobody accepts, and
+        AnsweredMeanwhileError where another value was measured meanwhile than the lead was shown.
         """
         was = self.state.answers.get(item.key)
         if item.killer or item.second_of or was is None or was.answer != NO_GO or was.value is None:
@@ -266,7 +267,13 @@ class Session:
             raise ValueError("it needs a reason, with a word in it")
         given = {"answer": GO, "value": was.value, "seen": was.seen, "reason": f"accepted: {why}", "after_ms": None}
         body = {"item": item.key, "role": item.role, "asked": item.asked, **given, "about": about(item, ()), "by": by}
-        return Answer.of(self._append(ANSWER, body))
+
+        def require() -> None:
+            now = self.state.answers.get(item.key)
+            if now is not None and now.seq != was.seq:
+                raise AnsweredMeanwhileError(now, is_told=True)
+
+        return Answer.of(self._append(ANSWER, body, require))
 
     def _require_another(self, item: Item, body: Mapping[str, Any]) -> None:
         first = self.state.answers.get(item.second_of)

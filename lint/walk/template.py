@@ -115,6 +115,11 @@ class Template:
     left_out: tuple[str, ...] = ()
     not_asked: Mapping[str, str] = field(default_factory=dict)
 
+    @property
+    def asked_nowhere(self) -> tuple[str, ...]:
+        """What no item of this list asks; what another item asks as well names it, and is for the list's readers."""
+        return tuple(why for why in self.not_asked.values() if "`" not in why)
+
 
 def bundled_checklists() -> tuple[str, ...]:
     """Return the names of the bundled checklists."""

@@ -145,9 +145,23 @@ def test_unknown_names_are_let_be_where_a_package_failed_to_load(check: Made, sa
 
 def test_what_another_finding_explains_is_not_told(check: Made, says: Made) -> None:
     cause = says("cause", "west-box", explains=[("effect", "desk/channel/1"), ("effect", "desk/channel/2")])
-    effect = says("effect", "desk/channel/1", "desk/channel/2", "desk/channel/3", severity="no-go")
+    effect = says("effect", "desk/channel/1", "desk/channel/2", "desk/channel/3")
     for order in ((cause, effect), (effect, cause)):
-        assert told(check("", *order)) == [("effect", "desk/channel/3", "no-go"), ("cause", "west-box", "caution")]
+        assert told(check("", *order)) == [("effect", "desk/channel/3", "caution"), ("cause", "west-box", "caution")]
+
+
+@pytest.mark.parametrize("severity", ["note", "caution"])
+def test_a_rule_of_others_leaves_out_nothing_that_is_heavier(check: Made, says: Made, severity: str) -> None:
+    cause = says("cause", "west-box", explains=[("effect", "desk")], severity=severity)
+    checked = check("", cause, says("effect", "desk", severity="no-go"))
+    assert told(checked) == [("effect", "desk", "no-go"), ("cause", "west-box", severity)]
+    assert checked.verdict is Verdict.NO_GO
+
+
+def test_a_rule_of_others_leaves_out_nothing_that_guards_people(check: Made, says: Made) -> None:
+    cause = says("cause", "west-box", explains=[("effect", "desk")], severity="no-go", guards_people=True)
+    effect = says("effect", "desk", severity="no-go", guards_people=True)
+    assert sorted(told(check("", cause, effect))) == [("cause", "west-box", "no-go"), ("effect", "desk", "no-go")]
 
 
 def test_a_finding_never_explains_findings_of_its_own_rule(check: Made, says: Made) -> None:
@@ -167,7 +181,7 @@ def test_what_an_explained_finding_explains_is_not_told_either(check: Made, says
     rules = [
         says("first", "desk", explains=[("second", "desk")]),
         says("second", "desk", explains=[("third", "desk")]),
-        says("third", "desk", severity="no-go"),
+        says("third", "desk"),
     ]
     assert told(check("", *rules)) == told(check("", *reversed(rules))) == [("first", "desk", "caution")]
 

@@ -363,7 +363,7 @@ def test_a_sheet_without_a_seal_speaks_of_none(house: Path, walked: Walk) -> Non
     assert "Keep this sheet" not in page_text(handover_page(handover(new, old)), 80)
     walked(new, "2026-11-22")
     assert (
-        "Keep this sheet: by its seal, rigwalk history --seal tells whether the record was changed since."
+        "Keep this sheet: by a seal, rigwalk history --seal tells whether the record up to it was changed since."
         in " ".join(page_text(handover_page(handover(new, old)), 80).split())
     )
 

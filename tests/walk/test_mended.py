@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 
 import pytest
 
 from lint.record.ledger import Ledger
+from lint.walk.meanwhile import AnsweredMeanwhileError
 
 
 @pytest.fixture
@@ -116,6 +118,19 @@ def test_the_lead_accepts_a_measured_no_go_with_a_reason(session, ways) -> None:
     assert body["accepted"] == [
         "Battery: 80 to 100 % — 70 %, expected 80 to 100 % (accepted: spare set in the pocket, by L. Lead)"
     ]
+
+
+def test_a_value_that_was_measured_anew_is_not_accepted_for_another(house, session, ways) -> None:
+    """The lead accepts what was shown; another terminal's later reading is not put aside by that."""
+    ways.typed(session, ["g", "B. Brown", "g", "70", "", "g", "g"])
+    battery = session.state.plan.by_key["battery"]
+    with house.opened("C. Chen") as other:
+        other.answer(battery, ways.Given("no-go", Decimal(40)))
+    with pytest.raises(AnsweredMeanwhileError):
+        session.accept(battery, "L. Lead", "spare set in the pocket")
+    assert (session.state.answers["battery"].answer, session.state.answers["battery"].value) == ("no-go", "40")
+    session.accept(battery, "L. Lead", "spare set in the pocket")
+    assert session.state.answers["battery"].answer == "go"
 
 
 def test_a_measured_no_go_says_its_value_once(session, ways) -> None:
