@@ -173,13 +173,20 @@ def who_did_what(walk: PastWalk, crew: Mapping[str, str]) -> list[str]:
     for person in each_once((*crew.values(), *names, *signed, *typed)):
         roles = [role for role, who in crew.items() if same_person(who, person)]
         items = answered.get(person_key(person), {})
-        parts = [_answered_words(items, roles)] if items else []
+        parts = [_answered_words(items, roles) + _typed_words(given, person)] if items else []
         parts += [_polled_words(polls[role], person) for role in roles if role in polls]
         parts += _entered_words([body for role, body in polls.items() if role not in roles], person)
         parts += [f"signed{entered(body, lead)}" for lead, body in signed.items() if same_person(person, lead)]
         named = f"{person} ({', '.join(roles)})" if roles else person
         lines.append(f"{named}: {', '.join(parts) or 'nothing recorded'}")
     return lines
+
+
+def _typed_words(given: Sequence[Mapping[str, Any]], person: str) -> str:
+    """Say for how many of a person's answers somebody else was at the keys, and who: a second look is told so."""
+    others = [body["entered_by"] for body in given if same_person(body["by"], person) and body.get("entered_by")]
+    others = [name for name in others if not same_person(name, person)]
+    return f" ({len(others)} entered by {', '.join(each_once(others))})" if others else ""
 
 
 def _polled_words(body: Mapping[str, Any], person: str) -> str:

@@ -136,7 +136,7 @@ def test_what_failed_is_told_with_its_cure_and_what_keeps_failing(house: Path, w
         "L. Lead (lead): go in the poll as lead, entered by S. Stage, signed",
         "S. Stage (stage): answered 3 items for stage (2), lead (1), said go in the poll as stage, entered the poll for "
         "lead",
-        "S. Second: answered 2 items for stage",
+        "S. Second: answered 2 items for stage (2 entered by S. Stage)",
     )
     assert told["Noted on the way"] == ("the door sticks (S. Stage)",)
     assert "Find out why it keeps failing: east-box, output bank: 9–16" in found.next_steps
