@@ -90,7 +90,7 @@ class Inputs(Power):
                 f"Have {{source}} alone sound and look at the input meters on {console}, of {{inlets}}: does none "
                 "move, or only a little those of microphones near it?"
             )
-            made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8, opens=True)))
+            made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8)))
         yield from made
 
     def _taken(self) -> list[Channel]:
@@ -180,9 +180,7 @@ class Inputs(Power):
             f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "
             f"{self.rig.rig.channel_words(other)} move when it sounds?"
         )
-        return Point(
-            "split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, opens=True, symptoms=_DEAD
-        )
+        return Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
         """Return the boxes and link cables by which each of some consoles hears a socket."""

@@ -93,7 +93,7 @@ class Links:
             f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
-        return Point("neighbour", ask, 5, substitute=True, behind=behind, opens=True, symptoms=_DEAD)
+        return Point("neighbour", ask, 5, substitute=True, behind=behind, symptoms=_DEAD)
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
         """Yield the boxes and link cables between a box and its console, in the direction of the signal."""

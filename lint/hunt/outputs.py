@@ -78,7 +78,6 @@ class Outputs(Links):
             5,
             substitute=True,
             behind=frozenset(part.name for part in links),
-            opens=True,
             symptoms=frozenset((DEAD,)),
         )
 

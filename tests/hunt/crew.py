@@ -5,7 +5,9 @@ This is the stated table that hunts are held against; it knows nothing of how th
 
 from __future__ import annotations
 
-from lint.hunt.hunt import NO, YES, Hunt, Question, Suspect
+from dataclasses import replace
+
+from lint.hunt.hunt import NO, YES, Answer, Hunt, Question, Suspect
 from lint.hunt.part import Part
 from lint.hunt.path import path_of
 from lint.hunt.target import Target
@@ -280,6 +282,18 @@ class Crew:
                 if there in self.rig.boxes and f"box {there}" not in way:
                     ways.append((there, [*way, f"link cable {cable.name}", f"box {there}"]))
         raise AssertionError(f"no cable leads from {device} to a console")
+
+
+def answered_at(hunt: Hunt, point: str, said: str) -> Hunt:
+    """Return a hunt in which a question was answered that need not be the next one, by the name of its point."""
+    (key,) = [key for key, (_, each) in hunt.points.items() if each.name == point]
+    return replace(hunt, answers=(*hunt.answers, Answer(key, said)))
+
+
+def text_at(hunt: Hunt, point: str) -> str:
+    """Return the question at a point by its name."""
+    ((index, found),) = [at for at in hunt.points.values() if at[1].name == point]
+    return found.ask.format(**hunt.parts[index].words)
 
 
 def hunted(hunt: Hunt, crew: Crew) -> tuple[Hunt, int, int]:

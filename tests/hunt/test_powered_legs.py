@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from crew import Crew, hunted
+from crew import Crew, answered_at, hunted, text_at
 
 from lint.hunt.causes import DEAD, NOISE, SYMPTOMS, WRONG
 from lint.hunt.hunt import NO, YES, Hunt, Suspect
@@ -76,12 +76,10 @@ def test_a_truthful_crew_ends_in_the_very_cause_whatever_powers_the_source(
 )
 def test_dead_on_both_consoles_leaves_what_powers_it(what: str, at: str, powering: set[str]) -> None:
     hunt = begun(what, at)
-    assert hunt.question is not None
-    assert hunt.question.key.endswith(" / split")
-    both = left(hunt.answered(NO))
+    both = left(answered_at(hunt, "split", NO))
     assert powering <= both
     assert f"line of {what}" in both
-    heard = left(hunt.answered(YES))
+    heard = left(answered_at(hunt, "split", YES))
     assert f"line of {what}" not in heard
     # What the signal passes itself may keep its power and pass no sound: that is left. What only powers it is not.
     home = str(target_of(hall(), what, at).socket)
@@ -131,11 +129,10 @@ def test_all_that_hangs_on_a_switch_is_muted_before_it_is_worked() -> None:
 
 def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
     hunt = begun("violin", "hall")
-    assert hunt.question is not None
-    assert "such as harp-r:" in hunt.question.text
+    assert "such as harp-r:" in text_at(hunt, "neighbour")
     power = "phantom power of riser/in/1–4"
-    assert power not in left(hunt.answered(YES))
-    assert left(hunt.answered(NO)) == {
+    assert power not in left(answered_at(hunt, "neighbour", YES))
+    assert left(answered_at(hunt, "neighbour", NO)) == {
         power, "box riser", "box west", "link cable first", "link cable trunk", "chain desk/link-1",
     }  # fmt: skip
 
