@@ -47,7 +47,8 @@ class Suspect(NamedTuple):
 class Question(NamedTuple):
     """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`).
 
-    `part` is what hands are laid on.
+    `part` is what hands are laid on. `back` says how to leave all as it was after a test that changes what gives
+    phantom power; `put-back` asks for that before anything else, which would be judged falsely meanwhile.
     """
 
     kind: str
@@ -57,6 +58,7 @@ class Question(NamedTuple):
     handles: bool = False
     suspect: Suspect | None = None
     part: Part | None = None
+    back: str = ""
 
 
 class Answer(NamedTuple):
@@ -215,7 +217,20 @@ class Hunt:
             text = f"{cure[0].upper()}{cure[1:]}. Is it right now?"
             handles = suspect.cause.mends_by_plug
             return Question("cured", key, text, handles=handles, suspect=suspect, part=suspect.part)
+        back = self._back_from(last.key)
+        if back:
+            return Question("put-back", f"put back {last.key}", f"{back} Is that done?", back=back)
         return self._next()
+
+    def _back_from(self, key: str) -> str:
+        """Return how all is left as it was after a question; nothing where it changed nothing that is judged later."""
+        if key in self.points:
+            index, point = self.points[key]
+            return point.back.format(**self.parts[index].words)
+        if key.startswith("look "):
+            suspect = self._by_key(key.removeprefix("look "))
+            return suspect.filled(suspect.cause.back)
+        return ""
 
     @cached_property
     def _asked(self) -> frozenset[str]:
@@ -285,9 +300,11 @@ def _look(suspect: Suspect, before: str = "") -> Question:
     """Return the question that looks at a suspect."""
     cause, key = suspect.cause, f"look {' / '.join(suspect.key)}"
     text = before + suspect.filled(cause.look)
-    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part)
+    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part, suspect.filled(cause.back))
 
 
 def _at(key: str, part: Part, point: Point) -> Question:
     """Return the question of a point."""
-    return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles, part=part)
+    words = part.words
+    ask, back = point.ask.format(**words), point.back.format(**words)
+    return Question("point", key, ask, point.seconds, point.handles, part=part, back=back)

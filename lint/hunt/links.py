@@ -162,23 +162,24 @@ class Links:
         words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
         return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
-    def _spare_channel(self) -> Point | None:
+    def _spare_channel(self, power: str = "") -> Point | None:
+        """Return the question whether a free channel in the place of the patched one does it; `power` is added to it."""
         point, channel = self.target.point, self.target.channel
-        if point is None or channel is None or self.target.leaks:
+        number = self._spare_number()
+        if channel is None or number is None:
             return None
-        number = free_channel(self.rig, channel.console)
-        if number is None:
-            return None
-        mute, power, after = self._spare_power()
         ask = (
-            f"{mute}n {channel.console}, patch channel {number}, which is free, from {point}, its fader down{power}, "
+            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down{power}, "
             "and listen to it on headphones: is {source} right there?"
         )
-        return Point("spare-channel", ask, 40, after=after)
+        return Point("spare-channel", ask, 40)
 
-    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
-        """Return how the question about a spare channel begins, what gives it phantom power, and what comes before."""
-        return "O", "", frozenset()
+    def _spare_number(self) -> int | None:
+        """Return the channel that may be patched in the place of the one that is hunted."""
+        channel = self.target.channel
+        if self.target.point is None or channel is None or self.target.leaks:
+            return None
+        return free_channel(self.rig, channel.console)
 
     def _console(self, socket: Socket) -> str:
         """Return the console that hears, or can hear, an input."""

@@ -18,7 +18,8 @@ class Point(NamedTuple):
     at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
     that only what is put in passes. `maybe` names parts of which the answer tells nothing either way. `symptoms` are
     those under which it tells anything (empty: all). `after` names causes that are looked at before it is asked, since
-    they would fool it or come before hands on plugs. `name` stands in the record.
+    they would fool it or come before hands on plugs. `back` says how to leave all as it was, where that is asked for
+    before anything else. `name` stands in the record.
     """
 
     name: str
@@ -31,6 +32,7 @@ class Point(NamedTuple):
     maybe: frozenset[str] = frozenset()
     symptoms: frozenset[str] = frozenset()
     after: frozenset[str] = frozenset()
+    back: str = ""
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from lint.rig.address import Socket, spans
 from lint.rig.rig import Channel, Source
 
 ONLY_DEAD = frozenset((DEAD,))
+POWERED_S = 60  # to mute, switch, wait ten seconds and listen, and the same way back
 
 
 class Power(Links):
@@ -89,11 +90,17 @@ class Power(Links):
         splits = self.rig.rig.splits.values()
         others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
         power, kept, judged = self._joined(row, at)
+        mute = self._switched(row, row.sockets)["switched"]
+        apart = (
+            f"Mute {mute} again and turn down, phantom power off; take the two apart and plug both in as they were, "
+            "phantom power on only where it was; wait ten seconds, bring up slowly."
+        )
         here = self._hearing(at)
         gone = self._words_of(channel for channel in heard_on(self.rig, row.name) if channel not in here)
         return {
             "others": f", and does another source get through it, such as {others[0]}" if others else "",
             "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
+            "apart": apart if power else "",
             "joined": f"the cable from {row.name} to the one to {at}",
         }  # fmt: skip
 
@@ -117,16 +124,24 @@ class Power(Links):
         """Return the channels that hear a socket."""
         return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]
 
-    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
+    def _spare_channel(self, power: str = "") -> Point | None:
         """Where the channel itself switches phantom power on, a wrong patch takes it away: the spare one gives it then.
 
         That would hide that it is off: whether it is has been looked at before.
         """
-        row, home = self._needing, self.target.socket
-        if row is None or home is None or self._giver != home or self._givers(home) != [self.target.channel]:
-            return super()._spare_power()
+        row, home, channel = self._needing, self.target.socket, self.target.channel
+        if row is None or home is None or self._giver != home or self._givers(home) != [channel]:
+            return super()._spare_channel(power)
+        point = super()._spare_channel(" and its phantom power on, wait ten seconds")
+        if point is None:
+            return None
         mute = self._switched(row, (home,))["switched"]
-        return f"Mute {mute}; o", " and its phantom power on, wait ten seconds", frozenset(("phantom-off",))
+        back = (
+            f"Mute {mute} again, leave the phantom power at {self.target.point} as it was and channel "
+            f"{self._spare_number()} without a patch; wait ten seconds, bring up slowly."
+        )
+        ask = f"Mute {mute}; o{point.ask[1:]}"
+        return point._replace(ask=ask, seconds=POWERED_S, after=frozenset(("phantom-off",)), back=back)
 
     def _patching(self) -> dict[str, str]:
         """Return who is muted before the channel is patched: phantom power comes and goes with that."""
@@ -216,16 +231,23 @@ class Power(Links):
 
     def _given_here(self, row: Source) -> tuple[Point, ...]:
         """Return the question whether phantom power by the leg that is hunted puts it right."""
-        home, channel = self.target.socket, self.target.channel
-        if home is None or channel is None or not self._can_give(home):
+        home, channel, leg = self.target.socket, self.target.channel, self._other_giver
+        if home is None or channel is None or leg is None or not self._can_give(home):
             return ()
-        mute = self._switched(row, (home,))["switched"]
+        mute = self._switched(row, (home, leg))["switched"]
+        giving = self._words_of(self._givers(leg))
         ask = (
-            f"Mute {mute} and turn down, switch phantom power off for {{source}} wherever else it is on, then on at "
-            "{channel} for this test alone, wait ten seconds, bring up slowly: is {source} right at {end} with that? "
-            "Whatever you saw, mute again, put every phantom switch back as it was, and wait ten seconds."
+            f"Mute {mute} and turn down; switch phantom power off at {giving}, then on at {{channel}}, for this test "
+            "alone; wait ten seconds, bring up slowly: is {source} right at {end} with that (s if the split lets none "
+            "through from there, as one with transformers)?"
         )
-        return (Point("power-here", ask, 25, substitute=True, symptoms=ONLY_DEAD),)
+        back = (
+            f"Mute {mute} again and turn down, switch phantom power off at {{channel}} and back at {giving} as you "
+            "found it; wait ten seconds, bring up slowly."
+        )
+        # It is on elsewhere, or that is the fault: so that is looked at first, and what is put back is known.
+        after = frozenset(("phantom-off",))
+        return (Point("power-here", ask, POWERED_S, substitute=True, symptoms=ONLY_DEAD, after=after, back=back),)
 
     def _behind_split(self, row: Source, at: Socket, words: Mapping[str, str], *into: Point) -> tuple[Part, Part]:
         """Return the way of an analogue split to a socket, and the cable from there."""

@@ -22,7 +22,12 @@ class Said(NamedTuple):
 
 
 def answers_to(question: Question) -> tuple[str, ...]:
-    """Return the keys that answer a question: what is about safety or a cure is seen or not, and can't be skipped."""
+    """Return the keys that answer a question: what is about safety or a cure is seen or not, and can't be skipped.
+
+    What is to be put back is put back before anything else is asked.
+    """
+    if question.kind == "put-back":
+        return (YES,)
     return (YES, NO, SKIP) if question.kind in ("point", "look") else (YES, NO)
 
 

@@ -29,15 +29,15 @@ MODEL = (
 KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
     "Before a plug is pulled or put in: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off "
-    "at {sockets}, wait ten seconds. To listen: phantom power on where it is needed, ten seconds, up slowly. Open "
-    "nothing that has mains; never lift a protective earth."
+    "at {sockets}, wait ten seconds. To listen: phantom power on where needed, ten seconds, up slowly. Then all back "
+    "but what mended it. Open nothing that has mains; never lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
-    "listen, phantom on where it is needed, then up slowly."
+    "listen, phantom on where needed, then up slowly; then all back but what mended it."
 )
 HELP = """\
-y            yes: it is as the question says
+y            yes: it is as the question says, or is done
 n            no: it is not
 s            can't tell, or can't be reached now: ask something else
 w            list everything that is still suspected
@@ -57,6 +57,8 @@ def _keys(question: Question) -> str:
     """Return the keys that answer a question, for its line."""
     skip = "s can't tell   " if SKIP in answers_to(question) else ""
     back = "" if question.kind == "safety" else "b back   "
+    if question.kind == "put-back":
+        return f"y done   w all suspects   {back}? help   q stop"
     return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
 
@@ -154,7 +156,7 @@ class Hunter:
     def _tell_left(self) -> None:
         """Say how much is left, and the likeliest; `w` lists it all."""
         question = self.hunt.question
-        if question is None or question.kind == "cured":
+        if question is None or question.kind == "cured" or self.hunt.answers[-1].key.startswith("put back "):
             return
         if self.hunt.is_reopened and not self.hunt.back().is_reopened:
             text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
@@ -209,6 +211,10 @@ class Hunter:
     def tell_stopped(self) -> None:
         """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
         self.screen.say("Stopped: not found.")
+        question = self.hunt.question
+        if question is not None and question.back:
+            began = "" if question.kind == "put-back" else "If you began the last test: "
+            self.screen.say(f"{began}{question.back}", "  FIRST: ", "  ")
         if self.hunt.ruled_out:
             self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
         self.screen.say("Still to be looked at, the likeliest first:")

@@ -94,12 +94,25 @@ class Crew:
         self.upstream: set[str] = set()  # what lights and links the device that powers the source by another leg
         self.power: set[str] = set()  # all that powers it by another leg, and what it is not heard by itself
         self.own_power: set[str] = set()  # all that powers it by the very leg that is hunted
+        self.left_on = ""  # what a test left changed: as long as that is so, no other answer is what it would be
         self._powered()
         self.behind_effects = frozenset(names[unit + 1 :])
 
     def answer(self, hunt: Hunt, question: Question) -> str:
         if question.kind == "safety":
             return YES
+        if question.kind == "put-back":
+            assert self.left_on
+            assert question.text.startswith(self.left_on)
+            self.left_on = ""
+            return YES
+        assert not self.left_on, question.text
+        said = self._said(hunt, question)
+        if question.back and hunt.answered(said).found is None:
+            self.left_on = question.back
+        return said
+
+    def _said(self, hunt: Hunt, question: Question) -> str:
         if question.kind == "cured":
             assert question.suspect is not None
             return YES if question.suspect.key == self.fault.key else NO

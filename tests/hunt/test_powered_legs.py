@@ -10,9 +10,10 @@ import pytest
 from crew import Crew, answered_at, hunted, text_at
 
 from lint.hunt.causes import DEAD, NOISE, SYMPTOMS, WRONG
-from lint.hunt.hunt import NO, YES, Hunt, Suspect
+from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt, Suspect
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
+from lint.hunt.replay import answers_to
 from lint.hunt.target import target_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
@@ -86,19 +87,78 @@ def test_dead_on_both_consoles_leaves_what_powers_it(what: str, at: str, powerin
     assert (f"leg to {home}" in heard) and (powering <= heard) == (f"leg to {home}" in powering)
 
 
+BASS = "channel 7 (Bass) on desk and channel 3 (Bass) on mon"
+
+
+def looked_at(hunt: Hunt, part: str, cause: str, said: str) -> Hunt:
+    return replace(hunt, answers=(*hunt.answers, Answer(f"look {part} / {cause}", said)))
+
+
 def test_phantom_power_by_the_leg_that_is_hunted_tells_whether_it_is_what_is_missing() -> None:
-    hunt = begun("bass", "hall").answered(NO)
-    assert hunt.question is not None
-    assert hunt.question.text == (
-        "Mute channel 7 (Bass) on desk and channel 3 (Bass) on mon and turn down, switch phantom power off for bass "
-        "wherever else it is on, then on at channel 7 (Bass) on desk for this test alone, wait ten seconds, bring up "
-        "slowly: is bass right at hall with that? Whatever you saw, mute again, put every phantom switch back as it was, "
-        "and wait ten seconds."
+    hunt = answered_at(begun("bass", "hall"), "split", NO)
+    assert text_at(hunt, "power-here") == (
+        f"Mute {BASS} and turn down; switch phantom power off at channel 3 (Bass) on mon, then on at channel 7 (Bass) on "
+        "desk, for this test alone; wait ten seconds, bring up slowly: is bass right at hall with that (s if the split "
+        "lets none through from there, as one with transformers)?"
     )
-    missing = {"phantom power of mon/in/3", "leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon",
+    missing = {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon",
                "patch mon/channel/3"}  # fmt: skip
-    assert left(hunt.answered(YES)) == missing
-    assert not left(hunt.answered(NO)) & missing
+    looked = looked_at(hunt, "phantom power of mon/in/3", "phantom-off", YES)
+    assert left(answered_at(looked, "power-here", YES)) == missing
+    assert not left(answered_at(looked, "power-here", NO)) & missing
+
+
+def test_whether_phantom_power_is_on_is_looked_at_before_it_is_worked_for_a_test() -> None:
+    """As it was is as somebody saw it: else the switch may be put on that was off, and is the fault."""
+    met = 0
+    for what, at in WAYS:
+        start, target = begun(what, at), target_of(hall(), what, at)
+        for fault in start.suspects:
+            hunt, crew = start, Crew(hall(), target, fault)
+            looked = False
+            while (question := hunt.question) is not None and not hunt.is_reopened:
+                looked |= question.key.endswith("/ phantom-off")
+                powered = question.kind == "point" and question.back
+                met += bool(powered)
+                assert looked or not powered, question.text
+                hunt = hunt.answered(crew.answer(hunt, question))
+    assert met
+
+
+@pytest.mark.parametrize("said", [YES, NO, SKIP])
+def test_after_a_test_of_phantom_power_all_is_put_back_before_anything_else_is_asked(said: str) -> None:
+    hunt = answered_at(begun("bass", "hall"), "split", NO)
+    tested = answered_at(looked_at(hunt, "phantom power of mon/in/3", "phantom-off", YES), "power-here", said)
+    back = tested.question
+    assert back is not None
+    assert (back.kind, answers_to(back)) == ("put-back", (YES,))
+    assert back.text == (
+        f"Mute {BASS} again and turn down, switch phantom power off at channel 7 (Bass) on desk and back at channel 3 "
+        "(Bass) on mon as you found it; wait ten seconds, bring up slowly. Is that done?"
+    )
+    done = tested.answered(YES)
+    assert done.question is not None
+    assert done.question.kind == "look"
+    assert left(done) == left(tested)
+    assert done.back() == tested  # taken back, it is asked for again
+    assert tested.back().question is not None
+
+
+def test_two_that_were_joined_past_a_split_are_taken_apart_again_unless_that_was_it() -> None:
+    hunt = begun("bass", "hall")
+    way = ("split rack to west/in/7", "split-broken")
+    (back,) = [looked_at(hunt, *way, said).question for said in (NO,)]
+    assert back is not None
+    assert back.text == (
+        f"Mute {BASS} again and turn down, phantom power off; take the two apart and plug both in as they were, phantom "
+        "power on only where it was; wait ten seconds, bring up slowly. Is that done?"
+    )
+    found = looked_at(hunt, *way, YES)
+    assert found.found is not None
+    assert found.question is None
+    own = looked_at(begun("speech", "hall"), "split rack to east/in/3", "split-broken", NO)  # its own leg gives it
+    assert own.question is not None
+    assert own.question.kind != "put-back"
 
 
 def test_joined_past_the_split_it_is_told_what_powers_it_and_who_loses_it() -> None:
@@ -155,6 +215,10 @@ def test_a_channel_in_the_place_of_another_gives_the_phantom_power_that_a_wrong_
     assert point.after == {"phantom-off"}
     assert point.ask.startswith("Mute channel 25 (Alto) on desk; on desk, patch channel 32, which is free, from ")
     assert "its fader down and its phantom power on, wait ten seconds, and listen" in point.ask
+    assert point.back == (
+        "Mute channel 25 (Alto) on desk again, leave the phantom power at desk/link-1/25 as it was and channel 32 without "
+        "a patch; wait ten seconds, bring up slowly."
+    )
     (plain,) = [point for _, point in begun("kick", "hall").points.values() if point.name == "spare-channel"]
     assert not plain.after
     assert "phantom" not in plain.ask
