@@ -175,6 +175,7 @@ class Inputs(Power):
         )
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
             shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
+            shared |= {f"box {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
         power, maybe = self._power_shared(row)
         ask = (
             f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "

@@ -182,10 +182,12 @@ class Power(Links):
             words = {"console": console, "order": order}
             parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
             parts += reversed(self._way(box, console))
+        # What lights the leg; what the signal passes itself stands there, and is told of all the same.
+        lit = frozenset(part.name for part in parts)
         own = self._own_way
         parts = [replace(part, only=ONLY_DEAD) for part in parts if part.name not in own]
-        if parts and (arrives := self._arriving_beside(leg)) is not None:
-            parts[-1] = replace(parts[-1], points=(arrives,))
+        if parts:
+            parts[-1] = replace(parts[-1], points=tuple(self._arriving_beside(leg, console, lit)))
         yield from parts
         givers = self._givers(leg)
         if len(givers) == 1:
@@ -197,22 +199,24 @@ class Power(Links):
             part = self._part(f"patch {givers[0].address}", "the input patch of {channel}", ("patch",), words)
             yield replace(part, only=ONLY_DEAD)
 
-    def _arriving_beside(self, leg: Socket) -> Point | None:
-        """Return the question whether another source of the device that gives phantom power arrives: it is lit then."""
-        rows = [
-            (abs(arrival.socket.number - leg.number), arrival.sources[0], arrival.channel)
-            for arrival in self.rig.arrivals.values()
-            if arrival.socket is not None and arrival.socket.device == leg.device and arrival.sources
-            if self.target.source not in arrival.sources and not self._shares_split(arrival.sources[0])
-        ]
-        if not rows:
-            return None
-        _, name, channel = min(rows, key=lambda row: row[0])
-        ask = (
-            f"{{source}} has its phantom power from {leg.device}. Does another source there arrive, such as {name}: "
-            f"does the input meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
-        )
-        return Point("beside-power", ask, 5, symptoms=ONLY_DEAD)
+    def _arriving_beside(self, leg: Socket, console: str, lit: frozenset[str]) -> Iterator[Point]:
+        """Yield the questions whether another source of the device that gives phantom power arrives: it is lit then.
+
+        One that goes through the same split clears that as well, or leaves it.
+        """
+        told: set[frozenset[str]] = set()
+        rows = sorted(self._arriving_at(leg.device, console), key=lambda row: abs(row[1].number - leg.number))
+        for name, _, channel in rows:
+            split = self._split_shared(name)
+            if name == self.target.source or split in told:
+                continue
+            told.add(split)
+            ask = (
+                f"{{source}} has its phantom power from {leg.device}. Does another source there arrive, such as "
+                f"{name}: does the input meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
+            )
+            kind = "beside-split" if split else "beside-power"
+            yield Point(kind, ask, 5, substitute=True, behind=lit | split, symptoms=ONLY_DEAD)
 
     def _by_leg(self, row: Source, leg: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the way of phantom power from a socket to the split, and the question whether it is what is missing."""
@@ -279,11 +283,6 @@ class Power(Links):
         at = self._on_switch(home)
         rows = (row for row in self.rig.rig.sources.values() if len(row.sockets) == 1 and row.sockets[0] in at)
         return self._switch_name(home), frozenset(row.name for row in rows if phantom_need(row) == NEEDED)
-
-    def _shares_split(self, other: str) -> bool:
-        """Whether another source goes through the same analogue split, which may be what is dead."""
-        splits = self.rig.rig.splits.values()
-        return any({self.target.source, other} <= set(split.sources) for split in splits)
 
     def _shares_power(self, device: str) -> bool:
         """Whether what is plugged into a device falls silent with what powers the source by another leg."""

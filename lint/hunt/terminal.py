@@ -28,13 +28,13 @@ MODEL = (
 )
 KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
-    "Before a plug is pulled or put in: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off "
-    "at {sockets}, wait ten seconds. To listen: phantom power on where needed, ten seconds, up slowly. Then all back "
-    "but what mended it. Open nothing that has mains; never lift a protective earth."
+    "Before a plug is moved: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off at "
+    "{sockets}, wait ten seconds. To listen: phantom on where needed, ten seconds, up slowly.{after} Open nothing that "
+    "has mains; never lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
-    "listen, phantom on where needed, then up slowly; then all back but what mended it."
+    "listen, phantom on where needed, then up slowly.{after}"
 )
 HELP = """\
 y            yes: it is as the question says, or is done
@@ -50,7 +50,8 @@ def care_of(question: Question, text: str = CARE) -> str:
     words = question.part.words if question.part is not None else {}
     sockets = f"{words['sockets']}, and where it goes" if words.get("sockets") else "the sockets it leaves and goes to"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
-    return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets)
+    after = "" if question.kind == "cured" else " Then all back but what mended it."
+    return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets, after=after)
 
 
 def _keys(question: Question) -> str:

@@ -87,6 +87,34 @@ def test_dead_on_both_consoles_leaves_what_powers_it(what: str, at: str, powerin
     assert (f"leg to {home}" in heard) and (powering <= heard) == (f"leg to {home}" in powering)
 
 
+def test_what_else_the_powering_console_hears_clears_its_mains_at_a_look() -> None:
+    """Only what goes through the same split is heard there: arriving it clears the split too, silent it leaves both."""
+    hunt = answered_at(begun("bass", "hall"), "split", NO)
+    assert text_at(hunt, "beside-split") == (
+        "bass has its phantom power from mon. Does another source there arrive, such as lead: does the input meter of "
+        "channel 1 (Lead) on mon move when it sounds?"
+    )
+    assert not {"box mon", "split rack"} & left(answered_at(hunt, "beside-split", YES))
+    assert left(answered_at(hunt, "beside-split", NO)) == {"box mon", "split rack"}
+    assert hunt.question is not None
+    assert hunt.question.key.endswith(" / beside-split")  # five seconds, before anybody walks to the lamp
+    other = begun("speech", "wedge")  # east has one behind no split
+    lit = {"box east", "box riser", "box west", "link cable second", "link cable first", "link cable trunk",
+           "chain desk/link-1", "box desk"}  # fmt: skip
+    assert "such as alto:" in text_at(other, "beside-power")
+    assert left(answered_at(other, "beside-power", NO)) == lit
+    assert not any(point.name == "beside-split" for _, point in other.points.values())
+
+
+def test_what_has_its_phantom_power_from_elsewhere_clears_nothing() -> None:
+    """Silent it may be for want of that: nobody is asked to look at it."""
+    rig = load_rig(HALL)
+    lead = rig.sources["lead"]._replace(kind="condenser-microphone", powering="phantom")
+    fed = resolve(replace(rig, sources={**rig.sources, "lead": lead}))
+    asks = [point.ask for part in path_of(fed, target_of(fed, "bass", "hall")) for point in part.points]
+    assert not any("such as lead" in ask for ask in asks)
+
+
 BASS = "channel 7 (Bass) on desk and channel 3 (Bass) on mon"
 
 
@@ -138,7 +166,7 @@ def test_after_a_test_of_phantom_power_all_is_put_back_before_anything_else_is_a
     )
     done = tested.answered(YES)
     assert done.question is not None
-    assert done.question.kind == "look"
+    assert done.question.kind in ("look", "point")
     assert left(done) == left(tested)
     assert done.back() == tested  # taken back, it is asked for again
     assert tested.back().question is not None
@@ -171,8 +199,8 @@ def test_joined_past_the_split_it_is_told_what_powers_it_and_who_loses_it() -> N
     dead = the(hunt, "split rack", "split-off")
     assert dead.filled(dead.cause.cure).endswith(
         "if it stays dead join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
-        "(Bass) on desk from now, know that bass is heard there alone then, and no more on channel 3 (Bass) on mon, and "
-        "take it out of use"
+        "(Bass) on desk from now: bass is heard there alone then, and no more on channel 3 (Bass) on mon; label it "
+        "broken"
     )
 
 

@@ -226,7 +226,19 @@ def test_a_console_that_listens_to_a_link_hears_by_its_own_cable(source: str, en
     rig = rig_of(BARN)
     names = [part.name for part in path_of(rig, target_of(rig, source, end)) if part.name.startswith(("box ", "link "))]
     assert names[: len(way)] == way
-    assert end != "encoder" or names == way
+    assert end != "encoder" or names == [*way, "box foh"]  # the owner of the link, whose mains it rides on
+
+
+def test_the_console_that_owns_a_link_is_a_suspect_of_what_another_hears_by_it() -> None:
+    rig = rig_of(BARN)
+    hunt = begun(rig, target_of(rig, "singer", "encoder"), DEAD)
+    (owner,) = [row for row in hunt.suspects if row.part.name == "box foh"]
+    assert owner.words == "the console foh: no mains"
+    for point in ("split", "neighbour"):
+        assert "box foh" not in {row.part.name for row in answered_at(hunt, point, YES).suspects}
+        assert "box foh" in {row.part.name for row in answered_at(hunt, point, NO).suspects}
+    own = begun(rig, target_of(rig, "singer", "house-left"), DEAD).suspects
+    assert "box foh" not in {row.part.name for row in own}  # who hears by it stands before it
 
 
 def test_noise_is_looked_for_on_the_circuit_of_the_console_that_sends_to_the_end() -> None:
