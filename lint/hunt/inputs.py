@@ -52,7 +52,7 @@ class Inputs(Power):
         yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
         if (channel := self.target.channel) is not None:
             # Gain acts at the socket, before every meter of the channel.
-            yield self._part(f"gain {channel.address}", "{channel}", ("gain",), words)
+            yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)
         yield from links
 
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
@@ -124,9 +124,23 @@ class Inputs(Power):
         return {"inlets": ", ".join(rows[:MOST_INLETS]) + more}
 
     def _gain(self) -> dict[str, str]:
-        channel = self.target.channel
-        known = channel is not None and channel.gain_db is not None
-        return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
+        """Return where the gain of the channel is set, how much it is, and who hears it change.
+
+        Who listens to a link hears it at the gain that its owner sets.
+        """
+        channel, socket = self.target.channel, self.target.socket
+        box = self.rig.boxes.get(socket.device) if socket is not None else None
+        setting, gained = channel, self.words["channel"]
+        if channel is not None and socket is not None and box is not None and box.link.device != channel.console:
+            owners = [each for each in self._hearing(socket) if each.console == box.link.device]
+            setting = owners[0] if owners else None
+            gained = self._words_of(owners[:1]) or f"{socket} on {box.link.device}"
+        known = setting is not None and setting.gain_db is not None
+        return {
+            "gain": f"{setting.gain_db:g} dB" if setting is not None and known else "as on a good day",
+            "gained": gained,
+            "gain_heard": self._words_of(dict.fromkeys((channel, setting))) or gained,
+        }
 
     def _phantom(self, source: Source) -> dict[str, str]:
         """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""

@@ -2,7 +2,8 @@
 
 A source that needs it and is given it by one leg alone is dead on every console when that leg, its box or its console
 is: what powers it is a part of every path of it, before all that the signal passes. Where two legs give it, neither
-is missed by itself. A box is taken to let go of its phantom power, or to keep it, when its link is cut.
+is missed by itself: suspected is only that both are off. A box is taken to let go of its phantom power, or to keep it,
+when its link is cut.
 """
 
 from __future__ import annotations
@@ -36,11 +37,14 @@ class Power(Links):
         return row if row is not None and phantom_need(row) == NEEDED else None
 
     @cached_property
+    def _giving(self) -> tuple[Socket, ...]:
+        """The sockets of the source at which somebody switches phantom power on, lit or not."""
+        return tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+
+    @property
     def _giver(self) -> Socket | None:
-        """The only socket of the source at which somebody switches phantom power on, lit or not."""
-        sockets = self._needing.sockets if self._needing is not None else ()
-        giving = [at for at in sockets if self._givers(at)]
-        return giving[0] if len(giving) == 1 else None
+        """The only socket of the source at which somebody switches phantom power on."""
+        return self._giving[0] if len(self._giving) == 1 else None
 
     @property
     def _other_giver(self) -> Socket | None:
@@ -159,6 +163,12 @@ class Power(Links):
         leg = self._other_giver
         if leg is not None:
             yield from self._upstream(row, leg)
+        if len(switches := dict.fromkeys(map(self._switch_name, self._giving))) > 1:
+            at = {"phantom_at": self._words_of(each for leg in self._giving for each in self._givers(leg))}
+            name = f"phantom power of {' and '.join(switch.rpartition(' ')[2] for switch in switches)}"
+            every = {**words, **self._switched(row, self._giving), **at}
+            yield self._part(name, f"the {name}", ("phantom-twice",), every)
+            return
         home = self._giver or self.target.socket or row.sockets[0]
         name = self._switch_name(home)
         words = {**words, **self._switched(row, (home,))}

@@ -18,7 +18,7 @@ from lint.rig.rig import Channel
 SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
-    ("power", ("phantom-off",)),
+    ("power", ("phantom-off", "phantom-off-twice")),
     (
         "source",
         ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
@@ -223,7 +223,7 @@ class Crew:
 
     def _is_unpowered(self) -> bool:
         """Whether the fault takes the phantom power of the source, whoever hears it."""
-        if self.name == "phantom-off" or self.fault.part.name in self.power:
+        if self.name.startswith("phantom-off") or self.fault.part.name in self.power:
             return True
         takes = (
             "plug-elsewhere",

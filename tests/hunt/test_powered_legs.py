@@ -115,6 +115,30 @@ def test_what_has_its_phantom_power_from_elsewhere_clears_nothing() -> None:
     assert not any("such as lead" in ask for ask in asks)
 
 
+def test_where_two_legs_give_phantom_power_one_that_is_off_silences_nothing() -> None:
+    rig = load_rig(HALL)
+    bass = rig.channels["desk", 7]
+    twice = resolve(replace(rig, channels={**rig.channels, ("desk", 7): bass._replace(phantom="on")}))
+    for at in ("hall", "wedge"):
+        target = target_of(twice, "bass", at)
+        parts = path_of(twice, target)
+        start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
+        (power,) = [row for row in start.suspects if row.part.name.startswith("phantom power")]
+        assert power.words == (
+            "the phantom power of west/in/7 and mon/in/3: off at all of them (off at one alone, it goes on)"
+        )
+        assert power.filled(power.cause.look) == (
+            f"Look at {BASS}: is phantom power on at one of them at least, as bass needs it?"
+        )
+        assert power.share < 0.01
+        names = {row.part.name for row in start.suspects}
+        assert not {"box mon", "leg to mon/in/3"} & names or at == "wedge"
+        for fault in start.suspects:
+            end, _, _ = hunted(start, Crew(twice, target, fault))
+            assert end.found is not None, fault.key
+            assert end.found.key == fault.key
+
+
 BASS = "channel 7 (Bass) on desk and channel 3 (Bass) on mon"
 
 

@@ -237,6 +237,9 @@ def test_the_console_that_owns_a_link_is_a_suspect_of_what_another_hears_by_it()
     for point in ("split", "neighbour"):
         assert "box foh" not in {row.part.name for row in answered_at(hunt, point, YES).suspects}
         assert "box foh" in {row.part.name for row in answered_at(hunt, point, NO).suspects}
+    (gain,) = [row for row in hunt.suspects if row.cause.name == "gain-wrong"]
+    assert gain.filled(gain.cause.look).startswith("Look at channel 9 (Singer) on foh: is its gain 34 dB")
+    assert gain.filled(gain.cause.cure).startswith("turn channel 9 (Singer) on air and channel 9 (Singer) on foh down")
     own = begun(rig, target_of(rig, "singer", "house-left"), DEAD).suspects
     assert "box foh" not in {row.part.name for row in own}  # who hears by it stands before it
 
