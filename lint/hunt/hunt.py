@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lint.hunt.causes import ELSEWHERE, CauseKind
 from lint.hunt.part import Part, Point
-from lint.hunt.strategy import Ask, Cause, Search, in_order
+from lint.hunt.strategy import Ask, Cause, Search
 
 YES, NO, SKIP = "y", "n", "s"
 SAFETY = (
@@ -257,7 +257,7 @@ class Hunt:
         asked = search.step(search.whole).ask
         if asked is not None:
             return _at(*choices[asked])
-        return _look(self._unasked[in_order(search.causes)[0]])
+        return _look(self._unasked[search.in_order(search.whole)[0]])
 
     @cached_property
     def _search(self) -> tuple[Search, list[Choice]]:

@@ -7,7 +7,8 @@ paid for, the last one too, since looking is how the cause is cured. A cause of 
 sets, and is searched for after either: what is promised then is the most that it may cost.
 
 - Causes in no order: the largest probability over cost first (the P-over-C rule; Kadane and Simon 1977). Exact for
-  independent looks that are all paid. A look that another cause would fool waits for that one's, whatever it costs.
+  independent looks that are all paid. A look that another cause would fool waits for that one's, whatever it costs:
+  the two are weighed together, as one look of both costs (Horn 1972: exact where each waits for a row of others).
 - Questions: the dynamic programme over sets of causes f(S) = min(looks(S), min over questions of c P(S) + f(S yes) +
   f(S no)). Exact for every strategy of questions first and looks then. Of points along a row of parts, S is an
   interval; with equal costs and odds it is the half-split.
@@ -15,7 +16,7 @@ sets, and is searched for after either: what is promised then is the most that i
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 NEVER = float("inf")
@@ -48,21 +49,58 @@ class Ask(NamedTuple):
 def in_order(causes: Sequence[Cause]) -> list[int]:
     """Return the causes' indexes in P-over-C order; among equals the quicker look first, then the given order.
 
-    Each waits for those that it is to come `after`.
+    Each waits for those that it is to come `after`: a cause is weighed with those that it still waits for, together.
     """
-    ranked = sorted(
-        range(len(causes)),
-        key=lambda index: (
-            -causes[index].weight / causes[index].seconds if causes[index].seconds else -NEVER,
-            causes[index].seconds,
-        ),
-    )
+    return _ordered(causes, range(len(causes)), waits_of(causes))
+
+
+def waits_of(causes: Sequence[Cause]) -> list[int]:
+    """Return of each cause the set of those that are looked at before it, because it waits for them or they do."""
+    by_name: dict[str, int] = {}
+    for index, cause in enumerate(causes):
+        by_name[cause.name] = by_name.get(cause.name, 0) | 1 << index
+    waits = [sum(by_name.get(name, 0) for name in set(cause.after)) for cause in causes]
+    settled = False
+    while not settled:
+        more = [_joined(waits, wait) for wait in waits]
+        settled, waits = more == waits, more
+    return waits
+
+
+def _joined(waits: Sequence[int], wait: int) -> int:
+    for index, other in enumerate(waits):
+        if wait >> index & 1:
+            wait |= other
+    return wait
+
+
+def _ordered(causes: Sequence[Cause], some: Iterable[int], waits: Sequence[int]) -> list[int]:
+    """Return some causes in P-over-C order; groups that wait for one another are told by `waits`."""
+    left = sorted(some, key=lambda index: (-_worth(causes[index].weight, causes[index].seconds), causes[index].seconds))
+    inside = sum(1 << index for index in left)
     ordered: list[int] = []
-    while ranked:
-        left = {causes[index].name for index in ranked}
-        ordered.append(next((index for index in ranked if left.isdisjoint(causes[index].after)), ranked[0]))
-        ranked.remove(ordered[-1])
+    while left:
+        first, best = left[0], -1.0
+        for index in left:
+            group = waits[index] & inside
+            worth = _worth(causes[index].weight, causes[index].seconds)
+            if group:
+                both = [causes[each] for each in left if group >> each & 1]
+                weight = causes[index].weight + sum(cause.weight for cause in both)
+                worth = _worth(weight, causes[index].seconds + sum(cause.seconds for cause in both))
+            if worth > best:
+                first, best = index, worth
+            if not group:
+                break  # those behind are worth no more by themselves, and nothing waits for less
+        taken = [*_ordered(causes, (each for each in left if waits[first] >> each & 1), waits), first]
+        ordered += taken
+        left = [index for index in left if index not in taken]
+        inside &= ~sum(1 << index for index in taken)
     return ordered
+
+
+def _worth(weight: float, seconds: float) -> float:
+    return weight / seconds if seconds else NEVER
 
 
 def looks_cost(causes: Sequence[Cause]) -> float:
@@ -98,8 +136,12 @@ class Search:
         self.causes = causes
         self.asks = asks
         self.looks = looks
-        self._ranked = [(1 << index, causes[index]) for index in in_order(causes)]
+        self._waits = waits_of(causes)
         self._steps: dict[int, Step] = {}
+
+    def in_order(self, left: int) -> list[int]:
+        """Return the indexes of a set of causes in the order in which they are looked at."""
+        return _ordered(self.causes, (index for index in range(len(self.causes)) if left >> index & 1), self._waits)
 
     def step(self, left: int) -> Step:
         """Return what to do about a set of causes; of equally good questions the one that parts it most evenly."""
@@ -109,7 +151,7 @@ class Search:
         return known
 
     def _best(self, left: int) -> Step:
-        inside = [cause for bit, cause in self._ranked if left & bit]
+        inside = [self.causes[index] for index in self.in_order(left)]
         weight = sum(cause.weight for cause in inside)
         alone = 0.0 if len(inside) == 1 else NEVER
         best, chosen, off_centre = looks_cost(inside) if self.looks else alone, None, 0.0
@@ -125,7 +167,7 @@ class Search:
         return Step(best, chosen)
 
     def _weight(self, left: int) -> float:
-        return sum(cause.weight for bit, cause in self._ranked if left & bit)
+        return sum(cause.weight for index, cause in enumerate(self.causes) if left >> index & 1)
 
     def expected_s(self, left: int | None = None) -> float:
         """Return the expected seconds of the best search of a set of causes, by default of all."""

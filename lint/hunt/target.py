@@ -246,6 +246,14 @@ def _told_apart(rig: ResolvedRig, what: str) -> None:
         raise UnknownTargetError(f"{what} is {names}: say {say}, or the source that is missed")
 
 
+def called_as_well(rig: ResolvedRig, what: str, target: Target) -> list[Channel]:
+    """Return the channels of other consoles that go by the name by which one was hunted."""
+    rows, channel = rig.rig, target.channel
+    named = {*rows.sources, *rows.pairs, *rows.mixes, *(source.label for source in rows.sources.values())}
+    called = _called(rig, what) if what not in named else []
+    return [each for each in called if channel in called and channel is not None and each.console != channel.console]
+
+
 def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channel]:
     """Return the channels called so, then the others that their source, or the one named, is heard on.
 

@@ -138,6 +138,25 @@ def test_no_order_of_looks_is_cheaper_than_p_over_c(drawn: list[Cause]) -> None:
     assert cost(drawn, in_order(drawn)) == pytest.approx(best)
 
 
+@given(st.lists(st.tuples(causes, st.integers(0, 9)), min_size=1, max_size=6))
+def test_no_order_in_rows_that_wait_is_cheaper(drawn: list[tuple[Cause, int]]) -> None:
+    """Each waits for the one before it in its row, and so for the whole row before (Horn 1972)."""
+    rows: dict[int, str] = {}
+    waiting = []
+    for index, (cause, row) in enumerate(drawn):
+        before = rows.get(row % 3)
+        waiting.append(cause._replace(name=str(index), after=(before,) if before is not None else ()))
+        rows[row % 3] = str(index)
+
+    def is_right(order: Sequence[int]) -> bool:
+        met: set[str] = set()
+        return all(set(waiting[i].after) <= met and (met.add(waiting[i].name) or True) for i in order)
+
+    allowed = [list(order) for order in itertools.permutations(range(len(waiting))) if is_right(order)]
+    assert in_order(waiting) in allowed
+    assert cost(waiting, in_order(waiting)) == pytest.approx(min(cost(waiting, order) for order in allowed))
+
+
 def by_force(odds: list[float], point_s: list[float | None]) -> float:
     """The least cost of all decision trees that tell every part from every other, over sets of parts still possible."""
 
