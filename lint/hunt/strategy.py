@@ -16,7 +16,7 @@ sets, and is searched for after either: what is promised then is the most that i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 NEVER = float("inf")
@@ -51,7 +51,15 @@ def in_order(causes: Sequence[Cause]) -> list[int]:
 
     Each waits for those that it is to come `after`: a cause is weighed with those that it still waits for, together.
     """
-    return _ordered(causes, range(len(causes)), waits_of(causes))
+    return _ordered(causes, ranked(causes), waits_of(causes))
+
+
+def ranked(causes: Sequence[Cause]) -> list[int]:
+    """Return the causes' indexes in P-over-C order, whatever waits for what."""
+    return sorted(
+        range(len(causes)),
+        key=lambda index: (-_worth(causes[index].weight, causes[index].seconds), causes[index].seconds),
+    )
 
 
 def waits_of(causes: Sequence[Cause]) -> list[int]:
@@ -74,29 +82,38 @@ def _joined(waits: Sequence[int], wait: int) -> int:
     return wait
 
 
-def _ordered(causes: Sequence[Cause], some: Iterable[int], waits: Sequence[int]) -> list[int]:
-    """Return some causes in P-over-C order; groups that wait for one another are told by `waits`."""
-    left = sorted(some, key=lambda index: (-_worth(causes[index].weight, causes[index].seconds), causes[index].seconds))
+def _ordered(causes: Sequence[Cause], left: Sequence[int], waits: Sequence[int]) -> list[int]:
+    """Return some causes, that are ranked, in P-over-C order; `waits` has of each the set of those that come before."""
     inside = sum(1 << index for index in left)
     ordered: list[int] = []
-    while left:
-        first, best = left[0], -1.0
-        for index in left:
-            group = waits[index] & inside
-            worth = _worth(causes[index].weight, causes[index].seconds)
-            if group:
-                both = [causes[each] for each in left if group >> each & 1]
-                weight = causes[index].weight + sum(cause.weight for cause in both)
-                worth = _worth(weight, causes[index].seconds + sum(cause.seconds for cause in both))
-            if worth > best:
-                first, best = index, worth
-            if not group:
-                break  # those behind are worth no more by themselves, and nothing waits for less
-        taken = [*_ordered(causes, (each for each in left if waits[first] >> each & 1), waits), first]
-        ordered += taken
-        left = [index for index in left if index not in taken]
-        inside &= ~sum(1 << index for index in taken)
+    for at, index in enumerate(left):
+        while inside >> index & 1:  # until it is its turn, groups of those behind it may be worth more
+            taken = _worthiest(causes, left[at:], waits, inside)
+            first = waits[taken] & inside
+            before = [each for each in left[at:] if first >> each & 1]
+            group = [*_ordered(causes, before, waits), taken] if before else [taken]
+            ordered += group
+            inside &= ~sum(1 << each for each in group)
     return ordered
+
+
+def _worthiest(causes: Sequence[Cause], left: Sequence[int], waits: Sequence[int], inside: int) -> int:
+    """Return which of the causes inside is worth most, weighed with those inside that it waits for."""
+    first, best = left[0], -1.0
+    for index in left:
+        if not inside >> index & 1:
+            continue
+        weight, seconds, *_ = causes[index]
+        group = waits[index] & inside
+        for each in left if group else ():
+            if group >> each & 1:
+                weight += causes[each].weight
+                seconds += causes[each].seconds
+        if (worth := _worth(weight, seconds)) > best:
+            first, best = index, worth
+        if not group:
+            break  # those behind it are worth no more, nor what waits for them
+    return first
 
 
 def _worth(weight: float, seconds: float) -> float:
@@ -136,12 +153,13 @@ class Search:
         self.causes = causes
         self.asks = asks
         self.looks = looks
+        self._ranked = ranked(causes)
         self._waits = waits_of(causes)
         self._steps: dict[int, Step] = {}
 
     def in_order(self, left: int) -> list[int]:
         """Return the indexes of a set of causes in the order in which they are looked at."""
-        return _ordered(self.causes, (index for index in range(len(self.causes)) if left >> index & 1), self._waits)
+        return _ordered(self.causes, [index for index in self._ranked if left >> index & 1], self._waits)
 
     def step(self, left: int) -> Step:
         """Return what to do about a set of causes; of equally good questions the one that parts it most evenly."""
@@ -161,8 +179,10 @@ class Search:
             if not one or not other or left in (one, other) or (cost := seconds * weight) > best + SAME:
                 continue
             cost += self.step(one).cost + self.step(other).cost
+            if cost > best + SAME or (chosen is None and cost > best - SAME):
+                continue
             centre = abs(self._weight(one) - self._weight(other))
-            if cost < best - SAME or (chosen is not None and cost < best + SAME and centre < off_centre - SAME):
+            if cost < best - SAME or centre < off_centre - SAME:
                 best, chosen, off_centre = min(cost, best), index, centre
         return Step(best, chosen)
 
