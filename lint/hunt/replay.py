@@ -33,8 +33,9 @@ def answers_to(question: Question) -> tuple[str, ...]:
 
 def no_answer(number: int, key: str, question: Question) -> NoAnswerError:
     """Return the error that the key given as answer `number` answers nothing to a question."""
-    keys_here = ", ".join(answers_to(question))
-    return NoAnswerError(f"answer {number} is '{key}', expected one of {keys_here} to: {question.text}")
+    keys = answers_to(question)
+    expected = f"one of {', '.join(keys)}" if len(keys) > 1 else keys[0]
+    return NoAnswerError(f"answer {number} is '{key}', expected {expected} to: {question.text}")
 
 
 def after_the_end(taken: int, key: str) -> NoAnswerError:
