@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from lint.plan.intent import sender
 from lint.read.nearest import did_you_mean
+from lint.resolve.follow import away_from
 from lint.resolve.hearing import heard_on
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import InputPoint, Return, Signal, Socket
@@ -324,7 +325,7 @@ def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Chann
 
 def _heard_at(rig: ResolvedRig, channel: Channel, end: End | None) -> Target | None:
     """Return the first way of a channel to an end; what is panned to one side is looked for on that side first."""
-    away = {"left": "right", "right": "left"}.get(channel.pan or "")
+    away = away_from(channel)
     ways = list(_ways_out(rig, "", _first_mixes(rig, channel), end))
     return next((way for way in ways if way.signal is None or way.signal.side != away), ways[0] if ways else None)
 
