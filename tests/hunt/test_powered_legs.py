@@ -115,6 +115,22 @@ def test_what_has_its_phantom_power_from_elsewhere_clears_nothing() -> None:
     assert not any("such as lead" in ask for ask in asks)
 
 
+@pytest.mark.parametrize("keeps", [False, True])
+def test_a_link_that_the_signal_passes_itself_is_left_where_what_it_powers_is_silent(keeps: bool) -> None:
+    rig = resolve(load_rig(HALL.with_name("one-desk.yaml")))
+    target = target_of(rig, "bass", "hall")
+    parts = path_of(rig, target)
+    start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
+    silent = left(answered_at(start, "beside-power", NO))
+    assert silent == {"box east", "link cable second", "box riser", "link cable first", "box west", "link cable trunk",
+                      "chain desk/link-1"}  # fmt: skip
+    assert not silent & left(answered_at(start, "beside-power", YES))
+    for fault in start.suspects:
+        end, _, _ = hunted(start, Crew(rig, target, fault, keeps=keeps))
+        assert end.found is not None, fault.key
+        assert end.found.key == fault.key
+
+
 def test_where_two_legs_give_phantom_power_one_that_is_off_silences_nothing() -> None:
     rig = load_rig(HALL)
     bass = rig.channels["desk", 7]
