@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from lint.hunt.causes import DEAD
+from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
 from lint.hunt.instead import another, kind_words, lent, other_input, place_of, source_kinds, thing_words
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
@@ -16,6 +16,7 @@ from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
+_HEARD = frozenset((WRONG, NOISE, DISTORTED))
 MOST_INLETS = 3  # named in a question
 
 
@@ -40,7 +41,7 @@ class Inputs(Power):
         ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
         swap = Point("at-source", ask, 60, True, True)
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        yield self._part(f"source {source}", title, kinds, words, swap, self._split_point(source, socket))
+        yield self._part(f"source {source}", title, kinds, words, swap, *self._split_points(source, socket))
         ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
         yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
         links = list(self._links(socket.device, towards_console=True))
@@ -169,33 +170,33 @@ class Inputs(Power):
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
         }
 
-    def _split_point(self, source: str, socket: Socket) -> Point | None:
-        """Return the question whether a source arrives on another console: that clears or blames what they share."""
+    def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
+        """Yield the questions whether a source is right on another console: that clears or blames what they share.
+
+        Whether it arrives is seen at a meter; all else is heard.
+        """
         here = self.target.channel
-        if here is None:
-            return None
         others = self.rig.channels_of.get(source, ())
-        other = next((channel for channel in others if channel.console != here.console), None)
-        if other is None:
-            return None
+        other = next((channel for channel in others if here is not None and channel.console != here.console), None)
+        if here is None or other is None:
+            return
         row = self.rig.rig.sources[source]
-        shared: frozenset[str] = frozenset(
-            (
-                f"lead of {source}",
-                f"source {source}",
-                f"line of {source}",
-                *([self._split_of(row)] if len(row.sockets) > 1 else []),
-            )
-        )
+        shared = frozenset((f"lead of {source}", f"source {source}", f"line of {source}"))
+        if len(row.sockets) > 1:
+            shared |= {self._split_of(row)}
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
-            shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
+            shared |= {f"socket {socket}", f"gain {here.address}"}
+            shared |= self._shared_way(socket, here.console, other.console)
             shared |= {f"box {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
         power, maybe = self._power_shared(row)
+        words = self.rig.rig.channel_words(other)
         ask = (
-            f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "
-            f"{self.rig.rig.channel_words(other)} move when it sounds?"
+            f"Does {source} arrive on {other.console} too, behind the split: does the input meter of {words} move when "
+            "it sounds?"
         )
-        return Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
+        yield Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
+        ask = f"Listen to {words} alone on headphones there, before its fader: is it right?"
+        yield Point("split-heard", ask, 10, substitute=True, behind=shared | power, symptoms=_HEARD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
         """Return the boxes and link cables by which each of some consoles hears a socket."""

@@ -141,7 +141,7 @@ class Crew:
         lap, mix = self._lap(behind.name), behind.words["mix"]
         if test == "other-side":  # what is not on the other side's own way is this side's alone
             return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
-        if test in ("split", "power-here", "beside-power", "beside-split"):
+        if test in ("split", "split-heard", "power-here", "beside-power", "beside-split"):
             return self._power_seen(test, question)
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
@@ -208,6 +208,8 @@ class Crew:
         self.power = way | self.upstream
 
     def _power_seen(self, test: str, question: Question) -> str:
+        if test == "split-heard":
+            return NO if self.fault.part.name in self._before_split() or self.name.startswith("phantom-off") else YES
         if test == "split":
             return NO if self.fault.part.name in self._before_split() or self._is_unpowered() else YES
         if test == "power-here":
@@ -253,6 +255,9 @@ class Crew:
             return names | {f"split {name}" for name in self._splits_of(source)}
         consoles = {channel.console for channel in self.rig.channels_of[source]}
         ways = [self._links(first.device, console) for console in consoles]
+        here = self.target.channel
+        assert here is not None
+        names |= {f"gain {here.address}"}  # there is one, at the socket
         names |= {f"socket {first}", f"box {self.rig.boxes[first.device].link.device}"}  # the owner lights it for all
         return names | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
 

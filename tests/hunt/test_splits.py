@@ -115,6 +115,21 @@ def test_the_other_console_clears_or_blames_what_is_before_the_split() -> None:
     assert text_at(ears, "split").startswith("Does vox arrive on desk too, behind the split: does the input meter of")
 
 
+@pytest.mark.parametrize("symptom", [WRONG, NOISE, DISTORTED])
+def test_what_is_amiss_before_the_split_is_heard_on_the_other_console_too(symptom: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    hunt = begun(rig, target_of(rig, "vox"), symptom)
+    assert text_at(hunt, "split-heard") == (
+        "Listen to channel 1 (Vox) on mon alone on headphones there, before its fader: is it right?"
+    )
+    shared = {"source vox", "line of vox", "split voxsplit"}
+    assert not shared & {row.part.name for row in answered_at(hunt, "split-heard", YES).suspects}
+    assert {row.part.name for row in answered_at(hunt, "split-heard", NO).suspects} <= shared
+    link = begun(rig_of(BARN), target_of(rig_of(BARN), "singer", "encoder"), symptom)  # one gain, that of the owner
+    gained = {row.part.name for row in answered_at(link, "split-heard", YES).suspects}
+    assert not any(name.startswith("gain ") for name in gained)
+
+
 def test_phantom_power_is_looked_at_where_it_comes_from_and_both_consoles_are_muted_for_it() -> None:
     rig = rig_of(THEATRE)
     hunt = begun(rig, target_of(rig, "fiddle", "fiddle-wedge"), DEAD)
