@@ -81,7 +81,11 @@ class Inputs(Power):
             made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
         if socket is not None and self.rig.input_point(socket, console) is not None:
             made += self._links(socket.device, towards_console=True)
-            patch = {**words, "channel": f"each channel that {self._taker()} takes", "point": words["inlets"]}
+            patch = {
+                **words,
+                "channel": f"each channel that {self._taker()} takes",
+                "point": self._inlets(taken, patch=True)["inlets"],
+            }
             made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
         elif taken:
             title = f"the inputs of {console} for {self._taker()}"
@@ -112,12 +116,12 @@ class Inputs(Power):
     def _taker(self) -> str:
         return self.target.mixes[-1] if self.target.mixes else str(self.target.signal)
 
-    def _inlets(self, taken: Sequence[Channel]) -> dict[str, str]:
-        """Return what is to be plugged in where for some channels; of many only the first."""
+    def _inlets(self, taken: Sequence[Channel], patch: bool = False) -> dict[str, str]:
+        """Return what is to be plugged in where for some channels, or patched from where; of many only the first."""
         rows = []
         for channel in taken:
             arrival = self.rig.arrivals[channel.key]
-            at = arrival.socket or channel.patched_from
+            at = channel.patched_from if patch else arrival.socket or channel.patched_from
             wanted = channel.carries if isinstance(channel.carries, str) else " and ".join(arrival.sources)
             if at is not None:
                 rows.append(f"{at} ({wanted})" if wanted else str(at))

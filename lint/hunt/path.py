@@ -141,7 +141,7 @@ class _Walker(Inputs, Outputs):
         taken = [channel for channel in self._taken() if channel.console == words["console"]]
         if not taken:
             return {**words, "own": own, "at": own}
-        every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken)["inlets"]
+        every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken, patch=True)["inlets"]
         return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets}
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:

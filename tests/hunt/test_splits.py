@@ -364,8 +364,8 @@ def test_a_leak_by_the_patch_is_looked_for_at_the_channels_that_the_end_hears() 
     hunt = begun(rig, leak, ELSEWHERE)
     (fault,) = [row for row in hunt.suspects if row.cause.name == "patch-wrong"]
     assert fault.filled(fault.cause.look) == (
-        "Look at the input patch of desk: is each channel that wedge-a takes patched from abox/in/1 (vox), abox/in/5 "
-        "(keys-l), abox/in/6 (keys-r)?"
+        "Look at the input patch of desk: is each channel that wedge-a takes patched from desk/link-1/1 (vox), "
+        "desk/link-1/5 (keys-l), desk/link-1/6 (keys-r)?"
     )
     asks = [point.ask.format(**part.words) for part in hunt.parts for point in part.points]
     assert any("does none but that of channel 2 (Kick) on desk move" in ask for ask in asks)
