@@ -48,7 +48,7 @@ class Inputs(Power):
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
         unfed = self._other_giver is not None  # where it has phantom power too that would mend what gives it
         other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"], unfed)
-        tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
+        tried = {**words, **self._tried(row, other)} if other is not None else words
         kinds = ("socket",) if other is not None else ("lone-socket",)
         yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
         if (channel := self.target.channel) is not None:

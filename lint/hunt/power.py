@@ -13,7 +13,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import other_input, place_of
+from lint.hunt.instead import Other, other_input, place_of
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.resolve.hearing import heard_on
@@ -107,6 +107,15 @@ class Power(Links):
             "apart": apart if power else "",
             "joined": f"the cable from {row.name} to the one to {at}",
         }  # fmt: skip
+
+    def _tried(self, row: Source, other: Other) -> dict[str, str]:
+        """Return what is done to try another input, to stay with it, and to leave all as it was."""
+        mute = self._switched(row, row.sockets)["switched"]
+        back = (
+            f"Mute {mute} again and turn down, phantom power off; {other.back}, phantom power on only where it was; "
+            "wait ten seconds, bring up slowly."
+        )
+        return {"test": other.test, "keep": other.keep, "back": back}
 
     def _joined(self, row: Source, at: Socket) -> tuple[str, str, str]:
         """Return what gives phantom power once two cables are joined: for the test, for good, and how it is judged."""
@@ -234,7 +243,7 @@ class Power(Links):
         console = hearing[0].console if hearing else leg.device
         other = other_input(self.rig, row, leg, console, self._words_of(hearing[:1])) if hearing else None
         place = {**words, "socket": place_of(self.rig, leg), "device": leg.device}
-        tried = {**place, "test": other.test, "keep": other.keep} if other is not None else place
+        tried = {**place, **self._tried(row, other)} if other is not None else place
         kinds = ("socket",) if other is not None else ("lone-socket",)
         way, line = self._behind_split(row, leg, place)
         seen = f"the input meter of {self._words_of(hearing[:1])}" if hearing else "the lamp of a phantom power tester"

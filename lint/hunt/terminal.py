@@ -163,8 +163,8 @@ class Hunter:
             text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
             self.screen.say(text, "    ")
             return
-        if len(self.hunt.answers) == 1:
-            return  # nothing was narrowed down yet
+        if len(self.hunt.answers) == 1 or not self.hunt.suspects:
+            return  # nothing was narrowed down yet, or nothing is left
         first, *more = self.hunt.suspects
         if not more:
             self.screen.say(f"Left alone: {first.words}.", "    ")
