@@ -67,15 +67,15 @@ class Links:
         source: str | None,
         socket: Socket,
         links: frozenset[str],
-        switch: tuple[str, frozenset[str]] | None = None,
+        switch: tuple[frozenset[str], frozenset[str]] | None = None,
     ) -> Point | None:
         """Return the question whether another source of the same box arrives: that clears or blames all they share.
 
-        `switch` is the part that gives phantom power and the sources that need it of the same one: they come first,
+        `switch` has the parts that switch phantom power on and the sources that need it of the same: they come first,
         and last those that go through the same split, which they share as well.
         """
         console = self.target.channel.console if self.target.channel is not None else None
-        part, sharing = switch or ("", frozenset())
+        parts, sharing = switch or (frozenset(), frozenset())
         rows = [
             (self._split_shared(name), name not in sharing, abs(at.number - socket.number), name, channel)
             for name, at, channel in self._arriving_at(socket.device, console)
@@ -84,7 +84,7 @@ class Links:
         if not rows:
             return None
         split, _, _, name, channel = min(rows, key=lambda row: row[:3])
-        behind = links | ({part} if name in sharing else set()) | split
+        behind = links | (parts if name in sharing else set()) | split
         if not behind:
             return None
         ask = (

@@ -179,6 +179,8 @@ class Power(Links):
             yield self._part(name, f"the {name}", ("phantom-twice",), every)
             return
         home = self._giver or self.target.socket or row.sockets[0]
+        if leg is None and self._giver is not None:
+            yield from self._asking(row, home)
         name = self._switch_name(home)
         words = {**words, **self._switched(row, (home,))}
         yield self._part(name, f"the {name}", ("phantom",), words)
@@ -208,8 +210,12 @@ class Power(Links):
         if parts:
             parts[-1] = replace(parts[-1], points=tuple(self._arriving_beside(leg, console, lit)))
         yield from parts
+        yield from self._asking(row, leg)
+
+    def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
+        """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""
         givers = self._givers(leg)
-        if len(givers) == 1:
+        if len(givers) == 1 and givers[0] != self.target.channel:
             said = self.rig.rig.channel_words(givers[0])
             words = {
                 "console": givers[0].console, "channel": said, "point": str(givers[0].patched_from),
@@ -294,14 +300,16 @@ class Power(Links):
     # -- what others share of it -----------------------------------------------------------------------------------
 
     @property
-    def _shared_switch(self) -> tuple[str, frozenset[str]] | None:
-        """The switch that gives the source phantom power, and the sources that have what they need by it alone too."""
+    def _shared_switch(self) -> tuple[frozenset[str], frozenset[str]] | None:
+        """The parts that switch its phantom power on, and the sources that have what they need by that alone too."""
         home = self._giver
         if home is None:
             return None
         at = self._on_switch(home)
         rows = (row for row in self.rig.rig.sources.values() if len(row.sockets) == 1 and row.sockets[0] in at)
-        return self._switch_name(home), frozenset(row.name for row in rows if phantom_need(row) == NEEDED)
+        assert self._needing is not None
+        parts = {self._switch_name(home), *(part.name for part in self._asking(self._needing, home))}
+        return frozenset(parts), frozenset(row.name for row in rows if phantom_need(row) == NEEDED)
 
     def _shares_power(self, device: str) -> bool:
         """Whether what is plugged into a device falls silent with what powers the source by another leg."""

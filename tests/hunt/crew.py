@@ -146,7 +146,8 @@ class Crew:
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
-            off = test == "neighbour" and self.name == "phantom-off" and self._hangs_on_the_switch(question)
+            off = self.name == "phantom-off" or (at == self.target.socket and self.fault.part.name in self.power)
+            off &= test == "neighbour" and self._hangs_on_the_switch(question)
             shared = self._splits_shared(question) if test == "neighbour" else set()
             return NO if off or self.fault.part.name in self._links(at.device, self._heard_by()) | shared else YES
         if test == "others":
@@ -189,9 +190,13 @@ class Crew:
 
     def _powered(self) -> None:
         giving, source = self._giving(), self.target.source
-        if source is None or len(giving) != 1 or len(self.rig.rig.sources[source].sockets) < 2:
+        if source is None or len(giving) != 1:
             return
         ((leg, channels),) = giving.items()
+        if leg == self.target.socket and len(channels) == 1 and channels[0] != self.target.channel:
+            self.power = {f"patch {channels[0].address}"}  # another channel asks for it
+        if len(self.rig.rig.sources[source].sockets) < 2:
+            return
         (split,) = self._splits_of(source)
         console = self.rig.boxes[leg.device].link.device if leg.device in self.rig.boxes else leg.device
         links = self._links(leg.device)

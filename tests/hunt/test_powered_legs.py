@@ -265,6 +265,23 @@ def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
     }  # fmt: skip
 
 
+def test_of_a_shared_switch_that_one_channel_asks_for_the_patch_of_that_is_a_suspect() -> None:
+    rig = load_rig(HALL)
+    off = {("desk", n): rig.channels["desk", n]._replace(phantom="off") for n in (18, 19)}
+    shared = resolve(replace(rig, channels={**rig.channels, **off}))  # harp-l alone has it on, for all four
+    target = target_of(shared, "violin", "hall")
+    parts = path_of(shared, target)
+    start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
+    asking = {"phantom power of riser/in/1–4", "patch desk/channel/17"}
+    assert asking <= left(start)
+    assert not asking & left(answered_at(start, "neighbour", YES))
+    assert asking <= left(answered_at(start, "neighbour", NO))
+    for fault in start.suspects:
+        end, _, _ = hunted(start, Crew(shared, target, fault))
+        assert end.found is not None, fault.key
+        assert end.found.key == fault.key
+
+
 def test_who_loses_phantom_power_by_the_switch_is_told() -> None:
     rig = load_rig(HALL)
     sax = rig.sources["sax"]._replace(kind="condenser-microphone", powering="phantom")

@@ -259,6 +259,16 @@ def test_the_console_that_owns_a_link_is_a_suspect_of_what_another_hears_by_it()
     assert "box foh" not in {row.part.name for row in own}  # who hears by it stands before it
 
 
+def test_the_channel_of_the_owner_that_asks_for_phantom_power_is_a_suspect_by_its_patch() -> None:
+    rig = rig_of(BARN)
+    hunt = begun(rig, target_of(rig, "banjo", "encoder"), DEAD)
+    patch = "patch foh/channel/1"
+    assert patch in {row.part.name for row in hunt.suspects}
+    assert patch in {row.part.name for row in answered_at(hunt, "split", NO).suspects}
+    assert patch not in {row.part.name for row in answered_at(hunt, "split", YES).suspects}
+    check_every_fault(rig, target_of(rig, "banjo", "encoder"), DEAD)
+
+
 def test_noise_is_looked_for_on_the_circuit_of_the_console_that_sends_to_the_end() -> None:
     rig = rig_of(TWO_DESKS)
     parts = path_of(rig, target_of(rig, "vox", "ears"))
