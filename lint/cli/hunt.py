@@ -193,6 +193,8 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     alone = side in {each.name for each in sides} and asked.side is None  # both were listened to
     started = _started(path, lambda past: begun(rig, target, sides, side, (asked.symptom, past), alone), how.answers)
     _say_head(rig, started, screen)
+    if asked.at is None:
+        _say_which(rig, asked.what, started.target, screen)
     if sides:
         from lint.hunt.terminal import say_side
 
@@ -247,6 +249,16 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
         screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
     for text in _dark(hunt):
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")
+
+
+def _say_which(rig: ResolvedRig, what: str, target: Target, screen: Screen) -> None:
+    """Say which channel is hunted where others go by the same name."""
+    from lint.hunt.target import called_as_well
+
+    others = called_as_well(rig, what, target)
+    if others and target.channel is not None:
+        names = " or ".join(other.address for other in others)
+        screen.say(f"It is hunted at {rig.rig.channel_words(target.channel)}; for the other call it {names}.")
 
 
 def _side(sides: Sequence[Side], name: str | None) -> str | None:

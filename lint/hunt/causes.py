@@ -26,7 +26,8 @@ class CauseKind(NamedTuple):
     `handles` says that plugs are pulled for the look, `mends_by_plug` that they are for the cure. `swap` says that the
     look puts another in its place: right with that one means that this one is at fault, and that it is mended already.
     `seconds` is how long the look takes, `odds` has the weight by symptom; absent: not with that one. `after` names
-    causes that would fool this look, or that what is put in here would mend as well: their looks come first.
+    causes that would fool this look, or that what is put in here would mend as well: their looks come first. `back`
+    says how to leave all as it was if it is not this, asked for before anything else (empty once filled: not asked).
     """
 
     name: str
@@ -40,6 +41,7 @@ class CauseKind(NamedTuple):
     swap: bool = False
     mends_by_plug: bool = False
     after: Sequence[str] = ()
+    back: str = ""
 
 
 @cache

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from itertools import pairwise
 from typing import NamedTuple
 
 from lint.hunt.causes import ELSEWHERE, CauseKind
 from lint.hunt.part import Part, Point
-from lint.hunt.strategy import Cause, Search, in_order
+from lint.hunt.strategy import Ask, Cause, Search
 
 YES, NO, SKIP = "y", "n", "s"
 SAFETY = (
@@ -48,7 +47,8 @@ class Suspect(NamedTuple):
 class Question(NamedTuple):
     """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`).
 
-    `part` is what hands are laid on.
+    `part` is what hands are laid on. `back` says how to leave all as it was after a test that changes what gives
+    phantom power; `put-back` asks for that before anything else, which would be judged falsely meanwhile.
     """
 
     kind: str
@@ -58,6 +58,7 @@ class Question(NamedTuple):
     handles: bool = False
     suspect: Suspect | None = None
     part: Part | None = None
+    back: str = ""
 
 
 class Answer(NamedTuple):
@@ -216,9 +217,22 @@ class Hunt:
             text = f"{cure[0].upper()}{cure[1:]}. Is it right now?"
             handles = suspect.cause.mends_by_plug
             return Question("cured", key, text, handles=handles, suspect=suspect, part=suspect.part)
+        back = self._back_from(last.key)
+        if back:
+            return Question("put-back", f"put back {last.key}", f"{back} Is that done?", back=back)
         return self._next()
 
-    @property
+    def _back_from(self, key: str) -> str:
+        """Return how all is left as it was after a question; nothing where it changed nothing that is judged later."""
+        if key in self.points:
+            index, point = self.points[key]
+            return point.back.format(**self.parts[index].words)
+        if key.startswith("look "):
+            suspect = self._by_key(key.removeprefix("look "))
+            return suspect.filled(suspect.cause.back)
+        return ""
+
+    @cached_property
     def _asked(self) -> frozenset[str]:
         return frozenset(answer.key for answer in (*self.given, *self.answers))
 
@@ -228,20 +242,6 @@ class Hunt:
         asked = self._asked
         rows = (row for row in self.suspects if row.cause.name in row.part.known)
         return next((row for row in rows if f"look {' / '.join(row.key)}" not in asked), None)
-
-    @cached_property
-    def _opening(self) -> Choice | None:
-        """The question whose answer is known at a glance and clears or blames all that is shared: before any search."""
-        asked = self._asked
-        if any(key in self.points and not self.points[key][1].opens for key in asked):
-            return None
-        stated = {f"look {part.name} / {cause}" for part in self.parts for cause in part.known}
-        if any(key.startswith("look ") and key not in stated for key in asked):
-            return None
-        for key, (index, point) in self.points.items():
-            if point.opens and key not in asked and self.inside & point.behind and not self.inside <= point.behind:
-                return key, self.parts[index], point
-        return None
 
     def _by_key(self, text: str) -> Suspect:
         part = next(part for part in self.parts if text.startswith(f"{part.name} / "))
@@ -253,46 +253,34 @@ class Hunt:
             return None
         if (known := self._known) is not None:
             return _look(known, f"By the rig file {known.part.known[known.cause.name]}. ")
-        if (opening := self._opening) is not None:
-            return _at(*opening)
-        rows, points = self._rows()
-        search = _searched(rows, points)
-        step = search.step(0, len(rows) - 1)
-        if step.point is not None:
-            chosen = points[step.point]
-            assert chosen is not None
-            return _at(*chosen)
-        every = [pair for row in rows for pair in row]
-        suspect = every[in_order([cause for _, cause in every])[0]][0]
-        return _look(suspect)
+        search, choices = self._search
+        asked = search.step(search.whole).ask
+        if asked is not None:
+            return _at(*choices[asked])
+        return _look(self._unasked[search.in_order(search.whole)[0]])
 
-    def _rows(self) -> tuple[list[Row], list[Choice | None]]:
-        """Return the parts that still have suspects, with these, and the quickest point behind each but the last."""
-        asked = self._asked
+    @cached_property
+    def _search(self) -> tuple[Search, list[Choice]]:
+        """The search of the suspects that were not skipped, and the points behind its questions."""
+        rows = self._unasked
+        causes = [Cause(row.share, row.cause.seconds, row.cause.name, row.cause.after) for row in rows]
+        sets: dict[str, int] = {}
+        for index, row in enumerate(rows):
+            sets[row.part.name] = sets.get(row.part.name, 0) | 1 << index
+        first = {row.cause.name for row in rows}
+        whole = (1 << len(rows)) - 1
+        asks, choices = [], []
         # Reopened, what the points said can't all be true: only looks count then.
-        first = {suspect.cause.name for suspect in self._unasked}
-        usable = [
-            (key, *at)
-            for key, at in self.points.items()
-            if key not in asked and not at[1].opens and first.isdisjoint(at[1].after)
-        ]
-        usable = [] if self.is_reopened else usable
-        order = {part.name: index for index, part in enumerate(self.parts)}
-        rows: list[Row] = []
-        places: list[int] = []
-        for suspect in self._unasked:
-            index = order[suspect.part.name]
-            if not places or places[-1] != index:
-                places.append(index)
-                rows.append([])
-            rows[-1].append(
-                (suspect, Cause(suspect.share, suspect.cause.seconds, suspect.cause.name, suspect.cause.after))
-            )
-        points: list[Choice | None] = []
-        for here, following in pairwise(places):
-            between = [(key, self.parts[i], point) for key, i, point in usable if here <= i < following]
-            points.append(min(between, key=lambda choice: choice[2].seconds, default=None))
-        return rows, points
+        for key, (index, point) in {} if self.is_reopened else self.points.items():
+            if key in self._asked or not first.isdisjoint(point.after):
+                continue
+            behind = sum(sets.get(name, 0) for name in point.behind - point.maybe)
+            before = whole & ~sum(sets.get(name, 0) for name in point.behind | point.maybe)
+            maybe = whole & ~behind & ~before
+            right, wrong = (before, behind) if point.substitute else (behind, before)
+            asks.append(Ask(point.seconds, right | maybe, wrong | maybe))
+            choices.append((key, self.parts[index], point))
+        return Search(causes, asks), choices
 
     def expected_s(self) -> float:
         """Return the expected seconds of the rest of the search, by the cost model of `strategy`."""
@@ -302,34 +290,21 @@ class Hunt:
             return self.answered(YES).expected_s()
         if (known := self._known) is not None:
             return known.cause.seconds + (1 - known.share) * self.answered(YES).expected_s()
-        opening = self._opening
-        if opening is None:
-            return _searched(*self._rows()).expected_s()
-        point = opening[2]
-        behind = sum(row.share for row in self.suspects if row.part.name in point.behind - point.maybe)
-        maybe = sum(row.share for row in self.suspects if row.part.name in point.maybe)
-        before = 1 - behind - maybe
-        right, wrong = (before, behind) if point.substitute else (behind, before)
-        # What the answer tells nothing of is searched for after either: this is the most that it may cost.
-        after = (right + maybe) * self.answered(YES).expected_s() + (wrong + maybe) * self.answered(NO).expected_s()
-        return point.seconds + after
+        return self._search[0].expected_s()
 
 
-Row = list[tuple[Suspect, Cause]]
 Choice = tuple[str, Part, Point]
-
-
-def _searched(rows: Sequence[Row], points: Sequence[Choice | None]) -> Search:
-    return Search([[cause for _, cause in row] for row in rows], [point and point[2].seconds for point in points])
 
 
 def _look(suspect: Suspect, before: str = "") -> Question:
     """Return the question that looks at a suspect."""
     cause, key = suspect.cause, f"look {' / '.join(suspect.key)}"
     text = before + suspect.filled(cause.look)
-    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part)
+    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part, suspect.filled(cause.back))
 
 
 def _at(key: str, part: Part, point: Point) -> Question:
     """Return the question of a point."""
-    return Question("point", key, point.ask.format(**part.words), point.seconds, point.handles, part=part)
+    words = part.words
+    ask, back = point.ask.format(**words), point.back.format(**words)
+    return Question("point", key, ask, point.seconds, point.handles, part=part, back=back)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from lint.hunt.causes import DEAD
+from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
 from lint.hunt.instead import another, kind_words, lent, other_input, place_of, source_kinds, thing_words
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
@@ -16,6 +16,7 @@ from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
+_HEARD = frozenset((WRONG, NOISE, DISTORTED))
 MOST_INLETS = 3  # named in a question
 
 
@@ -40,19 +41,19 @@ class Inputs(Power):
         ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
         swap = Point("at-source", ask, 60, True, True)
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        yield self._part(f"source {source}", title, kinds, words, swap, self._split_point(source, socket))
+        yield self._part(f"source {source}", title, kinds, words, swap, *self._split_points(source, socket))
         ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
         yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
         unfed = self._other_giver is not None  # where it has phantom power too that would mend what gives it
         other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"], unfed)
-        tried = {**words, "test": other.test, "keep": other.keep} if other is not None else words
+        tried = {**words, **self._tried(row, other)} if other is not None else words
         kinds = ("socket",) if other is not None else ("lone-socket",)
         yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
         if (channel := self.target.channel) is not None:
             # Gain acts at the socket, before every meter of the channel.
-            yield self._part(f"gain {channel.address}", "{channel}", ("gain",), words)
+            yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)
         yield from links
 
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
@@ -80,7 +81,11 @@ class Inputs(Power):
             made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
         if socket is not None and self.rig.input_point(socket, console) is not None:
             made += self._links(socket.device, towards_console=True)
-            patch = {**words, "channel": f"each channel that {self._taker()} takes", "point": words["inlets"]}
+            patch = {
+                **words,
+                "channel": f"each channel that {self._taker()} takes",
+                "point": self._inlets(taken, patch=True)["inlets"],
+            }
             made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
         elif taken:
             title = f"the inputs of {console} for {self._taker()}"
@@ -90,7 +95,7 @@ class Inputs(Power):
                 f"Have {{source}} alone sound and look at the input meters on {console}, of {{inlets}}: does none "
                 "move, or only a little those of microphones near it?"
             )
-            made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8, opens=True)))
+            made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8)))
         yield from made
 
     def _taken(self) -> list[Channel]:
@@ -111,12 +116,12 @@ class Inputs(Power):
     def _taker(self) -> str:
         return self.target.mixes[-1] if self.target.mixes else str(self.target.signal)
 
-    def _inlets(self, taken: Sequence[Channel]) -> dict[str, str]:
-        """Return what is to be plugged in where for some channels; of many only the first."""
+    def _inlets(self, taken: Sequence[Channel], patch: bool = False) -> dict[str, str]:
+        """Return what is to be plugged in where for some channels, or patched from where; of many only the first."""
         rows = []
         for channel in taken:
             arrival = self.rig.arrivals[channel.key]
-            at = arrival.socket or channel.patched_from
+            at = channel.patched_from if patch else arrival.socket or channel.patched_from
             wanted = channel.carries if isinstance(channel.carries, str) else " and ".join(arrival.sources)
             if at is not None:
                 rows.append(f"{at} ({wanted})" if wanted else str(at))
@@ -124,9 +129,23 @@ class Inputs(Power):
         return {"inlets": ", ".join(rows[:MOST_INLETS]) + more}
 
     def _gain(self) -> dict[str, str]:
-        channel = self.target.channel
-        known = channel is not None and channel.gain_db is not None
-        return {"gain": f"{channel.gain_db:g} dB" if channel is not None and known else "as on a good day"}
+        """Return where the gain of the channel is set, how much it is, and who hears it change.
+
+        Who listens to a link hears it at the gain that its owner sets.
+        """
+        channel, socket = self.target.channel, self.target.socket
+        box = self.rig.boxes.get(socket.device) if socket is not None else None
+        setting, gained = channel, self.words["channel"]
+        if channel is not None and socket is not None and box is not None and box.link.device != channel.console:
+            owners = [each for each in self._hearing(socket) if each.console == box.link.device]
+            setting = owners[0] if owners else None
+            gained = self._words_of(owners[:1]) or f"{socket} on {box.link.device}"
+        known = setting is not None and setting.gain_db is not None
+        return {
+            "gain": f"{setting.gain_db:g} dB" if setting is not None and known else "as on a good day",
+            "gained": gained,
+            "gain_heard": self._words_of(dict.fromkeys((channel, setting))) or gained,
+        }
 
     def _phantom(self, source: Source) -> dict[str, str]:
         """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""
@@ -155,34 +174,33 @@ class Inputs(Power):
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
         }
 
-    def _split_point(self, source: str, socket: Socket) -> Point | None:
-        """Return the question whether a source arrives on another console: that clears or blames what they share."""
+    def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
+        """Yield the questions whether a source is right on another console: that clears or blames what they share.
+
+        Whether it arrives is seen at a meter; all else is heard.
+        """
         here = self.target.channel
-        if here is None:
-            return None
         others = self.rig.channels_of.get(source, ())
-        other = next((channel for channel in others if channel.console != here.console), None)
-        if other is None:
-            return None
+        other = next((channel for channel in others if here is not None and channel.console != here.console), None)
+        if here is None or other is None:
+            return
         row = self.rig.rig.sources[source]
-        shared: frozenset[str] = frozenset(
-            (
-                f"lead of {source}",
-                f"source {source}",
-                f"line of {source}",
-                *([self._split_of(row)] if len(row.sockets) > 1 else []),
-            )
-        )
+        shared = frozenset((f"lead of {source}", f"source {source}", f"line of {source}"))
+        if len(row.sockets) > 1:
+            shared |= {self._split_of(row)}
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
-            shared |= {f"socket {socket}", *self._shared_way(socket, here.console, other.console)}
+            shared |= {f"socket {socket}", f"gain {here.address}"}
+            shared |= self._shared_way(socket, here.console, other.console)
+            shared |= {f"box {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
         power, maybe = self._power_shared(row)
+        words = self.rig.rig.channel_words(other)
         ask = (
-            f"Does {source} arrive on {other.console} too, behind the split: does the input meter of "
-            f"{self.rig.rig.channel_words(other)} move when it sounds?"
+            f"Does {source} arrive on {other.console} too, behind the split: does the input meter of {words} move when "
+            "it sounds?"
         )
-        return Point(
-            "split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, opens=True, symptoms=_DEAD
-        )
+        yield Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
+        ask = f"Listen to {words} alone on headphones there, before its fader: is it right?"
+        yield Point("split-heard", ask, 10, substitute=True, behind=shared | power, symptoms=_HEARD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
         """Return the boxes and link cables by which each of some consoles hears a socket."""

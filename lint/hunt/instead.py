@@ -15,10 +15,14 @@ from lint.walk.row_words import titled
 
 
 class Other(NamedTuple):
-    """Another socket in the place of a suspected one: what to do there, and what to do if it is right with that."""
+    """Another socket in the place of a suspected one: what to do there, and what to do if it is right with that.
+
+    `back` says how to leave all as it was if it is not.
+    """
 
     test: str
     keep: str
+    back: str
 
 
 Named = TypeVar("Named", Source, Destination, Amplifier)
@@ -109,7 +113,7 @@ def other_input(
     ):
         if free is not None:
             leg = f"the leg of {source.name} behind its split" if len(source.sockets) > 1 else source.name
-            return _at_input(rig, leg, free, (console, channel))
+            return _at_input(rig, leg, (socket, free), (console, channel))
     return None
 
 
@@ -144,8 +148,9 @@ def _given_up(rig: ResolvedRig, source: Source, sockets: Iterable[Socket]) -> So
     return max(rows, key=lambda row: row[:2], default=(0, 0, None))[2]
 
 
-def _at_input(rig: ResolvedRig, source: str, at: Socket, heard: tuple[str, str]) -> Other:
-    console, channel = heard
+def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard: tuple[str, str]) -> Other:
+    (home, at), (console, channel) = moved, heard
+    back = f"plug {source} back into {home} and patch {channel} from {rig.input_point(home, console)} again"
     given_up = rig.sources_in.get(at)
     point, place = rig.input_point(at, console), place_of(rig, at)
     patched = f"patch {channel} from {point} at the gain that it has now"
@@ -155,6 +160,7 @@ def _at_input(rig: ResolvedRig, source: str, at: Socket, heard: tuple[str, str])
         return Other(
             f"{mute} {source} into {place}, which is free, and {patched}",
             f"leave {source} in {at} and {channel} patched from {point}",
+            back,
         )
     name = given_up[0]
     theirs = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
@@ -164,6 +170,7 @@ def _at_input(rig: ResolvedRig, source: str, at: Socket, heard: tuple[str, str])
         f"{patched}",
         f"leave {source} in {at} and {channel} patched from {point}, or, if {name} matters more, plug both back; "
         "one of them needs another box or has to be done without",
+        f"{back}, and plug {name} back into {at}",
     )
 
 
@@ -199,15 +206,15 @@ def other_output(rig: ResolvedRig, end: str, socket: Socket, signal: str) -> Oth
         idle = [at for at in sockets if at not in hung]
         for at in idle:
             if str(rig.departure(at).signal) == signal:
-                yield _at_output(rig, end, at, "which is free and sends the same")
+                yield _at_output(rig, end, (socket, at), "which is free and sends the same")
         for at in idle:
             if rig.departure(at).stop == "not-fed" and _sent(rig, at) not in taken:
-                yield _at_output(rig, end, at, "which is free", signal)
+                yield _at_output(rig, end, (socket, at), "which is free", signal)
 
     def given_up() -> Iterator[Other]:
         for at in near:
             if at in hung and hung[at] != end and taken.count(_sent(rig, at)) == 1 and not rig.departure(at).stop:
-                yield _at_output(rig, end, at, "", signal, hung[at])
+                yield _at_output(rig, end, (socket, at), "", signal, hung[at])
 
     return next((other for ways in (free(near), given_up(), free(far)) for other in ways), None)
 
@@ -237,15 +244,22 @@ def _slots(rig: ResolvedRig, hung: Iterable[Socket]) -> list[OutputPoint]:
     return [rig.sent_at(one) for one in departures if one.stop in ("", "not-fed")]
 
 
-def _at_output(rig: ResolvedRig, end: str, at: Socket, state: str, signal: str = "", given_up: str = "") -> Other:
+def _at_output(
+    rig: ResolvedRig, end: str, moved: tuple[Socket, Socket], state: str, signal: str = "", given_up: str = ""
+) -> Other:
+    home, at = moved
     point, place = _sent(rig, at), place_of(rig, at)
     if given_up:
         return Other(
             f"No output of {at.device} is free: turn {end} and {given_up} down, take the plug of {given_up} out of "
             f"{place}, send {signal} at {point} instead, plug {end} in there and turn it up slowly",
             f"leave {end} in {at} and {signal} sent at {point}, or, if {given_up} matters more, put both back",
+            f"Turn {end} and {given_up} down, plug {end} back into {home} and {given_up} into {at}, send "
+            f"{rig.departure(at).signal} at {point} again and turn them up slowly.",
         )
     sent = f", and send {signal} at {point} too" if signal else ""
     kept = f" and {signal} sent at {point}" if signal else ""
     plugged = f"Turn {end} down, plug it into {place}, {state}{sent}; turn it up slowly"
-    return Other(plugged, f"leave {end} in {at}{kept}")
+    unsent = f", send {signal} no more at {point}" if signal else ""
+    back = f"Turn {end} down, plug it back into {home}{unsent}; turn it up slowly."
+    return Other(plugged, f"leave {end} in {at}{kept}", back)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.instead import free_channel
@@ -10,6 +11,7 @@ from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
+from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Cable, Channel
@@ -65,35 +67,49 @@ class Links:
         source: str | None,
         socket: Socket,
         links: frozenset[str],
-        switch: tuple[str, frozenset[str]] | None = None,
+        switch: tuple[frozenset[str], frozenset[str]] | None = None,
     ) -> Point | None:
         """Return the question whether another source of the same box arrives: that clears or blames all they share.
 
-        `switch` is the part that gives phantom power and the sources that need it of the same one: they come first.
+        `switch` has the parts that switch phantom power on and the sources that need it of the same: they come first,
+        and last those that go through the same split, which they share as well.
         """
         console = self.target.channel.console if self.target.channel is not None else None
-        part, sharing = switch or ("", frozenset())
-        near: list[tuple[bool, int, str, Channel]] = []
-        for name, other in self.rig.rig.sources.items():
-            heard = [channel for channel in self.rig.channels_of.get(name, ()) if console in (None, channel.console)]
-            if (
-                name not in (source, self.target.mate)
-                and heard
-                and [at.device for at in other.sockets] == [socket.device]
-            ):
-                apart = abs(other.sockets[0].number - socket.number)
-                near.append((name not in sharing, apart, name, heard[0]))
-        if not near:
+        parts, sharing = switch or (frozenset(), frozenset())
+        rows = [
+            (self._split_shared(name), name not in sharing, abs(at.number - socket.number), name, channel)
+            for name, at, channel in self._arriving_at(socket.device, console)
+            if name not in (source, self.target.mate)
+        ]
+        if not rows:
             return None
-        _, _, name, channel = min(near, key=lambda row: row[:2])
-        behind = links | {part} if name in sharing else links
+        split, _, _, name, channel = min(rows, key=lambda row: row[:3])
+        behind = links | (parts if name in sharing else set()) | split
         if not behind:
             return None
         ask = (
             f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
-        return Point("neighbour", ask, 5, substitute=True, behind=behind, opens=True, symptoms=_DEAD)
+        return Point("neighbour", ask, 5, substitute=True, behind=behind, symptoms=_DEAD)
+
+    def _arriving_at(self, device: str, console: str | None) -> Iterator[tuple[str, Socket, Channel]]:
+        """Yield each source that a console (None: any) hears by an input of a device, with that and its channel.
+
+        What has the phantom power that it needs from elsewhere is left out: it may be silent for want of that.
+        """
+        for arrival in self.rig.arrivals.values():
+            at = arrival.socket
+            if at is not None and at.device == device and console in (None, arrival.channel.console):
+                for name in arrival.sources[:1]:
+                    needs = phantom_need(self.rig.rig.sources[name]) == NEEDED
+                    if not needs or len(self.rig.rig.sources[name].sockets) == 1 or self.rig.phantom.is_live(at):
+                        yield name, at, arrival.channel
+
+    def _split_shared(self, other: str) -> frozenset[str]:
+        """Return the analogue split that another source goes through as well, which may be what is dead, as a part."""
+        splits = self.rig.rig.splits.values()
+        return frozenset(f"split {split.name}" for split in splits if {self.target.source, other} <= set(split.sources))
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
         """Yield the boxes and link cables between a box and its console, in the direction of the signal."""
@@ -108,6 +124,8 @@ class Links:
         of_chain = {"console": box.link.device, "order": order, "rate": rate, "clocked": clocked}
         way = self._way(box, console or box.link.device)
         yield from way if towards_console else reversed(way)
+        if console not in (None, box.link.device):  # it rides on what the owner's mains keep going
+            yield replace(self._box(box.link.device), title=f"the console {box.link.device}")
         by_order = towards_console or not self.rig.device(device).model.outputs.by_selector
         kinds = ("clock", "chain") if by_order else ("clock",)
         spare = self._spare_channel() if towards_console else None
@@ -162,23 +180,24 @@ class Links:
         words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
         return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
-    def _spare_channel(self) -> Point | None:
+    def _spare_channel(self, power: str = "") -> Point | None:
+        """Return the question whether a free channel in the place of its own does it; `power` is added to it."""
         point, channel = self.target.point, self.target.channel
-        if point is None or channel is None or self.target.leaks:
+        number = self._spare_number()
+        if channel is None or number is None:
             return None
-        number = free_channel(self.rig, channel.console)
-        if number is None:
-            return None
-        mute, power, after = self._spare_power()
         ask = (
-            f"{mute}n {channel.console}, patch channel {number}, which is free, from {point}, its fader down{power}, "
+            f"On {channel.console}, patch channel {number}, which is free, from {point}, its fader down{power}, "
             "and listen to it on headphones: is {source} right there?"
         )
-        return Point("spare-channel", ask, 40, after=after)
+        return Point("spare-channel", ask, 40)
 
-    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
-        """Return how the question about a spare channel begins, what gives it phantom power, and what comes before."""
-        return "O", "", frozenset()
+    def _spare_number(self) -> int | None:
+        """Return the channel that may be patched in the place of the one that is hunted."""
+        channel = self.target.channel
+        if self.target.point is None or channel is None or self.target.leaks:
+            return None
+        return free_channel(self.rig, channel.console)
 
     def _console(self, socket: Socket) -> str:
         """Return the console that hears, or can hear, an input."""

@@ -53,7 +53,7 @@ class Outputs(Links):
         selector = ("selector",) if model.chain is not None and model.outputs.by_selector else ()
         end = self.target.end or "what hangs there"
         other = other_output(self.rig, end, socket, signal)
-        tried = {"test": other.test, "keep": other.keep} if other is not None else {}
+        tried = {"test": other.test, "keep": other.keep, "back": other.back} if other is not None else {}
         kinds = ("outlet",) if other is not None else ("lone-outlet",)
         ask = (
             f"Turn {end} down, go to {place_of(self.rig, socket)}, take out what is in it, plug in a powered "
@@ -78,7 +78,6 @@ class Outputs(Links):
             5,
             substitute=True,
             behind=frozenset(part.name for part in links),
-            opens=True,
             symptoms=frozenset((DEAD,)),
         )
 

@@ -16,10 +16,10 @@ class Point(NamedTuple):
     `substitute` turns the answer round: what is known to work is put in here, so right means that what is before it
     is at fault. `handles` says that plugs are pulled. `behind` names the parts that are right if what is put in is, or
     at fault if the signal is right so far: by default all parts that the signal passes from here on, and `also` those
-    that only what is put in passes. `maybe` names parts of which the answer tells nothing either way. `opens` marks a
-    question that is answered at a glance, before any search; `symptoms` are those under which it tells anything
-    (empty: all). `after` names causes that are looked at before hands are laid on plugs for it. `name` stands in the
-    record.
+    that only what is put in passes. `maybe` names parts of which the answer tells nothing either way. `symptoms` are
+    those under which it tells anything (empty: all). `after` names causes that are looked at before it is asked, since
+    they would fool it or come before hands on plugs. `back` says how to leave all as it was, where that is asked for
+    before anything else. `name` stands in the record.
     """
 
     name: str
@@ -30,9 +30,9 @@ class Point(NamedTuple):
     behind: frozenset[str] = frozenset()
     also: frozenset[str] = frozenset()
     maybe: frozenset[str] = frozenset()
-    opens: bool = False
     symptoms: frozenset[str] = frozenset()
     after: frozenset[str] = frozenset()
+    back: str = ""
 
 
 @dataclass(frozen=True)

@@ -74,7 +74,7 @@ class _Walker(Inputs, Outputs):
         """Return the question whether something else that takes the same way from here on is right at its end.
 
         It is named, so that nobody listens to what fails for the same reason: it is of another link, or of the same
-        box, whose way it then clears or blames as well.
+        box, whose way it then clears or blames as well, or goes through the same split.
         """
         end, mix = self.target.end, self.rig.rig.mixes[name]
         home = self.target.socket
@@ -82,16 +82,18 @@ class _Walker(Inputs, Outputs):
         rows: list[tuple[frozenset[str], str]] = []
         for number in mix.sends:
             arrival = self.rig.arrivals[mix.console, number]
-            if arrival.socket is None or not arrival.sources or self.target.source in arrival.sources:
+            if arrival.socket is None or self.target.source in arrival.sources:
                 continue
-            if self._shares_split(arrival.sources[0]) or self._shares_power(arrival.socket.device):
+            device, heard = arrival.socket.device, self._arriving_at(arrival.socket.device, mix.console)
+            other = next((source for source, _, channel in heard if channel.number == number), None)
+            if other is None or self._shares_power(device):
                 continue
-            theirs = self.rig.boxes.get(arrival.socket.device)
+            theirs, split = self.rig.boxes.get(device), self._split_shared(other)
             if mine is None or theirs is None or theirs.link != mine.link:
-                rows.append((frozenset(), arrival.sources[0]))
+                rows.append((split, other))
             elif theirs == mine:
-                ways = self._links(theirs.device, towards_console=True)
-                rows.append((frozenset(part.name for part in ways), arrival.sources[0]))
+                ways = self._links(device, towards_console=True)
+                rows.append((split.union(part.name for part in ways), other))
         if end is None or not rows:
             return None
         also, other = min(rows, key=lambda row: len(row[0]))
@@ -139,7 +141,7 @@ class _Walker(Inputs, Outputs):
         taken = [channel for channel in self._taken() if channel.console == words["console"]]
         if not taken:
             return {**words, "own": own, "at": own}
-        every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken)["inlets"]
+        every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken, patch=True)["inlets"]
         return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets}
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:

@@ -2,7 +2,8 @@
 
 A source that needs it and is given it by one leg alone is dead on every console when that leg, its box or its console
 is: what powers it is a part of every path of it, before all that the signal passes. Where two legs give it, neither
-is missed by itself. A box is taken to let go of its phantom power, or to keep it, when its link is cut.
+is missed by itself: suspected is only that both are off. A box is taken to let go of its phantom power, or to keep it,
+when its link is cut.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import other_input, place_of
+from lint.hunt.instead import Other, other_input, place_of
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.resolve.hearing import heard_on
@@ -21,6 +22,7 @@ from lint.rig.address import Socket, spans
 from lint.rig.rig import Channel, Source
 
 ONLY_DEAD = frozenset((DEAD,))
+POWERED_S = 60  # to mute, switch, wait ten seconds and listen, and the same way back
 
 
 class Power(Links):
@@ -35,11 +37,14 @@ class Power(Links):
         return row if row is not None and phantom_need(row) == NEEDED else None
 
     @cached_property
+    def _giving(self) -> tuple[Socket, ...]:
+        """The sockets of the source at which somebody switches phantom power on, lit or not."""
+        return tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+
+    @property
     def _giver(self) -> Socket | None:
-        """The only socket of the source at which somebody switches phantom power on, lit or not."""
-        sockets = self._needing.sockets if self._needing is not None else ()
-        giving = [at for at in sockets if self._givers(at)]
-        return giving[0] if len(giving) == 1 else None
+        """The only socket of the source at which somebody switches phantom power on."""
+        return self._giving[0] if len(self._giving) == 1 else None
 
     @property
     def _other_giver(self) -> Socket | None:
@@ -89,13 +94,28 @@ class Power(Links):
         splits = self.rig.rig.splits.values()
         others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
         power, kept, judged = self._joined(row, at)
+        mute = self._switched(row, row.sockets)["switched"]
+        apart = (
+            f"Mute {mute} again and turn down, phantom power off; take the two apart and plug both in as they were, "
+            "phantom power on only where it was; wait ten seconds, bring up slowly."
+        )
         here = self._hearing(at)
         gone = self._words_of(channel for channel in heard_on(self.rig, row.name) if channel not in here)
         return {
             "others": f", and does another source get through it, such as {others[0]}" if others else "",
             "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
+            "apart": apart if power else "",
             "joined": f"the cable from {row.name} to the one to {at}",
         }  # fmt: skip
+
+    def _tried(self, row: Source, other: Other) -> dict[str, str]:
+        """Return what is done to try another input, to stay with it, and to leave all as it was."""
+        mute = self._switched(row, row.sockets)["switched"]
+        back = (
+            f"Mute {mute} again and turn down, phantom power off; {other.back}, phantom power on only where it was; "
+            "wait ten seconds, bring up slowly."
+        )
+        return {"test": other.test, "keep": other.keep, "back": back}
 
     def _joined(self, row: Source, at: Socket) -> tuple[str, str, str]:
         """Return what gives phantom power once two cables are joined: for the test, for good, and how it is judged."""
@@ -117,16 +137,24 @@ class Power(Links):
         """Return the channels that hear a socket."""
         return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]
 
-    def _spare_power(self) -> tuple[str, str, frozenset[str]]:
+    def _spare_channel(self, power: str = "") -> Point | None:
         """Where the channel itself switches phantom power on, a wrong patch takes it away: the spare one gives it then.
 
         That would hide that it is off: whether it is has been looked at before.
         """
-        row, home = self._needing, self.target.socket
-        if row is None or home is None or self._giver != home or self._givers(home) != [self.target.channel]:
-            return super()._spare_power()
+        row, home, channel = self._needing, self.target.socket, self.target.channel
+        if row is None or home is None or self._giver != home or self._givers(home) != [channel]:
+            return super()._spare_channel(power)
+        point = super()._spare_channel(" and its phantom power on, wait ten seconds")
+        if point is None:
+            return None
         mute = self._switched(row, (home,))["switched"]
-        return f"Mute {mute}; o", " and its phantom power on, wait ten seconds", frozenset(("phantom-off",))
+        back = (
+            f"Mute {mute} again, leave the phantom power at {self.target.point} as it was and channel "
+            f"{self._spare_number()} without a patch; wait ten seconds, bring up slowly."
+        )
+        ask = f"Mute {mute}; o{point.ask[1:]}"
+        return point._replace(ask=ask, seconds=POWERED_S, after=frozenset(("phantom-off",)), back=back)
 
     def _patching(self) -> dict[str, str]:
         """Return who is muted before the channel is patched: phantom power comes and goes with that."""
@@ -144,7 +172,15 @@ class Power(Links):
         leg = self._other_giver
         if leg is not None:
             yield from self._upstream(row, leg)
+        if len(switches := dict.fromkeys(map(self._switch_name, self._giving))) > 1:
+            at = {"phantom_at": self._words_of(each for leg in self._giving for each in self._givers(leg))}
+            name = f"phantom power of {' and '.join(switch.rpartition(' ')[2] for switch in switches)}"
+            every = {**words, **self._switched(row, self._giving), **at}
+            yield self._part(name, f"the {name}", ("phantom-twice",), every)
+            return
         home = self._giver or self.target.socket or row.sockets[0]
+        if leg is None and self._giver is not None:
+            yield from self._asking(row, home)
         name = self._switch_name(home)
         words = {**words, **self._switched(row, (home,))}
         yield self._part(name, f"the {name}", ("phantom",), words)
@@ -167,13 +203,19 @@ class Power(Links):
             words = {"console": console, "order": order}
             parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
             parts += reversed(self._way(box, console))
+        # What lights the leg; what the signal passes itself stands there, and is told of all the same.
+        lit = frozenset(part.name for part in parts)
         own = self._own_way
         parts = [replace(part, only=ONLY_DEAD) for part in parts if part.name not in own]
-        if parts and (arrives := self._arriving_beside(leg)) is not None:
-            parts[-1] = replace(parts[-1], points=(arrives,))
+        if parts:
+            parts[-1] = replace(parts[-1], points=tuple(self._arriving_beside(leg, console, lit)))
         yield from parts
+        yield from self._asking(row, leg)
+
+    def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
+        """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""
         givers = self._givers(leg)
-        if len(givers) == 1:
+        if len(givers) == 1 and givers[0] != self.target.channel:
             said = self.rig.rig.channel_words(givers[0])
             words = {
                 "console": givers[0].console, "channel": said, "point": str(givers[0].patched_from),
@@ -182,22 +224,24 @@ class Power(Links):
             part = self._part(f"patch {givers[0].address}", "the input patch of {channel}", ("patch",), words)
             yield replace(part, only=ONLY_DEAD)
 
-    def _arriving_beside(self, leg: Socket) -> Point | None:
-        """Return the question whether another source of the device that gives phantom power arrives: it is lit then."""
-        rows = [
-            (abs(arrival.socket.number - leg.number), arrival.sources[0], arrival.channel)
-            for arrival in self.rig.arrivals.values()
-            if arrival.socket is not None and arrival.socket.device == leg.device and arrival.sources
-            if self.target.source not in arrival.sources and not self._shares_split(arrival.sources[0])
-        ]
-        if not rows:
-            return None
-        _, name, channel = min(rows, key=lambda row: row[0])
-        ask = (
-            f"{{source}} has its phantom power from {leg.device}. Does another source there arrive, such as {name}: "
-            f"does the input meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
-        )
-        return Point("beside-power", ask, 5, symptoms=ONLY_DEAD)
+    def _arriving_beside(self, leg: Socket, console: str, lit: frozenset[str]) -> Iterator[Point]:
+        """Yield the questions whether another source of the device that gives phantom power arrives: it is lit then.
+
+        One that goes through the same split clears that as well, or leaves it.
+        """
+        told: set[frozenset[str]] = set()
+        rows = sorted(self._arriving_at(leg.device, console), key=lambda row: abs(row[1].number - leg.number))
+        for name, _, channel in rows:
+            split = self._split_shared(name)
+            if name == self.target.source or split in told:
+                continue
+            told.add(split)
+            ask = (
+                f"{{source}} has its phantom power from {leg.device}. Does another source there arrive, such as "
+                f"{name}: does the input meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
+            )
+            kind = "beside-split" if split else "beside-power"
+            yield Point(kind, ask, 5, substitute=True, behind=lit | split, symptoms=ONLY_DEAD)
 
     def _by_leg(self, row: Source, leg: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the way of phantom power from a socket to the split, and the question whether it is what is missing."""
@@ -205,7 +249,7 @@ class Power(Links):
         console = hearing[0].console if hearing else leg.device
         other = other_input(self.rig, row, leg, console, self._words_of(hearing[:1])) if hearing else None
         place = {**words, "socket": place_of(self.rig, leg), "device": leg.device}
-        tried = {**place, "test": other.test, "keep": other.keep} if other is not None else place
+        tried = {**place, **self._tried(row, other)} if other is not None else place
         kinds = ("socket",) if other is not None else ("lone-socket",)
         way, line = self._behind_split(row, leg, place)
         seen = f"the input meter of {self._words_of(hearing[:1])}" if hearing else "the lamp of a phantom power tester"
@@ -216,16 +260,23 @@ class Power(Links):
 
     def _given_here(self, row: Source) -> tuple[Point, ...]:
         """Return the question whether phantom power by the leg that is hunted puts it right."""
-        home, channel = self.target.socket, self.target.channel
-        if home is None or channel is None or not self._can_give(home):
+        home, channel, leg = self.target.socket, self.target.channel, self._other_giver
+        if home is None or channel is None or leg is None or not self._can_give(home):
             return ()
-        mute = self._switched(row, (home,))["switched"]
+        mute = self._switched(row, (home, leg))["switched"]
+        giving = self._words_of(self._givers(leg))
         ask = (
-            f"Mute {mute} and turn down, switch phantom power off for {{source}} wherever else it is on, then on at "
-            "{channel} for this test alone, wait ten seconds, bring up slowly: is {source} right at {end} with that? "
-            "Whatever you saw, mute again, put every phantom switch back as it was, and wait ten seconds."
+            f"Mute {mute} and turn down; switch phantom power off at {giving}, then on at {{channel}}, for this test "
+            "alone; wait ten seconds, bring up slowly: is {source} right at {end} with that (s if the split lets none "
+            "through from there, as one with transformers)?"
         )
-        return (Point("power-here", ask, 25, substitute=True, symptoms=ONLY_DEAD),)
+        back = (
+            f"Mute {mute} again and turn down, switch phantom power off at {{channel}} and back at {giving} as you "
+            "found it; wait ten seconds, bring up slowly."
+        )
+        # It is on elsewhere, or that is the fault: so that is looked at first, and what is put back is known.
+        after = frozenset(("phantom-off",))
+        return (Point("power-here", ask, POWERED_S, substitute=True, symptoms=ONLY_DEAD, after=after, back=back),)
 
     def _behind_split(self, row: Source, at: Socket, words: Mapping[str, str], *into: Point) -> tuple[Part, Part]:
         """Return the way of an analogue split to a socket, and the cable from there."""
@@ -249,19 +300,16 @@ class Power(Links):
     # -- what others share of it -----------------------------------------------------------------------------------
 
     @property
-    def _shared_switch(self) -> tuple[str, frozenset[str]] | None:
-        """The switch that gives the source phantom power, and the sources that have what they need by it alone too."""
+    def _shared_switch(self) -> tuple[frozenset[str], frozenset[str]] | None:
+        """The parts that switch its phantom power on, and the sources that have what they need by that alone too."""
         home = self._giver
         if home is None:
             return None
         at = self._on_switch(home)
         rows = (row for row in self.rig.rig.sources.values() if len(row.sockets) == 1 and row.sockets[0] in at)
-        return self._switch_name(home), frozenset(row.name for row in rows if phantom_need(row) == NEEDED)
-
-    def _shares_split(self, other: str) -> bool:
-        """Whether another source goes through the same analogue split, which may be what is dead."""
-        splits = self.rig.rig.splits.values()
-        return any({self.target.source, other} <= set(split.sources) for split in splits)
+        assert self._needing is not None
+        parts = {self._switch_name(home), *(part.name for part in self._asking(self._needing, home))}
+        return frozenset(parts), frozenset(row.name for row in rows if phantom_need(row) == NEEDED)
 
     def _shares_power(self, device: str) -> bool:
         """Whether what is plugged into a device falls silent with what powers the source by another leg."""

@@ -22,14 +22,20 @@ class Said(NamedTuple):
 
 
 def answers_to(question: Question) -> tuple[str, ...]:
-    """Return the keys that answer a question: what is about safety or a cure is seen or not, and can't be skipped."""
+    """Return the keys that answer a question: what is about safety or a cure is seen or not, and can't be skipped.
+
+    What is to be put back is put back before anything else is asked.
+    """
+    if question.kind == "put-back":
+        return (YES,)
     return (YES, NO, SKIP) if question.kind in ("point", "look") else (YES, NO)
 
 
 def no_answer(number: int, key: str, question: Question) -> NoAnswerError:
     """Return the error that the key given as answer `number` answers nothing to a question."""
-    keys_here = ", ".join(answers_to(question))
-    return NoAnswerError(f"answer {number} is '{key}', expected one of {keys_here} to: {question.text}")
+    keys = answers_to(question)
+    expected = f"one of {', '.join(keys)}" if len(keys) > 1 else keys[0]
+    return NoAnswerError(f"answer {number} is '{key}', expected {expected} to: {question.text}")
 
 
 def after_the_end(taken: int, key: str) -> NoAnswerError:

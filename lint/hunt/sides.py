@@ -68,9 +68,7 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[P
     end = other.target.end or other.target.name
     socket = f" ({other.target.output})" if other.target.output is not None else ""
     what = other.target.name if other.target.source is not None else f"the {other.name} side"
-    point = Point(
-        POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, opens=True
-    )
+    point = Point(POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common)
     return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
 
 

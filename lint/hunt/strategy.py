@@ -1,14 +1,17 @@
 """Which question next: the search with the least expected cost, exact.
 
 The cost model, which the screen states too: exactly one fault is present; a question costs the seconds it takes, and
-its answer is reliable. A signal path is a row of parts with points between them at which one can see whether the
-signal is still right: each answer leaves the parts before or behind that point. Whatever is left may also be looked
-at part by part, cause by cause; every look is paid for, the last one too, since looking is how the cause is cured.
+its answer is reliable. A question at a point of the path, or about something else that shares parts of it, leaves one
+set of causes after a yes and another after a no. Whatever is left may also be looked at cause by cause; every look is
+paid for, the last one too, since looking is how the cause is cured. A cause of which an answer tells nothing is in both
+sets, and is searched for after either: what is promised then is the most that it may cost.
 
 - Causes in no order: the largest probability over cost first (the P-over-C rule; Kadane and Simon 1977). Exact for
-  independent looks that are all paid. A look that another cause would fool waits for that one's, whatever it costs.
-- A row of parts: the interval dynamic programme f(i, j) = min(looks(i, j), min over k of c_k P(i..j) + f(i, k) +
-  f(k + 1, j)). Exact for every strategy of points first and looks then; with equal costs and odds, the half-split.
+  independent looks that are all paid. A look that another cause would fool waits for that one's, whatever it costs:
+  the two are weighed together, as one look of both costs (Horn 1972: exact where each waits for a row of others).
+- Questions: the dynamic programme over sets of causes f(S) = min(looks(S), min over questions of c P(S) + f(S yes) +
+  f(S no)). Exact for every strategy of questions first and looks then. Of points along a row of parts, S is an
+  interval; with equal costs and odds it is the half-split.
 """
 
 from __future__ import annotations
@@ -17,6 +20,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 NEVER = float("inf")
+SAME = 1e-9  # weight times seconds: costs this near are equal
 
 
 class Cause(NamedTuple):
@@ -31,24 +35,89 @@ class Cause(NamedTuple):
     after: Sequence[str] = ()
 
 
+class Ask(NamedTuple):
+    """A question: its seconds, and the causes that may be left after a yes and after a no.
+
+    Of sets of causes bit n is cause n, counted from 0 in the given order.
+    """
+
+    seconds: float
+    yes: int
+    no: int
+
+
 def in_order(causes: Sequence[Cause]) -> list[int]:
     """Return the causes' indexes in P-over-C order; among equals the quicker look first, then the given order.
 
-    Each waits for those that it is to come `after`.
+    Each waits for those that it is to come `after`: a cause is weighed with those that it still waits for, together.
     """
-    ranked = sorted(
+    return _ordered(causes, ranked(causes), waits_of(causes))
+
+
+def ranked(causes: Sequence[Cause]) -> list[int]:
+    """Return the causes' indexes in P-over-C order, whatever waits for what."""
+    return sorted(
         range(len(causes)),
-        key=lambda index: (
-            -causes[index].weight / causes[index].seconds if causes[index].seconds else -NEVER,
-            causes[index].seconds,
-        ),
+        key=lambda index: (-_worth(causes[index].weight, causes[index].seconds), causes[index].seconds),
     )
+
+
+def waits_of(causes: Sequence[Cause]) -> list[int]:
+    """Return of each cause the set of those that are looked at before it, because it waits for them or they do."""
+    by_name: dict[str, int] = {}
+    for index, cause in enumerate(causes):
+        by_name[cause.name] = by_name.get(cause.name, 0) | 1 << index
+    waits = [sum(by_name.get(name, 0) for name in set(cause.after)) for cause in causes]
+    settled = False
+    while not settled:
+        more = [_joined(waits, wait) for wait in waits]
+        settled, waits = more == waits, more
+    return waits
+
+
+def _joined(waits: Sequence[int], wait: int) -> int:
+    for index, other in enumerate(waits):
+        if wait >> index & 1:
+            wait |= other
+    return wait
+
+
+def _ordered(causes: Sequence[Cause], left: Sequence[int], waits: Sequence[int]) -> list[int]:
+    """Return some causes, that are ranked, in P-over-C order; `waits` has of each the set of those that come before."""
+    inside = sum(1 << index for index in left)
     ordered: list[int] = []
-    while ranked:
-        left = {causes[index].name for index in ranked}
-        ordered.append(next((index for index in ranked if left.isdisjoint(causes[index].after)), ranked[0]))
-        ranked.remove(ordered[-1])
+    for at, index in enumerate(left):
+        while inside >> index & 1:  # until it is its turn, groups of those behind it may be worth more
+            taken = _worthiest(causes, left[at:], waits, inside)
+            first = waits[taken] & inside
+            before = [each for each in left[at:] if first >> each & 1]
+            group = [*_ordered(causes, before, waits), taken] if before else [taken]
+            ordered += group
+            inside &= ~sum(1 << each for each in group)
     return ordered
+
+
+def _worthiest(causes: Sequence[Cause], left: Sequence[int], waits: Sequence[int], inside: int) -> int:
+    """Return which of the causes inside is worth most, weighed with those inside that it waits for."""
+    first, best = left[0], -1.0
+    for index in left:
+        if not inside >> index & 1:
+            continue
+        weight, seconds, *_ = causes[index]
+        group = waits[index] & inside
+        for each in left if group else ():
+            if group >> each & 1:
+                weight += causes[each].weight
+                seconds += causes[each].seconds
+        if (worth := _worth(weight, seconds)) > best:
+            first, best = index, worth
+        if not group:
+            break  # those behind it are worth no more, nor what waits for them
+    return first
+
+
+def _worth(weight: float, seconds: float) -> float:
+    return weight / seconds if seconds else NEVER
 
 
 def looks_cost(causes: Sequence[Cause]) -> float:
@@ -64,71 +133,64 @@ def looks_cost(causes: Sequence[Cause]) -> float:
 
 
 class Step(NamedTuple):
-    """What to do about the parts first..last: ask at the point behind part `point`, or (None) look at the causes.
+    """What to do about a set of causes: ask question `ask` (by its index), or (None) look at them one by one.
 
-    `cost` is weight times seconds: over the weight of those parts, the expected seconds of the rest of the search.
+    `cost` is weight times seconds: over the weight of the set, the expected seconds of the rest of the search.
     """
 
     cost: float
-    point: int | None
+    ask: int | None
 
 
 class Search:
-    """The best search of a row of parts.
+    """The best search of some causes.
 
-    `parts` has the causes of each part in the order of the signal; `point_s` the seconds to ask at the point behind
-    each part but the last (None: nothing can be seen there). With `looks` false a part that is alone is found, at no
-    further cost, and nothing else ends the search.
+    With `looks` false a cause that is alone is found, at no further cost, and nothing else ends the search.
     """
 
-    def __init__(self, parts: Sequence[Sequence[Cause]], point_s: Sequence[float | None], looks: bool = True) -> None:
-        self.parts = parts
-        self.point_s = point_s
-        self.weights = [sum(cause.weight for cause in causes) for causes in parts]
-        self._table: dict[tuple[int, int], Step] = {}
-        looking = self._looking() if looks else None
-        sums = [0.0]
-        for weight in self.weights:
-            sums.append(sums[-1] + weight)
-        for length in range(1, len(parts) + 1):
-            for first in range(len(parts) - length + 1):
-                last = first + length - 1
-                start = looking[first, last] if looking else (0.0 if length == 1 else NEVER)
-                self._table[first, last] = self._best(first, last, start, sums[last + 1] - sums[first])
+    def __init__(self, causes: Sequence[Cause], asks: Sequence[Ask], looks: bool = True) -> None:
+        self.whole = (1 << len(causes)) - 1
+        self.causes = causes
+        self.asks = asks
+        self.looks = looks
+        self._ranked = ranked(causes)
+        self._waits = waits_of(causes)
+        self._steps: dict[int, Step] = {}
 
-    def _best(self, first: int, last: int, looks: float, weight: float) -> Step:
-        """Return the best step; of equally good points the one nearest to the middle of the weight."""
-        best, point, off_centre = looks, None, 0.0
-        for index in range(first, last):
-            seconds = self.point_s[index]
-            if seconds is None:
+    def in_order(self, left: int) -> list[int]:
+        """Return the indexes of a set of causes in the order in which they are looked at."""
+        return _ordered(self.causes, [index for index in self._ranked if left >> index & 1], self._waits)
+
+    def step(self, left: int) -> Step:
+        """Return what to do about a set of causes; of equally good questions the one that parts it most evenly."""
+        known = self._steps.get(left)
+        if known is None:
+            known = self._steps[left] = self._best(left)
+        return known
+
+    def _best(self, left: int) -> Step:
+        inside = [self.causes[index] for index in self.in_order(left)]
+        weight = sum(cause.weight for cause in inside)
+        alone = 0.0 if len(inside) == 1 else NEVER
+        best, chosen, off_centre = looks_cost(inside) if self.looks else alone, None, 0.0
+        for index, (seconds, yes, no) in enumerate(self.asks):
+            one, other = left & yes, left & no
+            # What leaves all or nothing after an answer tells nothing; what costs too much by itself is not followed.
+            if not one or not other or left in (one, other) or (cost := seconds * weight) > best + SAME:
                 continue
-            before, behind = self._table[first, index].cost, self._table[index + 1, last].cost
-            cost = seconds * weight + before + behind
-            centre = abs(2 * (index - first + 1) - (last - first + 1))
-            if cost < best - 1e-9 or (point is not None and cost < best + 1e-9 and centre < off_centre):
-                best, point, off_centre = min(cost, best) if point is not None else cost, index, centre
-        return Step(best, point)
+            cost += self.step(one).cost + self.step(other).cost
+            if cost > best + SAME or (chosen is None and cost > best - SAME):
+                continue
+            centre = abs(self._weight(one) - self._weight(other))
+            if cost < best - SAME or centre < off_centre - SAME:
+                best, chosen, off_centre = min(cost, best), index, centre
+        return Step(best, chosen)
 
-    def _looking(self) -> dict[tuple[int, int], float]:
-        """Return the cost of looking at all causes of every interval of parts, in P-over-C order."""
-        every = [(part, cause) for part, causes in enumerate(self.parts) for cause in causes]
-        ranked = [every[index] for index in in_order([cause for _, cause in every])]
-        found = {}
-        for first in range(len(self.parts)):
-            # Taken from the end, so that each shorter row only leaves out what is behind it.
-            rest = [(part, cause) for part, cause in ranked if part >= first]
-            for last in range(len(self.parts) - 1, first - 1, -1):
-                rest = [row for row in rest if row[0] <= last]
-                found[first, last] = looks_cost([cause for _, cause in rest])
-        return found
+    def _weight(self, left: int) -> float:
+        return sum(cause.weight for index, cause in enumerate(self.causes) if left >> index & 1)
 
-    def step(self, first: int, last: int) -> Step:
-        """Return what to do about the parts first..last, counted from 0."""
-        return self._table[first, last]
-
-    def expected_s(self, first: int = 0, last: int | None = None) -> float:
-        """Return the expected seconds of the best search of the parts first..last."""
-        end = len(self.parts) - 1 if last is None else last
-        weight = sum(self.weights[first : end + 1])
-        return self._table[first, end].cost / weight if weight else 0.0
+    def expected_s(self, left: int | None = None) -> float:
+        """Return the expected seconds of the best search of a set of causes, by default of all."""
+        left = self.whole if left is None else left
+        weight = self._weight(left)
+        return self.step(left).cost / weight if weight else 0.0

@@ -8,6 +8,7 @@ from typing import TypeVar
 
 from lint.plan.intent import sender
 from lint.read.nearest import did_you_mean
+from lint.resolve.follow import away_from
 from lint.resolve.hearing import heard_on
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import InputPoint, Return, Signal, Socket
@@ -246,6 +247,14 @@ def _told_apart(rig: ResolvedRig, what: str) -> None:
         raise UnknownTargetError(f"{what} is {names}: say {say}, or the source that is missed")
 
 
+def called_as_well(rig: ResolvedRig, what: str, target: Target) -> list[Channel]:
+    """Return the channels of other consoles that go by the name by which one was hunted."""
+    rows, channel = rig.rig, target.channel
+    named = {*rows.sources, *rows.pairs, *rows.mixes, *(source.label for source in rows.sources.values())}
+    called = _called(rig, what) if what not in named else []
+    return [each for each in called if channel in called and channel is not None and each.console != channel.console]
+
+
 def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channel]:
     """Return the channels called so, then the others that their source, or the one named, is heard on.
 
@@ -316,7 +325,7 @@ def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Chann
 
 def _heard_at(rig: ResolvedRig, channel: Channel, end: End | None) -> Target | None:
     """Return the first way of a channel to an end; what is panned to one side is looked for on that side first."""
-    away = {"left": "right", "right": "left"}.get(channel.pan or "")
+    away = away_from(channel)
     ways = list(_ways_out(rig, "", _first_mixes(rig, channel), end))
     return next((way for way in ways if way.signal is None or way.signal.side != away), ways[0] if ways else None)
 

@@ -28,16 +28,16 @@ MODEL = (
 )
 KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
-    "Before a plug is pulled or put in: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off "
-    "at {sockets}, wait ten seconds. To listen: phantom power on where it is needed, ten seconds, up slowly. Open "
-    "nothing that has mains; never lift a protective earth."
+    "Before a plug is moved: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off at "
+    "{sockets}, wait ten seconds. To listen: phantom on where needed, ten seconds, up slowly.{after} Open nothing that "
+    "has mains; never lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
-    "listen, phantom on where it is needed, then up slowly."
+    "listen, phantom on where needed, then up slowly.{after}"
 )
 HELP = """\
-y            yes: it is as the question says
+y            yes: it is as the question says, or is done
 n            no: it is not
 s            can't tell, or can't be reached now: ask something else
 w            list everything that is still suspected
@@ -50,13 +50,16 @@ def care_of(question: Question, text: str = CARE) -> str:
     words = question.part.words if question.part is not None else {}
     sockets = f"{words['sockets']}, and where it goes" if words.get("sockets") else "the sockets it leaves and goes to"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
-    return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets)
+    after = "" if question.kind == "cured" else " Then all back but what mended it."
+    return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets, after=after)
 
 
 def _keys(question: Question) -> str:
     """Return the keys that answer a question, for its line."""
     skip = "s can't tell   " if SKIP in answers_to(question) else ""
     back = "" if question.kind == "safety" else "b back   "
+    if question.kind == "put-back":
+        return f"y done   w all suspects   {back}? help   q stop"
     return f"y yes   n no   {skip}w all suspects   {back}? help   q stop"
 
 
@@ -154,14 +157,14 @@ class Hunter:
     def _tell_left(self) -> None:
         """Say how much is left, and the likeliest; `w` lists it all."""
         question = self.hunt.question
-        if question is None or question.kind == "cured":
+        if question is None or question.kind == "cured" or self.hunt.answers[-1].key.startswith("put back "):
             return
         if self.hunt.is_reopened and not self.hunt.back().is_reopened:
             text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
             self.screen.say(text, "    ")
             return
-        if len(self.hunt.answers) == 1:
-            return  # nothing was narrowed down yet
+        if len(self.hunt.answers) == 1 or not self.hunt.suspects:
+            return  # nothing was narrowed down yet, or nothing is left
         first, *more = self.hunt.suspects
         if not more:
             self.screen.say(f"Left alone: {first.words}.", "    ")
@@ -209,6 +212,10 @@ class Hunter:
     def tell_stopped(self) -> None:
         """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
         self.screen.say("Stopped: not found.")
+        question = self.hunt.question
+        if question is not None and question.back:
+            began = "" if question.kind == "put-back" else "If you began the last test: "
+            self.screen.say(f"{began}{question.back}", "  FIRST: ", "  ")
         if self.hunt.ruled_out:
             self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
         self.screen.say("Still to be looked at, the likeliest first:")

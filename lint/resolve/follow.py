@@ -18,7 +18,7 @@ class Follower:
     def __init__(self, rig: ResolvedRig) -> None:
         self.rig = rig
         self.rows = rig.rig
-        self.shown: set[str] = set()  # mixes already followed: each is followed once in a trace
+        self.shown: set[tuple[str, ...]] = set()  # mixes already followed, by their sides: once each in a trace
 
     # -- forwards ----------------------------------------------------------------------------------------------
 
@@ -107,8 +107,11 @@ class Follower:
         for mix in self.rows.mixes.values():
             send = mix.sends.get(channel.number) if mix.console == channel.console else None
             if send is not None:
-                how = ", ".join(filter(None, (f"{send.level_db:g} dB" if send.level_db is not None else "", send.tap)))
-                below = self.from_signals(mix, list(mix.signals), seen)
+                away = away_from(channel) if mix.width == "stereo" else None
+                panned = f"panned {channel.pan}" if away is not None else None
+                level = f"{send.level_db:g} dB" if send.level_db is not None else None
+                how = ", ".join(filter(None, (level, send.tap, panned)))
+                below = self.from_signals(mix, [signal for signal in mix.signals if signal.side != away], seen)
                 steps.append(Step(self.mix_words(mix) + (f" ({how})" if how else ""), below))
         direct = Signal("channel", f"{channel.console}/{channel.number}")
         steps.extend(self.at_output(where, direct) for where in self.rig.feeds_of(direct))
@@ -118,16 +121,21 @@ class Follower:
         """Return where signals of a mix go, but through no mix of `seen` again."""
         if mix.name in seen:
             return (Step(f"{mix.name} again: the signal goes round in a loop", stops=True),)
-        if mix.name in self.shown:
+        followed = (mix.name, *map(str, signals))
+        if followed in self.shown:
             return (Step("as shown above"),)
-        self.shown.add(mix.name)
+        self.shown.add(followed)
         seen = seen | {mix.name}
         steps: list[Step] = []
         for signal in [*signals, Signal("mix", mix.name, "mono")]:
             steps.extend(self.at_output(where, signal) for where in self.rig.feeds_of(signal))
         for other in dict.fromkeys(taker.name for taker in self.rig.taken_by.get(mix.name, ())):
             taker = self.rows.mixes[other]
-            steps.append(Step(f"taken by {self.mix_words(taker)}", self.from_signals(taker, list(taker.signals), seen)))
+            taken = [signal for signal in taker.takes if signal in signals or signal == Signal("mix", mix.name, "mono")]
+            if taken:
+                sides = {signal.side for signal in taken} if keeps_sides(taker, mix.name) else {"left", "right", ""}
+                below = self.from_signals(taker, [signal for signal in taker.signals if signal.side in sides], seen)
+                steps.append(Step(f"taken by {self.mix_words(taker)}", below))
         steps.extend(
             Step(f"feeds the effects unit {unit.name}", self.from_effects(unit.console, unit.name, seen))
             for unit in self.rows.effects.values()
@@ -220,27 +228,31 @@ class Follower:
     def into_signal(self, signal: Signal, seen: frozenset[str]) -> tuple[Step, ...]:
         """Return where a signal comes from."""
         if signal.kind == "mix":
-            return self.into_mix(self.rows.mixes[signal.name], seen)
+            return self.into_mix(self.rows.mixes[signal.name], seen, signal.side)
         console, _, number = signal.name.rpartition("/")
         return self.back_from_channel(self.rig.arrivals[console, int(number)])
 
-    def into_mix(self, mix: Mix, seen: frozenset[str]) -> tuple[Step, ...]:
-        """Return what a mix takes, but through no mix of `seen` again."""
+    def into_mix(self, mix: Mix, seen: frozenset[str], side: str = "") -> tuple[Step, ...]:
+        """Return what a mix, or one side of it, takes, but through no mix of `seen` again."""
         if mix.name in seen:
             return (Step(f"{mix.name} again: the signal goes round in a loop", stops=True),)
         seen = seen | {mix.name}
         steps = [
             Step(f"takes {signal}", self.into_signal(signal, seen)) if signal.kind == "mix" else Step(f"takes {signal}")
             for signal in mix.takes
+            if not (side and keeps_sides(mix, signal.name) and signal.side not in (side, "mono"))
         ]
-        arrivals = [self.rig.arrivals[mix.console, number] for number in mix.sends]
+        every = [self.rig.arrivals[mix.console, number] for number in mix.sends]
+        arrivals = [row for row in every if not side or away_from(row.channel) != side]
         bad = [row for row in arrivals if row.stop or not is_right(row) or self.is_silent(row)]
         if len(arrivals) > MOST_CHANNELS:
-            numbers = spans(sorted(mix.sends))
+            numbers = spans(sorted(row.channel.number for row in arrivals))
             steps.append(Step(f"takes channels {numbers}" + ("; wrong among them:" if bad else "")))
         for arrival in bad if len(arrivals) > MOST_CHANNELS else arrivals:
             words = self.rows.channel_words(arrival.channel)
             steps.append(Step(f"{words}: {self.arrival_words(arrival)}", stops=arrival in bad))
+        if away := [self.rows.channel_words(row.channel) for row in every if row not in arrivals]:
+            steps.append(Step(f"nothing of {' and '.join(away)}: panned to the other side"))
         return tuple(steps) or (Step("takes nothing", stops=mix.kind not in ("cue", "talkback")),)
 
     def back_from_channel(self, arrival: Arrival) -> tuple[Step, ...]:
@@ -275,6 +287,17 @@ class Follower:
     def mix_words(self, mix: Mix) -> str:
         """Say a mix as the crew does."""
         return f"{mix.name} ({mix.kind} mix)" if mix.kind not in mix.name else mix.name
+
+
+def away_from(channel: Channel) -> str | None:
+    """Return the side of a stereo mix that nothing of a channel gets to, as it is panned to the other."""
+    return {"left": "right", "right": "left"}.get(channel.pan or "")
+
+
+def keeps_sides(taker: Mix, name: str) -> bool:
+    """Whether a stereo mix takes both sides of another, each on its own side."""
+    taken = {signal.side for signal in taker.takes if signal.name == name}
+    return taker.width == "stereo" and {"left", "right"} <= taken
 
 
 def expectation(signal: Signal | None, wanted: Signal | None) -> tuple[str, bool]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from lint.resolve.dark import is_dark
 from lint.resolve.follow import Follower
+from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig, same_signal
 from lint.resolve.step import Step, UnknownSignalError, unknown
 from lint.rig.address import Socket, point, spans
@@ -75,9 +76,21 @@ class _Tracer(Follower):
 
     def source(self, source: Source) -> Step:
         label = f" “{source.label}”" if source.label else ""
-        below = tuple(map(self.input_socket, source.sockets))
+        below = (*self.lives_by(source), *map(self.input_socket, source.sockets))
         end = "; ".join(filter(None, (self.harm(source), self.lost_way(source))))
         return Step(f"{source.name}{label}, {source.kind}", below, comes_to=end)
+
+    def lives_by(self, source: Source) -> Iterator[Step]:
+        """Yield where a source that is plugged in by several legs has the phantom power from that it needs."""
+        giving = [socket for socket in source.sockets if self.rig.phantom.is_live(socket)]
+        if len(source.sockets) < 2 or phantom_need(source) != NEEDED or not giving:
+            return
+        by = " and by ".join(
+            f"{socket}, from {' and '.join(map(self.rows.channel_words, self.rig.phantom.switched_on_by(socket)))}"
+            for socket in giving
+        )
+        alone = ": without that leg it is silent on all" if len(giving) == 1 else ""
+        yield Step(f"has its phantom power by {by}{alone}")
 
     def harm(self, source: Source) -> str:
         """Say who brings phantom power to a source that must not have it."""
@@ -105,7 +118,7 @@ class _Tracer(Follower):
 
     def mix(self, mix: Mix, side: str) -> Step:
         signals = [signal for signal in mix.signals if not side or signal.side == side]
-        come = Step("comes from", self.into_mix(mix, frozenset()))
+        come = Step("comes from", self.into_mix(mix, frozenset(), side))
         return Step(self.mix_words(mix), (come, Step("goes to", self.from_signals(mix, signals, frozenset()))))
 
     def destination(self, destination: Destination) -> Step:

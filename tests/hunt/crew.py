@@ -5,7 +5,9 @@ This is the stated table that hunts are held against; it knows nothing of how th
 
 from __future__ import annotations
 
-from lint.hunt.hunt import NO, YES, Hunt, Question, Suspect
+from dataclasses import replace
+
+from lint.hunt.hunt import NO, YES, Answer, Hunt, Question, Suspect
 from lint.hunt.part import Part
 from lint.hunt.path import path_of
 from lint.hunt.target import Target
@@ -16,7 +18,7 @@ from lint.rig.rig import Channel
 SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
-    ("power", ("phantom-off",)),
+    ("power", ("phantom-off", "phantom-off-twice")),
     (
         "source",
         ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
@@ -89,15 +91,29 @@ class Crew:
             self.mixes = (target.effects.fed_by.name, *self.mixes)
         names = [part.name for part in path_of(rig, target)]
         unit = next((index for index, name in enumerate(names) if name.startswith("effects ")), len(names))
-        self.upstream: set[str] = set()  # what lights and links the device that powers the source by another leg
+        self.lit: set[str] = set()  # what lights and links the device that powers the source by another leg
+        self.upstream: set[str] = set()  # of that, what the signal does not pass itself
         self.power: set[str] = set()  # all that powers it by another leg, and what it is not heard by itself
         self.own_power: set[str] = set()  # all that powers it by the very leg that is hunted
+        self.left_on = ""  # what a test left changed: as long as that is so, no other answer is what it would be
         self._powered()
         self.behind_effects = frozenset(names[unit + 1 :])
 
     def answer(self, hunt: Hunt, question: Question) -> str:
         if question.kind == "safety":
             return YES
+        if question.kind == "put-back":
+            assert self.left_on
+            assert question.text.startswith(self.left_on)
+            self.left_on = ""
+            return YES
+        assert not self.left_on, question.text
+        said = self._said(hunt, question)
+        if question.back and hunt.answered(said).found is None:
+            self.left_on = question.back
+        return said
+
+    def _said(self, hunt: Hunt, question: Question) -> str:
         if question.kind == "cured":
             assert question.suspect is not None
             return YES if question.suspect.key == self.fault.key else NO
@@ -125,13 +141,15 @@ class Crew:
         lap, mix = self._lap(behind.name), behind.words["mix"]
         if test == "other-side":  # what is not on the other side's own way is this side's alone
             return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
-        if test in ("split", "power-here", "beside-power"):
-            return self._power_seen(test)
+        if test in ("split", "split-heard", "power-here", "beside-power", "beside-split"):
+            return self._power_seen(test, question)
         if test in ("neighbour", "sibling"):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
-            off = test == "neighbour" and self.name == "phantom-off" and self._hangs_on_the_switch(question)
-            return NO if off or self.fault.part.name in self._links(at.device, self._heard_by()) else YES
+            off = self.name == "phantom-off" or (at == self.target.socket and self.fault.part.name in self.power)
+            off &= test == "neighbour" and self._hangs_on_the_switch(question)
+            shared = self._splits_shared(question) if test == "neighbour" else set()
+            return NO if off or self.fault.part.name in self._links(at.device, self._heard_by()) | shared else YES
         if test == "others":
             bus = (lap, RANK["mixes"], self.mixes.index(mix), 1)
             other = question.text.partition("such as ")[2].partition(":")[0]
@@ -142,7 +160,7 @@ class Crew:
                 if other in row.sources and row.channel.console == console and row.socket is not None
             )
             bad = any(place >= bus for place in self._places()) or self.fault.part.name in self._links(box, console)
-            bad |= self.fault.part.name in {f"split {name}" for name in self._splits_of(other)}
+            bad |= self.fault.part.name in self._splits_shared(question)
             return NO if bad else YES
         if test in PUT_IN:
             return NO if any(place >= (lap, RANK[PUT_IN[test]], 0, 0) for place in self._places()) else YES
@@ -172,9 +190,13 @@ class Crew:
 
     def _powered(self) -> None:
         giving, source = self._giving(), self.target.source
-        if source is None or len(giving) != 1 or len(self.rig.rig.sources[source].sockets) < 2:
+        if source is None or len(giving) != 1:
             return
         ((leg, channels),) = giving.items()
+        if leg == self.target.socket and len(channels) == 1 and channels[0] != self.target.channel:
+            self.power = {f"patch {channels[0].address}"}  # another channel asks for it
+        if len(self.rig.rig.sources[source].sockets) < 2:
+            return
         (split,) = self._splits_of(source)
         console = self.rig.boxes[leg.device].link.device if leg.device in self.rig.boxes else leg.device
         links = self._links(leg.device)
@@ -186,22 +208,29 @@ class Crew:
         assert self.target.socket is not None
         own = self._links(self.target.socket.device, self._heard_by())
         self.own_power = links & own
-        self.upstream = ({*links, f"box {console}"} if console != self._heard_by() else links) - own
+        self.lit = {*links, f"box {console}"} if console != self._heard_by() else links
+        self.upstream = self.lit - own
         self.power = way | self.upstream
 
-    def _power_seen(self, test: str) -> str:
+    def _power_seen(self, test: str, question: Question) -> str:
+        if test == "split-heard":
+            return NO if self.fault.part.name in self._before_split() or self.name.startswith("phantom-off") else YES
         if test == "split":
             return NO if self.fault.part.name in self._before_split() or self._is_unpowered() else YES
         if test == "power-here":
             return YES if self.name == "phantom-off" or self.fault.part.name in self.power else NO
-        return NO if self.fault.part.name in self.upstream else YES
+        return NO if self.fault.part.name in self.lit | self._splits_shared(question) else YES
+
+    def _splits_shared(self, question: Question) -> set[str]:
+        """The splits that the source goes through that is asked about."""
+        return {f"split {name}" for name in self._splits_of(question.text.partition("such as ")[2].partition(":")[0])}
 
     def _splits_of(self, source: str) -> list[str]:
         return [split.name for split in self.rig.rig.splits.values() if source in split.sources]
 
     def _is_unpowered(self) -> bool:
         """Whether the fault takes the phantom power of the source, whoever hears it."""
-        if self.name == "phantom-off" or self.fault.part.name in self.power:
+        if self.name.startswith("phantom-off") or self.fault.part.name in self.power:
             return True
         takes = (
             "plug-elsewhere",
@@ -231,7 +260,11 @@ class Crew:
             return names | {f"split {name}" for name in self._splits_of(source)}
         consoles = {channel.console for channel in self.rig.channels_of[source]}
         ways = [self._links(first.device, console) for console in consoles]
-        return names | {f"socket {first}"} | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
+        here = self.target.channel
+        assert here is not None
+        names |= {f"gain {here.address}"}  # there is one, at the socket
+        names |= {f"socket {first}", f"box {self.rig.boxes[first.device].link.device}"}  # the owner lights it for all
+        return names | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
 
     def _heard_by(self) -> str | None:
         return self.target.away or (self.target.channel.console if self.target.channel is not None else None)
@@ -276,10 +309,23 @@ class Crew:
                 first, second = (end.device for end in cable.ends)
                 there = second if here == first else first if here == second else None
                 if there == (console or box.link.device):
-                    return {*way, f"link cable {cable.name}", f"chain {box.link}"}
+                    owner = {f"box {box.link.device}"} if console not in (None, box.link.device) else set()
+                    return {*way, f"link cable {cable.name}", f"chain {box.link}", *owner}
                 if there in self.rig.boxes and f"box {there}" not in way:
                     ways.append((there, [*way, f"link cable {cable.name}", f"box {there}"]))
         raise AssertionError(f"no cable leads from {device} to a console")
+
+
+def answered_at(hunt: Hunt, point: str, said: str) -> Hunt:
+    """Return a hunt in which a question was answered that need not be the next one, by the name of its point."""
+    (key,) = [key for key, (_, each) in hunt.points.items() if each.name == point]
+    return replace(hunt, answers=(*hunt.answers, Answer(key, said)))
+
+
+def text_at(hunt: Hunt, point: str) -> str:
+    """Return the question at a point by its name."""
+    ((index, found),) = [at for at in hunt.points.values() if at[1].name == point]
+    return found.ask.format(**hunt.parts[index].words)
 
 
 def hunted(hunt: Hunt, crew: Crew) -> tuple[Hunt, int, int]:

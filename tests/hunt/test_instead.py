@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from crew import Crew, hunted
 from rigs import BASE, resolved
 
 from lint.hunt.causes import DEAD, NOISE
-from lint.hunt.hunt import YES, Hunt
+from lint.hunt.hunt import NO, YES, Answer, Hunt
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import target_of
@@ -58,6 +60,30 @@ def test_a_free_input_of_the_same_box_is_named_with_its_place_and_what_to_patch(
         "Plug sb6 into box/in/7 (stage left), which is free, and patch channel 6 from desk/link-1/7 at the gain that it "
         "has now: is it right at speaker?"
     )
+
+
+@pytest.mark.parametrize(
+    ("count", "what", "name", "says"),
+    [
+        (6, "sb6", "input-broken", "Mute channel 6 again and turn down, phantom power off; plug sb6 back into box/in/6 and patch "
+         "channel 6 from desk/link-1/6 again, phantom power on only where it was; wait ten seconds, bring up slowly."),
+        (8, "sb8", "input-broken", "plug sb8 back into box/in/8 and patch channel 8 from desk/link-1/8 again, and plug sb7 back "
+         "into box/in/7, phantom"),
+        (2, "speaker", "output-broken", "Turn speaker down, plug it back into box/out/1, send house no more at desk/link-1/3; turn "
+         "it up slowly."),
+    ],
+)  # fmt: skip
+def test_another_socket_that_did_not_help_is_left_as_it_was(count: int, what: str, name: str, says: str) -> None:
+    rig = resolved(SMALL + plugged(count) + HOUSE)
+    parts = path_of(rig, target_of(rig, what))
+    hunt = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
+    (fault,) = [row for row in hunt.suspects if row.cause.name == name]
+    key = f"look {' / '.join(fault.key)}"
+    back = replace(hunt, answers=(*hunt.answers, Answer(key, NO))).question
+    assert back is not None
+    assert back.kind == "put-back"
+    assert says in back.text
+    assert replace(hunt, answers=(*hunt.answers, Answer(key, YES))).question is None
 
 
 def test_where_a_box_is_full_the_least_important_source_that_needs_the_same_power_lends_its_input() -> None:

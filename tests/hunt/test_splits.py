@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
-from crew import Crew, hunted
+from crew import Crew, answered_at, hunted, text_at
 from rigs import resolved
 
 from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, WRONG
@@ -102,19 +102,32 @@ def test_every_source_is_hunted_to_the_ends_of_both_consoles(path: Path, symptom
     assert met == {console.name for console in rig.rig.consoles}
 
 
-def test_of_a_dead_split_source_the_other_console_is_asked_about_first() -> None:
+def test_the_other_console_clears_or_blames_what_is_before_the_split() -> None:
     hunt = begun(rig_of(TWO_DESKS), target_of(rig_of(TWO_DESKS), "vox"), DEAD)
-    assert hunt.question is not None
-    assert hunt.question.text == (
+    assert text_at(hunt, "split") == (
         "Does vox arrive on mon too, behind the split: does the input meter of channel 1 (Vox) on mon move when it "
         "sounds?"
     )
     shared = {"source vox", "line of vox", "split voxsplit"}
-    assert not shared & {row.part.name for row in hunt.answered(YES).suspects}
-    assert {row.part.name for row in hunt.answered(NO).suspects} == shared
+    assert not shared & {row.part.name for row in answered_at(hunt, "split", YES).suspects}
+    assert {row.part.name for row in answered_at(hunt, "split", NO).suspects} == shared
     ears = begun(rig_of(TWO_DESKS), target_of(rig_of(TWO_DESKS), "vox", "ears"), DEAD)
-    assert ears.question is not None
-    assert ears.question.text.startswith("Does vox arrive on desk too, behind the split: does the input meter of")
+    assert text_at(ears, "split").startswith("Does vox arrive on desk too, behind the split: does the input meter of")
+
+
+@pytest.mark.parametrize("symptom", [WRONG, NOISE, DISTORTED])
+def test_what_is_amiss_before_the_split_is_heard_on_the_other_console_too(symptom: str) -> None:
+    rig = rig_of(TWO_DESKS)
+    hunt = begun(rig, target_of(rig, "vox"), symptom)
+    assert text_at(hunt, "split-heard") == (
+        "Listen to channel 1 (Vox) on mon alone on headphones there, before its fader: is it right?"
+    )
+    shared = {"source vox", "line of vox", "split voxsplit"}
+    assert not shared & {row.part.name for row in answered_at(hunt, "split-heard", YES).suspects}
+    assert {row.part.name for row in answered_at(hunt, "split-heard", NO).suspects} <= shared
+    link = begun(rig_of(BARN), target_of(rig_of(BARN), "singer", "encoder"), symptom)  # one gain, that of the owner
+    gained = {row.part.name for row in answered_at(link, "split-heard", YES).suspects}
+    assert not any(name.startswith("gain ") for name in gained)
 
 
 def test_phantom_power_is_looked_at_where_it_comes_from_and_both_consoles_are_muted_for_it() -> None:
@@ -148,12 +161,12 @@ def test_what_no_console_in_between_carries_is_not_suspected_of_a_leak_on_the_ot
     assert "send-wrong" not in {row.cause.name for row in hunt.suspects}
     texts = [row.filled(text) for row in hunt.suspects for text in (row.cause.look, row.cause.cure)]
     assert not any("desk" in text for text in texts if not text.startswith("mute"))
-    assert hunt.question is not None
-    assert hunt.question.text == (
+    assert text_at(hunt, "only-meter") == (
         f"Have {leak.source} alone sound and look at the input meters on mon, of mon/in/1 (vox): does none move, or only a "
         "little those of microphones near it?"
     )
-    assert {row.part.name for row in hunt.answered(NO).suspects} == {f"line of {leak.source}", "inputs of mon"}
+    blamed = {row.part.name for row in answered_at(hunt, "only-meter", NO).suspects}
+    assert blamed == {f"line of {leak.source}", "inputs of mon"}
     check_every_fault(rig, leak, ELSEWHERE)
 
 
@@ -228,7 +241,32 @@ def test_a_console_that_listens_to_a_link_hears_by_its_own_cable(source: str, en
     rig = rig_of(BARN)
     names = [part.name for part in path_of(rig, target_of(rig, source, end)) if part.name.startswith(("box ", "link "))]
     assert names[: len(way)] == way
-    assert end != "encoder" or names == way
+    assert end != "encoder" or names == [*way, "box foh"]  # the owner of the link, whose mains it rides on
+
+
+def test_the_console_that_owns_a_link_is_a_suspect_of_what_another_hears_by_it() -> None:
+    rig = rig_of(BARN)
+    hunt = begun(rig, target_of(rig, "singer", "encoder"), DEAD)
+    (owner,) = [row for row in hunt.suspects if row.part.name == "box foh"]
+    assert owner.words == "the console foh: no mains"
+    for point in ("split", "neighbour"):
+        assert "box foh" not in {row.part.name for row in answered_at(hunt, point, YES).suspects}
+        assert "box foh" in {row.part.name for row in answered_at(hunt, point, NO).suspects}
+    (gain,) = [row for row in hunt.suspects if row.cause.name == "gain-wrong"]
+    assert gain.filled(gain.cause.look).startswith("Look at channel 9 (Singer) on foh: is its gain 34 dB")
+    assert gain.filled(gain.cause.cure).startswith("turn channel 9 (Singer) on air and channel 9 (Singer) on foh down")
+    own = begun(rig, target_of(rig, "singer", "house-left"), DEAD).suspects
+    assert "box foh" not in {row.part.name for row in own}  # who hears by it stands before it
+
+
+def test_the_channel_of_the_owner_that_asks_for_phantom_power_is_a_suspect_by_its_patch() -> None:
+    rig = rig_of(BARN)
+    hunt = begun(rig, target_of(rig, "banjo", "encoder"), DEAD)
+    patch = "patch foh/channel/1"
+    assert patch in {row.part.name for row in hunt.suspects}
+    assert patch in {row.part.name for row in answered_at(hunt, "split", NO).suspects}
+    assert patch not in {row.part.name for row in answered_at(hunt, "split", YES).suspects}
+    check_every_fault(rig, target_of(rig, "banjo", "encoder"), DEAD)
 
 
 def test_noise_is_looked_for_on_the_circuit_of_the_console_that_sends_to_the_end() -> None:
@@ -251,12 +289,10 @@ BOTH = "channel 1 (Vox) on desk and channel 1 (Vox) on mon"
 def test_where_one_console_hears_it_and_the_other_does_not_the_split_is_a_suspect(end: str, socket: str) -> None:
     rig = rig_of(TWO_DESKS)
     hunt = begun(rig, target_of(rig, "vox", end), DEAD)
-    assert hunt.question is not None
-    assert hunt.question.key.endswith(" / split")
-    one = {row.part.name for row in hunt.answered(YES).suspects}
+    one = {row.part.name for row in answered_at(hunt, "split", YES).suspects}
     assert {f"split voxsplit to {socket}", f"leg to {socket}"} <= one
     assert not {"split voxsplit", "source vox"} & one
-    assert "split voxsplit" in {row.part.name for row in hunt.answered(NO).suspects}
+    assert "split voxsplit" in {row.part.name for row in answered_at(hunt, "split", NO).suspects}
 
 
 @pytest.mark.parametrize("end", ["house-l", "ears"])
@@ -338,8 +374,8 @@ def test_a_leak_by_the_patch_is_looked_for_at_the_channels_that_the_end_hears() 
     hunt = begun(rig, leak, ELSEWHERE)
     (fault,) = [row for row in hunt.suspects if row.cause.name == "patch-wrong"]
     assert fault.filled(fault.cause.look) == (
-        "Look at the input patch of desk: is each channel that wedge-a takes patched from abox/in/1 (vox), abox/in/5 "
-        "(keys-l), abox/in/6 (keys-r)?"
+        "Look at the input patch of desk: is each channel that wedge-a takes patched from desk/link-1/1 (vox), "
+        "desk/link-1/5 (keys-l), desk/link-1/6 (keys-r)?"
     )
     asks = [point.ask.format(**part.words) for part in hunt.parts for point in part.points]
     assert any("does none but that of channel 2 (Kick) on desk move" in ask for ask in asks)

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from functools import cache
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from lint.hunt.strategy import NEVER, Cause, Search, in_order, looks_cost
+from lint.hunt.strategy import NEVER, Ask, Cause, Search, in_order, looks_cost
 
 DEAD_LINE = [Cause(0.30, 5), Cause(0.10, 5), Cause(0.25, 30), Cause(0.20, 60), Cause(0.10, 90), Cause(0.05, 120)]
 
@@ -63,13 +64,27 @@ HALF_SPLIT = [
 ]
 
 
+def span(first: int, last: int) -> int:
+    """The causes first..last as a set."""
+    return sum(1 << index for index in range(first, last + 1))
+
+
+def in_a_row(prices: Sequence[float | None]) -> list[Ask]:
+    """The questions whether all is right so far behind each cause of a row but the last; None: nothing is seen there."""
+    last = len(prices)
+    return [
+        Ask(NEVER if price is None else price, span(index + 1, last), span(0, index))
+        for index, price in enumerate(prices)
+    ]
+
+
 def pure(weights: list[float], seconds: list[float]) -> Search:
     """A search by points alone: a part that is alone is found."""
-    return Search([[Cause(weight, 0)] for weight in weights], seconds, looks=False)
+    return Search([Cause(weight, 0) for weight in weights], in_a_row(seconds), looks=False)
 
 
 def worst(search: Search, first: int, last: int) -> int:
-    point = search.step(first, last).point
+    point = search.step(span(first, last)).ask
     return 0 if point is None else 1 + max(worst(search, first, point), worst(search, point + 1, last))
 
 
@@ -80,7 +95,7 @@ def test_example_d_with_equal_costs_it_is_the_half_split(parts: int, expected: f
     depth = math.floor(math.log2(parts))
     assert search.expected_s() == pytest.approx(depth + 2 * (parts - 2**depth) / parts)
     assert worst(search, 0, parts - 1) == most == math.ceil(math.log2(parts))
-    first = search.step(0, parts - 1).point
+    first = search.step(search.whole).ask
     assert first is not None
     assert abs(2 * (first + 1) - parts) <= 1
 
@@ -89,8 +104,10 @@ def test_example_e_an_eight_stage_chain() -> None:
     odds = [0.05, 0.30, 0.20, 0.10, 0.05, 0.10, 0.05, 0.15]
     unit = pure(odds, [1.0] * 7)
     assert unit.expected_s() == pytest.approx(2.95)
-    behind_2 = sum(odds) + unit.step(0, 1).cost + unit.step(2, 7).cost  # the example's first probe, one of the best
-    assert unit.step(0, 7).cost == pytest.approx(behind_2)
+    behind_2 = (
+        sum(odds) + unit.step(span(0, 1)).cost + unit.step(span(2, 7)).cost
+    )  # the example's first probe, one of the best
+    assert unit.step(unit.whole).cost == pytest.approx(behind_2)
     timed = pure(odds, [5, 5, 40, 10, 10, 60, 30])
     assert timed.expected_s() == pytest.approx(46.75)
     # The probes of the example, one of the best strategies: behind 2; then 1, or 4; then 3, or 5; then 7; then 6.
@@ -121,6 +138,25 @@ def test_no_order_of_looks_is_cheaper_than_p_over_c(drawn: list[Cause]) -> None:
     assert cost(drawn, in_order(drawn)) == pytest.approx(best)
 
 
+@given(st.lists(st.tuples(causes, st.integers(0, 9)), min_size=1, max_size=6))
+def test_no_order_in_rows_that_wait_is_cheaper(drawn: list[tuple[Cause, int]]) -> None:
+    """Each waits for the one before it in its row, and so for the whole row before (Horn 1972)."""
+    rows: dict[int, str] = {}
+    waiting = []
+    for index, (cause, row) in enumerate(drawn):
+        before = rows.get(row % 3)
+        waiting.append(cause._replace(name=str(index), after=(before,) if before is not None else ()))
+        rows[row % 3] = str(index)
+
+    def is_right(order: Sequence[int]) -> bool:
+        met: set[str] = set()
+        return all(set(waiting[i].after) <= met and (met.add(waiting[i].name) or True) for i in order)
+
+    allowed = [list(order) for order in itertools.permutations(range(len(waiting))) if is_right(order)]
+    assert in_order(waiting) in allowed
+    assert cost(waiting, in_order(waiting)) == pytest.approx(min(cost(waiting, order) for order in allowed))
+
+
 def by_force(odds: list[float], point_s: list[float | None]) -> float:
     """The least cost of all decision trees that tell every part from every other, over sets of parts still possible."""
 
@@ -144,29 +180,44 @@ def by_force(odds: list[float], point_s: list[float | None]) -> float:
 def test_no_strategy_of_points_is_cheaper_on_up_to_eight_parts(data: st.DataObject) -> None:
     odds = data.draw(st.lists(weights, min_size=1, max_size=8))
     prices = [data.draw(seconds) for _ in odds[1:]]
-    assert pure(odds, prices).step(0, len(odds) - 1).cost == pytest.approx(by_force(odds, list(prices)))
+    search = pure(odds, prices)
+    assert search.step(search.whole).cost == pytest.approx(by_force(odds, list(prices)))
 
 
-def by_force_with_looks(parts: list[list[Cause]], point_s: list[float | None]) -> float:
-    """The least cost of all strategies that ask at points first, in any order, and then look, in any order."""
+def by_force_with_looks(drawn: list[Cause], asks: list[Ask]) -> float:
+    """The least cost of all strategies that ask first, each question once, in any order, and then look, in any order."""
 
     @cache
-    def least(first: int, last: int) -> float:
-        inside = [cause for part in parts[first : last + 1] for cause in part]
+    def least(left: frozenset[int], unasked: frozenset[int]) -> float:
+        inside = [drawn[index] for index in left]
         best = min(looks_cost(list(order)) for order in itertools.permutations(inside))
         whole = sum(cause.weight for cause in inside)
-        for index in range(first, last):
-            price = point_s[index]
-            if price is not None:
-                best = min(best, price * whole + least(first, index) + least(index + 1, last))
+        for number in unasked:
+            ask = asks[number]
+            yes, no = (frozenset(i for i in left if answer >> i & 1) for answer in (ask.yes, ask.no))
+            if yes and no:
+                best = min(best, ask.seconds * whole + least(yes, unasked - {number}) + least(no, unasked - {number}))
         return best
 
-    return least(0, len(parts) - 1)
+    return least(frozenset(range(len(drawn))), frozenset(range(len(asks))))
 
 
 @given(st.data())
 def test_no_strategy_of_points_and_then_looks_is_cheaper(data: st.DataObject) -> None:
-    parts = data.draw(st.lists(st.lists(causes, min_size=1, max_size=2), min_size=1, max_size=4))
-    prices = [data.draw(seconds | st.none()) for _ in parts[1:]]
-    cheapest = by_force_with_looks(parts, prices)
-    assert Search(parts, prices).step(0, len(parts) - 1).cost == pytest.approx(cheapest)
+    drawn = data.draw(st.lists(causes, min_size=1, max_size=6))
+    asks = in_a_row([data.draw(seconds) for _ in drawn[1:]][:4])
+    search = Search(drawn, asks)
+    assert search.step(search.whole).cost == pytest.approx(by_force_with_looks(drawn, asks))
+
+
+@given(st.data())
+def test_no_strategy_of_any_questions_and_then_looks_is_cheaper(data: st.DataObject) -> None:
+    """Questions that part the causes anyhow, such as whether another source arrives; some tell nothing of a few."""
+    drawn = data.draw(st.lists(causes, min_size=2, max_size=6))
+    whole = (1 << len(drawn)) - 1
+    asks = []
+    for _ in range(data.draw(st.integers(1, 4))):
+        yes = data.draw(st.integers(0, whole))
+        asks.append(Ask(data.draw(seconds), yes, whole & ~yes | data.draw(st.integers(0, whole)) & yes))
+    search = Search(drawn, asks)
+    assert search.step(search.whole).cost == pytest.approx(by_force_with_looks(drawn, asks))

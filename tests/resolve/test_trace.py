@@ -96,6 +96,51 @@ def test_a_slot_is_told_in_both_directions() -> None:
     assert "singer-wedge, wedge" in " ".join(text)
 
 
+PANNED = """
+channels: {1: {pan: left}, 2: {pan: right}}
+mixes: {record: {kind: record, width: stereo, takes: {mixes: [house.left, house.right]}}, far: {kind: record, takes: {mixes: [house.right]}}}
+feeds: {desk/out: {1-2: record, 3: far}}
+"""
+
+
+def test_what_is_panned_to_one_side_does_not_get_to_the_other() -> None:
+    right = lines(trace_signal(rig(PANNED), "house-right"))
+    assert "nothing of channel 1 (Lead vox): panned to the other side" in right
+    assert not any(line.startswith("channel 1 (Lead vox): ") for line in right)
+    assert any(line.startswith("channel 2 (Choir): ") for line in right)
+    left = lines(trace_signal(rig(PANNED), "lead-vocal"))
+    assert "house (panned left)" in left
+    assert "record.left leaves at desk/out/1" in left  # sides stay sides
+    assert not any("house.right" in line or "record.right" in line or "taken by far" in line for line in left)
+    assert "house-left, house-loudspeaker, which expects house.left: right" in left
+    assert "singer-wedge, wedge, which expects singer-mon: right" in left  # a mono mix has no sides
+    centre = lines(trace_signal(rig(), "lead-vocal"))
+    assert any(line.startswith("house.right leaves") for line in centre)
+    record = lines(trace_signal(rig(PANNED), "record.right"))
+    assert "takes house.right" in record
+    assert "takes house.left" not in record
+
+
+LEGS = """
+devices: {mon: {model: console-16}}
+clock: {leader: [desk, mon]}
+splits: {rack: {kind: analogue, sources: [choir]}}
+sources: {choir: {plugged_into: [west-box/in/2, mon/in/2]}}
+consoles: {mon: {channels: {2: {label: Choir, carries: choir, patched_from: mon/in/2, phantom: %s}}}}
+"""
+
+
+def test_of_two_legs_it_is_told_by_which_a_source_has_its_phantom_power() -> None:
+    off = "channels: {2: {phantom: off}}"
+    here, there = "west-box/in/2, from channel 2 (Choir) on desk", "mon/in/2, from channel 2 (Choir) on mon"
+    alone = "has its phantom power by {}: without that leg it is silent on all"
+    assert alone.format(there) in lines(trace_signal(rig(LEGS % "on" + off), "choir"))
+    assert alone.format(here) in lines(trace_signal(rig(LEGS % "off"), "choir"))
+    assert f"has its phantom power by {here} and by {there}" in lines(trace_signal(rig(LEGS % "on"), "choir"))
+    for fragment, what in ((LEGS % "off" + off, "choir"), ("", "choir"), (LEGS % "off", "lead-vocal")):
+        assert not any("has its phantom" in line for line in lines(trace_signal(rig(fragment), what)))
+
+
 def test_what_is_not_there_is_told_with_the_nearest() -> None:
     with pytest.raises(UnknownSignalError, match="did you mean 'lead-vocal'"):
         trace_signal(rig(), "led-vocal")

@@ -137,8 +137,6 @@ tape “Archive”, recorder
   desk/out/2
     stream.left, expected stream.left: right
       takes house.left
-{within(INTO_HOUSE, 4)}
-      takes house.right
 {within(INTO_HOUSE, 4)}"""
 PLATE = f"""\
 plate, effects unit in desk

@@ -1,0 +1,55 @@
+"""`rigwalk hunt`: what it tells beside its questions: which channel it is about, and what is to be put back."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from lint.cli import app
+
+RIGS = Path(__file__).parents[1] / "hunt"
+TWO_DESKS, HALL = str(RIGS / "two-desks.yaml"), str(RIGS / "powered-legs" / "rigs" / "hall.yaml")
+
+
+def call(*arguments: str) -> Result:
+    return CliRunner(env={"COLUMNS": "80"}).invoke(app, ["hunt", *arguments])
+
+
+@pytest.mark.parametrize(
+    ("what", "told"),
+    [
+        (["1"], "It is hunted at channel 1 (Vox) on desk; for the other call it mon/channel/1."),
+        (["vox"], ""),
+        (["mon/channel/1"], ""),
+        (["1", "--at", "ears"], ""),
+        (["2"], ""),
+    ],
+)
+def test_a_channel_that_two_consoles_have_is_told_apart(what: list[str], told: str) -> None:
+    flat = " ".join(call(TWO_DESKS, *what, "--answers", "y").stdout.split())
+    assert ("It is hunted at" in flat) == bool(told)
+    assert told in flat
+
+
+def test_stopped_in_a_test_of_phantom_power_it_is_said_first_what_to_put_back() -> None:
+    # Bass: all well; dead on the other console too; lead is heard there; phantom power is on there.
+    keys = "ynyy"
+    back = (
+        "Mute channel 7 (Bass) on desk and channel 3 (Bass) on mon again and turn down, switch phantom power off at "
+        "channel 7 (Bass) on desk and back at channel 3 (Bass) on mon as you found it;"
+    )
+    begun = " ".join(call(HALL, "bass", "--answers", keys + "q").stdout.split())
+    assert f"Stopped: not found. FIRST: If you began the last test: {back}" in begun
+    after = json.loads(call(HALL, "bass", "--answers", keys + "n", "--format", "json").stdout)["asked"]
+    assert (after["kind"], after["keys"]) == ("put-back", ["y"])
+    assert after["question"].startswith(back)
+    refused = call(HALL, "bass", "--answers", keys + "nn")
+    assert refused.exit_code == 2
+    assert "expected y to: Mute channel 7" in " ".join(refused.stderr.split())
+    stopped = " ".join(call(HALL, "bass", "--answers", keys + "nq").stdout.split())
+    assert f"Stopped: not found. FIRST: {back}" in stopped
+    assert "y done w all suspects b back ? help q stop" in stopped
+    assert "FIRST: " not in call(HALL, "bass", "--answers", keys + "nyq").stdout
