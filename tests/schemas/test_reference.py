@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from closed import closed
 from jsonschema import Draft202012Validator
 
 from lint.check.catalogue import Catalogue, load_catalogue
@@ -115,10 +116,12 @@ def test_a_schema_is_valid_by_its_metaschema(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", SCHEMAS)
-def test_a_schema_is_closed_wherever_it_has_properties(name: str) -> None:
+def test_a_schema_of_what_people_write_is_closed_and_one_of_a_report_is_open(name: str) -> None:
+    """A slip of the pen is told; a program that keeps the schema of a report takes the keys that are added later."""
     owners = [(trail, part) for trail, part in _declared(name) if "properties" in part or "patternProperties" in part]
     assert len(owners) > 3
-    assert [trail for trail, part in owners if part.get("additionalProperties") is not False] == []
+    is_closed = {part.get("additionalProperties") is False for _, part in owners}
+    assert is_closed == {not name.endswith("-report")}
 
 
 @pytest.mark.parametrize("name", SCHEMAS)
@@ -255,7 +258,7 @@ def test_the_report_example_is_what_is_printed(catalogue: Catalogue) -> None:
     (fragment,) = _marked("report")
     (shown,) = _fenced("json")
     assert shown == check_json([rig_json(check_example(fragment, catalogue))], []) + "\n"
-    Draft202012Validator(schema("check-report")).validate(json.loads(shown))
+    Draft202012Validator(closed("check-report")).validate(json.loads(shown))
 
 
 # -- the tables ------------------------------------------------------------------------------------------------

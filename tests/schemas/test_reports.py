@@ -7,6 +7,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from closed import closed
 from jsonschema import Draft202012Validator
 from typer.testing import CliRunner, Result
 
@@ -63,7 +64,7 @@ def test_a_report_follows_its_schema(
 ) -> None:
     monkeypatch.chdir(folder)
     data = json.loads(call(*arguments).stdout)
-    validator = Draft202012Validator(schema(name))
+    validator = Draft202012Validator(closed(name))
     assert [error.message for error in validator.iter_errors(data)] == []
     for key in data:  # and the schema says something: nothing of it may be missing or be something else
         assert list(validator.iter_errors({other: value for other, value in data.items() if other != key}))
