@@ -55,6 +55,21 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             yield _all_dead(rig, group)
         else:
             yield from (_dead(rig, arrival) for arrival in dead)
+    yield from _on_dead_sockets(rig)
+
+
+def _on_dead_sockets(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding of what is lost at sockets that a plan takes for dead."""
+    rows = [row for row in rig.arrivals.values() if row.stop == "socket-dead" and isinstance(row.channel.carries, str)]
+    if rows:
+        names = listed(f"{rig.rig.channel_words(row.channel)} should carry {row.channel.carries}" for row in rows)
+        sockets = list(dict.fromkeys(str(row.socket) for row in rows))
+        yield Finding(
+            f"{names}, but {listed(sockets)} {'is' if len(sockets) == 1 else 'are'} dead.",
+            tuple(rig.place((*row.channel.trail, "patched_from"), row.channel.address) for row in rows),
+            explains=frozenset(("source-unheard", str(row.channel.carries)) for row in rows),
+            members=tuple(row.channel.address for row in rows),
+        )
 
 
 def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:

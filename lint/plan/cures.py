@@ -33,6 +33,7 @@ from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket
 from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.model import Models
+from lint.rig.rig import Channel
 
 LEAST_PRIORITY = 9
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
@@ -143,7 +144,7 @@ class Mending:
         patches += _source_patches(rig, inputs)
         patches += _destination_patches(outputs)
         patch = merged(patches)
-        result = rebuilt(rig.rig, patch, self.models)
+        result = rebuilt(rig, patch, self.models)
         plugs = _unheard(result, self._carried(self._input_order(inputs)))
         handlings = [*plugs, *self._carried(self._output_order(outputs))]
         quiet, patched, result = self._quieted(patch, result, handlings, way in SWITCHING)
@@ -179,7 +180,7 @@ class Mending:
         states = ("off", quiet.left_off), ("on", quiet.put_on)
         set_so = [nested((*channel.trail, "phantom"), state) for state, rows in states for channel in rows]
         whole = merged((dict(patch), *set_so))
-        return whole, rebuilt(self.rig.rig, whole, self.models)
+        return whole, rebuilt(self.rig, whole, self.models)
 
     def _carried(self, steps: Iterable[Handling]) -> Iterator[Handling]:
         """Yield the steps with the ways of those that lead to another device."""
@@ -289,7 +290,8 @@ def unmet_words(
     words = []
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
-        words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
+        why = _why_unheard(rig, channel, wanted, dead)
+        words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{why}")
     words += [trouble.words for trouble in unpowered]
     dark = dark_in(rig)
     for name in dict.fromkeys(name for name, _ in intent.outputs):
@@ -303,13 +305,18 @@ def unmet_words(
     return tuple(words)
 
 
-def _why_unheard(rig: ResolvedRig, wanted: str | Return, dead: Collection[str]) -> str:
+def _why_unheard(rig: ResolvedRig, channel: Channel, wanted: str | Return, dead: Collection[str]) -> str:
+    arrival = rig.arrivals[channel.key]
+    if arrival.stop == "socket-dead":
+        return f": {arrival.socket} is dead"
     if isinstance(wanted, Return):
         return ""
-    source = rig.rig.sources.get(wanted)
-    if source is None:
+    if wanted not in rig.rig.sources:
         return f": {wanted} is no longer there"
-    socket = source.sockets[0]
+    return _why_cut_off(rig, rig.rig.sources[wanted].sockets[0], dead)
+
+
+def _why_cut_off(rig: ResolvedRig, socket: Socket, dead: Collection[str]) -> str:
     if not rig.has_socket(socket):
         return f": there is no socket {socket}"
     if socket.device in dead or not rig.is_reached(socket.device):

@@ -60,13 +60,13 @@ class InputSide:
         return next(heard, 0)
 
     def _usable(self) -> list[Socket]:
-        """Return every input socket that some living console hears."""
+        """Return every input socket that works and that some living console hears."""
         rig = self.rig
         found = [socket for socket in rig.slot_of if socket.device not in self.dead]
         for console in rig.rig.consoles:
             if console.name not in self.dead:
                 found += [Socket(console.name, "in", number + 1) for number in range(console.model.inputs.count)]
-        return found
+        return [socket for socket in found if socket not in rig.dead]
 
     def point(self, socket: Socket, console: str) -> InputPoint | None:
         """Return what a console patches from to hear a socket, or None where it can't."""

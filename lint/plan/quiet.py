@@ -79,7 +79,14 @@ def quiet_around(
     for key, arrival in end.arrivals.items():
         if key[0] in dead or key[0] in dark:
             continue
-        if key in hearing or _moves(key, stages) or _sockets(key, stages) & plugged or _links(key, stages) & cabled:
+        is_dead = arrival.stop == "socket-dead"  # which may come to life again
+        if (
+            is_dead
+            or key in hearing
+            or _moves(key, stages)
+            or _sockets(key, stages) & plugged
+            or _links(key, stages) & cabled
+        ):
             touched.append(arrival.channel)
         wanted = intent.channels.get(key)
         if wanted is not None and not receives(arrival, wanted):
@@ -205,8 +212,17 @@ def _worded(
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
-    off = [row.channel for row in hot if row not in sharing and (row.gets != NOTHING or _barred(end, row.channel))]
+    off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*woken, *put_on), woken)
+
+
+def _stays_off(end: ResolvedRig, row: Kept) -> bool:
+    """Whether phantom power of a channel that stays muted is off in the rig that comes out too.
+
+    At a dead socket it is: what was powered there may have it by another leg now.
+    """
+    is_dead = end.arrivals[row.channel.key].stop == "socket-dead"
+    return is_dead or row.gets != NOTHING or bool(_barred(end, row.channel))
 
 
 def _coming_on(

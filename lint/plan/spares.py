@@ -18,6 +18,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from lint.check.engine import Checked
+from lint.check.finding import Verdict
 from lint.plan.assign import assign
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import FARTHEST, Stage
@@ -88,24 +89,26 @@ class Spared(NamedTuple):
     rescue: Rescue
     checked: Checked
 
+    @property
+    def is_go(self) -> bool:
+        """Whether all goes on as it is meant to, and the check finds no no-go."""
+        rescue = self.rescue
+        is_whole = not (rescue.left or rescue.deaf or rescue.cure.unmet)
+        return is_whole and self.checked.verdict is not Verdict.NO_GO
+
 
 @dataclass(frozen=True)
 class Rescuer:
-    """A rig that lost something (`mending`), and the sockets that are dead with it beside those nobody reaches.
-
-    `pulled` are plugs that are taken out to make room.
-    """
+    """A rig that lost something (`mending`); `pulled` are plugs that are taken out to make room."""
 
     mending: Mending
-    barred: Collection[Socket] = ()
     pulled: frozenset[Plug] = frozenset()
 
     @cached_property
     def side(self) -> InputSide:
-        """The input side of the rig, without the dead sockets."""
+        """The input side of the rig."""
         mending = self.mending
         side = InputSide(mending.before, mending.rig, mending.intent, mending.dead)
-        side.usable = side.usable - frozenset(self.barred)
         side.plugs = [plug for plug in side.plugs if plug not in self.pulled]
         return side
 

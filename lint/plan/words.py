@@ -43,14 +43,14 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         is_mended = phrase in losing and phrase[1:-1] in ([], ["box"]) and in_its_place
         edit = editor.replace_lost(phrase[-1]) if is_mended else _edit(editor, phrase)
         try:
-            here = rebuilt(here.rig, edit.patch, models)
+            here = rebuilt(here, edit.patch, models)
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
         edits[index] = edit
     if {phrase[0] for phrase in phrases} <= {"order", "move"} and _hanging(here) == _hanging(rig):
         here = rig  # all is where it was: no cable is taken for another
     noted = ways_noted(rig, here)
-    return [edits[index] for index in sorted(edits)], rebuilt(here.rig, noted, models) if noted else here
+    return [edits[index] for index in sorted(edits)], rebuilt(here, noted, models) if noted else here
 
 
 def _hanging(rig: ResolvedRig) -> dict[str, list[str]]:

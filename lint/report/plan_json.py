@@ -117,6 +117,8 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
             for row in rescue.output_room
         ],
         "cure": _cure(rescue.cure),
+        "dead_sockets": [str(socket) for socket in sorted(outage.after.dead)],
+        "is_go": spared.is_go,
         "verdict": checked.verdict.value,
         "patch": patch_between(before, rescue.cure.result),
     }

@@ -4,13 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from lint.check.finding import Severity, Verdict
 from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.ends import FIRST_SERVED
 from lint.plan.outage import Outage
 from lint.plan.plug import Plug
 from lint.plan.quiet import channels_words
 from lint.plan.spares import Rescue, Spared
-from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
+from lint.report.steps import (
+    MAINS_CARE,
+    care_lines,
+    handling_words,
+    named,
+    numbered,
+    standing_lines,
+    verdict_name,
+    verdict_words,
+)
+from lint.rig.address import Socket, spans
 
 
 def spares_text(spared: Spared, longer: Spared | None = None) -> str:
@@ -44,39 +55,49 @@ def _rescue(spared: Spared) -> list[str]:
     parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
     parts += ["\n".join(_labels(rescue))] if rescue.places else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
-    lost = {plug.source for plug in rescue.left}
-    wrong = [words for words in rescue.cure.unmet if _silent(words) not in lost]
-    if wrong:
+    if wrong := _still_wrong(rescue):
         lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
         parts.append("\n".join(("Still wrong, with what works left where it is", *lines, *_outputs_first(rescue))))
-    parts += ["\n".join(dead)] if (dead := list(_dead_sockets(outage, rescue))) else []
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
+    if dead := sorted({plug.socket for plug in rescue.left} & rescue.cure.result.dead):
+        words = f"A rig file can't say that a socket is dead: a check of a written one takes {_spanned(dead)} for good."
+        parts.append(wrapped(words, f"{MARKS['caution']} ", "  "))
+    parts.append(_in_short(spared))
     return parts
 
 
-def _dead_sockets(outage: Outage, rescue: Rescue) -> Iterator[str]:
-    """Yield what the check after it can't know: plugs left in dead sockets, and phantom power that came from there."""
-    left = sorted({plug.socket for plug in rescue.left} & set(outage.barred))
-    if not left:
-        return
-    yield wrapped(
-        f"A rig file can't say that a socket is dead: the check below takes {', '.join(map(str, left))} for good. It "
-        "is no go before these are mended.",
-        f"{MARKS['no-go']} ",
-        "  ",
-    )
-    rig = rescue.cure.result
-    for name in dict.fromkeys(plug.source for plug in rescue.left):
-        source = rig.rig.sources[name]
-        live = {at for at in source.sockets if rig.phantom.is_live(at)}
-        others = [str(at) for at in source.sockets if at not in outage.barred]
-        if source.needs_phantom and live and live <= set(outage.barred) and others:
-            words = (
-                f"{name} has its phantom power from {' and '.join(map(str, sorted(live)))} alone, so it is silent at "
-                f"{' and '.join(others)} too: muted, switch phantom power on there, if nothing on that switch must be "
-                "kept from it, and wait ten seconds."
-            )
-            yield wrapped(words, f"{MARKS['no-go']} ", "  ")
+def _in_short(spared: Spared) -> str:
+    """Say whether it is a go and what is not, for whoever reads the last line alone."""
+    rescue, checked = spared.rescue, spared.checked
+    why = [f"all of {' and '.join(rescue.deaf)} is gone"] if rescue.deaf else []
+    if rescue.left:
+        names = list(dict.fromkeys(plug.source for plug in rescue.left))
+        where = channels_words(rescue.cure.result, dict.fromkeys(c for p in rescue.left for c in rescue.channels[p]))
+        why.append(f"{named(names)} {'stays' if len(names) == 1 else 'stay'} lost at {where}")
+    if wrong := _still_wrong(rescue):
+        why.append(f"{counted(len(wrong), 'thing stays', 'things stay')} wrong")
+    if checked.verdict is Verdict.NO_GO:
+        no_gos = sum(row.weight is Severity.NO_GO and row.waived is None for row in checked.findings)
+        why.append(f"the check finds {counted(no_gos, 'no-go', 'no-go')}")
+    verdict = checked.verdict if spared.is_go else Verdict.NO_GO
+    name = verdict_name(verdict)
+    words = "; ".join(why) or ("all that was lost is heard again" if rescue.lost else "no source is lost")
+    text = wrapped(f"{name}: {words}.", "", "  ")
+    return paint(name, verdict.value, bold=True) + text[len(name) :]
+
+
+def _still_wrong(rescue: Rescue) -> list[str]:
+    """Return what stays wrong beside those that are told to be without a socket."""
+    lost = {plug.source for plug in rescue.left}
+    return [words for words in rescue.cure.unmet if _silent(words) not in lost]
+
+
+def _spanned(sockets: Sequence[Socket]) -> str:
+    """Say many sockets shortly: mon/in/1–3."""
+    by_device: dict[str, list[int]] = {}
+    for socket in sockets:
+        by_device.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
+    return " and ".join(f"{device}/{spans(numbers)}" for device, numbers in by_device.items())
 
 
 def _silent(words: str) -> str:
@@ -122,7 +143,9 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
     cure = rescue.cure
     todo = [*outage.cabling, *map(handling_words, cure.handlings), *cure.turns]
     fetching = [lack.fetching for lack in outage.lacks]
-    return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept else []
+    return (
+        [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept or cure.quiet.woken else []
+    )
 
 
 def _labels(rescue: Rescue) -> Iterator[str]:

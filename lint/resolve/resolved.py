@@ -18,7 +18,8 @@ class Arrival(NamedTuple):
     """What arrives on a channel, and by which slot and socket.
 
     `stop` is empty where something does, else why nothing does: unpatched, no-socket (the slot is past the chain's
-    end), empty-socket, socket-missing or box-lost (the slot is a box's that a cabling fault cuts off: `box`).
+    end), empty-socket, socket-missing, socket-dead (by a plan) or box-lost (the slot is a box's that a cabling fault
+    cuts off: `box`).
     """
 
     channel: Channel
@@ -47,8 +48,10 @@ class Departure(NamedTuple):
 class ResolvedRig:
     """A rig with the path of every signal worked out; what rules, traces, checklists and plans read."""
 
-    def __init__(self, rig: Rig) -> None:
+    def __init__(self, rig: Rig, dead: frozenset[Socket] = frozenset()) -> None:
+        """Resolve a rig; of `dead` input sockets nothing comes: a plan takes them so, a rig file can't say it."""
         self.rig = rig
+        self.dead = dead
         self.cabling: Cabling = follow_cables(rig)
         self.chains: Mapping[Port, Chain] = self.cabling.chains
         self.boxes: dict[str, ChainBox] = {}
@@ -139,6 +142,8 @@ class ResolvedRig:
             return Arrival(channel, slot=slot, stop="box-lost" if lost else "no-socket", box=lost)
         if not self.has_socket(socket):
             return Arrival(channel, socket=socket, stop="socket-missing")
+        if socket in self.dead:
+            return Arrival(channel, slot=slot, socket=socket, stop="socket-dead")
         found = tuple(self.sources_in.get(socket, ()))
         return Arrival(channel, found, slot=slot, socket=socket, stop="" if found else "empty-socket")
 
@@ -169,12 +174,12 @@ class ResolvedRig:
     def mismatches(self) -> list[Arrival]:
         """Arrivals on channels that carry something other than meant, or nothing.
 
-        Left out is what a cabling fault or a wrong plug accounts for: that is told where its cause is.
+        Left out is what a cabling fault, a wrong plug or a dead socket accounts for: that is told where its cause is.
         """
         return [arrival for arrival in self.arrivals.values() if self._is_mismatch(arrival)]
 
     def _is_mismatch(self, arrival: Arrival) -> bool:
-        if is_right(arrival) or arrival.stop in ("box-lost", "socket-missing"):
+        if is_right(arrival) or arrival.stop in ("box-lost", "socket-missing", "socket-dead"):
             return False
         wanted = arrival.channel.carries
         return not isinstance(wanted, str) or not self.plug_fault(self.rig.sources[wanted])
@@ -365,6 +370,6 @@ def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
     return given is not None and given == wanted
 
 
-def resolve(rig: Rig) -> ResolvedRig:
-    """Return the rig with the path of every signal worked out."""
-    return ResolvedRig(rig)
+def resolve(rig: Rig, dead: frozenset[Socket] = frozenset()) -> ResolvedRig:
+    """Return the rig with the path of every signal worked out, `dead` input sockets taken for dead."""
+    return ResolvedRig(rig, dead)

@@ -28,7 +28,7 @@ def rescuer(text: str, what: str, week: str = "", models: Models | None = None) 
     before = resolved(text, week)
     outage = outage_of(before, what, models or Models(None))
     mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models or Models(None))
-    return Rescuer(mending, outage.barred)
+    return Rescuer(mending)
 
 
 def placed(rescue: Rescue) -> dict[str, str]:

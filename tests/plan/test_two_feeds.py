@@ -49,7 +49,7 @@ def rescued(built: Any, models: Models) -> Any:
         before = built(data)
         outage = outage_of(before, "box-a", models)
         mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
-        return Rescuer(mending, outage.barred).rescue()
+        return Rescuer(mending).rescue()
 
     return rescue
 

@@ -154,7 +154,7 @@ def test_every_edit_and_then_its_inverse_is_the_identity(built: Any, models: Mod
     except CannotDoError:
         assume(False)
     old, new = rig.rig.document.data, changed.rig.document.data
-    back = rebuilt(changed.rig, change_between(new, old), models)
+    back = rebuilt(changed, change_between(new, old), models)
     assert back.rig.document.data == old
     assert back.arrivals == rig.arrivals
     assert back.departures == rig.departures
