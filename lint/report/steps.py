@@ -24,7 +24,7 @@ MAINS_CARE = (
     "decide, by the local codes."
 )
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
-_MOST_NAMES = 8
+MOST_NAMES = 8
 
 
 def verdict_name(verdict: Verdict) -> str:
@@ -86,6 +86,6 @@ def handling_words(handling: Handling) -> str:
 
 def named(names: Sequence[str]) -> str:
     """Return names in a row, the first of them where they are many."""
-    if len(names) <= _MOST_NAMES:
+    if len(names) <= MOST_NAMES:
         return ", ".join(names)
-    return f"{', '.join(names[: _MOST_NAMES - 1])} and {len(names) - _MOST_NAMES + 1} more"
+    return f"{', '.join(names[: MOST_NAMES - 1])} and {len(names) - MOST_NAMES + 1} more"

@@ -14,6 +14,7 @@ from lint.plan.quiet import channels_words
 from lint.plan.whatif import WhatIf
 from lint.report.steps import (
     MAINS_CARE,
+    MOST_NAMES,
     WEIGHTY,
     care_lines,
     handling_words,
@@ -138,7 +139,7 @@ def _worst(plan: WhatIf) -> Iterator[str]:
         yield "\n".join(("Heard where it should not be", *(_output_line(row) for row in effect.astray)))
     silent = [_bad(f"{row.end.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
     if effect.silent:
-        many = len(effect.silent) > _MOST_NAMES
+        many = len(effect.silent) > MOST_NAMES
         label = f"{len(effect.silent)} sources: " if many else ""
         why = {row.name: " (without phantom power)" for row in effect.sources if row.is_unpowered}
         silent.insert(0, _bad(label + ", ".join(name + why.get(name, "") for name in effect.silent)))
