@@ -26,7 +26,7 @@ from lint.plan.plug import InputCure
 from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
-from lint.plan.waking import woken
+from lint.plan.waking import NOT_TURNED, Turned, rested, woken
 from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
@@ -48,7 +48,7 @@ class Cure:
 
     `turns` are changes in words: channels and outputs patched anew, blocks, selectors; `handlings` the plug moves in
     the order to do them; `patch` all of it as a merge patch, `result` the rig it makes; `unmet` tells what it can't
-    put right. `changes` counts every turn, every plug that moves and every phantom switch that is turned on, `proved`
+    put right. `changes` counts every turn, every plug that moves and every phantom switch that is turned, `proved`
     says that no cure has fewer. `quiet` has what is muted, and where phantom power is off, meanwhile.
     """
 
@@ -150,7 +150,7 @@ class Mending:
         quiet, patched, result = self._quieted(patch, result, handlings, way in SWITCHING)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = self.unmet_in(result)
-        changes = len(turns) + moved + len(quiet.woken)
+        changes = len(turns) + moved + quiet.switched
         proved = inputs.proved and outputs.proved
         return Cure(way, tuple(turns), tuple(handlings), patched, result, unmet, changes, proved, quiet)
 
@@ -159,15 +159,19 @@ class Mending:
     ) -> tuple[Quiet, Mapping[str, Any], ResolvedRig]:
         """Return what is quiet around a cure, and its patch and rig with phantom power as the steps leave it.
 
-        Where `may_switch`, it is switched on elsewhere for what would go without.
+        Where `may_switch`, it is switched on elsewhere for what would go without, and off for what would have it twice.
         """
         stages = self.before, self.rig, result
         quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned)
         left = self._as_left(patch, result, quiet)
-        rows = woken(left[1], self._new_troubles(left[1])) if may_switch else ()
-        if rows:
-            now_on = tuple(result.rig.channels[channel.key] for channel in rows)
-            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, now_on)
+        found = self._new_troubles(left[1]) if may_switch else []
+        turned = Turned(woken(left[1], found), rested(self.before, left[1], found))
+        if turned != NOT_TURNED:
+            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in turned.off)))
+            result = rebuilt(self.rig, patch, self.models) if turned.off else result
+            rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
+            stages = self.before, self.rig, result
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, Turned(*rows))
             left = self._as_left(patch, result, quiet)
         return quiet, *left
 

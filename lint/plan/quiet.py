@@ -15,6 +15,7 @@ from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
+from lint.plan.waking import NOT_TURNED, Turned
 from lint.resolve.dark import dark_in
 from lint.resolve.hearing import handled_with
 from lint.resolve.phantom import NEEDED, Switch, phantom_need
@@ -41,7 +42,7 @@ class Quiet(NamedTuple):
     `kept` are the channels that stay muted, because they don't get what they are to carry; `left_off` those whose
     phantom power was on and stays off: muted ones at which another source arrives, and what would harm a neighbour.
     `put_on` are those that were off and come on: `woken` for what gets it from nowhere else, the others with their
-    switch.
+    switch. `switched` counts the switches that are turned for what would go without or have it twice.
     """
 
     first: tuple[str, ...]
@@ -50,6 +51,7 @@ class Quiet(NamedTuple):
     left_off: tuple[Channel, ...] = ()
     put_on: tuple[Channel, ...] = ()
     woken: tuple[Channel, ...] = ()
+    switched: int = 0
 
 
 def quiet_around(
@@ -58,18 +60,18 @@ def quiet_around(
     handlings: Sequence[Handling],
     dead: Collection[str] = (),
     is_planned: bool = False,
-    woken: tuple[Channel, ...] = (),
+    turned: Turned = NOT_TURNED,
 ) -> Quiet:
     """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
 
-    `woken` are the channels at which phantom power comes on that was off before.
+    `turned` has where phantom power is switched otherwise for good; where that is off, the last stage says so.
     `is_planned` where nothing has failed yet: the console still reaches every box while phantom power is switched off.
     """
     end = stages[-1]
     plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
     moved = _handled(stages, handlings)
     plugged |= {at for row in moved for at in row.sockets}
-    plugged |= {at for channel in woken if (at := end.arrivals[channel.key].socket) is not None}
+    plugged |= {at for channel in (*turned.on, *turned.off) if (at := end.arrivals[channel.key].socket) is not None}
     plugged = _with_switch(end, plugged)
     cabled = _cabled_anew(stages)
     hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
@@ -97,7 +99,7 @@ def quiet_around(
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
     cut_off = [] if is_planned else _cut_off(stages, handlings)
-    return _worded(end, muted, tuple(kept), cut_off, is_loud, low, woken)
+    return _worded(end, muted, tuple(kept), cut_off, is_loud, low, turned)
 
 
 def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
@@ -171,15 +173,15 @@ def _worded(
     cut_off: list[str],
     is_loud: bool,
     low: list[str],
-    woken: tuple[Channel, ...],
+    turned: Turned,
 ) -> Quiet:
     staying = {row.channel.address for row in kept}
-    powered = [channel for channel in muted if channel.phantom == "on"]
+    powered = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
     free = [channel for channel in muted if channel.address not in staying]
     again = [channel for channel in free if channel.phantom == "on" and not _barred(end, channel)]
     left_off = [channel for channel in free if channel.phantom == "on" and _barred(end, channel)]
-    coming_on, put_on = _coming_on(end, free, again, woken)
+    coming_on, put_on = _coming_on(end, free, again, turned.on)
     opened = [channel for channel in free if channel not in left_off or not _needs(end, channel)]
     first, last = [], []
     if muted:
@@ -195,7 +197,7 @@ def _worded(
             f"seconds before a plug leaves it. {going_off_with(end, cut_off)}{CARE}"
         )
     hot = [row for row in kept if row.channel.phantom == "on"]
-    lit = {_switch(end, channel) for channel in (*again, *woken)} - {None}
+    lit = {_switch(end, channel) for channel in (*again, *turned.on)} - {None}
     sharing = [
         row for row in hot if _switch(end, row.channel) in lit
     ]  # theirs comes on with the others' of their switch
@@ -205,15 +207,15 @@ def _worded(
         words = end.rig.channel_words(row.channel)
         last.append(f"leave {words} muted{off_too}: it gets {row.gets}, not {row.wanted}{but}")
     last += low
-    last += _left_off_words(end, left_off)
-    last += coming_on
+    last += [*_left_off_words(end, left_off), *_rested_words(end, turned.off), *coming_on]
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
     off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
-    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*woken, *put_on), woken)
+    switched = len({_switch(end, channel) for channel in (*turned.on, *turned.off)})
+    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*turned.on, *put_on), turned.on, switched)
 
 
 def _stays_off(end: ResolvedRig, row: Kept) -> bool:
@@ -307,6 +309,19 @@ def _left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
             beside = "" if kind == "own" else ", on the same switch,"
             words.append(f"leave phantom power off on {where}: {who}{beside} must not have it")
     return words
+
+
+def _rested_words(end: ResolvedRig, rested: Sequence[Channel]) -> list[str]:
+    """Say where phantom power stays off because the other end of a split gives it."""
+    if not rested:
+        return []
+    names = list(dict.fromkeys(name for channel in rested for name in end.arrivals[channel.key].sources))
+    by = dict.fromkeys(channel for name in names for channel in end.phantom.powering(end.rig.sources[name]))
+    verb, their = ("has", "its") if len(names) == 1 else ("have", "their")
+    return [
+        f"leave phantom power off on {channels_words(end, rested)}: {' and '.join(names)} {verb} it from "
+        f"{channels_words(end, by)} now, and both ends of {their} split must not feed it"
+    ]
 
 
 def channels_words(rig: ResolvedRig, channels: Iterable[Channel]) -> str:

@@ -143,9 +143,8 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
     cure = rescue.cure
     todo = [*outage.cabling, *map(handling_words, cure.handlings), *cure.turns]
     fetching = [lack.fetching for lack in outage.lacks]
-    return (
-        [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept or cure.quiet.woken else []
-    )
+    is_any = todo or cure.quiet.kept or cure.quiet.switched
+    return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if is_any else []
 
 
 def _labels(rescue: Rescue) -> Iterator[str]:

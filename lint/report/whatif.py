@@ -316,7 +316,7 @@ def _count(plan: WhatIf, cure: Cure) -> str:
         return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
     away = len({handling.plug for handling in cure.handlings if handling.is_carried})
-    turns = len(cure.turns) + len(cure.quiet.woken)
+    turns = len(cure.turns) + cure.quiet.switched
     parts = [counted(turns, "change at the console or a box", "changes at the console or a box")] if turns else []
     if plugs:
         extra = len(cure.handlings) - plugs
