@@ -1,4 +1,4 @@
-"""`rigwalk spares`: a box, card, cable, link or circuit is dead; what is lost, and where it goes best."""
+"""`rigwalk spares`: a box, card, cable, link, circuit or console is dead; what is lost, and where it goes best."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ def spares(
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="What is dead: a box, link cable or circuit by its name, a link port (desk/link-1), or input sockets "
-        "(west-box/in, desk/in/9-16).",
+        help="What is dead: a box, link cable, circuit or console by its name, a link port (desk/link-1), or input "
+        "sockets (west-box/in, desk/in/9-16).",
         show_default=False,
     ),
     write: Path | None = typer.Option(

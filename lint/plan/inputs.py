@@ -66,7 +66,7 @@ class InputSide:
         for console in rig.rig.consoles:
             if console.name not in self.dead:
                 found += [Socket(console.name, "in", number + 1) for number in range(console.model.inputs.count)]
-        return [socket for socket in found if socket not in rig.dead]
+        return [socket for socket in found if not rig.is_dead(socket)]
 
     def point(self, socket: Socket, console: str) -> InputPoint | None:
         """Return what a console patches from to hear a socket, or None where it can't."""

@@ -1,4 +1,4 @@
-"""What dies: a box, a link cable, a link port, a mains circuit or a card of inputs; and what is cabled past it."""
+"""What dies: a box, a link cable or port, a mains circuit, a console or a card of inputs; what is cabled past it."""
 
 from __future__ import annotations
 
@@ -121,8 +121,9 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
             continue
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
-    here = rebuilt(rig, merged(changes), models)
-    if len(changes) == 1 and edit.dead.intersection(console.name for console in rig.rig.consoles):
+    consoles = edit.dead.intersection(console.name for console in rig.rig.consoles)
+    here = rebuilt(rig, merged(changes), models, frozenset() if edit.is_mains else consoles)
+    if len(changes) == 1 and consoles:
         return Outage(words, here, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
     noted = ways_noted(rig, here)
     here = rebuilt(here, noted, models) if noted else here

@@ -63,7 +63,7 @@ class Rescue:
     `free` counts the free sockets that are of use to any of the lost. `room` has what may be pulled for those who are
     left, one after the other; `output_room` the same of outputs, of which there are too few where
     `is_short_of_outputs`. `torn` has the halves of pairs of which one is left; `deaf` are consoles that are dead, with
-    all that they hear.
+    all that they hear: then `silent` has the sources that nobody hears any more, `still` those that others hear.
     """
 
     lost: tuple[Plug, ...]
@@ -80,6 +80,8 @@ class Rescue:
     outputs: tuple[MovedOutput, ...] = ()
     torn: Mapping[Plug, str] = field(default_factory=dict)
     deaf: tuple[str, ...] = ()
+    silent: tuple[str, ...] = ()
+    still: tuple[str, ...] = ()
 
 
 class Spared(NamedTuple):
@@ -292,7 +294,16 @@ class Rescuer:
             self._moved_outputs(cure, outputs),
             {half: name for name, halves in self.pairs.items() for half in halves if len(halves & set(left)) == 1},
             tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
+            *self._heard(cure),
         )
+
+    def _heard(self, cure: Cure) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return the sources that nobody hears any more of those that were heard, and those that somebody does."""
+        result, dead = cure.result, self.mending.dead
+        living = {name for name, rows in result.channels_of.items() if any(row.console not in dead for row in rows)}
+        still = living - result.phantom.unpowered
+        before = [name for name in self.mending.before.rig.sources if name in self.mending.before.channels_of]
+        return tuple(name for name in before if name not in still), tuple(name for name in before if name in still)
 
     def _moved_outputs(self, cure: Cure, outputs: OutputCure) -> tuple[MovedOutput, ...]:
         """Return the plugs of outputs that were moved, by their new sockets."""

@@ -110,7 +110,7 @@ def _counts(rescue: Rescue) -> str:
         names = " and ".join(rescue.deaf)
         words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
         more = f" Of the rest {counted(len(rescue.lost), 'source')} lost." if rescue.lost else ""
-        return paint(wrapped(words + more), "no-go", bold=True)
+        return "\n".join((paint(wrapped(words + more), "no-go", bold=True), *_heard_yet(rescue)))
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
     lost, saved = len(rescue.lost), len(rescue.places)
@@ -123,6 +123,20 @@ def _counts(rescue: Rescue) -> str:
     )  # fmt: skip
     proof = "" if rescue.proved else " The best found; not proved to be the best."
     return wrapped(counts) + "\n" + paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)
+
+
+def _heard_yet(rescue: Rescue) -> Iterator[str]:
+    """Yield what is still heard and what is not, once a console is dead."""
+    result = rescue.cure.result.rig
+    living = [console.name for console in result.consoles if console.name not in rescue.deaf]
+    if rescue.silent:
+        yield wrapped(f"Nobody hears: {', '.join(rescue.silent)}", f"{MARKS['no-go']} ", "  ")
+    if rescue.still:
+        yield wrapped(f"Still heard through {' and '.join(living)}: {', '.join(rescue.still)}", "  ")
+    lost = [mix.name for mix in result.mixes.values() if mix.console in rescue.deaf]
+    if lost and living:
+        mixed = f"What {' and '.join(rescue.deaf)} mixed ({', '.join(lost)})"
+        yield wrapped(f"{mixed} can be mixed at {' or '.join(living)} only by hand: the steps move no mixes.", "  ")
 
 
 def _names(plugs: Sequence[Plug]) -> str:

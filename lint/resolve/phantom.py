@@ -111,7 +111,7 @@ class Phantom:
 
     def _works(self, socket: Socket) -> bool:
         """Whether a socket is there and not dead: of one that is, nobody has phantom power."""
-        return self.rig.has_socket(socket) and socket not in self.rig.dead
+        return self.rig.has_socket(socket) and not self.rig.is_dead(socket)
 
     def switched_on_by(self, socket: Socket) -> tuple[Channel, ...]:
         """Return the channels that switch phantom power on at a socket, or at one that shares its switch."""

@@ -1,0 +1,102 @@
+"""A console that dies alone, its circuit still on: what is silent, what is still heard, what it powered."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+from typing import Any
+
+import pytest
+from test_dead_sockets import WAKES, Saved, last, saved
+from test_second_console import POWERED_THERE, RIG, flat, planned
+
+from lint.check.finding import Verdict
+from lint.plan.cures import CONSOLE, PLUGS
+from lint.plan.edit import CannotDoError
+from lint.plan.phantom import troubles
+from lint.report.spares import spares_text, steps_of
+from lint.report.whatif import whatif_text
+from lint.resolve.resolved import resolve
+from lint.rig.build import load_rig
+
+__all__ = ["planned", "saved"]  # fixtures
+
+
+class TestWhatIf:
+    def test_its_channels_and_outputs_are_gone_and_what_it_powered_is_silent(self, planned: Any) -> None:
+        plan = planned("lose mon", POWERED_THERE)
+        assert plan.effect.silent == ("guitar",)
+        assert [(row.end.name, row.now) for row in plan.effect.gone_silent] == [("wedge", None)]
+        assert plan.checked.verdict is Verdict.NO_GO
+        (told,) = [row for row in plan.checked.findings if "mon is dead" in row.message]
+        assert told.about == "mon"
+        (step,) = [step for step in plan.cures[CONSOLE].quiet.last if "nowhere else" in step]
+        assert step == WAKES
+        assert plan.cures[CONSOLE].unmet == ("wedge (mon/out/1) gets nothing, not singer-mon: mon is dead",)
+        assert not plan.cures[PLUGS].changes
+        assert "rigwalk spares rig.yaml mon" in flat(whatif_text(plan))
+
+    def test_its_links_are_dead_and_all_that_hangs_there(self, planned: Any) -> None:
+        plan = planned("lose desk")
+        assert not [chain for chain in plan.after.chains.values() if chain.boxes]
+        assert set(plan.effect.silent) == {"guitar", "oboe", "horn", "drum"}
+        assert plan.effect.house_lost == ("vocal",)
+        assert [c.address for c in plan.cures[CONSOLE].quiet.woken] == ["mon/channel/2"]
+
+    def test_a_console_of_which_no_channel_says_what_it_carries_is_a_no_go_too(self, planned: Any) -> None:
+        data = copy.deepcopy(RIG)
+        for row in data["consoles"]["mon"]["channels"].values():
+            del row["carries"]
+        assert planned("lose console mon", data).checked.verdict is Verdict.NO_GO
+
+    def test_a_name_that_is_a_circuit_too_asks_which(self, planned: Any) -> None:
+        data = copy.deepcopy(RIG)
+        data["power"] = {"circuits": {"mon": {"volts": 230, "breaker_a": 16}}}
+        with pytest.raises(CannotDoError, match="say `lose circuit mon` or `lose console mon`"):
+            planned("lose mon", data)
+
+    def test_of_what_is_no_console_that_is_told(self, planned: Any) -> None:
+        with pytest.raises(CannotDoError, match="no console is called 'mom'; did you mean 'mon'"):
+            planned("lose console mom")
+
+    def test_a_console_that_listens_to_the_link_of_another_hears_nothing_and_switches_nothing(self) -> None:
+        path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
+        band = resolve(load_rig(path))
+        listening = sorted({row.channel.console for row in band.arrivals.values()} - {"foh"})[0]
+        dead = resolve(band.rig, frozenset({listening}))
+        rows = [row for row in dead.arrivals.values() if row.channel.console == listening]
+        assert rows
+        assert {row.stop for row in rows} == {"console-dead"}
+        assert not any(row.sources or row.effects or row.socket for row in rows)
+        by = (c.console for supply in dead.phantom.worked.values() for c in supply.channels)
+        assert listening not in set(by)
+        assert not list(troubles(dead, {listening}))
+
+
+class TestSpares:
+    def test_what_is_still_heard_what_is_not_and_the_steps(self, saved: Saved) -> None:
+        spared = saved("mon")
+        assert (spared.rescue.deaf, spared.rescue.silent) == (("mon",), ())
+        assert WAKES in steps_of(spared.outage, spared.rescue)
+        text = flat(spares_text(spared))
+        assert "Still heard through desk: vocal, guitar, oboe, horn, drum" in text
+        assert "What mon mixed (singer-mon) can be mixed at desk only by hand: the steps move no mixes." in text
+        assert "Nobody hears" not in text
+        assert last(spared) == "NO-GO: all of mon is gone; 1 thing stays wrong; the check finds 1 no-go."
+
+    def test_of_the_console_that_has_the_boxes(self, saved: Saved) -> None:
+        spared = saved("desk")
+        assert spared.rescue.silent == ("oboe", "horn", "drum")
+        assert spared.rescue.still == ("vocal", "guitar")
+        assert "Nobody hears: oboe, horn, drum" in flat(spares_text(spared))
+        assert not spared.is_go
+
+    def test_of_the_only_console_nothing_is_left(self, saved: Saved) -> None:
+        data = {key: value for key, value in copy.deepcopy(RIG).items() if key not in ("consoles", "splits")}
+        del data["devices"]["mon"], data["destinations"]["wedge"], data["feeds"]["mon/out"], data["clock"]
+        for name in ("vocal", "guitar"):
+            data["sources"][name]["plugged_into"] = data["sources"][name]["plugged_into"][0]
+        spared = saved("desk", data)
+        assert spared.rescue.still == ()
+        assert "Nobody hears: vocal, guitar, oboe, horn, drum" in flat(spares_text(spared))
+        assert last(spared).startswith("NO-GO: all of desk is gone;")
