@@ -9,7 +9,7 @@ from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.ends import FIRST_SERVED
 from lint.plan.outage import Outage
 from lint.plan.plug import Plug
-from lint.plan.quiet import channels_words
+from lint.plan.quiet_words import channels_words
 from lint.plan.spares import Rescue, Spared
 from lint.report.steps import (
     MAINS_CARE,
@@ -20,6 +20,7 @@ from lint.report.steps import (
     standing_lines,
     verdict_name,
     verdict_words,
+    wrong_lines,
 )
 from lint.rig.address import Socket, spans
 
@@ -56,8 +57,9 @@ def _rescue(spared: Spared) -> list[str]:
     parts += ["\n".join(_labels(rescue))] if rescue.places else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
     if wrong := _still_wrong(rescue):
-        lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
-        parts.append("\n".join(("Still wrong, with what works left where it is", *lines, *_outputs_first(rescue))))
+        parts.append(
+            "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
+        )
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     if dead := sorted({plug.socket for plug in rescue.left} & rescue.cure.result.dead):
         words = f"A rig file can't say that a socket is dead: a check of a written one takes {_spanned(dead)} for good."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 from lint.check.engine import Checked
 from lint.check.finding import Severity, Verdict
@@ -25,6 +26,7 @@ MAINS_CARE = (
 )
 WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 MOST_NAMES = 8
+FEWEST_FOLDED = 4  # things that get nothing for one reason, told in one line
 
 
 def verdict_name(verdict: Verdict) -> str:
@@ -62,6 +64,45 @@ def care_lines(handlings: Sequence[Handling], plugs: bool = False, links: bool =
     care += [PLUG_CARE] if plugs or handlings else []
     care += [CARRY_CARE] if any(step.is_carried for step in handlings) else []
     yield wrapped(" ".join(care), "  care: ", "        ")
+
+
+class _Missing(NamedTuple):
+    """What gets nothing for a reason: an output, or a source that its channel does not get."""
+
+    what: str
+    is_output: bool
+    why: str
+
+
+def wrong_lines(wrong: Sequence[str], indent: str = "") -> Iterator[str]:
+    """Yield what stays wrong; many that get nothing for one reason are one line, where the first of them stands."""
+    by_reason: dict[str, list[_Missing]] = {}
+    for words in wrong:
+        if (row := _missing(words)) is not None:
+            by_reason.setdefault(row.why, []).append(row)
+    lines = []
+    for words in wrong:
+        row = _missing(words)
+        rows = by_reason[row.why] if row is not None else []
+        lines.append(_together(rows) if len(rows) >= FEWEST_FOLDED else words)
+    for words in dict.fromkeys(lines):
+        yield wrapped(words, f"{indent}{MARKS['no-go']} ", f"{indent}  ")
+
+
+def _missing(words: str) -> _Missing | None:
+    """Take apart: `channel 1 gets nothing, not vocal: it is plugged into a/in/1, and why` or `wedge ...: why`."""
+    who, nothing, rest = words.partition(" gets nothing, not ")
+    wanted, colon, why = rest.partition(": ")
+    is_output = not who.startswith("channel ")
+    return _Missing(who if is_output else wanted, is_output, why.rpartition(", and ")[2]) if nothing and colon else None
+
+
+def _together(rows: Sequence[_Missing]) -> str:
+    lost = ", ".join(dict.fromkeys(row.what for row in rows if not row.is_output))
+    silent = ", ".join(row.what for row in rows if row.is_output)
+    parts = [f"channels go without {lost}"] if lost else []
+    parts += [f"silent: {silent}"] if silent else []
+    return f"{rows[0].why}; {'; '.join(parts)}"
 
 
 def numbered(steps: Sequence[str]) -> Iterator[str]:

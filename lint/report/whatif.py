@@ -10,7 +10,7 @@ from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.distance import lacking_words
 from lint.plan.effect import OutputChange, SourceChange
 from lint.plan.ends import FIRST_SERVED
-from lint.plan.quiet import channels_words
+from lint.plan.quiet_words import channels_words
 from lint.plan.whatif import WhatIf
 from lint.report.steps import (
     MAINS_CARE,
@@ -23,6 +23,7 @@ from lint.report.steps import (
     standing_lines,
     verdict_name,
     verdict_words,
+    wrong_lines,
 )
 from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
@@ -266,7 +267,7 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield from numbered(_steps(plan, cure))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
-        yield from (_indented(words) for words in cure.unmet)
+        yield from wrong_lines(cure.unmet, "  ")
     checked = plan.cured(cure.way)
     yield f"  Resolved again: {verdict_words(checked)}"
     if idle := [step for step in cure.handlings if step.is_idle]:
@@ -305,10 +306,6 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
         if cure.changes
     ]
     return f"{words}; {', '.join(others) or 'without --cure the changed rig is written as it is'}"
-
-
-def _indented(words: str) -> str:
-    return wrapped(words, f"  {MARKS['no-go']} ", "    ")
 
 
 def _count(plan: WhatIf, cure: Cure) -> str:

@@ -15,6 +15,7 @@ from lint.plan.cures import CONSOLE, PLUGS
 from lint.plan.edit import CannotDoError
 from lint.plan.phantom import troubles
 from lint.report.spares import spares_text, steps_of
+from lint.report.steps import wrong_lines
 from lint.report.whatif import whatif_text
 from lint.resolve.resolved import resolve
 from lint.rig.build import load_rig
@@ -100,3 +101,43 @@ class TestSpares:
         assert spared.rescue.still == ()
         assert "Nobody hears: vocal, guitar, oboe, horn, drum" in flat(spares_text(spared))
         assert last(spared).startswith("NO-GO: all of desk is gone;")
+
+
+class TestManyThatGoWithoutForOneReason:
+    @pytest.fixture
+    def dark(self, planned: Any) -> Any:
+        data = copy.deepcopy(RIG)
+        data["power"] = {"circuits": {"stage": {"volts": 230, "breaker_a": 16}}}
+        for name in ("box-a", "box-b"):
+            data["devices"][name]["circuit"] = "stage"
+        return planned("lose stage", data)
+
+    def test_they_are_one_step(self, dark: Any) -> None:
+        steps = [step for step in dark.cures[CONSOLE].quiet.last if step.startswith("leave channel")]
+        assert steps == [
+            "leave channels 1–3, 5–6 on desk muted, and phantom power off on channels 2–3 on desk: they get nothing"
+        ]
+
+    def test_two_are_told_by_themselves(self, planned: Any) -> None:
+        data = copy.deepcopy(RIG)
+        data["power"] = {"circuits": {"stage": {"volts": 230, "breaker_a": 16}}}
+        data["devices"]["box-b"]["circuit"] = "stage"
+        steps = [s for s in planned("lose stage", data).cures[CONSOLE].quiet.last if s.startswith("leave channel")]
+        assert steps == [
+            "leave channel 5 on desk muted: it gets nothing, not horn",
+            "leave channel 6 on desk muted: it gets nothing, not drum",
+        ]
+
+    def test_what_stays_wrong_is_a_line_a_reason(self) -> None:
+        wrong = [
+            f"channel {n} on desk gets nothing, not s{n}: it is plugged into a/in/{n}, and a is dead"
+            for n in range(1, 4)
+        ]
+        others = ["channel 9 gets s1, not s9", "hall (b/out/1) gets nothing, not house: b is dead"]
+        silent = "wedge (a/out/1) gets nothing, not mon: a is dead"
+        assert [flat(line) for line in wrong_lines([*wrong, *others])] == [f"✗ {words}" for words in (*wrong, *others)]
+        assert [flat(line) for line in wrong_lines([wrong[0], others[0], *wrong[1:], silent, others[1]])] == [
+            "✗ a is dead; channels go without s1, s2, s3; silent: wedge (a/out/1)",
+            "✗ channel 9 gets s1, not s9",
+            "✗ hall (b/out/1) gets nothing, not house: b is dead",
+        ]
