@@ -21,13 +21,14 @@ from lint.plan.quiet_words import (
     along_words,
     barred_by,
     channels_words,
+    idle_words,
     kept_words,
     left_off_words,
     needs_it,
     rested_words,
     switch_of,
 )
-from lint.plan.waking import NOT_TURNED, Turned
+from lint.plan.waking import NOT_TURNED, Turned, may_rest
 from lint.resolve.dark import dark_in
 from lint.resolve.hearing import handled_with
 from lint.resolve.resolved import Departure, ResolvedRig
@@ -101,7 +102,7 @@ def quiet_around(
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
     cut_off = [] if is_planned else _cut_off(stages, handlings)
-    return _worded(end, muted, tuple(kept), cut_off, is_loud, low, turned)
+    return _worded(stages, muted, tuple(kept), cut_off, is_loud, low, turned)
 
 
 def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
@@ -169,7 +170,7 @@ def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> li
 
 
 def _worded(
-    end: ResolvedRig,
+    stages: Sequence[ResolvedRig],
     muted: list[Channel],
     kept: tuple[Kept, ...],
     cut_off: list[str],
@@ -177,11 +178,13 @@ def _worded(
     low: list[str],
     turned: Turned,
 ) -> Quiet:
+    end = stages[-1]
     staying = {row.channel.address for row in kept}
     powered = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
     free = [channel for channel in muted if channel.address not in staying]
-    again = [channel for channel in free if channel.phantom == "on" and not barred_by(end, channel)]
+    idle = [channel for channel in free if channel.phantom == "on" and _had_it_for_others(stages, channel)]
+    again = [c for c in free if c.phantom == "on" and c not in idle and not barred_by(end, c)]
     left_off = [channel for channel in free if channel.phantom == "on" and barred_by(end, channel)]
     coming_on, put_on = _coming_on(end, free, again, turned.on)
     opened = [channel for channel in free if channel not in left_off or not needs_it(end, channel)]
@@ -204,7 +207,7 @@ def _worded(
     sharing = [row for row in hot if switch_of(end, row.channel) in lit]
     last += kept_words(end, kept, sharing)
     last += low
-    last += [*left_off_words(end, left_off), *rested_words(end, turned.off), *coming_on]
+    last += [*left_off_words(end, left_off), *idle_words(end, idle), *rested_words(end, turned.off), *coming_on]
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
@@ -212,7 +215,18 @@ def _worded(
         last.append(UP)
     off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
     switched = len({switch_of(end, channel) for channel in (*turned.on, *turned.off)})
-    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*turned.on, *put_on), turned.on, switched)
+    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off, *idle), (*turned.on, *put_on), turned.on, switched)
+
+
+def _had_it_for_others(stages: Sequence[ResolvedRig], channel: Channel) -> bool:
+    """Whether a channel had phantom power on only for others on its switch, who are not on the one it comes to."""
+    before, end = stages[0], stages[-1]
+    was, now = before.arrivals.get(channel.key), end.arrivals[channel.key]
+    if was is None or not was.sources or was.socket is None or now.socket is None or barred_by(end, channel):
+        return False
+    sources = [end.rig.sources[name] for name in now.sources]
+    had_it = any(not may_rest(before, source, was.socket) for source in sources)
+    return had_it and not needs_it(end, channel) and all(may_rest(end, source, now.socket) for source in sources)
 
 
 def _stays_off(end: ResolvedRig, row: Kept) -> bool:

@@ -99,6 +99,17 @@ def left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
     return words
 
 
+def idle_words(end: ResolvedRig, idle: Sequence[Channel]) -> list[str]:
+    """Say where phantom power stays off because it was on for others that are not there any more."""
+    if not idle:
+        return []
+    names = list(dict.fromkeys(name for channel in idle for name in end.arrivals[channel.key].sources))
+    return [
+        f"leave phantom power off on {channels_words(end, idle)}: it was on for others on the same switch, and "
+        f"{', '.join(names)} {'needs' if len(names) == 1 else 'need'} none"
+    ]
+
+
 def rested_words(end: ResolvedRig, rested: Sequence[Channel]) -> list[str]:
     """Say where phantom power stays off because the other end of a split gives it."""
     if not rested:

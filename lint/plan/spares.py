@@ -273,6 +273,7 @@ class Rescuer:
     def rescue(self) -> Rescue:
         """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
         places, proved = self.best()
+        places = self._uncrossed(places)
         side, mending = self.side, self.mending
         inputs = side.cure(places)
         fed = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll)
@@ -304,6 +305,22 @@ class Rescuer:
         still = living - result.phantom.unpowered
         before = [name for name in self.mending.before.rig.sources if name in self.mending.before.channels_of]
         return tuple(name for name in before if name not in still), tuple(name for name in before if name in still)
+
+    def _uncrossed(self, places: Rest) -> Rest:
+        """Return the places with the left of a pair on the lower number, where the other way is exactly as good."""
+        straight = dict(places)
+        plug_of = {plug.source: plug for plug in places}
+        for pair in self.mending.rig.rig.pairs.values():
+            left, right = plug_of.get(pair.left), plug_of.get(pair.right)
+            if left is None or right is None or left.socket > right.socket:
+                continue
+            here = straight[left], straight[right]
+            alike = self._priority(left) == self._priority(right) and self._need(left) == self._need(right)
+            ways = [self.stage.far(left.socket, a) + self.stage.far(right.socket, b) for a, b in (here, here[::-1])]
+            hears = self._hears(left, here[1]) and self._hears(right, here[0])
+            if here[0].device == here[1].device and here[0] > here[1] and alike and hears and ways[0] == ways[1]:
+                straight |= {left: here[1], right: here[0]}
+        return straight
 
     def _moved_outputs(self, cure: Cure, outputs: OutputCure) -> tuple[MovedOutput, ...]:
         """Return the plugs of outputs that were moved, by their new sockets."""

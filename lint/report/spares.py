@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from lint.check.finding import Severity, Verdict
@@ -12,6 +13,7 @@ from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
 from lint.plan.spares import Rescue, Spared
 from lint.report.steps import (
+    FEWEST_FOLDED,
     MAINS_CARE,
     care_lines,
     handling_words,
@@ -151,7 +153,18 @@ def _steps(outage: Outage, rescue: Rescue) -> Iterator[str]:
         return
     yield "What to do, in this order"
     yield from care_lines(rescue.cure.handlings, links=bool(outage.cabling))
+    yield from _cables(rescue)
     yield from numbered(steps)
+
+
+def _cables(rescue: Rescue) -> Iterator[str]:
+    """Yield how many cables of which length are to be had, where they are many."""
+    ways = [step.way_m for step in rescue.cure.handlings if step.is_carried and step.way_m is not None]
+    if len(ways) < FEWEST_FOLDED:
+        return
+    counts = ", ".join(f"{count} of about {way_m:g} m" for way_m, count in sorted(Counter(ways).items()))
+    words = f"{counts}. Where they are too few: the sources below come in the order of their priority."
+    yield wrapped(words, "  cables: ", "          ")
 
 
 def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
