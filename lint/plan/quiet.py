@@ -183,7 +183,7 @@ def _worded(
     powered = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
     free = [channel for channel in muted if channel.address not in staying]
-    idle = [channel for channel in free if channel.phantom == "on" and _had_it_for_others(stages, channel)]
+    idle = _idle(stages, free)
     again = [c for c in free if c.phantom == "on" and c not in idle and not barred_by(end, c)]
     left_off = [channel for channel in free if channel.phantom == "on" and barred_by(end, channel)]
     coming_on, put_on = _coming_on(end, free, again, turned.on)
@@ -216,6 +216,14 @@ def _worded(
     off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
     switched = len({switch_of(end, channel) for channel in (*turned.on, *turned.off)})
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off, *idle), (*turned.on, *put_on), turned.on, switched)
+
+
+def _idle(stages: Sequence[ResolvedRig], free: Sequence[Channel]) -> list[Channel]:
+    """Return the channels that had phantom power on for others alone, on switches that nobody else has on now."""
+    found = [channel for channel in free if channel.phantom == "on" and _had_it_for_others(stages, channel)]
+    end = stages[-1]
+    on = {channel: end.phantom.worked.get(switch) for channel in found if (switch := switch_of(end, channel))}
+    return [channel for channel, supply in on.items() if supply is not None and set(supply.says_on) <= set(found)]
 
 
 def _had_it_for_others(stages: Sequence[ResolvedRig], channel: Channel) -> bool:

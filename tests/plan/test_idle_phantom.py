@@ -61,3 +61,20 @@ def test_where_a_neighbour_needs_it_again_it_comes_on(saved: Saved) -> None:
     rescue = saved("box-b/in/3-4", data).rescue
     assert set(rescue.places.values()) == {Socket("box-b", "in", 1), Socket("box-b", "in", 2)}
     assert phantom(rescue) == "on"
+
+
+def test_where_another_on_the_new_switch_has_it_on_no_switch_is_asked_for_two_states(saved: Saved) -> None:
+    """The oboe's channel has it on of its own accord: the drum that comes to its switch has it on again as before."""
+    data = {**BESIDE_A_PIANO, "sources": {**BESIDE_A_PIANO["sources"]}, "devices": {**BESIDE_A_PIANO["devices"]}}
+    data["devices"]["box-a"] = {"model": "grouped-4x2", "output_bank": "1-2"}
+    data["sources"]["oboe"] = {"kind": "dynamic-microphone", "plugged_into": "box-a/in/3"}
+    for index, socket in enumerate(("desk/in/1", "desk/in/2")):
+        data["sources"][f"pad-{index}"] = {"kind": "player", "plugged_into": socket, "priority": 1}
+    data["sources"]["piano"] = {**data["sources"]["piano"], "priority": 9}
+    data["sources"]["drum"] = {**data["sources"]["drum"], "priority": 1}
+    data["sources"]["horn"] = {"kind": "dynamic-microphone", "plugged_into": "box-b/in/1", "priority": 9}
+    spared = saved("box-b", data)
+    assert spared.rescue.places
+    assert {plug.source: str(at) for plug, at in spared.rescue.places.items()}["drum"] == "box-a/in/4"
+    assert phantom(spared.rescue) == "on"
+    assert "phantom-group" not in {finding.rule for finding in spared.checked.findings}

@@ -501,8 +501,8 @@ def paired(left: int, right: int, free: tuple[int, int]) -> str:
     return json.dumps(data)
 
 
-@pytest.mark.parametrize("free", [(5, 6), (3, 8), (4, 5), (7, 8)])
-@pytest.mark.parametrize(("left", "right"), [(1, 2), (2, 3)])
+@pytest.mark.parametrize("free", [(1, 2), (3, 4), (2, 5)])
+@pytest.mark.parametrize(("left", "right"), [(5, 6), (6, 7), (7, 8)])
 def test_where_it_is_as_near_the_left_is_on_the_lower_number(left: int, right: int, free: tuple[int, int]) -> None:
     assert placed(rescuer(paired(left, right, free), "a").rescue()) == {
         "keys-l": f"b/in/{free[0]}",
