@@ -249,7 +249,9 @@ CLEAN = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
 def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(path: Path) -> None:
     before = ribbons(3, path)
     models = Models(house_folder(path))
-    for what in [*(box.name for box in before.rig.boxes), *before.rig.cables]:
+    cards = [f"{device.name}/in" for device in before.rig.devices.values() if device.model.inputs.count]
+    consoles = [console.name for console in before.rig.consoles]
+    for what in [*(box.name for box in before.rig.boxes), *before.rig.cables, *cards, *consoles]:
         try:
             outage = outage_of(before, what, models)
         except CannotDoError:
