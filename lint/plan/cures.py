@@ -26,7 +26,7 @@ from lint.plan.plug import InputCure
 from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
-from lint.plan.waking import NOT_TURNED, Turned, rested, woken
+from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
 from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
@@ -165,10 +165,12 @@ class Mending:
         quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned)
         left = self._as_left(patch, result, quiet)
         found = self._new_troubles(left[1]) if may_switch else []
-        turned = Turned(woken(left[1], found), rested(self.before, left[1], found))
+        on, off = woken(left[1], found), rested(self.before, left[1], found)
+        turned = Turned(on, off, off_later(self.before, left[1], on, self.dead))
         if turned != NOT_TURNED:
-            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in turned.off)))
-            result = rebuilt(self.rig, patch, self.models) if turned.off else result
+            going_off = (*turned.off, *turned.later)
+            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in going_off)))
+            result = rebuilt(self.rig, patch, self.models) if going_off else result
             rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
             stages = self.before, self.rig, result
             quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, Turned(*rows))

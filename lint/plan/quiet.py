@@ -23,6 +23,7 @@ from lint.plan.quiet_words import (
     channels_words,
     idle_words,
     kept_words,
+    later_words,
     left_off_words,
     needs_it,
     rested_words,
@@ -215,6 +216,7 @@ def _worded(
         last.append(UP)
     off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
     switched = len({switch_of(end, channel) for channel in (*turned.on, *turned.off)})
+    last += later_words(end, turned)
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off, *idle), (*turned.on, *put_on), turned.on, switched)
 
 

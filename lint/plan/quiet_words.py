@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from lint.plan.waking import Turned
 from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
@@ -107,6 +108,19 @@ def idle_words(end: ResolvedRig, idle: Sequence[Channel]) -> list[str]:
     return [
         f"leave phantom power off on {channels_words(end, idle)}: it was on for others on the same switch, and "
         f"{', '.join(names)} {'needs' if len(names) == 1 else 'need'} none"
+    ]
+
+
+def later_words(end: ResolvedRig, turned: Turned) -> list[str]:
+    """Say where phantom power must be off once a dead console is back."""
+    if not turned.later:
+        return []
+    woken = dict.fromkeys(name for channel in turned.on for name in end.arrivals[channel.key].sources)
+    names = [name for name in woken if name in {channel.carries for channel in turned.later}] or woken
+    consoles = " and ".join(dict.fromkeys(channel.console for channel in turned.later))
+    return [
+        f"once {consoles} is back, first switch phantom power off on {channels_words(end, turned.later)}, muted: "
+        f"{', '.join(names)} would have it from both ends of the split"
     ]
 
 

@@ -5,7 +5,7 @@ On at the fewest switches; off where only one end of a split can be.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
 from lint.plan.phantom import Trouble
@@ -16,10 +16,14 @@ from lint.rig.rig import Channel, Source
 
 
 class Turned(NamedTuple):
-    """The channels at which phantom power is switched on that was off before, and those at which it goes off."""
+    """The channels at which phantom power is switched on that was off before, and those at which it goes off.
+
+    `later` are those of dead consoles that must have it off once these are back, for others have it on in their place.
+    """
 
     on: tuple[Channel, ...] = ()
     off: tuple[Channel, ...] = ()
+    later: tuple[Channel, ...] = ()
 
 
 NOT_TURNED = Turned()
@@ -34,6 +38,15 @@ def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
     if slot is not None and any(slot.port == split.listener for split in rig.rig.splits.values()):
         return False
     return rig.phantom.is_able(socket) and not rig.phantom.barred_at(socket)
+
+
+def off_later(
+    before: ResolvedRig, rig: ResolvedRig, on: Iterable[Channel], dead: Collection[str]
+) -> tuple[Channel, ...]:
+    """Return the channels of dead consoles that had phantom power on for what has it `on` elsewhere now."""
+    names = {name for channel in on for name in rig.arrivals[channel.key].sources}
+    rows = (rig.rig.channels[key] for key, row in before.arrivals.items() if names.intersection(row.sources))
+    return tuple(channel for channel in rows if channel.console in dead and channel.phantom == "on")
 
 
 def may_rest(rig: ResolvedRig, source: Source, socket: Socket) -> bool:

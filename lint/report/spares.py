@@ -63,8 +63,11 @@ def _rescue(spared: Spared) -> list[str]:
             "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
         )
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
-    if dead := sorted({plug.socket for plug in rescue.left} & rescue.cure.result.dead):
-        words = f"A rig file can't say that a socket is dead: a check of a written one takes {_spanned(dead)} for good."
+    gone = rescue.cure.result.dead
+    dead = [name for name in rescue.deaf if name in gone]
+    dead += [_spanned(left)] if (left := sorted({plug.socket for plug in rescue.left} & gone)) else []
+    if dead:
+        words = f"A rig file can't say what is dead: a check of a written one takes {' and '.join(dead)} for good."
         parts.append(wrapped(words, f"{MARKS['caution']} ", "  "))
     parts.append(_in_short(spared))
     return parts

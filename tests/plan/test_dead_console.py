@@ -8,12 +8,14 @@ from typing import Any
 
 import pytest
 from test_dead_sockets import WAKES, Saved, last, saved
-from test_second_console import POWERED_THERE, RIG, flat, planned
+from test_second_console import CATALOGUE, POWERED_THERE, RIG, flat, planned
 
+from lint.check.engine import check_rig
 from lint.check.finding import Verdict
 from lint.plan.cures import CONSOLE, PLUGS
 from lint.plan.edit import CannotDoError
 from lint.plan.phantom import troubles
+from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of
 from lint.report.steps import wrong_lines
 from lint.report.whatif import whatif_text
@@ -35,6 +37,7 @@ class TestWhatIf:
         assert step == WAKES
         assert plan.cures[CONSOLE].unmet == ("wedge (mon/out/1) gets nothing, not singer-mon: mon is dead",)
         assert not plan.cures[PLUGS].changes
+        assert "can't say that mon is dead" in flat(whatif_text(plan))
         assert "rigwalk spares rig.yaml mon" in flat(whatif_text(plan))
 
     def test_its_links_are_dead_and_all_that_hangs_there(self, planned: Any) -> None:
@@ -74,6 +77,32 @@ class TestWhatIf:
         assert not list(troubles(dead, {listening}))
 
 
+class TestWhenItIsBack:
+    LATER = (
+        "once mon is back, first switch phantom power off on channel 2 on mon, muted: guitar would have it from both "
+        "ends of the split"
+    )
+
+    def test_what_is_powered_elsewhere_now_is_told_and_written_as_off_there(self, saved: Saved, built: Any) -> None:
+        cure = saved("mon").rescue.cure
+        assert cure.quiet.last[-1] == self.LATER
+        assert patch_between(built(POWERED_THERE), cure.result) == {
+            "channels": {"2": {"phantom": "on"}},
+            "consoles": {"mon": {"channels": {"2": {"phantom": "off"}}}},
+        }
+        rules = {found.rule for found in check_rig(resolve(cure.result.rig), CATALOGUE).findings}
+        assert not rules & {"phantom-two-feeds", "phantom-missing"}
+
+    def test_of_a_console_on_a_dark_circuit_too(self, planned: Any) -> None:
+        data = copy.deepcopy(POWERED_THERE)
+        data["power"] = {"circuits": {"side": {"volts": 230, "breaker_a": 16}}}
+        data["devices"]["mon"]["circuit"] = "side"
+        assert self.LATER in planned("lose side", data).cures[CONSOLE].quiet.last
+
+    def test_nothing_where_it_powered_nothing(self, saved: Saved) -> None:
+        assert not [step for step in saved("mon", RIG).rescue.cure.quiet.last if "is back" in step]
+
+
 class TestSpares:
     def test_what_is_still_heard_what_is_not_and_the_steps(self, saved: Saved) -> None:
         spared = saved("mon")
@@ -83,6 +112,7 @@ class TestSpares:
         assert "Still heard through desk: vocal, guitar, oboe, horn, drum" in text
         assert "What mon mixed (singer-mon) can be mixed at desk only by hand: the steps move no mixes." in text
         assert "Nobody hears" not in text
+        assert "a check of a written one takes mon for good" in text
         assert last(spared) == "NO-GO: all of mon is gone; 1 thing stays wrong; the check finds 1 no-go."
 
     def test_of_the_console_that_has_the_boxes(self, saved: Saved) -> None:
