@@ -1,4 +1,4 @@
-"""`rigwalk spares`: a box, card, cable, link or circuit is dead; what is lost, and where it goes best."""
+"""`rigwalk spares`: a box, card, cable, link, circuit or console is dead; what is lost, and where it goes best."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ def spares(
     what: str = typer.Argument(
         ...,
         metavar="WHAT",
-        help="What is dead: a box, link cable or circuit by its name, a link port (desk/link-1), or input sockets "
-        "(west-box/in, desk/in/9-16).",
+        help="What is dead: a box, link cable, circuit or console by its name, a link port (desk/link-1), or input "
+        "sockets (west-box/in, desk/in/9-16).",
         show_default=False,
     ),
     write: Path | None = typer.Option(
@@ -33,15 +33,14 @@ def spares(
 ) -> None:
     """Say which sources are lost, and the best rescue onto the sockets that are left, with patch and labels.
 
-    Exit status: 0 nobody is left over and the check of the rescued rig is no no-go, 1 not so, 2 the file can't be
-    read or there is no such thing.
+    Exit status: 0 nobody is left over, nothing stays wrong and the check of the rescued rig is no no-go, 1 not so, 2
+    the file can't be read or there is no such thing.
     """
     answer(rig, lambda: _planned(rig, what, output), write, output)
 
 
 def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
-    from lint.check.finding import Verdict
     from lint.house.load import with_house
     from lint.plan.outage import outage_of
     from lint.plan.words import patch_between
@@ -59,8 +58,7 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
     longer = _spared(before, outage.longer, models, catalogue) if outage.longer else None
     told = spares_json(before, spared, longer) if output is Format.JSON else spares_text(spared, longer)
     result = spared.rescue.cure.result
-    is_go = spared.checked.verdict is not Verdict.NO_GO and not spared.rescue.left
-    return Planned(told, result, patch_between(before, result), is_go)
+    return Planned(told, result, patch_between(before, result), spared.is_go)
 
 
 def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:
@@ -70,5 +68,5 @@ def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Cata
     from lint.plan.spares import Rescuer, Spared
 
     mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
-    rescue = Rescuer(mending, outage.barred).rescue()
+    rescue = Rescuer(mending).rescue()
     return Spared(outage, rescue, check_rig(rescue.cure.result, catalogue))

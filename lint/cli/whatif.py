@@ -28,7 +28,8 @@ def whatif(
         ...,
         metavar="CHANGE...",
         help="order BOX BOX ... | add NAME MODEL [behind BOX] [bank POSITION] | remove BOX | replace BOX MODEL | "
-        "move BOX CONSOLE/LINK | bank BOX POSITION | lose BOX, CABLE, CIRCUIT or CONSOLE/LINK; `and` between several.",
+        "move BOX CONSOLE/LINK | bank BOX POSITION | lose BOX, CABLE, CIRCUIT, CONSOLE or CONSOLE/LINK; `and` between "
+        "several.",
         show_default=False,
     ),
     write: Path | None = typer.Option(

@@ -26,13 +26,14 @@ from lint.plan.plug import InputCure
 from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
-from lint.plan.waking import woken
+from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
 from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import OutputPoint, Return, Signal, Socket
 from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.model import Models
+from lint.rig.rig import Channel
 
 LEAST_PRIORITY = 9
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
@@ -47,7 +48,7 @@ class Cure:
 
     `turns` are changes in words: channels and outputs patched anew, blocks, selectors; `handlings` the plug moves in
     the order to do them; `patch` all of it as a merge patch, `result` the rig it makes; `unmet` tells what it can't
-    put right. `changes` counts every turn, every plug that moves and every phantom switch that is turned on, `proved`
+    put right. `changes` counts every turn, every plug that moves and every phantom switch that is turned, `proved`
     says that no cure has fewer. `quiet` has what is muted, and where phantom power is off, meanwhile.
     """
 
@@ -143,13 +144,13 @@ class Mending:
         patches += _source_patches(rig, inputs)
         patches += _destination_patches(outputs)
         patch = merged(patches)
-        result = rebuilt(rig.rig, patch, self.models)
+        result = rebuilt(rig, patch, self.models)
         plugs = _unheard(result, self._carried(self._input_order(inputs)))
         handlings = [*plugs, *self._carried(self._output_order(outputs))]
         quiet, patched, result = self._quieted(patch, result, handlings, way in SWITCHING)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = self.unmet_in(result)
-        changes = len(turns) + moved + len(quiet.woken)
+        changes = len(turns) + moved + quiet.switched
         proved = inputs.proved and outputs.proved
         return Cure(way, tuple(turns), tuple(handlings), patched, result, unmet, changes, proved, quiet)
 
@@ -158,15 +159,21 @@ class Mending:
     ) -> tuple[Quiet, Mapping[str, Any], ResolvedRig]:
         """Return what is quiet around a cure, and its patch and rig with phantom power as the steps leave it.
 
-        Where `may_switch`, it is switched on elsewhere for what would go without.
+        Where `may_switch`, it is switched on elsewhere for what would go without, and off for what would have it twice.
         """
         stages = self.before, self.rig, result
         quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned)
         left = self._as_left(patch, result, quiet)
-        rows = woken(left[1], self._new_troubles(left[1])) if may_switch else ()
-        if rows:
-            now_on = tuple(result.rig.channels[channel.key] for channel in rows)
-            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, now_on)
+        found = self._new_troubles(left[1]) if may_switch else []
+        on, off = woken(left[1], found), rested(self.before, left[1], found)
+        turned = Turned(on, off, off_later(self.before, left[1], on, self.dead))
+        if turned != NOT_TURNED:
+            going_off = (*turned.off, *turned.later)
+            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in going_off)))
+            result = rebuilt(self.rig, patch, self.models) if going_off else result
+            rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
+            stages = self.before, self.rig, result
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, Turned(*rows))
             left = self._as_left(patch, result, quiet)
         return quiet, *left
 
@@ -179,7 +186,7 @@ class Mending:
         states = ("off", quiet.left_off), ("on", quiet.put_on)
         set_so = [nested((*channel.trail, "phantom"), state) for state, rows in states for channel in rows]
         whole = merged((dict(patch), *set_so))
-        return whole, rebuilt(self.rig.rig, whole, self.models)
+        return whole, rebuilt(self.rig, whole, self.models)
 
     def _carried(self, steps: Iterable[Handling]) -> Iterator[Handling]:
         """Yield the steps with the ways of those that lead to another device."""
@@ -289,7 +296,8 @@ def unmet_words(
     words = []
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
-        words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{_why_unheard(rig, wanted, dead)}")
+        why = _why_unheard(rig, channel, wanted, dead)
+        words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{why}")
     words += [trouble.words for trouble in unpowered]
     dark = dark_in(rig)
     for name in dict.fromkeys(name for name, _ in intent.outputs):
@@ -303,13 +311,18 @@ def unmet_words(
     return tuple(words)
 
 
-def _why_unheard(rig: ResolvedRig, wanted: str | Return, dead: Collection[str]) -> str:
+def _why_unheard(rig: ResolvedRig, channel: Channel, wanted: str | Return, dead: Collection[str]) -> str:
+    arrival = rig.arrivals[channel.key]
+    if arrival.stop == "socket-dead":
+        return f": {arrival.socket} is dead"
     if isinstance(wanted, Return):
         return ""
-    source = rig.rig.sources.get(wanted)
-    if source is None:
+    if wanted not in rig.rig.sources:
         return f": {wanted} is no longer there"
-    socket = source.sockets[0]
+    return _why_cut_off(rig, rig.rig.sources[wanted].sockets[0], dead)
+
+
+def _why_cut_off(rig: ResolvedRig, socket: Socket, dead: Collection[str]) -> str:
     if not rig.has_socket(socket):
         return f": there is no socket {socket}"
     if socket.device in dead or not rig.is_reached(socket.device):

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
-from lint.plan.ends import ends_of, plug_words
-from lint.plan.mains import CARE, circuit_words, console_words, switcher
+from lint.plan.exchanging import exchanging
 from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
@@ -18,7 +17,7 @@ from lint.resolve.chain import Chain
 from lint.resolve.dark import hung_on
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Port, Socket, number_range
+from lint.rig.address import Port, number_range
 from lint.rig.model import Model, Models
 from lint.rig.rig import Device
 
@@ -220,57 +219,8 @@ class Editor:
             first_slot = bank.partition("-")[0]
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
-        then = self._plugged_again(box, found, row)
+        then = exchanging(self.rig, box, found, row)
         return Edit(words, nested(("devices", name), row), settled=frozenset((name,)), then=then)
-
-    def _plugged_again(self, box: Device, new: Model, row: Mapping[str, Any]) -> tuple[str, ...]:
-        """Say what is to be done at a box that stands in another's place: its selectors, and all plugs of the old."""
-        banks = (
-            ("output", row.get("output_bank", box.output_bank), new.outputs),
-            ("input", row.get("input_bank", box.input_bank), new.inputs),
-        )
-        steps = [
-            f"set the {side} selector of the new {box.name} to {bank}"
-            for side, bank, sockets in banks
-            if bank is not None and sockets.by_selector
-        ]
-        at_mains = circuit_words(self.rig, box.name)
-        fed_by = f" ({at_mains})" if at_mains else ""
-        have = f"have {switcher(self.rig)}"
-        return (
-            *self._taken_out(box, f"{have} switch the old {box.name} off and pull its mains plug{fed_by}. {CARE}"),
-            *steps,
-            *self._plugs_in(box, new),
-            f"{have} plug the new {box.name} into the mains{fed_by} and switch it on, what it feeds still off or down",
-        )
-
-    def _taken_out(self, box: Device, mains: str) -> Iterator[str]:
-        """Yield how a box is taken out, `mains` being the step at its mains plug."""
-        fed = [row.name for row in self.rig.rig.amplifiers.values() if any(at.device == box.name for at in row.sockets)]
-        if fed:
-            yield f"switch off or turn down what is fed from {box.name}: {', '.join(fed)}"
-        yield mains
-        yield f"label every plug of the old {box.name} and take them out, the link cables first"
-
-    def _plugs_in(self, box: Device, new: Model) -> Iterator[str]:
-        """Yield what is plugged into the new box."""
-        rig = self.rig.rig
-        rows = [(name, socket) for name, source in rig.sources.items() for socket in source.sockets]
-        hung: dict[Socket, list[str]] = {}
-        for name, end in ends_of(self.rig).items():
-            for socket in end.sockets:
-                hung.setdefault(socket, []).append(name)
-        rows += [(plug_words(self.rig, names, (socket,)), socket) for socket, names in hung.items()]
-        count = {"in": new.inputs.count, "out": new.outputs.count}
-        here = [(name, at) for name, at in rows if at.device == box.name and at.number <= count[at.side]]
-        plugs = [f"{name} {at.side}/{at.number}" for name, at in here]
-        cables = [
-            f"{name} {end.name}" for name, row in rig.cables.items() for end in row.ends if end.device == box.name
-        ]
-        if cables:
-            yield f"plug the link cables into the new {box.name} again: {', '.join(cables)}"
-        if plugs:
-            yield f"plug into the new {box.name} again, at the same numbers: {', '.join(plugs)}"
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""
@@ -292,13 +242,14 @@ class Editor:
     # -- losses ----------------------------------------------------------------------------------------------------
 
     def lose(self, name: str) -> Edit:
-        """Lose a box, a link cable, a link port (desk/link-1) or a mains circuit, whichever is called so."""
+        """Lose a box, a link cable, a link port (desk/link-1), a mains circuit or a console, whichever is called so."""
         rows = self.rig.rig
         kinds = {
             "box": (self.lose_box, [box.name for box in rows.boxes]),
             "cable": (self.lose_cable, list({**self.stage.rig.rig.cables, **rows.cables})),
             "circuit": (self.lose_circuit, self.rig.rig.circuit_names),
             "link": (self.lose_link, list(map(str, self.rig.cabling.chains))),
+            "console": (self.lose_console, [console.name for console in rows.consoles]),
         }
         meant = [kind for kind, (_, names) in kinds.items() if name in names]
         if len(meant) > 1:
@@ -308,8 +259,8 @@ class Editor:
             every = [entry for _, names in kinds.values() for entry in names]
             if name in self.rig.rig.loose_cables:
                 raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it or is lost with it")
-            near = console_words(self.rig, name) or did_you_mean(name, every, most=12)
-            raise CannotDoError(f"no box, link cable, link port or circuit is called '{name}'{near}")
+            near = did_you_mean(name, every, most=12)
+            raise CannotDoError(f"no box, link cable, link port, circuit or console is called '{name}'{near}")
         return kinds[meant[0]][0](name)
 
     def lose_box(self, name: str) -> Edit:
@@ -348,6 +299,14 @@ class Editor:
         patch = merged((nested(("power", "circuits", name, "dark"), True), cables))
         what = ", ".join(dark) or "nothing that the rig names"
         return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)
+
+    def lose_console(self, name: str) -> Edit:
+        """A console dies alone: its inputs and mixes are gone, and whatever hangs on its links is cut off."""
+        names = [console.name for console in self.rig.rig.consoles]
+        if name not in names:
+            raise CannotDoError(f"no console is called '{name}'{did_you_mean(name, names)}")
+        patch = unplugged_at(self.rig, lambda end: end.device == name)
+        return Edit(f"{name} is dead: nothing is heard or sent through it", patch, frozenset((name,)), lost=name)
 
     # -- helpers ---------------------------------------------------------------------------------------------------
 

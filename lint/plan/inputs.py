@@ -51,7 +51,7 @@ class InputSide:
                 self.listeners.setdefault((wanted, leg), []).append(rig.rig.channels[key])
         self.usable = frozenset(self._usable())
         self.living = living_by(before, rig, self.listeners)
-        self.may_wake = False  # whether phantom power may be switched on elsewhere for what lives by a leg
+        self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
 
     def _leg(self, before: ResolvedRig, source: str, console: str) -> int:
         """Return which plug of a source a console is fed by: the first that it can hear."""
@@ -60,13 +60,13 @@ class InputSide:
         return next(heard, 0)
 
     def _usable(self) -> list[Socket]:
-        """Return every input socket that some living console hears."""
+        """Return every input socket that works and that some living console hears."""
         rig = self.rig
         found = [socket for socket in rig.slot_of if socket.device not in self.dead]
         for console in rig.rig.consoles:
             if console.name not in self.dead:
                 found += [Socket(console.name, "in", number + 1) for number in range(console.model.inputs.count)]
-        return found
+        return [socket for socket in found if not rig.is_dead(socket)]
 
     def point(self, socket: Socket, console: str) -> InputPoint | None:
         """Return what a console patches from to hear a socket, or None where it can't."""
@@ -326,10 +326,12 @@ class InputSide:
     def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
         """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch.
 
-        Phantom power from both ends of its split is as wrong as a channel.
+        Phantom power from both ends of its split is as wrong as a channel, or a change where one end can be off.
         """
-        twice = self.powering.is_twice(plug, socket, standing)
-        return self._cost_in(plug, socket, price, standing) + (self.worth[plug.source] if twice else 0)
+        if not self.powering.is_twice(plug, socket, standing):
+            return self._cost_in(plug, socket, price, standing)
+        twice = CHANGE if self.may_wake and plug in self.powering.settled else self.worth[plug.source]
+        return self._cost_in(plug, socket, price, standing) + twice
 
     def _cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing) -> int:
         if standing.ways and self.powering.is_harmed(plug, socket, standing):
@@ -340,7 +342,7 @@ class InputSide:
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
             return (0 if socket.device else self.idle) + CHANGE * moved + unpowered
-        if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self._has_phantom(socket)):
+        if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self.rig.phantom.is_able(socket)):
             # Whoever is heard today is not unplugged for another, whatever that would win.
             return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
         prices = [price(channel, socket) for channel in listeners]
@@ -395,6 +397,3 @@ class InputSide:
             columns = enumerate(self.columns)
             self._hearing[console] = [column for column, at in columns if self.point(at, console) is not None]
         return self._hearing[console]
-
-    def _has_phantom(self, socket: Socket) -> bool:
-        return self.rig.rig.devices[socket.device].model.inputs.phantom != "none"

@@ -26,16 +26,6 @@ def circuit_words(rig: ResolvedRig, device: str) -> str:
     return f"circuit {name}, {known.location}" if known is not None and known.location else f"circuit {name}"
 
 
-def console_words(rig: ResolvedRig, name: str) -> str:
-    """Say how a console can be lost in a plan: with its mains, and all else that hangs there; empty for other names."""
-    device = rig.rig.devices.get(name)
-    if device is None or device.model.kind != "console":
-        return ""
-    circuit = device.circuit
-    how = f"`lose circuit {circuit}`" if circuit in rig.rig.circuit_names else "its circuit, once the rig names one"
-    return f"; it is a console, and what has no mains any more is planned by {how}"
-
-
 def switched_off(rig: ResolvedRig, devices: Sequence[str]) -> str:
     """Say where devices are switched off: at themselves, and nothing else with them."""
     circuits = {device: circuit_words(rig, device) for device in devices}

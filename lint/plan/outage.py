@@ -1,4 +1,4 @@
-"""What dies: a box, a link cable, a link port, a mains circuit or a card of inputs; and what is cabled past it."""
+"""What dies: a box, a link cable or port, a mains circuit, a console or a card of inputs; what is cabled past it."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from lint.plan.relaying import relaying
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.mixup import merged, nested
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import Port, Socket, number_range
 from lint.rig.model import Models
 
@@ -29,15 +29,15 @@ _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
 class Outage:
     """A loss: in words, the rig with the chain closed up past dead boxes, and what is dead in it.
 
-    `cabling` are the link cables to move, in words; `spare` says where a tested spare of a dead cable is, if any;
-    `is_mains` that a circuit is dark. Only cables at hand are used; where a longer one would reach more, `longer` is
-    the loss with it, and there `lacks` has the link cables that do not reach where they must go.
+    Which sockets are dead `after` knows. `cabling` are the link cables to move, in words; `spare` says where a tested
+    spare of a dead cable is, if any; `is_mains` that a circuit is dark. Only cables at hand are used; where a longer
+    one would reach more, `longer` is the loss with it, and there `lacks` has the link cables that do not reach where
+    they must go.
     """
 
     words: str
     after: ResolvedRig
     dead: frozenset[str] = frozenset()
-    barred: frozenset[Socket] = frozenset()
     cabling: tuple[str, ...] = ()
     spare: str = ""
     is_mains: bool = False
@@ -56,7 +56,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     words = edit.words
     other = _other_port(rig, what)
     if other is not None:
-        after = rebuilt(rig.rig, _replugged(rig, what, other), models)
+        after = rebuilt(rig, _replugged(rig, what, other), models)
         cable = next((c.name for c in rig.rig.cables.values() if what in map(str, c.ends)), "")
         step = f"plug the link cable {cable} from {what} into {other}, which is free".replace("  ", " ")
         return Outage(words, after, cabling=(step,), spare=edit.spare)
@@ -101,7 +101,7 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
         raise CannotDoError(f"{name} ({device.model.name}) has {count} inputs; {name}/in/{numbers or 1} is not there")
     sockets = frozenset(Socket(name, "in", number) for number in dead)
     span = f"/{numbers}" if numbers else ""
-    return Outage(f"the input sockets {name}/in{span} are dead", rig, barred=sockets)
+    return Outage(f"the input sockets {name}/in{span} are dead", resolve(rig.rig, sockets))
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:
@@ -121,14 +121,15 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
             continue
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
-    here = rebuilt(rig.rig, merged(changes), models)
-    if len(changes) == 1 and edit.dead.intersection(console.name for console in rig.rig.consoles):
+    consoles = edit.dead.intersection(console.name for console in rig.rig.consoles)
+    here = rebuilt(rig, merged(changes), models, frozenset() if edit.is_mains else consoles)
+    if len(changes) == 1 and consoles:
         return Outage(words, here, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
     noted = ways_noted(rig, here)
-    here = rebuilt(here.rig, noted, models) if noted else here
+    here = rebuilt(here, noted, models) if noted else here
     short = lacks(rig, here)
     cabling = relaying(rig, here, (edit.lost,), (*edit.dead, edit.lost))
-    return Outage(words, here, edit.dead, frozenset(), cabling, edit.spare, edit.is_mains, short)
+    return Outage(words, here, edit.dead, cabling, edit.spare, edit.is_mains, short)
 
 
 def _without_boxes(

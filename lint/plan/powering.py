@@ -10,7 +10,7 @@ from typing import NamedTuple
 from lint.plan.branch import CHANGE
 from lint.plan.phantom import FED, need_at
 from lint.plan.plug import Places, Plug
-from lint.plan.waking import may_wake
+from lint.plan.waking import may_rest, may_wake
 from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -104,6 +104,17 @@ class Powering:
     def fed(self) -> tuple[Plug, ...]:
         """The plugs that have their phantom power by another leg."""
         return tuple(plug for plug, need in self.needs.items() if need == FED)
+
+    @cached_property
+    def settled(self) -> frozenset[Plug]:
+        """The plugs that have it by another leg alone whose switch may go off, should this one be powered too."""
+        found = []
+        for plug in self.fed:
+            source = self.rig.rig.sources[plug.source]
+            others = (at for leg, at in enumerate(source.sockets) if leg != plug.leg and self.rig.phantom.is_live(at))
+            if all(may_rest(self.rig, source, at) for at in others):
+                found.append(plug)
+        return frozenset(found)
 
     def standing(self, places: Places, lighting: Collection[Plug] | None = None) -> Standing:
         """Return how the switches stand: off where anything hangs on them that must not have it.

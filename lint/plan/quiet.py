@@ -8,31 +8,36 @@ the rig that comes out has its right source there.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
+from lint.plan.quiet_words import (
+    NOTHING,
+    Kept,
+    along_words,
+    barred_by,
+    channels_words,
+    idle_words,
+    kept_words,
+    later_words,
+    left_off_words,
+    needs_it,
+    rested_words,
+    switch_of,
+)
+from lint.plan.waking import NOT_TURNED, Turned, may_rest
 from lint.resolve.dark import dark_in
 from lint.resolve.hearing import handled_with
-from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import Departure, ResolvedRig
-from lint.rig.address import Port, Signal, Socket, spans
+from lint.rig.address import Port, Signal, Socket
 from lint.rig.rig import Channel, Source
 
-NOTHING = "nothing"
 DOWN = "turn the house and the monitors down, ears out"
 UP = "bring house and monitors up slowly"
-
-
-class Kept(NamedTuple):
-    """A channel that stays muted at the end, what it is to carry and what arrives there in its place."""
-
-    channel: Channel
-    wanted: str
-    gets: str
 
 
 class Quiet(NamedTuple):
@@ -41,7 +46,7 @@ class Quiet(NamedTuple):
     `kept` are the channels that stay muted, because they don't get what they are to carry; `left_off` those whose
     phantom power was on and stays off: muted ones at which another source arrives, and what would harm a neighbour.
     `put_on` are those that were off and come on: `woken` for what gets it from nowhere else, the others with their
-    switch.
+    switch. `switched` counts the switches that are turned for what would go without or have it twice.
     """
 
     first: tuple[str, ...]
@@ -50,6 +55,7 @@ class Quiet(NamedTuple):
     left_off: tuple[Channel, ...] = ()
     put_on: tuple[Channel, ...] = ()
     woken: tuple[Channel, ...] = ()
+    switched: int = 0
 
 
 def quiet_around(
@@ -58,19 +64,19 @@ def quiet_around(
     handlings: Sequence[Handling],
     dead: Collection[str] = (),
     is_planned: bool = False,
-    woken: tuple[Channel, ...] = (),
+    turned: Turned = NOT_TURNED,
 ) -> Quiet:
     """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
 
-    `woken` are the channels at which phantom power comes on that was off before.
+    `turned` has where phantom power is switched otherwise for good; where that is off, the last stage says so.
     `is_planned` where nothing has failed yet: the console still reaches every box while phantom power is switched off.
     """
     end = stages[-1]
     plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
     moved = _handled(stages, handlings)
     plugged |= {at for row in moved for at in row.sockets}
-    plugged |= {at for channel in woken if (at := end.arrivals[channel.key].socket) is not None}
-    plugged = _with_switch(end, plugged)
+    plugged |= {at for channel in (*turned.on, *turned.off) if (at := end.arrivals[channel.key].socket) is not None}
+    plugged = _withswitch_of(end, plugged)
     cabled = _cabled_anew(stages)
     hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
     dark = dark_in(end)
@@ -79,7 +85,14 @@ def quiet_around(
     for key, arrival in end.arrivals.items():
         if key[0] in dead or key[0] in dark:
             continue
-        if key in hearing or _moves(key, stages) or _sockets(key, stages) & plugged or _links(key, stages) & cabled:
+        is_dead = arrival.stop == "socket-dead"  # which may come to life again
+        if (
+            is_dead
+            or key in hearing
+            or _moves(key, stages)
+            or _sockets(key, stages) & plugged
+            or _links(key, stages) & cabled
+        ):
             touched.append(arrival.channel)
         wanted = intent.channels.get(key)
         if wanted is not None and not receives(arrival, wanted):
@@ -90,7 +103,7 @@ def quiet_around(
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
     cut_off = [] if is_planned else _cut_off(stages, handlings)
-    return _worded(end, muted, tuple(kept), cut_off, is_loud, low, woken)
+    return _worded(stages, muted, tuple(kept), cut_off, is_loud, low, turned)
 
 
 def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
@@ -158,22 +171,24 @@ def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> li
 
 
 def _worded(
-    end: ResolvedRig,
+    stages: Sequence[ResolvedRig],
     muted: list[Channel],
     kept: tuple[Kept, ...],
     cut_off: list[str],
     is_loud: bool,
     low: list[str],
-    woken: tuple[Channel, ...],
+    turned: Turned,
 ) -> Quiet:
+    end = stages[-1]
     staying = {row.channel.address for row in kept}
-    powered = [channel for channel in muted if channel.phantom == "on"]
+    powered = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
     free = [channel for channel in muted if channel.address not in staying]
-    again = [channel for channel in free if channel.phantom == "on" and not _barred(end, channel)]
-    left_off = [channel for channel in free if channel.phantom == "on" and _barred(end, channel)]
-    coming_on, put_on = _coming_on(end, free, again, woken)
-    opened = [channel for channel in free if channel not in left_off or not _needs(end, channel)]
+    idle = _idle(stages, free)
+    again = [c for c in free if c.phantom == "on" and c not in idle and not barred_by(end, c)]
+    left_off = [channel for channel in free if channel.phantom == "on" and barred_by(end, channel)]
+    coming_on, put_on = _coming_on(end, free, again, turned.on)
+    opened = [channel for channel in free if channel not in left_off or not needs_it(end, channel)]
     first, last = [], []
     if muted:
         first.append(f"{DOWN}, and mute {channels_words(end, muted)}")
@@ -188,25 +203,49 @@ def _worded(
             f"seconds before a plug leaves it. {going_off_with(end, cut_off)}{CARE}"
         )
     hot = [row for row in kept if row.channel.phantom == "on"]
-    lit = {_switch(end, channel) for channel in (*again, *woken)} - {None}
-    sharing = [
-        row for row in hot if _switch(end, row.channel) in lit
-    ]  # theirs comes on with the others' of their switch
-    for row in kept:
-        off_too = " and its phantom power off" if row in hot and row not in sharing else ""
-        but = "; its phantom power comes on again with the switch that it shares" if row in sharing else ""
-        words = end.rig.channel_words(row.channel)
-        last.append(f"leave {words} muted{off_too}: it gets {row.gets}, not {row.wanted}{but}")
+    lit = {switch_of(end, channel) for channel in (*again, *turned.on)} - {None}
+    # Theirs comes on with the others' of their switch.
+    sharing = [row for row in hot if switch_of(end, row.channel) in lit]
+    last += kept_words(end, kept, sharing)
     last += low
-    last += _left_off_words(end, left_off)
-    last += coming_on
+    last += [*left_off_words(end, left_off), *idle_words(end, idle), *rested_words(end, turned.off), *coming_on]
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
-    off = [row.channel for row in hot if row not in sharing and (row.gets != NOTHING or _barred(end, row.channel))]
-    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off), (*woken, *put_on), woken)
+    off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
+    switched = len({switch_of(end, channel) for channel in (*turned.on, *turned.off)})
+    last += later_words(end, turned)
+    return Quiet(tuple(first), tuple(last), kept, (*off, *left_off, *idle), (*turned.on, *put_on), turned.on, switched)
+
+
+def _idle(stages: Sequence[ResolvedRig], free: Sequence[Channel]) -> list[Channel]:
+    """Return the channels that had phantom power on for others alone, on switches that nobody else has on now."""
+    found = [channel for channel in free if channel.phantom == "on" and _had_it_for_others(stages, channel)]
+    end = stages[-1]
+    on = {channel: end.phantom.worked.get(switch) for channel in found if (switch := switch_of(end, channel))}
+    return [channel for channel, supply in on.items() if supply is not None and set(supply.says_on) <= set(found)]
+
+
+def _had_it_for_others(stages: Sequence[ResolvedRig], channel: Channel) -> bool:
+    """Whether a channel had phantom power on only for others on its switch, who are not on the one it comes to."""
+    before, end = stages[0], stages[-1]
+    was, now = before.arrivals.get(channel.key), end.arrivals[channel.key]
+    if was is None or not was.sources or was.socket is None or now.socket is None or barred_by(end, channel):
+        return False
+    sources = [end.rig.sources[name] for name in now.sources]
+    had_it = any(not may_rest(before, source, was.socket) for source in sources)
+    return had_it and not needs_it(end, channel) and all(may_rest(end, source, now.socket) for source in sources)
+
+
+def _stays_off(end: ResolvedRig, row: Kept) -> bool:
+    """Whether phantom power of a channel that stays muted is off in the rig that comes out too.
+
+    At a dead socket it is: what was powered there may have it by another leg now.
+    """
+    is_dead = end.arrivals[row.channel.key].stop == "socket-dead"
+    return is_dead or row.gets != NOTHING or bool(barred_by(end, row.channel))
 
 
 def _coming_on(
@@ -219,10 +258,10 @@ def _coming_on(
     steps = []
     if again:
         words = f"switch phantom power on again on {channels_words(end, again)}"
-        steps.append(f"{words}{_along_words(end, along)}, and wait ten seconds")
+        steps.append(f"{words}{along_words(end, along)}, and wait ten seconds")
     if woken:
         names = list(dict.fromkeys(name for channel in woken for name in end.arrivals[channel.key].sources))
-        words = f"switch phantom power on at {channels_words(end, woken)}, which had it off{_along_words(end, beside)}"
+        words = f"switch phantom power on at {channels_words(end, woken)}, which had it off{along_words(end, beside)}"
         get = "gets" if len(names) == 1 else "get"
         steps.append(f"{words}: {' and '.join(names)} {get} it from nowhere else now; and wait ten seconds")
     return steps, [channel for channel in (*along, *beside) if channel.phantom == "off"]
@@ -233,77 +272,10 @@ def _on_switches_of(end: ResolvedRig, rows: Sequence[Channel], others: Iterable[
 
     One that doubles such a channel is left out unless it says off: its source is the same.
     """
-    switches = {_switch(end, channel) for channel in rows} - {None}
+    switches = {switch_of(end, channel) for channel in rows} - {None}
     own = {end.arrivals[channel.key].socket for channel in rows}
     doubled = (c for c in others if c.phantom == "off" or end.arrivals[c.key].socket not in own)
-    return [channel for channel in doubled if _switch(end, channel) in switches]
-
-
-def _along_words(end: ResolvedRig, along: Sequence[Channel]) -> str:
-    if not along:
-        return ""
-    twice = _twice_fed(end, along)
-    words = _twice_words(end, twice) if twice else "it does no harm there"
-    return f", and with it on {channels_words(end, along)} (the same switch; {words})"
-
-
-def _twice_fed(end: ResolvedRig, along: Iterable[Channel]) -> dict[str, tuple[Channel, ...]]:
-    """Return the sources on channels that have their phantom power by another leg, with the channels that give it."""
-    found = {}
-    for channel in along:
-        arrival = end.arrivals[channel.key]
-        at = arrival.socket
-        for source in (end.rig.sources[name] for name in arrival.sources):
-            if at is not None and phantom_need(source) == NEEDED and (by := end.phantom.fed_elsewhere(source, at)):
-                found[source.name] = by
-    return found
-
-
-def _twice_words(end: ResolvedRig, twice: Mapping[str, tuple[Channel, ...]]) -> str:
-    names = " and ".join(twice)
-    by = channels_words(end, dict.fromkeys(channel for rows in twice.values() for channel in rows))
-    verb, their = ("has", "its") if len(twice) == 1 else ("have", "their")
-    return (
-        f"but {names} then {verb} it from {by} too, and both ends of {their} split must not feed it: agree which one "
-        "does, and switch it off at the other"
-    )
-
-
-def _left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
-    """Say where phantom power stays off, who must not have it, and who needs it and goes without."""
-    found: dict[tuple[tuple[str, ...], str], list[Channel]] = {}
-    for channel in channels:
-        shared = _barred(end, channel)
-        own = end.arrivals[channel.key].sources
-        kind = "own" if set(own) & set(shared) else "needs" if _needs(end, channel) else ""
-        found.setdefault((tuple(shared), kind), []).append(channel)
-    words = []
-    for (barred, kind), rows in found.items():
-        where, who = channels_words(end, rows), " and ".join(barred)
-        if kind == "needs":
-            hungry = list(dict.fromkeys(name for channel in rows for name in end.arrivals[channel.key].sources))
-            verb = "needs it and goes" if len(hungry) == 1 else "need it and go"
-            words.append(
-                f"leave {where} muted and phantom power off there: {who}, on the same switch, must not have it; "
-                f"{' and '.join(hungry)} {verb} without"
-            )
-        else:
-            beside = "" if kind == "own" else ", on the same switch,"
-            words.append(f"leave phantom power off on {where}: {who}{beside} must not have it")
-    return words
-
-
-def channels_words(rig: ResolvedRig, channels: Iterable[Channel]) -> str:
-    """Say many channels shortly: channels 1–3, 7 on desk."""
-    by_console: dict[str, list[int]] = {}
-    for channel in channels:
-        by_console.setdefault(channel.console, []).append(channel.number)
-    several = len(rig.rig.consoles) > 1
-    rows = []
-    for console, numbers in by_console.items():
-        noun = "channel" if len(numbers) == 1 else "channels"
-        rows.append(f"{noun} {spans(sorted(numbers))}" + (f" on {console}" if several else ""))
-    return " and ".join(rows)
+    return [channel for channel in doubled if switch_of(end, channel) in switches]
 
 
 def _moves(key: ChannelKey, stages: Sequence[ResolvedRig]) -> bool:
@@ -337,7 +309,7 @@ def _cabled_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
     return {link for link in links if any(row.get(link) != rows[0].get(link) for row in rows)}
 
 
-def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
+def _withswitch_of(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
     """Return sockets with all that hang on the same phantom switches."""
     found: set[Socket] = set()
     for socket in sockets:
@@ -345,20 +317,3 @@ def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
         if rig.has_socket(socket) and socket.side == "in":
             found |= {*rig.phantom.sockets_on(rig.phantom.switch_at(socket))}
     return found
-
-
-def _switch(rig: ResolvedRig, channel: Channel) -> Switch | None:
-    """Return the phantom switch of the socket that a channel takes."""
-    socket = rig.arrivals[channel.key].socket
-    return rig.phantom.switch_at(socket) if socket is not None and rig.has_socket(socket) else None
-
-
-def _barred(rig: ResolvedRig, channel: Channel) -> list[str]:
-    """Return what phantom power of a channel would reach, by its switch, and must be kept from."""
-    socket = rig.arrivals[channel.key].socket
-    return rig.phantom.barred_at(socket) if socket is not None else []
-
-
-def _needs(rig: ResolvedRig, channel: Channel) -> bool:
-    """Whether what arrives on a channel needs phantom power."""
-    return any(phantom_need(rig.rig.sources[name]) == NEEDED for name in rig.arrivals[channel.key].sources)

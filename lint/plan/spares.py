@@ -18,6 +18,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from lint.check.engine import Checked
+from lint.check.finding import Verdict
 from lint.plan.assign import assign
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import FARTHEST, Stage
@@ -62,7 +63,7 @@ class Rescue:
     `free` counts the free sockets that are of use to any of the lost. `room` has what may be pulled for those who are
     left, one after the other; `output_room` the same of outputs, of which there are too few where
     `is_short_of_outputs`. `torn` has the halves of pairs of which one is left; `deaf` are consoles that are dead, with
-    all that they hear.
+    all that they hear: then `silent` has the sources that nobody hears any more, `still` those that others hear.
     """
 
     lost: tuple[Plug, ...]
@@ -79,6 +80,8 @@ class Rescue:
     outputs: tuple[MovedOutput, ...] = ()
     torn: Mapping[Plug, str] = field(default_factory=dict)
     deaf: tuple[str, ...] = ()
+    silent: tuple[str, ...] = ()
+    still: tuple[str, ...] = ()
 
 
 class Spared(NamedTuple):
@@ -88,24 +91,26 @@ class Spared(NamedTuple):
     rescue: Rescue
     checked: Checked
 
+    @property
+    def is_go(self) -> bool:
+        """Whether all goes on as it is meant to, and the check finds no no-go."""
+        rescue = self.rescue
+        is_whole = not (rescue.left or rescue.deaf or rescue.cure.unmet)
+        return is_whole and self.checked.verdict is not Verdict.NO_GO
+
 
 @dataclass(frozen=True)
 class Rescuer:
-    """A rig that lost something (`mending`), and the sockets that are dead with it beside those nobody reaches.
-
-    `pulled` are plugs that are taken out to make room.
-    """
+    """A rig that lost something (`mending`); `pulled` are plugs that are taken out to make room."""
 
     mending: Mending
-    barred: Collection[Socket] = ()
     pulled: frozenset[Plug] = frozenset()
 
     @cached_property
     def side(self) -> InputSide:
-        """The input side of the rig, without the dead sockets."""
+        """The input side of the rig."""
         mending = self.mending
         side = InputSide(mending.before, mending.rig, mending.intent, mending.dead)
-        side.usable = side.usable - frozenset(self.barred)
         side.plugs = [plug for plug in side.plugs if plug not in self.pulled]
         return side
 
@@ -268,6 +273,7 @@ class Rescuer:
     def rescue(self) -> Rescue:
         """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
         places, proved = self.best()
+        places = self._uncrossed(places)
         side, mending = self.side, self.mending
         inputs = side.cure(places)
         fed = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll)
@@ -289,7 +295,32 @@ class Rescuer:
             self._moved_outputs(cure, outputs),
             {half: name for name, halves in self.pairs.items() for half in halves if len(halves & set(left)) == 1},
             tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
+            *self._heard(cure),
         )
+
+    def _heard(self, cure: Cure) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return the sources that nobody hears any more of those that were heard, and those that somebody does."""
+        result, dead = cure.result, self.mending.dead
+        living = {name for name, rows in result.channels_of.items() if any(row.console not in dead for row in rows)}
+        still = living - result.phantom.unpowered
+        before = [name for name in self.mending.before.rig.sources if name in self.mending.before.channels_of]
+        return tuple(name for name in before if name not in still), tuple(name for name in before if name in still)
+
+    def _uncrossed(self, places: Rest) -> Rest:
+        """Return the places with the left of a pair on the lower number, where the other way is exactly as good."""
+        straight = dict(places)
+        plug_of = {plug.source: plug for plug in places}
+        for pair in self.mending.rig.rig.pairs.values():
+            left, right = plug_of.get(pair.left), plug_of.get(pair.right)
+            if left is None or right is None or left.socket > right.socket:
+                continue
+            here = straight[left], straight[right]
+            alike = self._priority(left) == self._priority(right) and self._need(left) == self._need(right)
+            ways = [self.stage.far(left.socket, a) + self.stage.far(right.socket, b) for a, b in (here, here[::-1])]
+            hears = self._hears(left, here[1]) and self._hears(right, here[0])
+            if here[0].device == here[1].device and here[0] > here[1] and alike and hears and ways[0] == ways[1]:
+                straight |= {left: here[1], right: here[0]}
+        return straight
 
     def _moved_outputs(self, cure: Cure, outputs: OutputCure) -> tuple[MovedOutput, ...]:
         """Return the plugs of outputs that were moved, by their new sockets."""

@@ -1,14 +1,32 @@
-"""Phantom power switched on for a source that gets it from nowhere else any more: at the fewest switches."""
+"""Phantom power switched on for a source that gets it from nowhere else any more, and off where it gets it twice.
+
+On at the fewest switches; off where only one end of a split can be.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
+from typing import NamedTuple
 
 from lint.plan.phantom import Trouble
 from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
-from lint.rig.rig import Channel
+from lint.rig.rig import Channel, Source
+
+
+class Turned(NamedTuple):
+    """The channels at which phantom power is switched on that was off before, and those at which it goes off.
+
+    `later` are those of dead consoles that must have it off once these are back, for others have it on in their place.
+    """
+
+    on: tuple[Channel, ...] = ()
+    off: tuple[Channel, ...] = ()
+    later: tuple[Channel, ...] = ()
+
+
+NOT_TURNED = Turned()
 
 
 def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
@@ -20,6 +38,40 @@ def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
     if slot is not None and any(slot.port == split.listener for split in rig.rig.splits.values()):
         return False
     return rig.phantom.is_able(socket) and not rig.phantom.barred_at(socket)
+
+
+def off_later(
+    before: ResolvedRig, rig: ResolvedRig, on: Iterable[Channel], dead: Collection[str]
+) -> tuple[Channel, ...]:
+    """Return the channels of dead consoles that had phantom power on for what has it `on` elsewhere now."""
+    names = {name for channel in on for name in rig.arrivals[channel.key].sources}
+    rows = (rig.rig.channels[key] for key, row in before.arrivals.items() if names.intersection(row.sources))
+    return tuple(channel for channel in rows if channel.console in dead and channel.phantom == "on")
+
+
+def may_rest(rig: ResolvedRig, source: Source, socket: Socket) -> bool:
+    """Whether nothing on the switch of a socket needs phantom power but that source."""
+    sharing = rig.phantom.sockets_on(rig.phantom.switch_at(socket))
+    there = (rig.rig.sources[name] for at in sharing for name in rig.sources_in.get(at, ()))
+    return all(phantom_need(other) != NEEDED for other in there if other.name != source.name)
+
+
+def rested(before: ResolvedRig, rig: ResolvedRig, troubled: Iterable[Trouble]) -> tuple[Channel, ...]:
+    """Return the channels at which phantom power goes off for what gets it from both ends of its split.
+
+    It goes off at the end whose switch nothing else needs; where that is so of both, at the one that was off before.
+    Where that leaves a choice, the crew makes it.
+    """
+    found: list[Channel] = []
+    for source in (row.source for row in troubled if phantom_need(row.source) == NEEDED):
+        live = [at for at in source.sockets if rig.phantom.is_live(at)]
+        free = [at for at in live if may_rest(rig, source, at)]
+        if len(free) == len(live):
+            then = dict(zip(source.sockets, before.rig.sources[source.name].sockets, strict=True))
+            free = [at for at in free if not before.phantom.is_live(then[at])]
+        if live and len(free) == len(live) - 1:
+            found += [channel for at in free for channel in rig.phantom.switched_on_by(at)]
+    return tuple(dict.fromkeys(found))
 
 
 def woken(rig: ResolvedRig, troubled: Iterable[Trouble]) -> tuple[Channel, ...]:

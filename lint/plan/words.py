@@ -19,10 +19,10 @@ FORMS = {
     "replace": "replace BOX MODEL",
     "move": "move BOX CONSOLE/LINK",
     "bank": "bank BOX POSITION",
-    "lose": "lose BOX|CABLE|CIRCUIT|CONSOLE/LINK",
+    "lose": "lose BOX|CABLE|CIRCUIT|CONSOLE|CONSOLE/LINK",
 }
 _FILLING = {"replace": ("by", "with"), "move": ("to",), "bank": ("to",)}
-_KINDS = ("box", "cable", "circuit", "link")
+_KINDS = ("box", "cable", "circuit", "link", "console")
 
 
 def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[list[Edit], ResolvedRig]:
@@ -31,7 +31,7 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
     Raises CannotDoError.
     """
     edits = {}
-    here = rig
+    here, consoles = rig, {console.name for console in rig.rig.consoles}
     stage = Stage(rig)
     phrases = _phrases(words)
     losing = [phrase for phrase in phrases if phrase[0] == "lose"]
@@ -43,14 +43,14 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         is_mended = phrase in losing and phrase[1:-1] in ([], ["box"]) and in_its_place
         edit = editor.replace_lost(phrase[-1]) if is_mended else _edit(editor, phrase)
         try:
-            here = rebuilt(here.rig, edit.patch, models)
+            here = rebuilt(here, edit.patch, models, frozenset() if edit.is_mains else edit.dead & consoles)
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
         edits[index] = edit
     if {phrase[0] for phrase in phrases} <= {"order", "move"} and _hanging(here) == _hanging(rig):
         here = rig  # all is where it was: no cable is taken for another
     noted = ways_noted(rig, here)
-    return [edits[index] for index in sorted(edits)], rebuilt(here.rig, noted, models) if noted else here
+    return [edits[index] for index in sorted(edits)], rebuilt(here, noted, models) if noted else here
 
 
 def _hanging(rig: ResolvedRig) -> dict[str, list[str]]:
@@ -122,7 +122,7 @@ def _edit(editor: Editor, phrase: Sequence[str]) -> Edit:
 
 def _lose(editor: Editor, rest: Sequence[str]) -> Edit:
     if len(rest) == 2 and rest[0] in _KINDS:
-        kinds = (editor.lose_box, editor.lose_cable, editor.lose_circuit, editor.lose_link)
+        kinds = (editor.lose_box, editor.lose_cable, editor.lose_circuit, editor.lose_link, editor.lose_console)
         return kinds[_KINDS.index(rest[0])](rest[1])
     _require("lose", rest, 1)
     return editor.lose(rest[0])

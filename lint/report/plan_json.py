@@ -15,6 +15,7 @@ from lint.plan.whatif import WhatIf
 from lint.plan.words import patch_between
 from lint.report.json_report import finding_data
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
 
 FORMAT = 1
 
@@ -109,6 +110,7 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
             for plug in rescue.lost
         ],
         "consoles_lost": list(rescue.deaf),
+        "silent": list(rescue.silent),
         "free_sockets": rescue.free,
         "proved_best": rescue.proved,
         "may_be_unplugged": [row.plug.source for row in rescue.room],
@@ -117,6 +119,8 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
             for row in rescue.output_room
         ],
         "cure": _cure(rescue.cure),
+        "dead_sockets": [str(socket) for socket in sorted(at for at in outage.after.dead if isinstance(at, Socket))],
+        "is_go": spared.is_go,
         "verdict": checked.verdict.value,
         "patch": patch_between(before, rescue.cure.result),
     }

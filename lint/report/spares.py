@@ -2,15 +2,29 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
+from lint.check.finding import Severity, Verdict
 from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.ends import FIRST_SERVED
 from lint.plan.outage import Outage
 from lint.plan.plug import Plug
-from lint.plan.quiet import channels_words
+from lint.plan.quiet_words import channels_words
 from lint.plan.spares import Rescue, Spared
-from lint.report.whatif import MAINS_CARE, care_lines, handling_words, numbered, standing_lines, verdict_words
+from lint.report.steps import (
+    FEWEST_FOLDED,
+    MAINS_CARE,
+    care_lines,
+    handling_words,
+    named,
+    numbered,
+    standing_lines,
+    verdict_name,
+    verdict_words,
+    wrong_lines,
+)
+from lint.rig.address import Socket, spans
 
 
 def spares_text(spared: Spared, longer: Spared | None = None) -> str:
@@ -44,39 +58,53 @@ def _rescue(spared: Spared) -> list[str]:
     parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
     parts += ["\n".join(_labels(rescue))] if rescue.places else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
-    lost = {plug.source for plug in rescue.left}
-    wrong = [words for words in rescue.cure.unmet if _silent(words) not in lost]
-    if wrong:
-        lines = [wrapped(words, f"{MARKS['no-go']} ", "  ") for words in wrong]
-        parts.append("\n".join(("Still wrong, with what works left where it is", *lines, *_outputs_first(rescue))))
-    parts += ["\n".join(dead)] if (dead := list(_dead_sockets(outage, rescue))) else []
+    if wrong := _still_wrong(rescue):
+        parts.append(
+            "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
+        )
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
+    gone = rescue.cure.result.dead
+    dead = [name for name in rescue.deaf if name in gone]
+    dead += [_spanned(left)] if (left := sorted({plug.socket for plug in rescue.left} & gone)) else []
+    if dead:
+        words = f"A rig file can't say what is dead: a check of a written one takes {' and '.join(dead)} for good."
+        parts.append(wrapped(words, f"{MARKS['caution']} ", "  "))
+    parts.append(_in_short(spared))
     return parts
 
 
-def _dead_sockets(outage: Outage, rescue: Rescue) -> Iterator[str]:
-    """Yield what the check after it can't know: plugs left in dead sockets, and phantom power that came from there."""
-    left = sorted({plug.socket for plug in rescue.left} & set(outage.barred))
-    if not left:
-        return
-    yield wrapped(
-        f"A rig file can't say that a socket is dead: the check below takes {', '.join(map(str, left))} for good. It "
-        "is no go before these are mended.",
-        f"{MARKS['no-go']} ",
-        "  ",
-    )
-    rig = rescue.cure.result
-    for name in dict.fromkeys(plug.source for plug in rescue.left):
-        source = rig.rig.sources[name]
-        live = {at for at in source.sockets if rig.phantom.is_live(at)}
-        others = [str(at) for at in source.sockets if at not in outage.barred]
-        if source.needs_phantom and live and live <= set(outage.barred) and others:
-            words = (
-                f"{name} has its phantom power from {' and '.join(map(str, sorted(live)))} alone, so it is silent at "
-                f"{' and '.join(others)} too: muted, switch phantom power on there, if nothing on that switch must be "
-                "kept from it, and wait ten seconds."
-            )
-            yield wrapped(words, f"{MARKS['no-go']} ", "  ")
+def _in_short(spared: Spared) -> str:
+    """Say whether it is a go and what is not, for whoever reads the last line alone."""
+    rescue, checked = spared.rescue, spared.checked
+    why = [f"all of {' and '.join(rescue.deaf)} is gone"] if rescue.deaf else []
+    if rescue.left:
+        names = list(dict.fromkeys(plug.source for plug in rescue.left))
+        where = channels_words(rescue.cure.result, dict.fromkeys(c for p in rescue.left for c in rescue.channels[p]))
+        why.append(f"{named(names)} {'stays' if len(names) == 1 else 'stay'} lost at {where}")
+    if wrong := _still_wrong(rescue):
+        why.append(f"{counted(len(wrong), 'thing stays', 'things stay')} wrong")
+    if checked.verdict is Verdict.NO_GO:
+        no_gos = sum(row.weight is Severity.NO_GO and row.waived is None for row in checked.findings)
+        why.append(f"the check finds {counted(no_gos, 'no-go', 'no-go')}")
+    verdict = checked.verdict if spared.is_go else Verdict.NO_GO
+    name = verdict_name(verdict)
+    words = "; ".join(why) or ("all that was lost is heard again" if rescue.lost else "no source is lost")
+    text = wrapped(f"{name}: {words}.", "", "  ")
+    return paint(name, verdict.value, bold=True) + text[len(name) :]
+
+
+def _still_wrong(rescue: Rescue) -> list[str]:
+    """Return what stays wrong beside those that are told to be without a socket."""
+    lost = {plug.source for plug in rescue.left}
+    return [words for words in rescue.cure.unmet if _silent(words) not in lost]
+
+
+def _spanned(sockets: Sequence[Socket]) -> str:
+    """Say many sockets shortly: mon/in/1–3."""
+    by_device: dict[str, list[int]] = {}
+    for socket in sockets:
+        by_device.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
+    return " and ".join(f"{device}/{spans(numbers)}" for device, numbers in by_device.items())
 
 
 def _silent(words: str) -> str:
@@ -89,7 +117,7 @@ def _counts(rescue: Rescue) -> str:
         names = " and ".join(rescue.deaf)
         words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
         more = f" Of the rest {counted(len(rescue.lost), 'source')} lost." if rescue.lost else ""
-        return paint(wrapped(words + more), "no-go", bold=True)
+        return "\n".join((paint(wrapped(words + more), "no-go", bold=True), *_heard_yet(rescue)))
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
     lost, saved = len(rescue.lost), len(rescue.places)
@@ -104,6 +132,20 @@ def _counts(rescue: Rescue) -> str:
     return wrapped(counts) + "\n" + paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)
 
 
+def _heard_yet(rescue: Rescue) -> Iterator[str]:
+    """Yield what is still heard and what is not, once a console is dead."""
+    result = rescue.cure.result.rig
+    living = [console.name for console in result.consoles if console.name not in rescue.deaf]
+    if rescue.silent:
+        yield wrapped(f"Nobody hears: {', '.join(rescue.silent)}", f"{MARKS['no-go']} ", "  ")
+    if rescue.still:
+        yield wrapped(f"Still heard through {' and '.join(living)}: {', '.join(rescue.still)}", "  ")
+    lost = [mix.name for mix in result.mixes.values() if mix.console in rescue.deaf]
+    if lost and living:
+        mixed = f"What {' and '.join(rescue.deaf)} mixed ({', '.join(lost)})"
+        yield wrapped(f"{mixed} can be mixed at {' or '.join(living)} only by hand: the steps move no mixes.", "  ")
+
+
 def _names(plugs: Sequence[Plug]) -> str:
     return ", ".join(dict.fromkeys(plug.source for plug in plugs))
 
@@ -114,7 +156,18 @@ def _steps(outage: Outage, rescue: Rescue) -> Iterator[str]:
         return
     yield "What to do, in this order"
     yield from care_lines(rescue.cure.handlings, links=bool(outage.cabling))
+    yield from _cables(rescue)
     yield from numbered(steps)
+
+
+def _cables(rescue: Rescue) -> Iterator[str]:
+    """Yield how many cables of which length are to be had, where they are many."""
+    ways = [step.way_m for step in rescue.cure.handlings if step.is_carried and step.way_m is not None]
+    if len(ways) < FEWEST_FOLDED:
+        return
+    counts = ", ".join(f"{count} of about {way_m:g} m" for way_m, count in sorted(Counter(ways).items()))
+    words = f"{counts}. Where they are too few: the sources below come in the order of their priority."
+    yield wrapped(words, "  cables: ", "          ")
 
 
 def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
@@ -122,7 +175,8 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
     cure = rescue.cure
     todo = [*outage.cabling, *map(handling_words, cure.handlings), *cure.turns]
     fetching = [lack.fetching for lack in outage.lacks]
-    return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if todo or cure.quiet.kept else []
+    is_any = todo or cure.quiet.kept or cure.quiet.switched
+    return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if is_any else []
 
 
 def _labels(rescue: Rescue) -> Iterator[str]:

@@ -4,45 +4,40 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from lint.check.engine import Checked
 from lint.check.finding import Severity
 from lint.page.layout import MARKS, counted, paint, width, wrapped
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Cure
 from lint.plan.distance import lacking_words
 from lint.plan.effect import OutputChange, SourceChange
 from lint.plan.ends import FIRST_SERVED
-from lint.plan.moves import Handling
-from lint.plan.quiet import channels_words
+from lint.plan.quiet_words import channels_words
 from lint.plan.whatif import WhatIf
+from lint.report.steps import (
+    MAINS_CARE,
+    MOST_NAMES,
+    WEIGHTY,
+    care_lines,
+    handling_words,
+    named,
+    numbered,
+    standing_lines,
+    verdict_name,
+    verdict_words,
+    wrong_lines,
+)
 from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
 
-PATCH_CARE = (
-    "Patch, sends, selectors and link cables reach the house, the wedges and the ears at once: turn them all down, "
-    "ears out, before the first step, and bring them up slowly after the last."
-)
-LINK_CARE = "A link cable that falls out or comes back may send noise at full level."
-PLUG_CARE = (
-    "Before each plug: its channel muted, phantom power off at the socket it leaves and at the one it goes to, ten "
-    "seconds waited. Leave mains plugs to whoever is responsible for them."
-)
-CARRY_CARE = "What goes to another device needs a cable that reaches: have it there before the plug is pulled."
-MAINS_CARE = (
-    "A breaker that trips again is not reset again and again: turn down what it feeds, and let a licensed electrician "
-    "decide, by the local codes."
-)
 TITLES = {
     CONSOLE: "(a) Leave the plugs, change the console",
     PLUGS: "(b) Leave the console, move plugs",
     FEWEST: "(c) The fewest patches and plugs",
 }
-WEIGHTY = (Severity.NO_GO, Severity.CAUTION)
 AIM = (
     f"What matters most by its priority is put right first, {FIRST_SERVED}; "
     "then as much as can be, by the fewest changes."
 )
 LINKS_STAY = "None of them lays link cables otherwise than the change itself."
-_MOST_NAMES = 8
 _SCREEN = 24  # lines that an ordinary terminal shows
 _MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
 
@@ -78,7 +73,7 @@ def _summary(plan: WhatIf) -> str:
         )
         counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
     verdict = plan.checked.verdict.value
-    words = paint(verdict.replace("-with-", " WITH ").upper(), verdict, bold=True)
+    words = paint(verdict_name(plan.checked.verdict), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
 
 
@@ -89,6 +84,9 @@ def _first(plan: WhatIf) -> Iterator[str]:
     yield from _phantom(plan)
     yield from _lacking(plan)
     for edit in plan.edits:
+        if edit.lost in plan.after.dead:
+            words = f"A rig file can't say that {edit.lost} is dead: a check of a written one takes it for good."
+            yield paint(wrapped(words, f"{MARKS['caution']} ", "  "), "caution")
         if edit.spare:
             yield wrapped(
                 f"First of all try the tested spare cable ({edit.spare}); a dead cable and a dead port look the same."
@@ -134,8 +132,8 @@ def _hearing(plan: WhatIf) -> Iterator[str]:
         if row.end.name not in told:
             alike.setdefault((tuple(row.gained), tuple(row.lost)), []).append(row.end.name)
     for (gained, lost), ends in alike.items():
-        parts = [f"newly heard: {_names(gained)}"] if gained else []
-        parts += [f"no longer: {_names(lost)}"] if lost else []
+        parts = [f"newly heard: {named(gained)}"] if gained else []
+        parts += [f"no longer: {named(lost)}"] if lost else []
         yield wrapped(f"{', '.join(ends)}: {'; '.join(parts)}", "  ", "    ")
 
 
@@ -145,7 +143,7 @@ def _worst(plan: WhatIf) -> Iterator[str]:
         yield "\n".join(("Heard where it should not be", *(_output_line(row) for row in effect.astray)))
     silent = [_bad(f"{row.end.name} ({row.socket}) carried {row.was}") for row in effect.gone_silent]
     if effect.silent:
-        many = len(effect.silent) > _MOST_NAMES
+        many = len(effect.silent) > MOST_NAMES
         label = f"{len(effect.silent)} sources: " if many else ""
         why = {row.name: " (without phantom power)" for row in effect.sources if row.is_unpowered}
         silent.insert(0, _bad(label + ", ".join(name + why.get(name, "") for name in effect.silent)))
@@ -217,12 +215,6 @@ def _numbers(plan: WhatIf, channels: Sequence[Channel]) -> str:
     return " and ".join(words) or "none"
 
 
-def _names(names: Sequence[str]) -> str:
-    if len(names) <= _MOST_NAMES:
-        return ", ".join(names)
-    return f"{', '.join(names[: _MOST_NAMES - 1])} and {len(names) - _MOST_NAMES + 1} more"
-
-
 def _check(plan: WhatIf) -> Iterator[str]:
     findings = [finding for finding in plan.checked.findings if finding.waived is None]
     yield f"The whole check of that rig: {verdict_words(plan.checked)}"
@@ -232,15 +224,6 @@ def _check(plan: WhatIf) -> Iterator[str]:
                 new = "new: " if plan.is_new(finding) else ""
                 mark = f"{MARKS[severity.value]} "
                 yield paint(wrapped(f"{new}{finding.message} ({finding.rule})", mark, "  "), severity.value)
-
-
-def verdict_words(checked: Checked) -> str:
-    """Say the verdict of a check and how many findings of each weight stand."""
-    standing = [finding.weight for finding in checked.findings if finding.waived is None]
-    rows = ((Severity.NO_GO, "no-go", "no-go"), (Severity.CAUTION, "caution", None), (Severity.NOTE, "note", None))
-    counts = [counted(standing.count(weight), one, many) for weight, one, many in rows if weight in standing]
-    words = checked.verdict.value.replace("-with-", " with ").upper()
-    return paint(words, checked.verdict.value, bold=True) + (f" ({', '.join(counts)})" if counts else "")
 
 
 def _ways(plan: WhatIf) -> str:
@@ -262,16 +245,6 @@ def _same(plan: WhatIf, cure: Cure) -> str | None:
     earlier = (way for way, other in plan.cures.items() if other.patch == cure.patch and cure.changes)
     found = next(earlier, cure.way)
     return found if found != cure.way else None
-
-
-def standing_lines(checked: Checked, weights: Sequence[Severity] = WEIGHTY, indent: str = "") -> Iterator[str]:
-    """Yield every finding of some weights that stands: what a count alone would hide."""
-    standing = [finding for finding in checked.findings if finding.waived is None]
-    for weight in weights:
-        for finding in standing:
-            if finding.weight is weight:
-                words = f"{finding.message} ({finding.rule})"
-                yield paint(wrapped(words, f"{indent}{MARKS[weight.value]} ", f"{indent}  "), weight.value)
 
 
 def _cures(plan: WhatIf) -> Iterator[str]:
@@ -297,7 +270,7 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
     yield from numbered(_steps(plan, cure))
     if cure.unmet:
         yield wrapped(f"It can't put right {counted(len(cure.unmet), 'thing')}; the best it can leaves:", "  ")
-        yield from (_indented(words) for words in cure.unmet)
+        yield from wrong_lines(cure.unmet, "  ")
     checked = plan.cured(cure.way)
     yield f"  Resolved again: {verdict_words(checked)}"
     if idle := [step for step in cure.handlings if step.is_idle]:
@@ -338,49 +311,12 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
     return f"{words}; {', '.join(others) or 'without --cure the changed rig is written as it is'}"
 
 
-def care_lines(handlings: Sequence[Handling], plugs: bool = False, links: bool = False) -> Iterator[str]:
-    """Yield the cautions before steps that change patch and cables.
-
-    More where plugs are handled, for the change itself (`plugs`) or after it, where they are carried to other devices,
-    or where link cables move.
-    """
-    care = [PATCH_CARE]
-    care += [LINK_CARE] if links else []
-    care += [PLUG_CARE] if plugs or handlings else []
-    care += [CARRY_CARE] if any(step.is_carried for step in handlings) else []
-    yield wrapped(" ".join(care), "  care: ", "        ")
-
-
-def numbered(steps: Sequence[str]) -> Iterator[str]:
-    """Yield steps with their numbers."""
-    for number, words in enumerate(steps, start=1):
-        yield wrapped(words, f"  {number:>2}. ", "      ")
-
-
-def _indented(words: str) -> str:
-    return wrapped(words, f"  {MARKS['no-go']} ", "    ")
-
-
-def handling_words(handling: Handling) -> str:
-    """Say what is done with one plug."""
-    start = str(handling.start) if handling.start is not None else "your hand"
-    end = f"into {handling.end}" if handling.end is not None else "out and into your hand"
-    if handling.is_idle:
-        return f"{handling.plug}: out of {start}; {handling.why} (the file has it in {handling.end})"
-    why = f" ({handling.why})" if handling.why else ""
-    words = f"{handling.plug}: {'its input ' if handling.is_amplifier else ''}from {start} {end}{why}"
-    if handling.is_carried:
-        off = f", about {handling.way_m:g} m off" if handling.way_m is not None else " at another place"
-        words += off
-    return f"{words}, {handling.first}" if handling.first else words
-
-
 def _count(plan: WhatIf, cure: Cure) -> str:
     if not cure.changes:
         return "nothing it could do helps"
     plugs = len({handling.plug for handling in cure.handlings})
     away = len({handling.plug for handling in cure.handlings if handling.is_carried})
-    turns = len(cure.turns) + len(cure.quiet.woken)
+    turns = len(cure.turns) + cure.quiet.switched
     parts = [counted(turns, "change at the console or a box", "changes at the console or a box")] if turns else []
     if plugs:
         extra = len(cure.handlings) - plugs

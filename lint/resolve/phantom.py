@@ -101,13 +101,17 @@ class Phantom:
         return tuple(Socket(switch.device, "in", number) for number in group)
 
     def is_able(self, socket: Socket) -> bool:
-        """Whether the device of a socket has phantom power."""
-        return self.rig.has_socket(socket) and self.rig.device(socket.device).model.inputs.phantom != "none"
+        """Whether a socket works and its device has phantom power."""
+        return self._works(socket) and self.rig.device(socket.device).model.inputs.phantom != "none"
 
     def is_live(self, socket: Socket) -> bool:
         """Whether phantom power is on at a socket, whoever switches it on."""
-        supply = self.worked.get(self.switch_at(socket)) if self.rig.has_socket(socket) else None
+        supply = self.worked.get(self.switch_at(socket)) if self._works(socket) else None
         return supply is not None and supply.on
+
+    def _works(self, socket: Socket) -> bool:
+        """Whether a socket is there and not dead: of one that is, nobody has phantom power."""
+        return self.rig.has_socket(socket) and not self.rig.is_dead(socket)
 
     def switched_on_by(self, socket: Socket) -> tuple[Channel, ...]:
         """Return the channels that switch phantom power on at a socket, or at one that shares its switch."""
@@ -145,11 +149,11 @@ class Phantom:
         by_switch: dict[Switch, list[Channel]] = {}
         for arrival in arrivals:
             socket = arrival.socket
-            if socket is not None and self.rig.has_socket(socket):
+            if socket is not None and self._works(socket):
                 by_switch.setdefault(self.switch_at(socket), []).append(arrival.channel)
         return {
             switch: Supply(
-                self.sockets_on(switch), tuple(channels), self.is_able(Socket(switch.device, "in", switch.first))
+                self.sockets_on(switch), tuple(channels), self.rig.device(switch.device).model.inputs.phantom != "none"
             )
             for switch, channels in by_switch.items()
         }
@@ -185,7 +189,7 @@ class Phantom:
             channels = [c for c in self.rig.channels_of.get(source.name, ()) if c.address not in self.wrong]
             if not channels:
                 continue
-            alone = [at for at in source.sockets if len(self.rig.sources_in[at]) == 1 and self.rig.has_socket(at)]
+            alone = [at for at in source.sockets if len(self.rig.sources_in[at]) == 1 and self._works(at)]
             at = {socket: supply for socket in alone if (supply := self.supplies.get(self.switch_at(socket)))}
             if at:
                 found.append(Fed(source, tuple(at), tuple(at.values()), tuple(channels)))
@@ -202,7 +206,7 @@ class Phantom:
         It needs nothing of the switch of that socket then: power from both ends of its split works against itself.
         """
         here = self.switch_at(socket) if self.rig.has_socket(socket) else None
-        others = [self.switch_at(at) for at in source.sockets if at != socket and self.rig.has_socket(at)]
+        others = [self.switch_at(at) for at in source.sockets if at != socket and self._works(at)]
         found = (self.supplies[switch] for switch in others if switch != here and switch in self.supplies)
         return tuple(dict.fromkeys(channel for supply in found if supply.on for channel in supply.says_on))
 

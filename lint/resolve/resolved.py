@@ -13,12 +13,16 @@ from lint.resolve.phantom import Phantom
 from lint.rig.address import OutputPoint, Port, Return, Signal, Slot, Socket
 from lint.rig.rig import Channel, Destination, Device, Feed, Mix, Place, Rig, Source
 
+Dead = frozenset[Socket | str]  # input sockets, and consoles by name
+TOLD_WITH_THEIR_CAUSE = frozenset(("box-lost", "socket-missing", "socket-dead", "console-dead"))
+
 
 class Arrival(NamedTuple):
     """What arrives on a channel, and by which slot and socket.
 
     `stop` is empty where something does, else why nothing does: unpatched, no-socket (the slot is past the chain's
-    end), empty-socket, socket-missing or box-lost (the slot is a box's that a cabling fault cuts off: `box`).
+    end), empty-socket, socket-missing, socket-dead and console-dead (by a plan) or box-lost (the slot is a box's that a
+    cabling fault cuts off: `box`).
     """
 
     channel: Channel
@@ -47,8 +51,10 @@ class Departure(NamedTuple):
 class ResolvedRig:
     """A rig with the path of every signal worked out; what rules, traces, checklists and plans read."""
 
-    def __init__(self, rig: Rig) -> None:
+    def __init__(self, rig: Rig, dead: Dead = frozenset()) -> None:
+        """Resolve a rig; of what is `dead` nothing comes: a plan takes it so, a rig file can't say it."""
         self.rig = rig
+        self.dead = dead
         self.cabling: Cabling = follow_cables(rig)
         self.chains: Mapping[Port, Chain] = self.cabling.chains
         self.boxes: dict[str, ChainBox] = {}
@@ -107,6 +113,10 @@ class ResolvedRig:
         model = self.rig.devices[socket.device].model
         return socket.number <= (model.inputs if socket.side == "in" else model.outputs).count
 
+    def is_dead(self, socket: Socket) -> bool:
+        """Whether an input socket is dead, or the console that it is on."""
+        return socket in self.dead or socket.device in self.dead
+
     def is_reached(self, device: str) -> bool:
         """Whether signals get to and from a device: a console, or a box that a console reaches."""
         return device in self.boxes or self.rig.devices[device].model.chain is None
@@ -125,8 +135,10 @@ class ResolvedRig:
                 found.setdefault(self.owner_slot(arrival.slot).port, []).append(arrival)
         return found
 
-    def _arrival(self, channel: Channel) -> Arrival:
+    def _arrival(self, channel: Channel) -> Arrival:  # noqa: PLR0911 - one return a reason
         patched = channel.patched_from
+        if channel.console in self.dead:
+            return Arrival(channel, stop="console-dead")
         if patched is None:
             return Arrival(channel, stop="unpatched")
         if isinstance(patched, Return):
@@ -139,6 +151,8 @@ class ResolvedRig:
             return Arrival(channel, slot=slot, stop="box-lost" if lost else "no-socket", box=lost)
         if not self.has_socket(socket):
             return Arrival(channel, socket=socket, stop="socket-missing")
+        if self.is_dead(socket):
+            return Arrival(channel, slot=slot, socket=socket, stop="socket-dead")
         found = tuple(self.sources_in.get(socket, ()))
         return Arrival(channel, found, slot=slot, socket=socket, stop="" if found else "empty-socket")
 
@@ -169,12 +183,12 @@ class ResolvedRig:
     def mismatches(self) -> list[Arrival]:
         """Arrivals on channels that carry something other than meant, or nothing.
 
-        Left out is what a cabling fault or a wrong plug accounts for: that is told where its cause is.
+        Left out is what a cabling fault, a wrong plug or a dead socket accounts for: that is told where its cause is.
         """
         return [arrival for arrival in self.arrivals.values() if self._is_mismatch(arrival)]
 
     def _is_mismatch(self, arrival: Arrival) -> bool:
-        if is_right(arrival) or arrival.stop in ("box-lost", "socket-missing"):
+        if is_right(arrival) or arrival.stop in TOLD_WITH_THEIR_CAUSE:
             return False
         wanted = arrival.channel.carries
         return not isinstance(wanted, str) or not self.plug_fault(self.rig.sources[wanted])
@@ -365,6 +379,6 @@ def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
     return given is not None and given == wanted
 
 
-def resolve(rig: Rig) -> ResolvedRig:
-    """Return the rig with the path of every signal worked out."""
-    return ResolvedRig(rig)
+def resolve(rig: Rig, dead: Dead = frozenset()) -> ResolvedRig:
+    """Return the rig with the path of every signal worked out, some of it taken for `dead`."""
+    return ResolvedRig(rig, dead)

@@ -119,5 +119,5 @@ def test_what_is_not_there_is_told(house: Path) -> None:
     done = call(CLEAN, "eastbox")
     assert (done.exit_code, done.stdout) == (2, "")
     assert " ".join(done.stderr.split()) == (
-        f"{CLEAN}: no box, link cable, link port or circuit is called 'eastbox'; did you mean 'east-box'?"
+        f"{CLEAN}: no box, link cable, link port, circuit or console is called 'eastbox'; did you mean 'east-box'?"
     )

@@ -138,7 +138,7 @@ def test_json_says_the_same_and_its_patches_are_the_changes(house: Path) -> None
     ("words", "message"),
     [
         (["order", "east-box"], "the order names 1 of the 3 boxes on desk/link-1"),
-        (["lose", "nothing"], "no box, link cable, link port or circuit is called 'nothing'"),
+        (["lose", "nothing"], "no box, link cable, link port, circuit or console is called 'nothing'"),
         (["dance"], "'dance' is nothing that can be planned"),
         ([*ORDER, "--write", CLEAN], f"{CLEAN} is there already, and is left as it is"),
         ([*ORDER, "--write", "planned.yaml"], f"planned.yaml must stand beside {CLEAN}"),

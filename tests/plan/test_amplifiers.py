@@ -29,7 +29,7 @@ def rescued(what: str, week: str = "") -> Rescue:
     before = resolved(AMPED, week)
     outage = outage_of(before, what, Models(None))
     mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, Models(None))
-    return Rescuer(mending, outage.barred).rescue()
+    return Rescuer(mending).rescue()
 
 
 def test_an_amplifier_is_an_end_unless_its_loudspeaker_stands_for_it() -> None:

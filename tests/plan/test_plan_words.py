@@ -25,7 +25,7 @@ CATALOGUE = load_catalogue()
 def spared(before: ResolvedRig, what: str, models: Models) -> str:
     gone = outage_of(before, what, models)
     mending = Mending(before, gone.after, intent_of(before), gone.dead, gone.dead, models)
-    rescue = Rescuer(mending, gone.barred).rescue()
+    rescue = Rescuer(mending).rescue()
     return spares_text(Spared(gone, rescue, check_rig(rescue.cure.result, CATALOGUE)))
 
 

@@ -110,9 +110,7 @@ def test_whatever_dies_is_rescued_or_told(path: Path) -> None:
             outage = outage_of(rig, what, models)
         except CannotDoError:
             continue
-        rescue = Rescuer(
-            Mending(rig, outage.after, intent_of(rig), outage.dead, outage.dead, models), outage.barred
-        ).rescue()
+        rescue = Rescuer(Mending(rig, outage.after, intent_of(rig), outage.dead, outage.dead, models)).rescue()
         assert len(rescue.places) + len(rescue.left) == len(rescue.lost)
         assert not set(rescue.places.values()) & set(rig.sources_in)
         assert spares_text(Spared(outage, rescue, check_rig(rescue.cure.result, CATALOGUE)))

@@ -28,7 +28,7 @@ def rescuer(text: str, what: str, week: str = "", models: Models | None = None) 
     before = resolved(text, week)
     outage = outage_of(before, what, models or Models(None))
     mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models or Models(None))
-    return Rescuer(mending, outage.barred)
+    return Rescuer(mending)
 
 
 def placed(rescue: Rescue) -> dict[str, str]:
@@ -79,7 +79,7 @@ def test_dead_input_sockets_are_not_used_and_the_rest_of_the_box_is() -> None:
 @pytest.mark.parametrize(
     ("what", "message"),
     [
-        ("east-bx", "no box, link cable, link port or circuit is called 'east-bx'; did you mean 'east-box'?"),
+        ("east-bx", "no box, link cable, link port, circuit or console is called 'east-bx'; did you mean 'east-box'?"),
         ("nobody/in", "no device is called 'nobody'"),
         ("east-box/in/9", "east-box (stage-box-8x8) has 8 inputs; east-box/in/9 is not there"),
         ("east-box/in/8-2", "found the range 8-2, which runs backwards; expected 2-8"),
@@ -475,3 +475,40 @@ def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
         assert list(outage.longer.after.boxes) == left
         assert any("that you fetched for" in step for step in outage.longer.cabling)
     assert outage.lacks == ()
+
+
+def paired(left: int, right: int, free: tuple[int, int]) -> str:
+    """A pair in a dead box, and a box beside it with two free sockets."""
+    taken = [number for number in range(1, 9) if number not in free]
+    data: dict[str, Any] = {
+        "rig_format": 1,
+        "devices": {"desk": {"model": "console-32"}, "b": {"model": "stage-box-8x8"}, "a": {"model": "stage-box-8x8"}},
+        "cables": {
+            "one": {"from": "desk/link-1", "to": "b/upstream"},
+            "two": {"from": "b/downstream", "to": "a/upstream"},
+        },
+        "sources": {
+            "keys-l": {"kind": "passive-di", "plugged_into": f"a/in/{left}"},
+            "keys-r": {"kind": "passive-di", "plugged_into": f"a/in/{right}"},
+            **{f"s{n}": {"kind": "player", "plugged_into": f"b/in/{n}", "priority": 1} for n in taken},
+        },
+        "pairs": {"keys": {"left": "keys-l", "right": "keys-r"}},
+        "channels": {
+            "1": {"carries": "keys-l", "patched_from": f"desk/link-1/{8 + left}"},
+            "2": {"carries": "keys-r", "patched_from": f"desk/link-1/{8 + right}"},
+        },
+    }
+    return json.dumps(data)
+
+
+@pytest.mark.parametrize("free", [(1, 2), (3, 4), (2, 5)])
+@pytest.mark.parametrize(("left", "right"), [(5, 6), (6, 7), (7, 8)])
+def test_where_it_is_as_near_the_left_is_on_the_lower_number(left: int, right: int, free: tuple[int, int]) -> None:
+    assert placed(rescuer(paired(left, right, free), "a").rescue()) == {
+        "keys-l": f"b/in/{free[0]}",
+        "keys-r": f"b/in/{free[1]}",
+    }
+
+
+def test_a_pair_that_was_crosswise_stays_so_where_that_is_nearer() -> None:
+    assert placed(rescuer(paired(8, 1, (2, 7)), "a").rescue()) == {"keys-l": "b/in/7", "keys-r": "b/in/2"}

@@ -12,15 +12,11 @@ import pytest
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import check_rig
 from lint.check.finding import Finding
-from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending
-from lint.plan.intent import intent_of
-from lint.plan.outage import outage_of
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS
 from lint.plan.phantom import troubles
 from lint.plan.rebuild import rebuilt
-from lint.plan.spares import Rescuer, Spared
 from lint.plan.waking import woken
 from lint.plan.whatif import WhatIf, what_if
-from lint.report.spares import spares_text
 from lint.report.trace import trace_text
 from lint.report.whatif import steps_of, whatif_text
 from lint.resolve.resolved import ResolvedRig, resolve
@@ -234,7 +230,7 @@ class TestPowerFromTheSecondConsole:
 
     def test_not_by_a_console_that_only_listens_to_the_link(self) -> None:
         path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
-        band = resolve(load_rig(path)).rig
+        band = resolve(load_rig(path))
         off = rebuilt(band, {"channels": {"2": {"phantom": "off"}}}, Models(path.parents[1]))
         assert [channel.address for channel in woken(off, troubles(off))] == ["foh/channel/2"]
         on_the_air = rebuilt(band, {"channels": {"2": None}}, Models(path.parents[1]))
@@ -301,17 +297,3 @@ def test_what_the_house_loses_and_a_wedge_keeps_is_told_by_name_and_the_end_says
 
 def test_what_fits_on_a_screen_is_not_said_twice(planned: Any) -> None:
     assert "In short" not in whatif_text(planned("bank box-a 1-4"))
-
-
-def test_what_dead_sockets_powered_at_another_console_is_told_and_their_check_is_no_go(
-    built: Any, models: Models
-) -> None:
-    mon_powers = changed((("channels", "2", "phantom"), "off"), (("consoles", "mon", "channels", "2", "phantom"), "on"))
-    before = built(mon_powers)
-    outage = outage_of(before, "mon/in", models)
-    mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
-    rescue = Rescuer(mending, outage.barred).rescue()
-    text = flat(spares_text(Spared(outage, rescue, check_rig(rescue.cure.result, CATALOGUE))))
-    assert "takes mon/in/1, mon/in/2 for good. It is no go before these are mended." in text
-    assert "guitar has its phantom power from mon/in/2 alone, so it is silent at box-a/in/2 too: muted, switch" in text
-    assert "vocal has its phantom power" not in text

@@ -100,7 +100,9 @@ def worth(data: dict[str, Any], at: dict[str, str], points: dict[str, str], may_
     for name, row in sources.items():
         is_split = isinstance(row["plugged_into"], list)
         if name in fed:
-            wrong[row["priority"]] += (name not in right) + (group_of(data, at[name]) in lit)
+            is_twice = group_of(data, at[name]) in lit
+            changes += is_twice and may_patch  # the monitor console's own switch goes off
+            wrong[row["priority"]] += (name not in right) + (is_twice and not may_patch)
             continue
         powered = row["kind"] != KINDS["on"] or group_of(data, at[name]) in lit
         if not powered and is_split and may_patch:

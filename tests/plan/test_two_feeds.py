@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from pathlib import Path
 from typing import Any
@@ -11,10 +12,13 @@ from plan_rigs import write_models
 from test_second_console import CATALOGUE, POWERED_THERE, RIG
 
 from lint.check.engine import check_rig
-from lint.plan.cures import CONSOLE, PLUGS, Mending
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
+from lint.plan.phantom import troubles
+from lint.plan.rebuild import rebuilt
 from lint.plan.spares import Rescue, Rescuer
+from lint.plan.waking import rested
 from lint.plan.whatif import what_if
 from lint.read.document import Document
 from lint.read.parse import parse
@@ -49,7 +53,7 @@ def rescued(built: Any, models: Models) -> Any:
         before = built(data)
         outage = outage_of(before, "box-a", models)
         mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
-        return Rescuer(mending, outage.barred).rescue()
+        return Rescuer(mending).rescue()
 
     return rescue
 
@@ -67,8 +71,28 @@ def test_a_socket_without_a_second_feed_is_preferred(rescued: Any, free: tuple[i
     assert "phantom-two-feeds" not in rules_of(rescue)
 
 
-def test_where_there_is_no_other_that_is_said_and_never_called_harmless(rescued: Any) -> None:
+def test_where_there_is_no_other_the_end_that_nothing_else_needs_goes_off(rescued: Any) -> None:
     rescue = rescued(rig(4))
+    assert [str(socket) for socket in rescue.places.values()] == ["box-b/in/4"]
+    steps = steps_of(rescue.cure)
+    assert any(step.startswith("switch phantom power off on") and "channel 2 on mon" in step for step in steps)
+    off = (
+        "leave phantom power off on channel 2 on mon: guitar has it from channel 6 on desk now, and both ends of its "
+        "split must not feed it"
+    )
+    (on,) = [step for step in steps if step.startswith("switch phantom power on again")]
+    assert steps.index(off) < steps.index(on)
+    assert "on mon" not in on
+    assert rescue.cure.quiet.switched == 1
+    assert rescue.cure.result.rig.channels["mon", 2].phantom == "off"
+    assert "phantom-two-feeds" not in rules_of(rescue)
+
+
+def test_where_both_ends_are_needed_that_is_said_and_never_called_harmless(rescued: Any) -> None:
+    data = rig(4)
+    data["devices"] = {**data["devices"], "mon": {"model": "console-pairs"}}
+    data["sources"]["vocal"]["kind"] = "condenser-microphone"
+    rescue = rescued(data)
     assert [str(socket) for socket in rescue.places.values()] == ["box-b/in/4"]
     (step,) = [row for row in steps_of(rescue.cure) if "with it on channel 2 on desk" in row]
     assert "harm" not in step
@@ -77,6 +101,44 @@ def test_where_there_is_no_other_that_is_said_and_never_called_harmless(rescued:
         "it: agree which one does, and switch it off at the other)"
     ) in step
     assert "phantom-two-feeds" in rules_of(rescue)
+
+
+class TestTwoFeedsAfterAChange:
+    """A box with one switch for two sockets takes the place of one with a switch each: a neighbour needs it on."""
+
+    @pytest.fixture
+    def plan(self, built: Any, models: Models) -> Any:
+        data = copy.deepcopy(POWERED_THERE)
+        data["sources"]["oboe"], data["channels"]["3"]["patched_from"] = (
+            {
+                "kind": "condenser-microphone",
+                "plugged_into": "box-a/in/1",
+            },
+            "desk/link-1/1",
+        )
+        data["sources"]["vocal"]["plugged_into"] = ["box-a/in/3", "mon/in/1"]
+        data["channels"]["1"]["patched_from"] = "desk/link-1/3"
+        return what_if(built(data), ["replace", "box-a", "grouped-4x2"], models, CATALOGUE)
+
+    @pytest.mark.parametrize("way", [CONSOLE, FEWEST])
+    def test_one_switch_more_settles_it(self, plan: Any, way: str) -> None:
+        cure = plan.cures[way]
+        assert cure.unmet == ()
+        assert (cure.changes, cure.proved, cure.handlings) == (1, True, ())
+        assert cure.result.rig.channels["mon", 2].phantom == "off"
+        assert not [row for row in plan.cured(way).findings if row.rule == "phantom-two-feeds"]
+        assert f"({'a' if way == CONSOLE else 'c'}) " in whatif_text(plan)
+
+    def test_plugs_alone_leave_every_switch(self, plan: Any) -> None:
+        assert plan.cures[PLUGS].quiet.switched == 0
+        assert plan.cures[PLUGS].result.rig.channels["mon", 2].phantom == "on"
+
+
+def test_where_either_end_can_be_off_the_one_that_was_stays_off(built: Any, models: Models) -> None:
+    before = built(POWERED_THERE)
+    both = rebuilt(before, {"channels": {"2": {"phantom": "on"}}}, models)
+    assert [c.address for c in rested(before, both, troubles(both))] == ["desk/channel/2"]
+    assert rested(both, both, troubles(both)) == ()
 
 
 class TestTheOtherConsoleIsQuietToo:

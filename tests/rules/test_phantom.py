@@ -240,6 +240,25 @@ class TestSwitch:
         }
         assert grouped.after_cures(rig, "phantom-group") == [[]]
 
+    @pytest.mark.parametrize(
+        ("source", "rules"),
+        [
+            ("ribbon-microphone", ["phantom-astray"]),
+            ("player", ["phantom-astray"]),
+            ("dynamic-microphone, connection: unbalanced", ["phantom-astray"]),
+            ("condenser-microphone, powering: parallel", ["phantom-astray"]),
+            ("condenser-microphone", []),
+            ("dynamic-microphone", []),
+        ],
+    )
+    @pytest.mark.parametrize("phantom", ["null", "off"])
+    def test_what_comes_to_a_wrong_channel_that_has_it_off_is_told_where_it_may_be_harmed(
+        self, grouped: Example, source: str, rules: list[str], phantom: str
+    ) -> None:
+        """The wrong arrival is told by its own rule, and is no word against the switch that the piano needs."""
+        rig = self.rig(4, source, phantom).replace("carries: it", "carries: choir")
+        assert [rule for _, rule, _ in told(grouped, rig, *RULES, "phantom-astray")] == rules
+
     def test_it_is_told_even_where_nobody_has_it_on_yet(self, grouped: Example) -> None:
         rig = self.rig(4, "ribbon-microphone").replace("channels: {", "channels: {3: {phantom: off}, ")
         assert told(grouped, rig) == [("no-go", "phantom-group", "it")]

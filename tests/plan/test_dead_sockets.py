@@ -1,0 +1,140 @@
+"""Dead input sockets: what is lost there, and what had its phantom power from there alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from test_second_console import CATALOGUE, POWERED_THERE, changed, flat
+
+from lint.check.engine import check_rig
+from lint.check.finding import Verdict
+from lint.plan.cures import Mending
+from lint.plan.intent import intent_of
+from lint.plan.outage import outage_of
+from lint.plan.spares import Rescuer, Spared
+from lint.plan.words import patch_between
+from lint.report.spares import spares_text, steps_of
+from lint.resolve.resolved import resolve
+from lint.rig.address import Socket
+from lint.rig.model import Models
+
+Saved = Callable[..., Spared]
+WAKES = (
+    "switch phantom power on at channel 2 on desk, which had it off: guitar gets it from nowhere else now; and wait ten "
+    "seconds"
+)
+
+
+@pytest.fixture
+def saved(built: Any, models: Models) -> Saved:
+    """What is saved of a rig once something in it is dead."""
+
+    def rescue(what: str, data: dict[str, Any] = POWERED_THERE) -> Spared:
+        before = built(data)
+        outage = outage_of(before, what, models)
+        found = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)).rescue()
+        return Spared(outage, found, check_rig(found.cure.result, CATALOGUE))
+
+    return rescue
+
+
+def last(spared: Spared) -> str:
+    text = re.sub("\x1b\\[[0-9]+m", "", spares_text(spared))
+    return flat(text.rstrip().rpartition("\n\n")[2])
+
+
+class TestTheLegThatPowersIsInADeadSocket:
+    @pytest.mark.parametrize("what", ["mon/in", "mon/in/1-2"])
+    def test_the_other_console_is_told_to_power_it(self, saved: Saved, what: str) -> None:
+        spared = saved(what)
+        steps = steps_of(spared.outage, spared.rescue)
+        assert WAKES in steps
+        assert "leave channel 2 on mon muted and its phantom power off: it gets nothing, not guitar" in steps
+        assert [c.address for c in spared.rescue.cure.quiet.woken] == ["desk/channel/2"]
+
+    def test_the_rig_that_comes_out_has_it_on_there_and_off_at_the_dead_socket(self, saved: Saved, built: Any) -> None:
+        result = saved("mon/in").rescue.cure.result
+        assert patch_between(built(POWERED_THERE), result) == {
+            "channels": {"2": {"phantom": "on"}},
+            "consoles": {"mon": {"channels": {"2": {"phantom": "off"}}}},
+        }
+        # A check of the written file takes the socket for good, and there is nothing to say of its phantom power.
+        rules = [found.rule for found in check_rig(resolve(result.rig), CATALOGUE).findings]
+        assert not [rule for rule in rules if rule.startswith("phantom") and rule != "phantom-while-patching"]
+
+    def test_where_it_would_harm_a_neighbour_that_is_told_and_it_stays_off(self, saved: Saved) -> None:
+        data = changed(
+            (("channels", "2", "phantom"), "off"),
+            (("consoles", "mon", "channels", "2", "phantom"), "on"),
+            (("devices", "box-a", "model"), "grouped-4x2"),
+            (("sources", "vocal", "kind"), "ribbon-microphone"),
+        )
+        spared = saved("mon/in", data)
+        assert not spared.rescue.cure.quiet.woken
+        told = "guitar (box-a/in/2) needs phantom power, and gets none: vocal on the same switch must not have it"
+        assert told in spared.rescue.cure.unmet
+        assert told in flat(spares_text(spared))
+        assert "1 thing stays wrong" in last(spared)
+
+    @pytest.mark.parametrize("what", ["box-a/in/2", "box-a/in", "box-a"])
+    def test_a_dead_socket_or_box_on_the_desk_s_side_that_nothing_can_stand_in_for(
+        self, saved: Saved, what: str
+    ) -> None:
+        data = changed()
+        taken = ("desk/in/1", "desk/in/2", "box-b/in/2", "box-b/in/4", "box-a/in/4")
+        for index, socket in enumerate(taken):
+            data["sources"][f"pad-{index}"] = {"kind": "player", "plugged_into": socket, "priority": 1}
+        spared = saved(what, data)
+        assert "guitar" in [plug.source for plug in spared.rescue.left]
+        assert [c.address for c in spared.rescue.cure.quiet.woken] == ["mon/channel/2"]
+        assert "guitar" not in spared.rescue.cure.result.phantom.unpowered
+        assert not spared.is_go
+        assert last(spared).startswith("NO-GO: ")
+
+
+class TestTheLastLineIsTheTruth:
+    def test_what_is_lost_is_a_no_go_and_named(self, saved: Saved) -> None:
+        spared = saved("mon/in")
+        assert spared.checked.verdict is Verdict.NO_GO
+        assert last(spared) == "NO-GO: vocal, guitar stay lost at channels 1–2 on mon; the check finds 1 no-go."
+        assert "a check of a written one takes mon/in/1–2 for good" in flat(spares_text(spared))
+
+    def test_of_channels_that_say_nothing_of_what_they_carry_too(self, saved: Saved) -> None:
+        data = changed()
+        for row in data["consoles"]["mon"]["channels"].values():
+            del row["carries"]
+        spared = saved("mon/in", data)
+        assert spared.checked.verdict is not Verdict.NO_GO
+        assert not spared.is_go
+        assert last(spared) == "NO-GO: vocal, guitar stay lost at channels 1–2 on mon."
+
+    def test_where_all_are_heard_again_it_is_a_go(self, saved: Saved) -> None:
+        spared = saved("mon/in/1-2", changed((("devices", "mon", "model"), "console-32")))
+        assert spared.is_go
+        assert last(spared) == f"{spared.checked.verdict.name}: all that was lost is heard again.".replace("_", " ")
+
+    def test_the_check_names_the_dead_sockets_and_calls_nothing_unplugged(self, saved: Saved) -> None:
+        messages = [row.message for row in saved("mon/in").checked.findings if row.rule == "patch-carries-nothing"]
+        assert messages == [
+            "channel 1 on mon should carry vocal, channel 2 on mon should carry guitar, but mon/in/1, mon/in/2 are dead."
+        ]
+
+    def test_dead_slots_of_a_box_are_no_shift_of_the_patch(self, built: Any, models: Models) -> None:
+        dead = outage_of(built(POWERED_THERE), "box-a/in", models).after
+        rules = [row.rule for row in check_rig(dead, CATALOGUE).findings if row.rule.startswith("patch")]
+        assert rules == ["patch-carries-nothing"]
+
+
+def test_a_dead_socket_gives_no_phantom_power(built: Any) -> None:
+    whole = built(changed((("devices", "box-a", "model"), "grouped-4x2")))
+    at = Socket("box-a", "in", 2)
+    dead = resolve(whole.rig, frozenset({at}))
+    assert whole.phantom.is_live(at)
+    assert not dead.phantom.is_live(at)
+    assert not dead.phantom.is_able(at)
+    assert [c.address for c in whole.phantom.powering(whole.rig.sources["guitar"])] == ["desk/channel/2"]
+    assert dead.phantom.powering(dead.rig.sources["guitar"]) == ()
+    assert "guitar" in dead.phantom.unpowered
