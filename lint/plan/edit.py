@@ -32,7 +32,7 @@ class CannotDoError(Exception):
 class Edit:
     """A change of the rig: in words, as a merge patch (RFC 7396), and what no longer has power or works at all.
 
-    `dead` names devices and destinations, `settled` the boxes whose selector or model is the change itself: no cure
+    `dead` names devices and destinations, `settled` the boxes whose selector is the change itself: no cure
     turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is,
     and `is_mains` that it is a circuit; `then` has what belongs to making the change beyond its words.
     """
@@ -136,7 +136,7 @@ class Editor:
         rows.insert(at, ChainRow(name, self._new_cable(name)))
         patch = merged([nested(("devices", name), row), rewired(self.rig, link, rows)])
         behind = rows[at - 1].device if at else str(link)
-        return Edit(f"{name} ({model}) is added behind {behind}", patch, settled=frozenset((name,)))
+        return Edit(f"{name} ({model}) is added behind {behind}", patch, settled=frozenset((name,) if bank else ()))
 
     def _box_model(self, model: str, use: str) -> Model:
         found = self.models.get(model)
@@ -220,7 +220,7 @@ class Editor:
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
         then = exchanging(self.rig, box, found, row)
-        return Edit(words, nested(("devices", name), row), settled=frozenset((name,)), then=then)
+        return Edit(words, nested(("devices", name), row), then=then)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""

@@ -40,7 +40,9 @@ def relaying(
         if not row.ends and (row.name not in dead_cables or plugged):
             out.append(f"take the {'dead ' if row.name in dead_cables else ''}link cable {row.name} out")
         elif len(row.ends) == 1:
-            pulled = [end for end in row.pulled if str(end) not in dead and end.device not in dead]
+            # One that goes elsewhere leaves no plug behind: the box would be in backwards once it is back.
+            is_moved = row.ends[0] not in row.was
+            pulled = [end for end in row.pulled if is_moved or (str(end) not in dead and end.device not in dead)]
             out += [f"take the link cable {row.name} out of {end}" for end in pulled]
     steps = []
     for index, row in enumerate(plugged):
