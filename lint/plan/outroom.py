@@ -12,7 +12,7 @@ MOST_TRIED = 12  # of those that come last; a cure is worked out for each
 
 
 class OutputRoom(NamedTuple):
-    """What works and comes after those that find an output once it is taken off its own (`saves`)."""
+    """What works and comes after those that find an output once it is taken off its own (`saves`, the first first)."""
 
     plug: str
     sockets: tuple[Socket, ...]
@@ -34,7 +34,8 @@ def output_room(side: OutputSide, cure: OutputCure) -> tuple[OutputRoom, ...]:
         found = then.by_fewest()
         if found.unmet + _worth(hang) < cure.unmet:
             still = then.unmet(found)
-            saved = dict.fromkeys(each.plug for each in waiting if each not in still)
+            found_one = sorted((each for each in waiting if each not in still), key=_worth, reverse=True)
+            saved = dict.fromkeys(each.plug for each in found_one)
             rows.append(OutputRoom(hang.plug, hang.sockets, tuple(saved)))
             side, cure, waiting = then, found, still
     return tuple(rows)

@@ -40,12 +40,12 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
     if outage.is_mains:
         parts.append(wrapped(f"CAUTION: {MAINS_CARE}", "", "  "))
     if outage.spare:
-        whose = "the link cable's" if outage.words.startswith("the link port") else "its"
-        parts.append(
-            wrapped(
-                f"First of all try {whose} tested spare ({outage.spare}). Where that mends it nothing below is needed."
-            )
+        is_port = outage.words.startswith("the link port")
+        whose, why = ("the link cable's", ": a dead cable and a dead port look the same") if is_port else ("its", "")
+        words = (
+            f"First of all try {whose} tested spare ({outage.spare}){why}. Where that mends it nothing below is needed."
         )
+        parts.append(wrapped(words))
     parts += _rescue(spared)
     if longer is not None:
         parts += [paint("IF A LONGER LINK CABLE IS FETCHED", "go", bold=True), *_rescue(longer)]

@@ -56,7 +56,9 @@ def whatif_text(plan: WhatIf) -> str:
     parts.append("\n".join(_check(plan)))
     parts += list(_cures(plan))
     if sum(part.count("\n") + 2 for part in parts) > _SCREEN:  # the top has scrolled away
-        parts.append("\n".join(("In short (all of it stands above)", _summary(plan), *_phantom(plan), *_lacking(plan))))
+        ways = [wrapped(f"To mend it: {_ways_words(plan)}.", "", "  ")] if plan.cures else []
+        short = "In short (all of it stands above)", _summary(plan), *_phantom(plan), *_lacking(plan), *ways
+        parts.append("\n".join(short))
     return "\n\n".join(parts) + "\n"
 
 
@@ -228,16 +230,20 @@ def _check(plan: WhatIf) -> Iterator[str]:
 
 def _ways(plan: WhatIf) -> str:
     """Say what each cure takes, before all that follows: the choice is made by that."""
+    lost = next((edit.lost for edit in plan.edits if edit.lost), "")
+    relays = f"{LINKS_STAY} `rigwalk spares` does: fewer changes may be enough." if lost else LINKS_STAY
+    told = [wrapped(f"To mend it, step by step below: {_ways_words(plan)}.", "", "  "), wrapped(relays)]
+    if any(cure.unmet and cure.changes for cure in plan.cures.values()):
+        told.append(wrapped(AIM))
+    return "\n".join(told)
+
+
+def _ways_words(plan: WhatIf) -> str:
     words = []
     for way, cure in plan.cures.items():
         same = _same(plan, cure)
         words.append(f"{TITLES[way][:3]} {f'the same as {TITLES[same][:3]}' if same else _count(plan, cure)}")
-    lost = next((edit.lost for edit in plan.edits if edit.lost), "")
-    relays = f"{LINKS_STAY} `rigwalk spares` does: fewer changes may be enough." if lost else LINKS_STAY
-    told = [wrapped(f"To mend it, step by step below: {'; '.join(words)}.", "", "  "), wrapped(relays)]
-    if any(cure.unmet and cure.changes for cure in plan.cures.values()):
-        told.append(wrapped(AIM))
-    return "\n".join(told)
+    return "; ".join(words)
 
 
 def _same(plan: WhatIf, cure: Cure) -> str | None:
