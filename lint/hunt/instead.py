@@ -166,12 +166,20 @@ def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard
     theirs = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
     muted = f"{name} ({theirs})" if theirs else name
     return Other(
-        f"No input of {at.device} is free: mute {muted} as well, take it out of {place}, plug {source} in there, and "
+        f"{_none_free(rig, at, console)}: mute {muted} as well, take it out of {place}, plug {source} in there, and "
         f"{patched}",
         f"leave {source} in {at} and {channel} patched from {point}, or, if {name} matters more, plug both back; "
         "one of them needs another box or has to be done without",
         f"{back}, and plug {name} back into {at}",
     )
+
+
+def _none_free(rig: ResolvedRig, at: Socket, console: str) -> str:
+    """Say why no free input of a device is taken."""
+    free = [str(socket) for socket in _inputs_of(rig, at.device, console) if socket not in rig.sources_in]
+    if not free:
+        return f"No input of {at.device} is free"
+    return f"Free on {at.device}: {', '.join(free)}, but not with phantom power as it must be there"
 
 
 def _taking(rig: ResolvedRig, at: Socket) -> list[Channel]:

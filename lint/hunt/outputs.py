@@ -9,8 +9,9 @@ from lint.hunt.instead import another, kind_words, other_output, place_of
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.plan.intent import sender
+from lint.resolve.chain import bank_slots
 from lint.resolve.dark import without_mains
-from lint.rig.address import Socket
+from lint.rig.address import Slot, Socket
 from lint.rig.plant import Amplifier
 from lint.rig.rig import Destination, is_driven
 from lint.walk.row_words import titled
@@ -49,8 +50,7 @@ class Outputs(Links):
 
     def _outlet(self, socket: Socket, signal: str, words: Mapping[str, str]) -> Part:
         """Return the output itself: its selector, and what else its end may be plugged into for a test."""
-        model = self.rig.device(socket.device).model
-        selector = ("selector",) if model.chain is not None and model.outputs.by_selector else ()
+        selector = ("selector",) if self._may_be_turned(socket) else ()
         end = self.target.end or "what hangs there"
         other = other_output(self.rig, end, socket, signal)
         tried = {"test": other.test, "keep": other.keep, "back": other.back} if other is not None else {}
@@ -61,6 +61,17 @@ class Outputs(Links):
         )
         plug = Point("at-output", ask, 90, handles=True, after=LOOKS_FIRST)
         return self._part(f"outlet {socket}", f"the output {socket}", (*kinds, *selector), {**words, **tried}, plug)
+
+    def _may_be_turned(self, socket: Socket) -> bool:
+        """Whether another position of a box's selector may be the cause: of a mix that leaks, one that brings it there."""
+        outputs, box = self.rig.device(socket.device).model.outputs, self.rig.boxes.get(socket.device)
+        if self.rig.device(socket.device).model.chain is None or not outputs.by_selector:
+            return False
+        if not self.target.leaks or box is None or self.target.name not in self.rig.rig.mixes:
+            return True
+        slots = (Slot(box.link, bank_slots(outputs, bank)[socket.number - 1]) for bank in outputs.selector)
+        sent = (self.rig.rig.feeds[slot].signal for slot in slots if slot in self.rig.rig.feeds)
+        return any((signal.kind, signal.name) == ("mix", self.target.name) for signal in sent)
 
     def _sibling(self, socket: Socket, links: Sequence[Part]) -> Point | None:
         """Return the question whether another output of that box carries its signal: that clears what they share."""

@@ -85,6 +85,14 @@ def test_every_leak_is_found(what: str, at: str) -> None:
     assert not any(point.substitute for _, point in start.points.values())
 
 
+@pytest.mark.parametrize(("mix", "may_be"), [("singer-mon", False), ("drum-mon", True)])
+def test_a_selector_is_suspected_of_a_leak_only_where_a_position_brings_the_mix_there(mix: str, may_be: bool) -> None:
+    """Output 2 of a box carries slot 2, 10 or 18, whatever its selector says: drum-mon is on 2, singer-mon on 1."""
+    chapel = resolve(load_rig(Path(__file__).parent / "chapel.yaml"))
+    start = begun(chapel, leak_of(chapel, mix, "porch"), ELSEWHERE)
+    assert ("selector-wrong" in {suspect.cause.name for suspect in start.suspects}) == may_be
+
+
 def test_what_is_heard_elsewhere_is_asked_for_where_it_should_not_be_and_not_at_its_own_channel() -> None:
     start = begun(demo(), leak_of(demo(), "kick", "singer-wedge"), ELSEWHERE)
     asks = [point.ask.format(**part.words) for part in start.parts for point in part.points]

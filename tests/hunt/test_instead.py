@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 from crew import Crew, hunted
@@ -84,6 +85,16 @@ def test_another_socket_that_did_not_help_is_left_as_it_was(count: int, what: st
     assert back.kind == "put-back"
     assert says in back.text
     assert replace(hunt, answers=(*hunt.answers, Answer(key, YES))).question is None
+
+
+def test_an_input_that_is_free_but_has_the_wrong_phantom_power_is_not_told_as_taken() -> None:
+    kinds = {**dict.fromkeys(range(1, 5), "condenser-microphone"), 5: "ribbon-microphone"}
+    on = "\n".join(f"  {number}: {{phantom: on}}" for number in range(1, 5))
+    week = f"devices: {{box: {{model: box-by-fours}}}}\nchannels:\n{on}\n"
+    rig = resolved(SMALL + plugged(5, kinds) + HOUSE, week, house=Path(__file__).parent / "powered-legs")
+    assert text_of(rig, "sb1", "input-broken").startswith(
+        "Free on box: box/in/6, box/in/7, box/in/8, but not with phantom power as it must be there: mute sb2 (channel 2)"
+    )
 
 
 def test_where_a_box_is_full_the_least_important_source_that_needs_the_same_power_lends_its_input() -> None:
