@@ -63,7 +63,7 @@ class Outputs(Links):
         return self._part(f"outlet {socket}", f"the output {socket}", (*kinds, *selector), {**words, **tried}, plug)
 
     def _may_be_turned(self, socket: Socket) -> bool:
-        """Whether another position of a box's selector may be the cause: of a mix that leaks, one that brings it there."""
+        """Whether a box's selector may be the cause: of a mix that leaks, where a position brings it there."""
         outputs, box = self.rig.device(socket.device).model.outputs, self.rig.boxes.get(socket.device)
         if self.rig.device(socket.device).model.chain is None or not outputs.by_selector:
             return False
