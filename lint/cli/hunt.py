@@ -313,12 +313,14 @@ def _holds(path: Path) -> bool:
 def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:
     """Return what the rig file itself has wrong on this path: no hunt is needed for that."""
     from lint.plan.intent import intent_of, unmet_channels, unmet_outputs
+    from lint.plan.phantom import troubles
 
     intent = intent_of(rig)
+    power = [f"the phantom power of {row.source.name}" for row in troubles(rig) if row.source.name == target.source]
     channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel and not target.away]
     aim = target.destination.name if target.destination is not None else None
     outputs = [end for end, _, _ in unmet_outputs(intent, rig) if end.name == aim]
-    return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs)]
+    return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs), *power]
 
 
 def _name(screen: Screen, by_press: bool) -> str:

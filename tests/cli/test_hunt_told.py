@@ -34,6 +34,18 @@ def test_a_channel_that_two_consoles_have_is_told_apart(what: list[str], told: s
     assert told in flat
 
 
+def test_phantom_power_that_the_rig_file_itself_has_off_is_told_first(tmp_path: Path) -> None:
+    week = tmp_path / "week.yaml"
+    text = (RIGS / "chapel.yaml").read_text(encoding="utf-8")
+    told = "By the rig file itself the phantom power of cymbals is not as it should be: see `rigwalk check` first."
+    for state in ("on", "off"):
+        row = "2: {label: Cymbals, carries: cymbals, patched_from: desk/link-1/2, phantom: "
+        assert f"{row}on" in text
+        week.write_text(text.replace(f"{row}on", f"{row}{state}"), encoding="utf-8")
+        flat = " ".join(call(str(week), "cymbals", "--answers", "y").stdout.split())
+        assert (told in flat) == (state == "off")
+
+
 def test_stopped_in_a_test_of_phantom_power_it_is_said_first_what_to_put_back() -> None:
     # Bass: all well; dead on the other console too; lead is heard there; phantom power is on there.
     keys = "ynyy"
