@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Mapping
 from copy import copy
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
@@ -93,7 +94,7 @@ class InputSearch:
             for switch, plug in state.lit.items():
                 if plug is not None:
                     on[plug] = [at for at in self._lit_by(plug, switch, state) if plug not in on or at in on[plug]]
-            self._known[key] = self.side.placed(lambda *at: self._price(at, state), on, state.standing)
+            self._known[key] = self.side.placed(partial(self._price, state), on, state.standing)
         return self._known[key]
 
     def _solved(self, state: State) -> tuple[int, int | None, Places]:
@@ -119,8 +120,7 @@ class InputSearch:
         standing = self._truly(state, places)
         # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
         cost = self._waking(state, places) + sum(
-            side.cost_in(plug, socket, lambda *at: side.single_price(*at) and 0, standing)
-            for plug, socket in places.items()
+            side.cost_in(plug, socket, self._for_nothing, standing) for plug, socket in places.items()
         )
         cure = side.cure(places)
         cost += CHANGE * repatch(side.rig, cure.points, cure.patched).changes
@@ -130,9 +130,8 @@ class InputSearch:
         """Return the pairs whose halves are on two devices."""
         return [name for name, (one, other) in self.side.pairs.items() if places[one].device != places[other].device]
 
-    def _price(self, at: tuple[Channel, Socket], state: State) -> int | None:
+    def _price(self, state: State, channel: Channel, socket: Socket) -> int | None:
         """Return the least part of a change that it takes to have a channel listen to a socket."""
-        channel, socket = at
         block = self.block_of.get(channel.key)
         if not self.may_patch:
             return 0 if self.side.heard[channel.key] == socket else None
@@ -148,8 +147,12 @@ class InputSearch:
             return CHANGE
         return 0 if start == block.points[0] or block.points[0] in never else CHANGE // self.most[block, start]
 
+    def _for_nothing(self, channel: Channel, socket: Socket) -> int | None:
+        """Return 0 where a channel can listen to a socket at all."""
+        return None if self.side.single_price(channel, socket) is None else 0
+
     def _split(self, state: State, places: Places) -> list[State]:
-        """Yield the states that a state falls into: by where a block starts, else by where a torn pair is whole."""
+        """Return the states that a state falls into: by where a block starts, else by where a torn pair is whole."""
         return self._by_switch(state, places) or self._by_block(state, places) or self._by_pair(state, places)
 
     # -- phantom power ---------------------------------------------------------------------------------------------
@@ -158,7 +161,7 @@ class InputSearch:
         """Return how the switches stand by what hangs on them now, and by which channels they are on."""
         side = self.side
         lighting = (
-            [plug for plug, socket in places.items() if side.lights(plug, socket, lambda *at: self._price(at, state))]
+            [plug for plug, socket in places.items() if side.lights(plug, socket, partial(self._price, state))]
             if side.powering.switches and (side.living or side.powering.fed)
             else None
         )
@@ -174,8 +177,7 @@ class InputSearch:
             if is_right and (plug.source, plug.leg) not in side.living:
                 continue
             now, decided = (
-                side.cost_in(plug, socket, lambda *at: self._price(at, state), each)
-                for each in (standing, state.standing)
+                side.cost_in(plug, socket, partial(self._price, state), each) for each in (standing, state.standing)
             )
             if now > decided:
                 found[plug] = now - decided
@@ -190,7 +192,7 @@ class InputSearch:
             if living is None or living.wake is None or side.powering.is_carried(socket, standing):
                 continue
             if side.powering.is_starved(plug, socket, standing) or not side.lights(
-                plug, socket, lambda *at: self._price(at, state)
+                plug, socket, partial(self._price, state)
             ):
                 shares[living.wake] = shares.get(living.wake, 0) + living.share
         return sum(CHANGE - share for share in shares.values())
@@ -213,7 +215,7 @@ class InputSearch:
     def _lit_by(self, plug: Plug, switch: Switch, state: State) -> list[Socket]:
         """Return the sockets of a switch in which a plug has it switched on by a channel of its own."""
         own = (at for at, other in self.side.powering.switches.items() if other == switch)
-        return [at for at in own if self.side.lights(plug, at, lambda *pair: self._price(pair, state))]
+        return [at for at in own if self.side.lights(plug, at, partial(self._price, state))]
 
     def _by_pair(self, state: State, places: Places) -> list[State]:
         torn = next((name for name in self._torn(places) if name not in state.pairs), None)
