@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from test_replay import fed_once, live, named, replay
+from test_replay import fed_once, live, muted_for_nothing, named, replay
 
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import check_rig
@@ -88,6 +88,7 @@ def test_whoever_hears_a_source_is_muted_while_its_phantom_power_is_switched(wor
             count = len(cure.quiet.first)
             steps = [*steps[:count], "now make the change", *steps[count:]]
         replay(plan.before, steps, merged(edit.patch for edit in plan.edits), MODELS, plan.dead)
+        assert muted_for_nothing(cure.result, steps) == []
         if not made:
             fed_once(plan.before, plan.after, cure.result, steps)
 
@@ -109,6 +110,7 @@ def test_the_other_console_is_muted_where_its_sources_lose_their_power_for_a_whi
 def test_nothing_is_fed_from_both_ends_while_a_rescue_is_under_way(what: str, name: str) -> None:
     plan, steps = spared(what, name)
     replay(rig_of(name), steps, {}, MODELS, plan.outage.dead)
+    assert muted_for_nothing(plan.rescue.cure.result, steps) == []
     about = fed_once(rig_of(name), plan.outage.after, plan.rescue.cure.result, steps)
     if (what, name) in {("desk/link-1", "few"), ("desk", "base"), ("desk", "few")}:
         assert about == ["acoustic", "choir-left"]

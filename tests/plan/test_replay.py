@@ -154,6 +154,21 @@ def replay(
     return here
 
 
+def muted_for_nothing(end: ResolvedRig, steps: Sequence[str]) -> list[str]:
+    """The channels that the steps mute and never open, though they carry what they are meant to and it is heard."""
+    muted: set[Channel] = set()
+    for words in steps:
+        if found := re.search(r" and mute (channel.*)$", words):
+            muted |= {end.rig.channels[channel.key] for channel in named(end, found[1])}
+        if found := re.search(r" unmute (channel.*?)(?:, one by one)?; then", words):
+            muted -= {end.rig.channels[channel.key] for channel in named(end, found[1])}
+    return [
+        channel.address
+        for channel in muted
+        if channel.carries in end.arrivals[channel.key].sources and channel.carries not in end.phantom.unpowered
+    ]
+
+
 def fed_once(before: ResolvedRig, after: ResolvedRig, end: ResolvedRig, steps: Sequence[str]) -> list[str]:
     """Hold the steps to it that what nobody can switch off gives no source phantom power which gets it elsewhere then.
 
@@ -312,6 +327,7 @@ def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(pat
         steps = spares_steps(outage, rescue)
         replay(before, steps, {}, models, outage.dead)
         fed_once(before, outage.after, rescue.cure.result, steps)
+        assert muted_for_nothing(rescue.cure.result, steps) == []
     for chain in before.chains.values():
         names = [box.device for box in chain.boxes]
         if len(names) < 2:
@@ -320,3 +336,4 @@ def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(pat
         for way in ("console", "plugs", "fewest"):
             cure = Mending(before, after, intent_of(before), models=models).cure(way)
             replay(before, cure_steps(cure, ["now make the change"]), edit.patch, models)
+            assert muted_for_nothing(cure.result, cure_steps(cure)) == []
