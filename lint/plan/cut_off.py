@@ -61,7 +61,8 @@ def cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling], woken:
     for source in end.rig.sources.values():
         for at in _still_live(before, source, (*boxes, *dead)):
             if _is_fed_elsewhere(end, source, at, woken):
-                fed[at] = source.name
+                if not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):  # else nothing is new in that
+                    fed[at] = source.name
             elif any(channel.console not in end.dead for channel in end.channels_of.get(source.name, ())):
                 living[at.device] = (*living.get(at.device, ()), source.name)
     pulled = {at: name for at, name in fed.items() if at.device in living}

@@ -114,7 +114,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
     else:
         assert words.startswith((
-            "turn the house", "bring house", "fetch a link cable", "no console reaches", "send ", "turn the output selector", "leave ", "with the faders down", "once ",
+            "turn the house", "bring house", "fetch a link cable", "no console reaches", "mon is dead now", "desk is dead now", "leave ", "send ", "turn the output selector", "with the faders down", "once ",
             *rig.rig.destinations, *rig.rig.amplifiers,
         )), words  # fmt: skip
     return rebuilt(rig, patch, models) if patch else rig
@@ -148,7 +148,7 @@ def replay(
             muted |= {channel.key for channel in named(here, found[1])}
         if words.startswith("switch phantom power"):
             open_then = hearing_a_switch(was, here) - muted
-            assert not [key for key in open_then if key[0] not in dead], words
+            assert not [key for key in open_then if key[0] not in {*dead, *dark_in(here)}], words
         if found := re.search(r" unmute (channel.*?)(?:, one by one)?; then", words):
             muted -= {channel.key for channel in named(here, found[1])}
     return here
@@ -184,7 +184,7 @@ def fed_once(before: ResolvedRig, after: ResolvedRig, end: ResolvedRig, steps: S
             if at not in before.rig.sources[source.name].sockets or not source.needs_phantom:
                 continue
             others = [other for other in source.sockets if other != at and end.phantom.is_live(other)]
-            if others:
+            if others and not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):
                 found.append(source.name)
                 off = re.search(r"switch off (.*?) at (?:its|their) own", said)
                 assert f"{source.name} out of {at}" in said, said
