@@ -43,10 +43,12 @@ class CutOff(NamedTuple):
 NOTHING_CUT_OFF = CutOff()
 
 
-def cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling], woken: Collection[Channel]) -> CutOff:
+def cut_off(
+    stages: Sequence[ResolvedRig], handlings: Iterable[Handling], woken: Collection[Channel], gone: Collection[str]
+) -> CutOff:
     """Return what is cut off while a rig goes through `stages`, plugs are handled and phantom power is `woken`.
 
-    What has no mains has no phantom power either.
+    What has no mains has no phantom power either; what is `gone`, being dead, may have it, but nothing can live by that.
     """
     before, cabled, end = stages[0], stages[1], stages[-1]
     dark = dark_in(cabled)
@@ -63,7 +65,7 @@ def cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling], woken:
             if _is_fed_elsewhere(end, source, at, woken):
                 if not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):  # else nothing is new in that
                     fed[at] = source.name
-            elif any(channel.console not in end.dead for channel in end.channels_of.get(source.name, ())):
+            elif at.device not in gone and any(c.console not in gone for c in end.channels_of.get(source.name, ())):
                 living[at.device] = (*living.get(at.device, ()), source.name)
     pulled = {at: name for at, name in fed.items() if at.device in living}
     off = {*left, *(at.device for at in fed if at not in pulled)}
@@ -106,12 +108,12 @@ def cut_off_words(end: ResolvedRig, cut: CutOff) -> list[str]:
 
 
 def living_words(cut: CutOff) -> list[str]:
-    """Say what has mains again, or keeps it, for what may have its phantom power from there alone."""
+    """Say what has mains again, or keeps it, for what has its phantom power from there alone, if from anywhere."""
     words = []
     for device, names in cut.living.items():
-        its = "have its" if len(names) == 1 else "have their"
-        have = f"{' and '.join(names)} may {its} phantom power from there alone"
-        words.append(f"have {device} on again: {have}" if device in cut.off else f"leave {device} on: {have}")
+        have = f"{' and '.join(names)} {'has' if len(names) == 1 else 'have'} phantom power from nowhere else"
+        again = f"have {device} on again, and wait ten seconds: {have}, and may have none from there either"
+        words.append(again if device in cut.off else f"leave {device} on: {have}")
     return words
 
 

@@ -113,7 +113,7 @@ def quiet_around(
             if gets or arrival.channel in touched:
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
-    cut = NOTHING_CUT_OFF if is_planned else cut_off(stages, handlings, turned.on)
+    cut = NOTHING_CUT_OFF if is_planned else cut_off(stages, handlings, turned.on, dead)
     beside = [row for row in _beside(stages, muted, turned, cut) if not (row.console in dead or row.console in dark)]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []

@@ -77,6 +77,17 @@ def test_what_the_other_end_feeds_then_is_opened_where_the_first_end_must_stay_o
     assert cure.result.rig.channels["desk", 3].phantom == "off"
 
 
+def test_where_nobody_else_feeds_it_that_channel_stays_muted() -> None:
+    change = {"devices": {"mon": {"model": "no-phantom"}}}
+    steps = cure_steps(planned("replace box-a grouped-8x8", change=change).cures[CONSOLE])
+    assert (
+        "leave channel 3 on desk muted and phantom power off there: ribbon, on the same switch, must not have it; acoustic "
+        "needs it and goes without"
+    ) in steps
+    (opening,) = [step.split("unmute ")[1].split(", one by one")[0] for step in steps if "unmute" in step]
+    assert opening.startswith("channels 1–2, 4–16 on desk")
+
+
 @pytest.mark.parametrize("name", ["base", "few"])
 @pytest.mark.parametrize("words", CHANGES)
 def test_whoever_hears_a_source_is_muted_while_its_phantom_power_is_switched(words: str, name: str) -> None:
@@ -152,7 +163,19 @@ def test_what_lives_by_such_a_box_is_not_silenced() -> None:
     assert not any(
         "switch off" in step and "box-b (" in step.partition("switch off ")[2].split(", and")[0] for step in steps
     )
-    assert "leave box-b on: choir-right may have its phantom power from there alone" in steps
+    assert "leave box-b on: choir-right has phantom power from nowhere else" in steps
+
+
+def test_what_lives_by_a_box_that_a_plug_leaves_has_it_back_before_it_is_heard_again() -> None:
+    deaf = {"devices": {"mon": {"model": "no-phantom"}}}
+    _, steps = spared("desk/link-1", "few", deaf)
+    (again,) = [
+        i for i, step in enumerate(steps) if step.startswith("have box-a on again, and wait ten seconds: acoustic")
+    ]
+    off = next(i for i, step in enumerate(steps) if "switch off box-a (circuit cl)" in step)
+    assert off < again < next(i for i, step in enumerate(steps) if "unmute" in step)
+    _, steps = spared("box-a", "few", deaf)
+    assert not any(step.startswith("have box-a on") for step in steps)  # it is that box that is dead
 
 
 def test_a_dead_console_is_switched_off_where_its_own_inputs_may_still_give_power() -> None:
