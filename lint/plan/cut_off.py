@@ -48,7 +48,7 @@ def cut_off(
 ) -> CutOff:
     """Return what is cut off while a rig goes through `stages`, plugs are handled and phantom power is `woken`.
 
-    What has no mains has no phantom power either; what is `gone`, being dead, may have it, but nothing can live by that.
+    What has no mains has no phantom power either; what is `gone`, being dead, may have it, but nothing lives by that.
     """
     before, cabled, end = stages[0], stages[1], stages[-1]
     dark = dark_in(cabled)
