@@ -122,18 +122,18 @@ def quiet_around(
 
 def _beside(stages: Sequence[ResolvedRig], muted: Sequence[Channel], turned: Turned, cut: CutOff) -> list[Channel]:
     """Return the other channels that hear a source whose phantom power is switched, on whatever console: it clicks."""
+    end, quiet = stages[-1], {channel.key for channel in muted}
+    others = [key for key in end.arrivals if key not in quiet]
+    if not others:
+        return []
     switched = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
-    found: dict[ChannelKey, None] = {}
+    found: set[ChannelKey] = set()
     for rig in stages:
-        rows = (rig.arrivals[channel.key].socket for channel in (*switched, *turned.on) if channel.key in rig.arrivals)
-        for socket in _withswitch_of(rig, dict.fromkeys(at for at in rows if at is not None)):
-            for name in rig.sources_in.get(socket, ()):
-                found |= dict.fromkeys(channel.key for channel in rig.channels_of.get(name, ()))
-        for name in cut.sources:
-            found |= dict.fromkeys(channel.key for channel in rig.channels_of.get(name, ()))
-    quiet = {channel.key for channel in muted}
-    rig = stages[-1]
-    return [rig.rig.channels[key] for key in rig.arrivals if key in found and key not in quiet]
+        at = (rig.arrivals[channel.key].socket for channel in (*switched, *turned.on) if channel.key in rig.arrivals)
+        sockets = _withswitch_of(rig, {socket for socket in at if socket is not None})
+        names = {*cut.sources, *(name for socket in sockets for name in rig.sources_in.get(socket, ()))}
+        found |= {channel.key for name in names for channel in rig.channels_of.get(name, ())}
+    return [end.rig.channels[key] for key in others if key in found]
 
 
 def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
