@@ -3,7 +3,7 @@
 A ribbon must not meet the phantom power of a slot that another channel had before, not even on its way. So every
 channel whose socket changes, whose socket a plug leaves or enters, or that hears a moved source by another leg, on
 whatever console, is muted and its phantom power switched off before the first step, and switched on again only where
-the rig that comes out has its right source there.
+the rig that comes out has its right source there. Who else hears a source whose phantom power is switched is muted too.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
+from lint.plan.cut_off import NOTHING_CUT_OFF, CutOff, cut_off, cut_off_words, living_words
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
-from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.quiet_words import (
     NOTHING,
@@ -21,6 +21,7 @@ from lint.plan.quiet_words import (
     along_words,
     barred_by,
     channels_words,
+    fed_otherwise,
     idle_words,
     kept_words,
     later_words,
@@ -56,6 +57,18 @@ class Quiet(NamedTuple):
     put_on: tuple[Channel, ...] = ()
     woken: tuple[Channel, ...] = ()
     switched: int = 0
+
+
+class Muted(NamedTuple):
+    """What is muted first: what hands are laid on, and who else hears (`beside`) what is switched; what is cut off.
+
+    `is_loud` where the outputs must be turned down, whether anything is muted or not.
+    """
+
+    handled: Sequence[Channel]
+    beside: Sequence[Channel]
+    cut: CutOff
+    is_loud: bool
 
 
 def quiet_around(
@@ -100,10 +113,27 @@ def quiet_around(
             if gets or arrival.channel in touched:
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
+    cut = NOTHING_CUT_OFF if is_planned else cut_off(stages, handlings, turned.on, dead)
+    beside = [row for row in _beside(stages, muted, turned, cut) if not (row.console in dead or row.console in dark)]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
-    cut_off = [] if is_planned else _cut_off(stages, handlings)
-    return _worded(stages, muted, tuple(kept), cut_off, is_loud, low, turned)
+    return _worded(stages, Muted(muted, beside, cut, is_loud), tuple(kept), low, turned)
+
+
+def _beside(stages: Sequence[ResolvedRig], muted: Sequence[Channel], turned: Turned, cut: CutOff) -> list[Channel]:
+    """Return the other channels that hear a source whose phantom power is switched, on whatever console: it clicks."""
+    end, quiet = stages[-1], {channel.key for channel in muted}
+    others = [key for key in end.arrivals if key not in quiet]
+    if not others:
+        return []
+    switched = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
+    found: set[ChannelKey] = set()
+    for rig in stages:
+        at = (rig.arrivals[channel.key].socket for channel in (*switched, *turned.on) if channel.key in rig.arrivals)
+        sockets = _withswitch_of(rig, {socket for socket in at if socket is not None})
+        names = {*cut.sources, *(name for socket in sockets for name in rig.sources_in.get(socket, ()))}
+        found |= {channel.key for name in names for channel in rig.channels_of.get(name, ())}
+    return [end.rig.channels[key] for key in others if key in found]
 
 
 def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
@@ -160,26 +190,15 @@ def _sends_anew(stages: Sequence[ResolvedRig]) -> bool:
     return any(one != sent[0] for one in sent)
 
 
-def _cut_off(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[str]:
-    """Return the boxes that plugs leave and that no console reaches any more: nobody can switch their phantom off.
-
-    What has no mains has no phantom power either.
-    """
-    dark = dark_in(stages[1])
-    left = {step.start.device for step in handlings if step.start is not None and step.start.side == "in"}
-    return [name for name in stages[0].boxes if name in left and name not in dark and not stages[1].is_reached(name)]
-
-
 def _worded(
     stages: Sequence[ResolvedRig],
-    muted: list[Channel],
+    quiet: Muted,
     kept: tuple[Kept, ...],
-    cut_off: list[str],
-    is_loud: bool,
     low: list[str],
     turned: Turned,
 ) -> Quiet:
     end = stages[-1]
+    muted, beside = quiet.handled, quiet.beside
     staying = {row.channel.address for row in kept}
     powered = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
@@ -187,28 +206,18 @@ def _worded(
     idle = _idle(stages, free)
     again = [c for c in free if c.phantom == "on" and c not in idle and not barred_by(end, c)]
     left_off = [channel for channel in free if channel.phantom == "on" and barred_by(end, channel)]
-    coming_on, put_on = _coming_on(end, free, again, turned.on)
-    opened = [channel for channel in free if channel not in left_off or not needs_it(end, channel)]
-    first, last = [], []
-    if muted:
-        first.append(f"{DOWN}, and mute {channels_words(end, muted)}")
-    elif is_loud:
-        first.append(DOWN)
-    if powered:
-        first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
-    if cut_off:
-        first.append(
-            f"no console reaches {', '.join(cut_off)} now, and phantom power may still be on there: have "
-            f"{switcher(end)} switch off {switched_off(end, cut_off)}, and wait ten "
-            f"seconds before a plug leaves it. {going_off_with(end, cut_off)}{CARE}"
-        )
+    coming_on, put_on = _coming_on(end, [*free, *beside], again, turned.on)
+    fed = fed_otherwise(end, left_off, turned.on)
+    opened = [c for c in (*free, *beside) if c not in left_off or c in fed or not needs_it(end, c)]
+    first, last = _first(end, quiet, powered), []
     hot = [row for row in kept if row.channel.phantom == "on"]
     lit = {switch_of(end, channel) for channel in (*again, *turned.on)} - {None}
     # Theirs comes on with the others' of their switch.
     sharing = [row for row in hot if switch_of(end, row.channel) in lit]
     last += kept_words(end, kept, sharing)
     last += low
-    last += [*left_off_words(end, left_off), *idle_words(end, idle), *rested_words(end, turned.off), *coming_on]
+    last += [*left_off_words(end, left_off, fed), *idle_words(end, idle), *rested_words(end, turned.off)]
+    last += [*coming_on, *living_words(quiet.cut)]
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
@@ -218,6 +227,18 @@ def _worded(
     switched = len({switch_of(end, channel) for channel in (*turned.on, *turned.off)})
     last += later_words(end, turned)
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off, *idle), (*turned.on, *put_on), turned.on, switched)
+
+
+def _first(end: ResolvedRig, quiet: Muted, powered: Sequence[Channel]) -> list[str]:
+    """Say what is done before anything is touched."""
+    first = []
+    if muted := [*quiet.handled, *quiet.beside]:
+        first.append(f"{DOWN}, and mute {channels_words(end, muted)}")
+    elif quiet.is_loud:
+        first.append(DOWN)
+    if powered:
+        first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
+    return [*first, *cut_off_words(end, quiet.cut)]
 
 
 def _idle(stages: Sequence[ResolvedRig], free: Sequence[Channel]) -> list[Channel]:

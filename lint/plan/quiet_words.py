@@ -8,8 +8,8 @@ from typing import NamedTuple
 from lint.plan.waking import Turned
 from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import spans
-from lint.rig.rig import Channel
+from lint.rig.address import Socket, spans
+from lint.rig.rig import Channel, Source
 
 NOTHING = "nothing"
 FEWEST_FOLDED = 3  # channels that get nothing, told in one line
@@ -76,13 +76,43 @@ def _twice_words(end: ResolvedRig, twice: Mapping[str, tuple[Channel, ...]]) -> 
     )
 
 
-def left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
-    """Say where phantom power stays off, who must not have it, and who needs it and goes without."""
+def fed_otherwise(
+    end: ResolvedRig, left_off: Sequence[Channel], woken: Iterable[Channel]
+) -> dict[Channel, tuple[Channel, ...]]:
+    """Return which channels that have phantom power off have a source that needs it and gets it by another leg, and
+    the channels that give it: by those that are `woken` too, not by those that are off themselves.
+    """
+    found = {}
+    for channel in left_off:
+        arrival = end.arrivals[channel.key]
+        needing = [source for name in arrival.sources if phantom_need(source := end.rig.sources[name]) == NEEDED]
+        by = [_giving(end, source, arrival.socket, left_off, woken) for source in needing]
+        if by and all(by):
+            found[channel] = tuple(dict.fromkeys(row for rows in by for row in rows))
+    return found
+
+
+def _giving(
+    end: ResolvedRig, source: Source, socket: Socket | None, left_off: Sequence[Channel], woken: Iterable[Channel]
+) -> list[Channel]:
+    """Return the channels that give a source phantom power by other legs than that in a socket."""
+    if socket is None:
+        return []
+    legs = {end.phantom.switch_at(at) for at in source.sockets if at != socket and end.has_socket(at)}
+    rows = (*end.phantom.fed_elsewhere(source, socket), *woken)
+    return [row for row in rows if row not in left_off and switch_of(end, row) in legs]
+
+
+def left_off_words(
+    end: ResolvedRig, channels: Sequence[Channel], fed: Mapping[Channel, Sequence[Channel]]
+) -> list[str]:
+    """Say where phantom power stays off, who must not have it, and who needs it: without it, or `fed` by whom."""
     found: dict[tuple[tuple[str, ...], str], list[Channel]] = {}
     for channel in channels:
         shared = barred_by(end, channel)
         own = end.arrivals[channel.key].sources
-        kind = "own" if set(own) & set(shared) else "needs" if needs_it(end, channel) else ""
+        need = "fed" if channel in fed else "needs" if needs_it(end, channel) else ""
+        kind = "own" if set(own) & set(shared) else need
         found.setdefault((tuple(shared), kind), []).append(channel)
     words = []
     for (barred, kind), rows in found.items():
@@ -96,8 +126,15 @@ def left_off_words(end: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
             )
         else:
             beside = "" if kind == "own" else ", on the same switch,"
-            words.append(f"leave phantom power off on {where}: {who}{beside} must not have it")
+            but = _fed_words(end, rows, fed) if kind == "fed" else ""
+            words.append(f"leave phantom power off on {where}: {who}{beside} must not have it{but}")
     return words
+
+
+def _fed_words(end: ResolvedRig, rows: Sequence[Channel], fed: Mapping[Channel, Sequence[Channel]]) -> str:
+    names = list(dict.fromkeys(name for channel in rows for name in end.arrivals[channel.key].sources))
+    by = channels_words(end, dict.fromkeys(giving for channel in rows for giving in fed[channel]))
+    return f"; {' and '.join(names)} {'gets' if len(names) == 1 else 'get'} it from {by}"
 
 
 def idle_words(end: ResolvedRig, idle: Sequence[Channel]) -> list[str]:

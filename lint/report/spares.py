@@ -227,10 +227,20 @@ def _left(rescue: Rescue) -> Iterator[str]:
     for plug in rescue.left:
         where = f" ({channels_words(rescue.cure.result, rescue.channels[plug])})"
         torn = f"; the other half of {rescue.torn[plug]} is saved: pan it to the middle" if plug in rescue.torn else ""
-        yield paint(wrapped(f"{plug.source}{where}{torn}", f"{MARKS['no-go']} ", "  "), "no-go")
+        yield paint(
+            wrapped(f"{plug.source}{where}{torn}{_elsewhere(rescue, plug)}", f"{MARKS['no-go']} ", "  "), "no-go"
+        )
     if rescue.room:
         rows = ", ".join(f"{row.plug.source} ({row.plug.socket}) for {_names(row.saves)}" for row in rescue.room)
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
     else:
         words = "Nothing was found that matters less by its priority and whose socket would save any"
         yield wrapped(f"{words}; add a box, or go without.", "  ")
+
+
+def _elsewhere(rescue: Rescue, plug: Plug) -> str:
+    """Say where a source without a socket is still heard, by another leg of its split."""
+    result = rescue.cure.result
+    heard = result.channels_of.get(plug.source, ()) if plug.source not in result.phantom.unpowered else ()
+    living = [channel for channel in heard if channel.console not in result.dead]
+    return f"; it is still heard at {channels_words(result, living)}" if living else ""

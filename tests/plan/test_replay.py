@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -20,8 +20,10 @@ from lint.plan.words import edits_of
 from lint.read.load import house_folder
 from lint.report.spares import steps_of as spares_steps
 from lint.report.whatif import steps_of as cure_steps
+from lint.resolve.dark import dark_in
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.address import Socket
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 from lint.rig.rig import Channel
@@ -112,19 +114,82 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
     else:
         assert words.startswith((
-            "turn the house", "bring house", "fetch a link cable", "no console reaches", "send ", "turn the output selector", "leave ", "with the faders down", "once ",
+            "turn the house", "bring house", "fetch a link cable", "no console reaches", "mon is dead now", "desk is dead now", "have ", "leave ", "send ", "turn the output selector", "with the faders down", "once ",
             *rig.rig.destinations, *rig.rig.amplifiers,
         )), words  # fmt: skip
     return rebuilt(rig, patch, models) if patch else rig
 
 
-def replay(rig: ResolvedRig, steps: Sequence[str], change: Mapping[str, Any], models: Models = MODELS) -> ResolvedRig:
+def live(rig: ResolvedRig) -> set[Socket]:
+    """The sockets that have phantom power now."""
+    return {socket for supply in rig.phantom.worked.values() if supply.on for socket in supply.sockets}
+
+
+def hearing_a_switch(was: ResolvedRig, here: ResolvedRig) -> set[tuple[str, int]]:
+    """The channels, on whatever console, that hear a source at which phantom power went on or off."""
+    names = {name for at in live(was) ^ live(here) for name in here.sources_in.get(at, ())}
+    return {channel.key for rig in (was, here) for name in names for channel in rig.channels_of.get(name, ())}
+
+
+def replay(
+    rig: ResolvedRig,
+    steps: Sequence[str],
+    change: Mapping[str, Any],
+    models: Models = MODELS,
+    dead: Collection[str] = (),
+) -> ResolvedRig:
     hand: dict[str, str] = {}
+    muted: set[tuple[str, int]] = set()
     here, already = rig, set(harmed(rig))
     for words in steps:
-        here = done(here, words, hand, change, models)
+        was, here = here, done(here, words, hand, change, models)
         assert set(harmed(here)) <= already, words
+        if found := re.search(r" and mute (channel.*)$", words):
+            muted |= {channel.key for channel in named(here, found[1])}
+        if words.startswith("switch phantom power"):
+            open_then = hearing_a_switch(was, here) - muted
+            assert not [key for key in open_then if key[0] not in {*dead, *dark_in(here)}], words
+        if found := re.search(r" unmute (channel.*?)(?:, one by one)?; then", words):
+            muted -= {channel.key for channel in named(here, found[1])}
     return here
+
+
+def muted_for_nothing(end: ResolvedRig, steps: Sequence[str]) -> list[str]:
+    """The channels that the steps mute and never open, though they carry what they are meant to and it is heard."""
+    muted: set[Channel] = set()
+    for words in steps:
+        if found := re.search(r" and mute (channel.*)$", words):
+            muted |= {end.rig.channels[channel.key] for channel in named(end, found[1])}
+        if found := re.search(r" unmute (channel.*?)(?:, one by one)?; then", words):
+            muted -= {end.rig.channels[channel.key] for channel in named(end, found[1])}
+    return [
+        channel.address
+        for channel in muted
+        if channel.carries in end.arrivals[channel.key].sources and channel.carries not in end.phantom.unpowered
+    ]
+
+
+def fed_once(before: ResolvedRig, after: ResolvedRig, end: ResolvedRig, steps: Sequence[str]) -> list[str]:
+    """Hold the steps to it that what nobody can switch off gives no source phantom power which gets it elsewhere then.
+
+    Return the sources that this was about.
+    """
+    dark, found = dark_in(after), []
+    said = " ".join(step for step in steps if "phantom power may still be on there" in step)
+    for source in end.rig.sources.values():
+        for at in source.sockets:
+            lost = not after.is_reached(at.device) or at.device in end.dead
+            if not lost or at.device in dark or not before.phantom.is_live(at):
+                continue
+            if at not in before.rig.sources[source.name].sockets or not source.needs_phantom:
+                continue
+            others = [other for other in source.sockets if other != at and end.phantom.is_live(other)]
+            if others and not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):
+                found.append(source.name)
+                off = re.search(r"switch off (.*?) at (?:its|their) own", said)
+                assert f"{source.name} out of {at}" in said, said
+                assert (off and re.search(rf"\b{at.device}\b", off[1])) or "muted: " in said, said
+    return found
 
 
 def mending(before: ResolvedRig, after: ResolvedRig, dead: frozenset[str]) -> Mending:
@@ -243,9 +308,10 @@ def test_the_rig_that_a_cure_makes_says_what_its_steps_leave_off(words: str, way
 
 
 CLEAN = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
+BOTH_ENDS = sorted((Path(__file__).parent / "both_ends").glob("rigs/*.yaml"))
 
 
-@pytest.mark.parametrize("path", CLEAN, ids=lambda path: path.parent.parent.name)
+@pytest.mark.parametrize("path", [*CLEAN, *BOTH_ENDS], ids=lambda path: f"{path.parent.parent.name}-{path.stem}")
 def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(path: Path) -> None:
     before = ribbons(3, path)
     models = Models(house_folder(path))
@@ -258,7 +324,10 @@ def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(pat
             continue  # a name that is a box's and a cable's
         plan = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
         rescue = Rescuer(plan).rescue()
-        replay(before, spares_steps(outage, rescue), {}, models)
+        steps = spares_steps(outage, rescue)
+        replay(before, steps, {}, models, outage.dead)
+        fed_once(before, outage.after, rescue.cure.result, steps)
+        assert muted_for_nothing(rescue.cure.result, steps) == []
     for chain in before.chains.values():
         names = [box.device for box in chain.boxes]
         if len(names) < 2:
@@ -267,3 +336,4 @@ def test_no_rescue_or_cure_of_any_clean_rig_puts_it_on_what_must_not_have_it(pat
         for way in ("console", "plugs", "fewest"):
             cure = Mending(before, after, intent_of(before), models=models).cure(way)
             replay(before, cure_steps(cure, ["now make the change"]), edit.patch, models)
+            assert muted_for_nothing(cure.result, cure_steps(cure)) == []
