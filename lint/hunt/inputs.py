@@ -153,7 +153,10 @@ class Inputs(Power):
         need = phantom_need(source)
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
-            return {"phantom_at": self._words_of(fed[:1]) or self.words["channel"]}
+            at = self._words_of(fed[:1]) or self.words["channel"]
+            return {"phantom_at": at, "phantom_to": at}
+        if need == NEEDED:
+            return self._at_one_end(every)
         if need == BARRED:
             at = [each for socket in source.sockets for each in self._on_switch(socket)]
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]

@@ -38,6 +38,7 @@ class Links:
         if target.destination is not None:
             self.words["destination"] = target.destination.name
         self.words["end"] = target.end or self.words["channel"]
+        self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(

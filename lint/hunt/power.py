@@ -72,6 +72,29 @@ class Power(Links):
         """Whether phantom power may be switched on at a socket: nothing on its switch is harmed by it."""
         return self.rig.phantom.is_able(socket) and not self.rig.phantom.barred_at(socket)
 
+    def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
+        """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
+
+        It comes from one end of a split alone: two feeds work against each other.
+        """
+        rows = list(dict.fromkeys(every))
+        ends = [channel for channel in rows if (at := self.rig.arrivals[channel.key].socket) and self._can_give(at)]
+        calm = [channel for channel in ends if not self._feeds_twice(channel)]
+        to = (calm or ends or rows)[:1]
+        return {
+            "phantom_at": self._words_of(rows), "phantom_to": self._words_of(to),
+            "phantom_is": "is phantom power on at one of them",
+            "one_end": ", at that one end alone and off at every other",
+        }  # fmt: skip
+
+    def _feeds_twice(self, channel: Channel) -> bool:
+        """Whether the switch of a channel gives another source what it has by another leg already."""
+        socket, rows = self.rig.arrivals[channel.key].socket, self.rig.rig.sources
+        there = (
+            {name: at for at in self._on_switch(socket) for name in self.rig.sources_in.get(at, ())} if socket else {}
+        )
+        return any(self.rig.phantom.fed_elsewhere(rows[name], at) for name, at in there.items())
+
     # -- words -----------------------------------------------------------------------------------------------------
 
     def _words_of(self, channels: Iterable[Channel | None]) -> str:
@@ -182,8 +205,10 @@ class Power(Links):
         if leg is None and self._giver is not None:
             yield from self._asking(row, home)
         name = self._switch_name(home)
-        words = {**words, **self._switched(row, (home,))}
-        yield self._part(name, f"the {name}", ("phantom",), words)
+        ends = (home,) if self._giver is not None else row.sockets
+        words = {**words, **self._switched(row, ends)}
+        title = f"the {' and '.join((name, *(str(at) for at in ends if at not in self._on_switch(home))))}"
+        yield self._part(name, title, ("phantom",), words)
         if leg is not None:
             yield from self._by_leg(row, leg, words)
 

@@ -1,0 +1,60 @@
+"""Phantom power that is off at both ends of a split comes from one end alone: two feeds work against each other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from crew import Crew, hunted
+
+from lint.hunt.causes import DEAD
+from lint.hunt.hunt import YES, Hunt
+from lint.hunt.learn import likelihoods
+from lint.hunt.path import path_of
+from lint.hunt.target import target_of
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.address import InputPoint, Socket
+from lint.rig.build import load_rig
+
+HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
+
+
+def begun(rig: ResolvedRig, what: str, at: str) -> Hunt:
+    parts = path_of(rig, target_of(rig, what, at))
+    return Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
+
+
+def off_at_both(beside_a_ribbon: bool) -> ResolvedRig:
+    """The bass without phantom power; or on the riser as well, by fours with a ribbon that must have none."""
+    rig = load_rig(HALL)
+    channels = {**rig.channels, ("mon", 3): rig.channels["mon", 3]._replace(phantom="off")}
+    if not beside_a_ribbon:
+        return resolve(replace(rig, channels=channels))
+    bass = rig.sources["bass"]
+    at = (Socket("riser", "in", 8), bass.sockets[1])
+    point = channels["desk", 7].patched_from
+    assert isinstance(point, InputPoint)
+    channels["desk", 7] = channels["desk", 7]._replace(patched_from=point._replace(number=24))
+    return resolve(replace(rig, channels=channels, sources={**rig.sources, "bass": bass._replace(sockets=at)}))
+
+
+@pytest.mark.parametrize(
+    ("beside_a_ribbon", "end"), [(False, "channel 7 (Bass) on desk"), (True, "channel 3 (Bass) on mon")]
+)
+def test_phantom_power_off_at_both_ends_comes_on_at_the_end_that_harms_nobody(beside_a_ribbon: bool, end: str) -> None:
+    rig = off_at_both(beside_a_ribbon)
+    hunt = begun(rig, "bass", "hall")
+    (off,) = [row for row in hunt.suspects if row.cause.name == "phantom-off"]
+    assert off.filled(off.cause.look) == (
+        "Look at channel 7 (Bass) on desk and channel 3 (Bass) on mon: is phantom power on at one of them, as bass "
+        "needs it?"
+    )
+    cure = off.filled(off.cause.cure)
+    assert f"switch the phantom power of {end} on, at that one end alone and off at every other" in cure
+    assert "channel 7 (Bass) on desk" in cure.partition(" and turn down")[0]
+    assert "channel 3 (Bass) on mon" in cure.partition(" and turn down")[0]
+    for fault in hunt.suspects:
+        found, _, _ = hunted(hunt, Crew(rig, target_of(rig, "bass", "hall"), fault))
+        assert found.found is not None
+        assert found.found.key == fault.key
