@@ -11,9 +11,10 @@ from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
+from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
+from lint.rig.address import Socket, spans
 from lint.rig.rig import Cable, Channel
 from lint.walk.row_words import titled
 
@@ -162,10 +163,37 @@ class Links:
 
     def _box(self, name: str) -> Part:
         device = self.rig.device(name)
-        words = {"device": titled(name, device.location), "circuit": self._circuit(device.circuit)}
+        circuit = self._circuit(device.circuit)
+        words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {"box-dark": dark} if dark else {}
         return self._part(f"box {name}", f"the box {name}", ("box",), words, known=known)
+
+    def _lit(self, name: str) -> dict[str, str]:
+        """Return who is muted before a device has its mains back: its phantom power, and its console's, comes with it.
+
+        Whoever hears what that reaches, by whatever leg and on whatever console.
+        """
+        phantom, rows = self.rig.phantom, list(self.rig.arrivals.values())
+        own = {name, *(box.device for box in self.rig.boxes.values() if box.link.device == name)}
+        giving = [a.socket for a in rows if a.socket and a.socket.device in own and a.channel.phantom == "on"]
+        at = {each for socket in giving if phantom.is_able(socket) for each in
+              phantom.sockets_on(phantom.switch_at(socket))}  # fmt: skip
+        names = dict.fromkeys(source for each in at for source in self.rig.sources_in.get(each, ()))
+        heard = [channel for source in names for channel in heard_on(self.rig, source)]
+        heard += [arrival.channel for arrival in rows if arrival.socket in at]
+        if not heard:
+            return {"lit": "", "lit_then": ""}
+        numbers: dict[str, set[int]] = {}
+        for channel in heard:
+            numbers.setdefault(channel.console, set()).add(channel.number)
+        mute = " and ".join(
+            f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
+        )
+        return {
+            "lit": f"mute {mute} (phantom power comes back with it) and ",
+            "lit_then": "; wait ten seconds, bring all up again slowly",
+        }
 
     def _circuit(self, name: str | None) -> str:
         """Return a circuit and where its breaker is."""

@@ -128,7 +128,7 @@ class Power(Links):
             "others": f", and does another source get through it, such as {others[0]}" if others else "",
             "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
             "apart": apart if power else "",
-            "joined": f"the cable from {row.name} to the one to {at}",
+            "joined": f"the cable from {row.name} to the one to {at}", "stay": "leave the two joined",
         }  # fmt: skip
 
     def _tried(self, row: Source, other: Other) -> dict[str, str]:
@@ -279,9 +279,21 @@ class Power(Links):
         way, line = self._behind_split(row, leg, place)
         seen = f"the input meter of {self._words_of(hearing[:1])}" if hearing else "the lamp of a phantom power tester"
         judged = f"does {seen} show {row.name} with that, as it did not before"
-        way = replace(way, words={**way.words, "judged": judged}, points=self._given_here(row))
+        way = replace(way, words={**way.words, "judged": judged, **self._to_home(row)}, points=self._given_here(row))
         for part in (self._part(f"socket {leg}", f"the socket {leg}", kinds, tried), line, way):
             yield replace(part, only=ONLY_DEAD)
+
+    def _to_home(self, row: Source) -> dict[str, str]:
+        """Return how to do without a leg that only powers: the source goes straight to the hunted end."""
+        home = self.target.socket
+        if home is None:
+            return {}
+        words = self._split_words(row, home)
+        mute = self._switched(row, row.sockets)["switched"]
+        return {
+            "stay": f"mute {mute} and turn down, phantom power off, and join {words['joined']} instead",
+            "kept": f"{words['kept']}, wait ten seconds, bring up slowly", "gone": words["gone"],
+        }  # fmt: skip
 
     def _given_here(self, row: Source) -> tuple[Point, ...]:
         """Return the question whether phantom power by the leg that is hunted puts it right."""

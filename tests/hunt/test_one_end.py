@@ -58,3 +58,31 @@ def test_phantom_power_off_at_both_ends_comes_on_at_the_end_that_harms_nobody(be
         found, _, _ = hunted(hunt, Crew(rig, target_of(rig, "bass", "hall"), fault))
         assert found.found is not None
         assert found.found.key == fault.key
+
+
+def cure_of(rig: ResolvedRig, what: str, at: str, key: tuple[str, str]) -> str:
+    (found,) = [row for row in begun(rig, what, at).suspects if row.key == key]
+    return found.filled(found.cause.cure)
+
+
+def test_whoever_hears_what_a_console_powers_is_muted_before_it_has_its_mains_back() -> None:
+    hall = resolve(load_rig(HALL))
+    cure = cure_of(hall, "bass", "hall", ("box mon", "box-dark"))
+    assert cure.startswith(
+        "mute channel 7 on desk and channel 3 on mon (phantom power comes back with it) and turn down what it feeds, "
+        "then see that mon"
+    )
+    assert cure.endswith("; wait ten seconds, bring all up again slowly")
+    east = cure_of(hall, "speech", "hall", ("box east", "box-dark"))
+    assert east.startswith("mute channels 25, 27 on desk and channel 4 on mon (phantom power")
+    west = cure_of(hall, "kick", "hall", ("box west", "box-dark"))  # it gives nobody any
+    assert west.startswith("turn down what it feeds, then")
+
+
+def test_where_the_way_that_powers_is_broken_the_source_goes_straight_to_the_end_that_is_hunted() -> None:
+    cure = cure_of(resolve(load_rig(HALL)), "bass", "hall", ("split rack to mon/in/3", "split-broken"))
+    assert "join the cable from bass to the one to west/in/7 instead, with phantom power on at channel 7 (Bass)" in cure
+    assert "bass is heard there alone then, and no more on channel 3 (Bass) on mon" in cure
+    assert "leave the two joined" not in cure
+    own = cure_of(resolve(load_rig(HALL)), "bass", "hall", ("split rack to west/in/7", "split-broken"))
+    assert "leave the two joined, with phantom power on at channel 7 (Bass) on desk from now" in own
