@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
@@ -184,14 +184,8 @@ class Links:
         heard += [arrival.channel for arrival in rows if arrival.socket in at]
         if not heard:
             return {"lit": "", "lit_then": ""}
-        numbers: dict[str, set[int]] = {}
-        for channel in heard:
-            numbers.setdefault(channel.console, set()).add(channel.number)
-        mute = " and ".join(
-            f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
-        )
         return {
-            "lit": f"mute {mute} (phantom power comes back with it) and ",
+            "lit": f"mute {numbered(heard)} (phantom power comes back with it) and ",
             "lit_then": "; wait ten seconds, bring all up again slowly",
         }
 
@@ -233,3 +227,13 @@ class Links:
         box = self.rig.boxes.get(socket.device)
         heard = self.target.channel.console if self.target.channel is not None else None
         return heard or (box.link.device if box is not None else socket.device)
+
+
+def numbered(channels: Iterable[Channel]) -> str:
+    """Return many channels in few words: their numbers, console by console."""
+    numbers: dict[str, set[int]] = {}
+    for channel in channels:
+        numbers.setdefault(channel.console, set()).add(channel.number)
+    return " and ".join(
+        f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
+    )

@@ -101,16 +101,22 @@ class Power(Links):
         every = dict.fromkeys(channel for channel in channels if channel is not None)
         return " and ".join(map(self.rig.rig.channel_words, every))
 
-    def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
-        """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
+    def _on_switches(self, source: Source, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
+        """Return the sources on the switches of some sockets, and all that is heard when those are worked."""
         at = [each for socket in sockets for each in self._on_switch(socket)]
         names = dict.fromkeys((source.name, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
         taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
         heard = [channel for name in names for channel in heard_on(self.rig, name)]
+        own = [self.target.channel] if self.target.channel is not None else []
+        return list(names), list(dict.fromkeys((*own, *heard, *taking)))
+
+    def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
+        """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
+        names, heard = self._on_switches(source, sockets)
         rows = [self.rig.rig.sources[name] for name in names if name != source.name]
         needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
         losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
-        return {"switched": self._words_of((self.target.channel, *heard, *taking)), "losing": losing}
+        return {"switched": self._words_of(heard), "losing": losing}
 
     def _split_words(self, row: Source, at: Socket) -> dict[str, str]:
         """Return what else goes through a split, and what it takes to join its cables past it for one socket."""

@@ -9,10 +9,11 @@ import pytest
 from crew import Crew, hunted
 
 from lint.hunt.causes import DEAD
-from lint.hunt.hunt import YES, Hunt
+from lint.hunt.hunt import YES, Hunt, Question
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import target_of
+from lint.hunt.terminal import care_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import InputPoint, Socket
 from lint.rig.build import load_rig
@@ -86,3 +87,33 @@ def test_where_the_way_that_powers_is_broken_the_source_goes_straight_to_the_end
     assert "leave the two joined" not in cure
     own = cure_of(resolve(load_rig(HALL)), "bass", "hall", ("split rack to west/in/7", "split-broken"))
     assert "leave the two joined, with phantom power on at channel 7 (Bass) on desk from now" in own
+
+
+def swapped(rig: ResolvedRig, what: str, at: str) -> tuple[str, str]:
+    """The test that puts another in the place of a source, and what is to be heeded before it."""
+    (found,) = [row for row in begun(rig, what, at).suspects if row.cause.name == "source-broken"]
+    asked = Question("look", "", "", handles=True, suspect=found, part=found.part)
+    return found.filled(found.cause.look), care_of(asked)
+
+
+def test_what_is_lent_for_a_test_is_muted_too_and_its_phantom_power_off_before_it_is_unplugged() -> None:
+    hall = resolve(load_rig(HALL))
+    look, care = swapped(hall, "alto", "hall")
+    assert "such as violin" not in look  # by fours with the harp, though speech is split
+    assert "such as speech" in look
+    assert "mute channels 25, 27 on desk and channel 4 on mon, monitors and house down on both" in care
+    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4, wait" in care
+    assert "all back but what mended it, speech into east/in/3 and mon/in/4 with phantom as it was." in care
+
+
+def test_a_microphone_is_lent_that_silences_nobody_else_where_there_is_one() -> None:
+    rig = load_rig(HALL)
+    kick = rig.sources["kick"]._replace(kind="condenser-microphone", powering="phantom")
+    hall = resolve(replace(rig, sources={**rig.sources, "kick": kick}))
+    look, care = swapped(hall, "alto", "hall")
+    assert "such as kick" in look
+    assert "mute channels 1, 25 on desk" in care
+    assert "such as harp-r" in swapped(hall, "harp-l", "hall")[0]  # on its own switch
+    speech, care = swapped(hall, "speech", "hall")
+    assert "such as alto" in speech
+    assert "alto's east/in/1" in care
