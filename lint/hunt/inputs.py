@@ -166,8 +166,8 @@ class Inputs(Power):
         need = phantom_need(source)
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
-            at = self._words_of(fed[:1]) or self.words["channel"]
-            return {"phantom_at": at, "phantom_to": at}
+            giver = self._words_of(fed[:1]) or self.words["channel"]
+            return {"phantom_at": giver, "phantom_to": giver}
         if need == NEEDED:
             return self._at_one_end(every)
         if need == BARRED:
