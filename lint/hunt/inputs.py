@@ -6,12 +6,23 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
-from lint.hunt.instead import another, kind_words, lent, other_input, place_of, source_kinds, thing_words
+from lint.hunt.instead import (
+    another,
+    kind_words,
+    lender,
+    lenders,
+    lent,
+    other_input,
+    place_of,
+    source_kinds,
+    thing_words,
+)
+from lint.hunt.links import numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
-from lint.rig.address import Socket
+from lint.rig.address import Socket, spans
 from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
 
@@ -30,8 +41,8 @@ class Inputs(Power):
         words = {
             "socket": place, "device": socket.device, **self._gain(), **self._phantom(row),
             "line": titled(f"the cable of {source}", row.cable),
-            "another": another(self.rig.rig.sources.values(), row, kind_words(row.kind)),
-            "lent": lent(self.rig.rig.sources.values(), row), "thing": thing_words(row), **self._care(row),
+            "another": another(lenders(self.rig, row), row, kind_words(row.kind)),
+            "lent": lent(lenders(self.rig, row), row), "thing": thing_words(row), **self._care(row),
         }  # fmt: skip
         yield from self._power(row, words)
         if row.kind.endswith("-di"):
@@ -41,7 +52,9 @@ class Inputs(Power):
         ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
         swap = Point("at-source", ask, 60, True, True)
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        yield self._part(f"source {source}", title, kinds, words, swap, *self._split_points(source, socket))
+        yield self._part(
+            f"source {source}", title, kinds, {**words, **self._lent(row)}, swap, *self._split_points(source, socket)
+        )
         ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
         yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
         links = list(self._links(socket.device, towards_console=True))
@@ -153,7 +166,10 @@ class Inputs(Power):
         need = phantom_need(source)
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
-            return {"phantom_at": self._words_of(fed[:1]) or self.words["channel"]}
+            giver = self._words_of(fed[:1]) or self.words["channel"]
+            return {"phantom_at": giver, "phantom_to": giver}
+        if need == NEEDED:
+            return self._at_one_end(every)
         if need == BARRED:
             at = [each for socket in source.sockets for each in self._on_switch(socket)]
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
@@ -170,8 +186,28 @@ class Inputs(Power):
         return {
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
             **self._switched(source, (self.target.socket or source.sockets[0],)),
-            "everywhere": ("", " on both", " on all of them")[min(len(consoles), 3) - 1] if consoles else "",
+            "everywhere": _everywhere(len(consoles)),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
+        }
+
+    def _lent(self, source: Source) -> dict[str, str]:
+        """Return what is muted and has its phantom power off where another is unplugged to be put in a place.
+
+        It leaves a socket that may have it: all that hears that, and all on its switch, click as well.
+        """
+        other, home = lender(self.rig, source), self.target.socket or source.sockets[0]
+        if other is None or not other.sockets:
+            return {}
+        _, heard = self._on_switches(source, (home, *other.sockets))
+        at = [each for socket in other.sockets for each in self._on_switch(socket)]
+        numbers = {device: [each.number for each in at if each.device == device] for device in [e.device for e in at]}
+        theirs = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
+        into = " and ".join(map(str, other.sockets))
+        return {
+            "lent_mute": numbered(heard),
+            "lent_everywhere": _everywhere(len({channel.console for channel in heard})),
+            "lent_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
+            "lent_back": f", {other.name} into {into} with phantom as it was",
         }
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
@@ -207,3 +243,8 @@ class Inputs(Power):
         box = self.rig.boxes.get(socket.device)
         ways = [frozenset(part.name for part in self._way(box, console)) for console in consoles] if box else []
         return frozenset.intersection(*ways) if ways else frozenset()
+
+
+def _everywhere(consoles: int) -> str:
+    """Say on how many consoles monitors and house are turned down; nothing of one alone."""
+    return ("", " on both", " on all of them")[min(consoles, 3) - 1] if consoles else ""

@@ -50,6 +50,28 @@ def lent(sources: Iterable[Source], like: Source) -> str:
     return f"; was it that of {twin.name}, then {twin.name} has none until another is found" if twin is not None else ""
 
 
+def lenders(rig: ResolvedRig, like: Source) -> list[Source]:
+    """Return the sources of the kind of one that may lend theirs, where there is one those that silence nobody else.
+
+    Such a one goes through no split, and no other that needs phantom power hangs on its switch: or `like` does too.
+    """
+
+    def is_calm(row: Source) -> bool:
+        if len(row.sockets) != 1 or not rig.has_socket(row.sockets[0]):
+            return False
+        at = rig.phantom.sockets_on(rig.phantom.switch_at(row.sockets[0]))
+        others = set(rig.phantom.needed_at(row.sockets[0])) - {row.name, like.name}
+        return not others or any(socket in at for socket in like.sockets)
+
+    rows = [row for row in rig.rig.sources.values() if row.kind == like.kind and row.name != like.name]
+    return [row for row in rows if is_calm(row)] or rows
+
+
+def lender(rig: ResolvedRig, like: Source) -> Source | None:
+    """Return the source whose own is named to be put in the place of another."""
+    return _twin(lenders(rig, like), like)
+
+
 def _twin(rows: Iterable[Named], like: Named) -> Named | None:
     kind = getattr(like, "kind", None)
     twins = [row for row in rows if row.name != like.name and getattr(row, "kind", None) == kind]

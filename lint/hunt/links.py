@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
@@ -11,9 +11,10 @@ from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
+from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
+from lint.rig.address import Socket, spans
 from lint.rig.rig import Cable, Channel
 from lint.walk.row_words import titled
 
@@ -38,6 +39,7 @@ class Links:
         if target.destination is not None:
             self.words["destination"] = target.destination.name
         self.words["end"] = target.end or self.words["channel"]
+        self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -161,10 +163,31 @@ class Links:
 
     def _box(self, name: str) -> Part:
         device = self.rig.device(name)
-        words = {"device": titled(name, device.location), "circuit": self._circuit(device.circuit)}
+        circuit = self._circuit(device.circuit)
+        words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {"box-dark": dark} if dark else {}
         return self._part(f"box {name}", f"the box {name}", ("box",), words, known=known)
+
+    def _lit(self, name: str) -> dict[str, str]:
+        """Return who is muted before a device has its mains back: its phantom power, and its console's, comes with it.
+
+        Whoever hears what that reaches, by whatever leg and on whatever console.
+        """
+        phantom, rows = self.rig.phantom, list(self.rig.arrivals.values())
+        own = {name, *(box.device for box in self.rig.boxes.values() if box.link.device == name)}
+        giving = [a.socket for a in rows if a.socket and a.socket.device in own and a.channel.phantom == "on"]
+        at = {each for socket in giving if phantom.is_able(socket) for each in
+              phantom.sockets_on(phantom.switch_at(socket))}  # fmt: skip
+        names = dict.fromkeys(source for each in at for source in self.rig.sources_in.get(each, ()))
+        heard = [channel for source in names for channel in heard_on(self.rig, source)]
+        heard += [arrival.channel for arrival in rows if arrival.socket in at]
+        if not heard:
+            return {"lit": "", "lit_then": ""}
+        return {
+            "lit": f"mute {numbered(heard)} (phantom power comes back with it) and ",
+            "lit_then": "; wait ten seconds, bring all up again slowly",
+        }
 
     def _circuit(self, name: str | None) -> str:
         """Return a circuit and where its breaker is."""
@@ -204,3 +227,13 @@ class Links:
         box = self.rig.boxes.get(socket.device)
         heard = self.target.channel.console if self.target.channel is not None else None
         return heard or (box.link.device if box is not None else socket.device)
+
+
+def numbered(channels: Iterable[Channel]) -> str:
+    """Return many channels in few words: their numbers, console by console."""
+    numbers: dict[str, set[int]] = {}
+    for channel in channels:
+        numbers.setdefault(channel.console, set()).add(channel.number)
+    return " and ".join(
+        f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
+    )

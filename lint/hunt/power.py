@@ -72,22 +72,51 @@ class Power(Links):
         """Whether phantom power may be switched on at a socket: nothing on its switch is harmed by it."""
         return self.rig.phantom.is_able(socket) and not self.rig.phantom.barred_at(socket)
 
+    def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
+        """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
+
+        It comes from one end of a split alone: two feeds work against each other.
+        """
+        rows = list(dict.fromkeys(every))
+        ends = [channel for channel in rows if (at := self.rig.arrivals[channel.key].socket) and self._can_give(at)]
+        calm = [channel for channel in ends if not self._feeds_twice(channel)]
+        to = (calm or ends or rows)[:1]
+        return {
+            "phantom_at": self._words_of(rows), "phantom_to": self._words_of(to),
+            "phantom_is": "is phantom power on at one of them",
+            "one_end": ", at that one end alone and off at every other",
+        }  # fmt: skip
+
+    def _feeds_twice(self, channel: Channel) -> bool:
+        """Whether the switch of a channel gives another source what it has by another leg already."""
+        socket, rows = self.rig.arrivals[channel.key].socket, self.rig.rig.sources
+        there = (
+            {name: at for at in self._on_switch(socket) for name in self.rig.sources_in.get(at, ())} if socket else {}
+        )
+        return any(self.rig.phantom.fed_elsewhere(rows[name], at) for name, at in there.items())
+
     # -- words -----------------------------------------------------------------------------------------------------
 
     def _words_of(self, channels: Iterable[Channel | None]) -> str:
         every = dict.fromkeys(channel for channel in channels if channel is not None)
         return " and ".join(map(self.rig.rig.channel_words, every))
 
-    def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
-        """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
+    def _on_switches(self, source: Source, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
+        """Return the sources on the switches of some sockets, and all that is heard when those are worked."""
         at = [each for socket in sockets for each in self._on_switch(socket)]
         names = dict.fromkeys((source.name, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
         taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
         heard = [channel for name in names for channel in heard_on(self.rig, name)]
+        own = [self.target.channel] if self.target.channel is not None else []
+        return list(names), list(dict.fromkeys((*own, *heard, *taking)))
+
+    def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
+        """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
+        names, heard = self._on_switches(source, sockets)
         rows = [self.rig.rig.sources[name] for name in names if name != source.name]
         needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
         losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
-        return {"switched": self._words_of((self.target.channel, *heard, *taking)), "losing": losing}
+        return {"switched": self._words_of(heard), "losing": losing}
 
     def _split_words(self, row: Source, at: Socket) -> dict[str, str]:
         """Return what else goes through a split, and what it takes to join its cables past it for one socket."""
@@ -105,7 +134,7 @@ class Power(Links):
             "others": f", and does another source get through it, such as {others[0]}" if others else "",
             "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
             "apart": apart if power else "",
-            "joined": f"the cable from {row.name} to the one to {at}",
+            "joined": f"the cable from {row.name} to the one to {at}", "stay": "leave the two joined",
         }  # fmt: skip
 
     def _tried(self, row: Source, other: Other) -> dict[str, str]:
@@ -182,8 +211,10 @@ class Power(Links):
         if leg is None and self._giver is not None:
             yield from self._asking(row, home)
         name = self._switch_name(home)
-        words = {**words, **self._switched(row, (home,))}
-        yield self._part(name, f"the {name}", ("phantom",), words)
+        ends = (home,) if self._giver is not None else row.sockets
+        words = {**words, **self._switched(row, ends)}
+        title = f"the {' and '.join((name, *(str(at) for at in ends if at not in self._on_switch(home))))}"
+        yield self._part(name, title, ("phantom",), words)
         if leg is not None:
             yield from self._by_leg(row, leg, words)
 
@@ -254,9 +285,21 @@ class Power(Links):
         way, line = self._behind_split(row, leg, place)
         seen = f"the input meter of {self._words_of(hearing[:1])}" if hearing else "the lamp of a phantom power tester"
         judged = f"does {seen} show {row.name} with that, as it did not before"
-        way = replace(way, words={**way.words, "judged": judged}, points=self._given_here(row))
+        way = replace(way, words={**way.words, "judged": judged, **self._to_home(row)}, points=self._given_here(row))
         for part in (self._part(f"socket {leg}", f"the socket {leg}", kinds, tried), line, way):
             yield replace(part, only=ONLY_DEAD)
+
+    def _to_home(self, row: Source) -> dict[str, str]:
+        """Return how to do without a leg that only powers: the source goes straight to the hunted end."""
+        home = self.target.socket
+        if home is None:
+            return {}
+        words = self._split_words(row, home)
+        mute = self._switched(row, row.sockets)["switched"]
+        return {
+            "stay": f"mute {mute} and turn down, phantom power off, and join {words['joined']} instead",
+            "kept": f"{words['kept']}, wait ten seconds, bring up slowly", "gone": words["gone"],
+        }  # fmt: skip
 
     def _given_here(self, row: Source) -> tuple[Point, ...]:
         """Return the question whether phantom power by the leg that is hunted puts it right."""

@@ -50,8 +50,12 @@ def care_of(question: Question, text: str = CARE) -> str:
     words = question.part.words if question.part is not None else {}
     sockets = f"{words['sockets']}, and where it goes" if words.get("sockets") else "the sockets it leaves and goes to"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
+    everywhere = words.get("everywhere", "")
     after = "" if question.kind == "cured" else " Then all back but what mended it."
-    return text.format(mute=mute, everywhere=words.get("everywhere", ""), sockets=sockets, after=after)
+    if question.suspect is not None and question.suspect.cause.name == "source-broken" and "lent_mute" in words:
+        mute, everywhere, sockets = words["lent_mute"], words["lent_everywhere"], words["lent_sockets"]
+        after = f"{after.removesuffix('.')}{words['lent_back']}."
+    return text.format(mute=mute, everywhere=everywhere, sockets=sockets, after=after)
 
 
 def _keys(question: Question) -> str:
