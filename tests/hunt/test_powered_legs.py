@@ -238,7 +238,7 @@ def test_joined_past_the_split_it_is_told_what_powers_it_and_who_loses_it() -> N
     )
     dead = the(hunt, "split rack", "split-off")
     assert dead.filled(dead.cause.cure).endswith(
-        "if it stays dead join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
+        "if it is as before, join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
         "(Bass) on desk from now: bass is heard there alone then, and no more on channel 3 (Bass) on mon; label it "
         "broken"
     )
