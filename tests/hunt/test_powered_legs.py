@@ -106,6 +106,12 @@ def test_what_else_the_powering_console_hears_clears_its_mains_at_a_look() -> No
     assert not any(point.name == "beside-split" for _, point in other.points.values())
 
 
+def test_the_one_asked_about_beside_it_needs_no_phantom_power_itself_where_there_is_such_a_one() -> None:
+    rig = resolve(load_rig(HALL.with_name("beside.yaml")))
+    parts = path_of(rig, target_of(rig, "bass", "hall"))
+    assert "such as lead:" in text_at(Hunt(parts, DEAD, likelihoods(parts, DEAD)), "beside-split")
+
+
 def test_what_has_its_phantom_power_from_elsewhere_clears_nothing() -> None:
     """Silent it may be for want of that: nobody is asked to look at it."""
     rig = load_rig(HALL)
