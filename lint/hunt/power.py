@@ -261,7 +261,11 @@ class Power(Links):
         One that goes through the same split clears that as well, or leaves it.
         """
         told: set[frozenset[str]] = set()
-        rows = sorted(self._arriving_at(leg.device, console), key=lambda row: abs(row[1].number - leg.number))
+        sources = self.rig.rig.sources  # one that needs no phantom power hangs on less of what is suspected
+        rows = sorted(
+            self._arriving_at(leg.device, console),
+            key=lambda row: (phantom_need(sources[row[0]]) == NEEDED, abs(row[1].number - leg.number)),
+        )
         for name, _, channel in rows:
             split = self._split_shared(name)
             if name == self.target.source or split in told:

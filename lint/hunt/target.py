@@ -105,11 +105,9 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
     unit = next((unit for unit in units if what in (unit.name, f"effects/{unit.name}")), None)
     rows = rig.rig
     if unit is None and what in {*rows.devices, *rows.cables, *rows.circuit_names}:
-        # Without its console there is no carrying on.
-        is_console = what in {console.name for console in rows.consoles}
-        spared = "" if is_console else f", or ask `rigwalk spares` how to carry on without {what}"
         raise UnknownTargetError(
-            f"{what} is no signal: hunt what is missed (`rigwalk trace` tells what rides on {what}){spared}"
+            f"{what} is no signal: hunt what is missed (`rigwalk trace` tells what rides on {what}), "
+            f"or ask `rigwalk spares` how to carry on without {what}"
         )
     if unit is None:
         names = [

@@ -368,7 +368,7 @@ def test_likelihoods_are_odds_of_what_is_on_the_path() -> None:
         ("kick", "singer-wedg", "no destination is called 'singer-wedg'; did you mean 'singer-wedge'?"),
         ("kick", "singer-wedge", "by the rig kick does not get to singer-wedge; if it is heard there hunt it as `elsewhere`"),
         ("stairwell", None, "stairwell is no signal: hunt what is missed (`rigwalk trace` tells what rides on stairwell), or ask"),
-        ("desk", None, "desk is no signal: hunt what is missed (`rigwalk trace` tells what rides on desk)"),
+        ("desk", None, "desk is no signal: hunt what is missed (`rigwalk trace` tells what rides on desk), or ask `rigwalk spares` how to carry on without desk"),
     ],
 )  # fmt: skip
 def test_what_is_not_there_is_told(what: str, at: str | None, message: str) -> None:

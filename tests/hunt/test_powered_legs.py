@@ -106,6 +106,12 @@ def test_what_else_the_powering_console_hears_clears_its_mains_at_a_look() -> No
     assert not any(point.name == "beside-split" for _, point in other.points.values())
 
 
+def test_the_one_asked_about_beside_it_needs_no_phantom_power_itself_where_there_is_such_a_one() -> None:
+    rig = resolve(load_rig(HALL.with_name("beside.yaml")))
+    parts = path_of(rig, target_of(rig, "bass", "hall"))
+    assert "such as lead:" in text_at(Hunt(parts, DEAD, likelihoods(parts, DEAD)), "beside-split")
+
+
 def test_what_has_its_phantom_power_from_elsewhere_clears_nothing() -> None:
     """Silent it may be for want of that: nobody is asked to look at it."""
     rig = load_rig(HALL)
@@ -238,7 +244,7 @@ def test_joined_past_the_split_it_is_told_what_powers_it_and_who_loses_it() -> N
     )
     dead = the(hunt, "split rack", "split-off")
     assert dead.filled(dead.cause.cure).endswith(
-        "if it stays dead join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
+        "if it is as before, join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
         "(Bass) on desk from now: bass is heard there alone then, and no more on channel 3 (Bass) on mon; label it "
         "broken"
     )
