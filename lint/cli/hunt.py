@@ -118,6 +118,7 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     """
     from lint.hunt.replay import replayed
     from lint.hunt.sides import begun, sides_of
+    from lint.hunt.target import consoles_on
     from lint.report.hunt_json import hunt_json
     from lint.walk.screen import cleaned
 
@@ -129,7 +130,8 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     if started.entry is None and _is_over(hunt, answers) and (name := cleaned(by)):
         _record(path, started.target, hunt, name)
     wrong = _rig_faults(rig, started.target) + _dark(hunt)
-    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong), nl=False)
+    lit = consoles_on(rig, started.target)
+    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit), nl=False)
     return hunt.found is not None
 
 
@@ -237,7 +239,8 @@ def _noted(path: Path, started: Started, hunt: Hunt, how: How, keys: Keys) -> No
 
 
 def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
-    from lint.hunt.causes import SYMPTOMS
+    from lint.hunt.causes import DEAD, SYMPTOMS
+    from lint.hunt.target import consoles_on
     from lint.page.layout import counted
 
     target, hunt, past, _ = started
@@ -247,8 +250,12 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
         screen.say(f"This house's records know {counted(past, 'hunt')}; they count in the likelihoods.")
     if faults := _rig_faults(rig, target):
         screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
-    for text in _dark(hunt):
+    dark = _dark(hunt)
+    for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")
+    if hunt.symptom == DEAD and not dark and (consoles := consoles_on(rig, target)):
+        names, its, it = " and ".join(consoles), *(("its", "it") if len(consoles) == 1 else ("their", "them"))
+        screen.say(f"Taken to be lit: {names}. Where {its} screen and lamps are dark, see to the mains of {it} first.")
 
 
 def _say_which(rig: ResolvedRig, what: str, target: Target, screen: Screen) -> None:

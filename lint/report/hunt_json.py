@@ -15,8 +15,10 @@ FORMAT = 1
 WORDS = {"y": "yes", "n": "no", "s": "can't tell"}
 
 
-def hunt_json(rig: str, target: Target, hunt: Hunt, said: Sequence[Said], wrong: Sequence[str]) -> str:
-    """Return where a hunt stands; `wrong` names what on its path is wrong by the rig file itself."""
+def hunt_json(
+    rig: str, target: Target, hunt: Hunt, said: Sequence[Said], wrong: Sequence[str], lit: Sequence[str]
+) -> str:
+    """Return where a hunt stands; `wrong` is so by the rig file itself, `lit` are consoles that are taken to be lit."""
     found = hunt.found
     report = {
         "format": FORMAT,
@@ -25,6 +27,7 @@ def hunt_json(rig: str, target: Target, hunt: Hunt, said: Sequence[Said], wrong:
         "at": target.end,
         "symptom": hunt.symptom,
         "wrong_by_the_rig": list(wrong),
+        "taken_to_be_lit": list(lit),
         "answers": [{**_question(row.question), "said": WORDS[row.said]} for row in said],
         "asked": _asked(hunt.question),
         "suspects": [

@@ -34,6 +34,16 @@ def test_a_channel_that_two_consoles_have_is_told_apart(what: list[str], told: s
     assert told in flat
 
 
+@pytest.mark.parametrize(
+    ("what", "lit"),
+    [(["bass"], "desk and mon"), (["alto"], "desk"), (["bass", "noise"], "")],
+)
+def test_a_dead_signal_is_hunted_on_consoles_that_are_lit(what: list[str], lit: str) -> None:
+    """A dark console makes every look at it false, and is seen without a question."""
+    flat = " ".join(call(HALL, *what, "--answers", "y").stdout.split())
+    assert (f"Taken to be lit: {lit}. Where" in flat) if lit else ("Taken to be lit" not in flat)
+
+
 def test_phantom_power_that_the_rig_file_itself_has_off_is_told_first(tmp_path: Path) -> None:
     week = tmp_path / "week.yaml"
     text = (RIGS / "chapel.yaml").read_text(encoding="utf-8")
