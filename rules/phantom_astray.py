@@ -29,7 +29,7 @@ nobody looks for it. A ribbon, an unbalanced source or a line output there may b
             "sources: {fiddle: {kind: ribbon-microphone, plugged_into: west-box/in/4}}\n"
             "pairs: {folk: {left: choir, right: fiddle}}\n"
             "channels: {2: {patched_from: desk/link-1/4},\n"
-            "           4: {label: Fiddle, carries: fiddle, patched_from: desk/link-1/2, phantom: off}}",
+            "           4: {label: Fiddle, carries: fiddle, patched_from: desk/link-1/2, phantom: on}}",
             (
                 "fiddle (west-box/in/4) is a ribbon microphone and must not have phantom power, but channel 2 (Choir) "
                 "brings it there. Mute and switch it off first.",

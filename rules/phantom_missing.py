@@ -64,9 +64,11 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _missing(rig: ResolvedRig) -> Iterator[Told]:
-    for fed in rig.phantom.fed:
+    # A pair that is crossed in the patch is no no-go by itself, so that its silence must be told beside it.
+    rows = [fed for fed in rig.phantom.fed if not rig.phantom.comes_with_the_patch(fed.source)]
+    for fed in (*rows, *rig.phantom.crossed):
         source = fed.source
-        if not source.needs_phantom or fed.live or rig.phantom.comes_with_the_patch(source):
+        if not source.needs_phantom or fed.live:
             continue
         able = [supply for supply in fed.supplies if supply.available]
         message = f"{source.name} ({where(rig, fed)}) needs phantom power, but "
@@ -99,7 +101,10 @@ def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
     name = fed.source.name
     if not able:
         yield Cure(f"plug {name} into a box that has phantom power, or give it a supply or battery of its own")
-    for supply in able:
+    free = [supply for supply in able if not set(rig.phantom.barred_at(supply.sockets[0])) - {name}]
+    if able and not free:
+        yield Cure(f"with phantom power off, plug {name} in at a switch with nothing on it that must not have it")
+    for supply in free:
         own = [channel for channel in supply.channels if channel in fed.channels][:1]
         if not own:
             continue  # a leg that no channel takes

@@ -25,7 +25,7 @@ the picture is missing. It is heard, but nothing is silent."""
     bad=[
         Bad(
             "pairs: {keys: {left: lead-vocal, right: choir}}\n"
-            "channels: {1: {patched_from: desk/link-1/2}, 2: {patched_from: desk/link-1/1}}",
+            "channels: {1: {patched_from: desk/link-1/2, phantom: on}, 2: {patched_from: desk/link-1/1}}",
             (
                 "the pair keys is crossed: channel 1 (Lead vox) should carry lead-vocal but receives choir, "
                 "and channel 2 (Choir) the other way round.",

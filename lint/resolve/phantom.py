@@ -7,7 +7,7 @@ channel that takes one of them has it on, also one that takes it by mistake: wha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -187,13 +187,27 @@ class Phantom:
         found: list[Fed] = []
         for source in self.rig.rig.sources.values():
             channels = [c for c in self.rig.channels_of.get(source.name, ()) if c.address not in self.wrong]
-            if not channels:
-                continue
-            alone = [at for at in source.sockets if len(self.rig.sources_in[at]) == 1 and self._works(at)]
-            at = {socket: supply for socket in alone if (supply := self.supplies.get(self.switch_at(socket)))}
-            if at:
-                found.append(Fed(source, tuple(at), tuple(at.values()), tuple(channels)))
+            if channels and (fed := self._fed(source, channels, self.supplies)) is not None:
+                found.append(fed)
         return tuple(found)
+
+    @cached_property
+    def crossed(self) -> tuple[Fed, ...]:
+        """The halves of stereo pairs that arrive at each other's channel alone: they are heard all the same."""
+        found: list[Fed] = []
+        for pair in self.rig.rig.pairs.values():
+            for name, mate in ((pair.left, pair.right), (pair.right, pair.left)):
+                channels = self.rig.channels_of.get(name, ())
+                is_crossed = bool(channels) and all(channel.carries == mate for channel in channels)
+                if is_crossed and (fed := self._fed(self.rig.rig.sources[name], channels, self.worked)) is not None:
+                    found.append(fed)
+        return tuple(found)
+
+    def _fed(self, source: Source, channels: Sequence[Channel], supplies: Mapping[Switch, Supply]) -> Fed | None:
+        """Return the supply of each socket that a source has alone; None where there is none."""
+        alone = [at for at in source.sockets if len(self.rig.sources_in[at]) == 1 and self._works(at)]
+        at = {socket: supply for socket in alone if (supply := supplies.get(self.switch_at(socket)))}
+        return Fed(source, tuple(at), tuple(at.values()), tuple(channels)) if at else None
 
     def powering(self, source: Source) -> tuple[Channel, ...]:
         """Return the channels that switch phantom power on for a source, by whichever leg, by mistake or not."""

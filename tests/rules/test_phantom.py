@@ -388,3 +388,24 @@ class TestWhilePatching:
         for name in (*RULES, "phantom-while-patching"):
             care = example.catalogue.rules[name].safety
             assert "Mute the channel" in care and "switch phantom power off" in care, name
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "silent"),
+    [("on", "on", []), ("off", "on", ["it-r"]), ("on", "off", ["it-l"]), ("off", "off", ["it-l", "it-r"])],
+)
+def test_a_crossed_pair_is_silent_without_phantom_power_like_any_other(
+    example: Example, left: str, right: str, silent: list[str]
+) -> None:
+    """Each half has it by the channel that receives it, which is the other's; crossed alone is no no-go."""
+    rig = (
+        "sources:\n"
+        "  it-l: {kind: condenser-microphone, plugged_into: west-box/in/4}\n"
+        "  it-r: {kind: condenser-microphone, plugged_into: west-box/in/5}\n"
+        "pairs: {it: {left: it-l, right: it-r}}\n"
+        "channels:\n"
+        f"  4: {{carries: it-l, patched_from: desk/link-1/5, phantom: {left}}}\n"
+        f"  5: {{carries: it-r, patched_from: desk/link-1/4, phantom: {right}}}\n"
+    )
+    assert told(example, rig) == [("no-go", "phantom-missing", name) for name in silent]
+    assert [f.rule for f in example.findings(rig, "stereo-crossed")] == ["stereo-crossed"]
