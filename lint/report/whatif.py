@@ -319,7 +319,7 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
 
 def _count(plan: WhatIf, cure: Cure) -> str:
     if not cure.changes:
-        return "nothing it could do helps"
+        return "nothing was found that helps"
     plugs = len({handling.plug for handling in cure.handlings})
     away = len({handling.plug for handling in cure.handlings if handling.is_carried})
     turns = len(cure.turns) + cure.quiet.switched
