@@ -18,7 +18,7 @@ from lint.plan.blocks import Repatch, repatch
 from lint.plan.distance import Stage
 from lint.plan.ends import LAST
 from lint.plan.inputs import InputSide
-from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
+from lint.plan.intent import Intent, unmet_channels, unmet_outputs
 from lint.plan.moves import UNTAKEN, Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
@@ -26,14 +26,13 @@ from lint.plan.plug import InputCure
 from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
+from lint.plan.unmet import Unmet, unmet_of
 from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
-from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
-from lint.resolve.resolved import Departure, ResolvedRig
-from lint.rig.address import OutputPoint, Return, Signal, Socket
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import OutputPoint, Signal, Socket
 from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.model import Models
-from lint.rig.rig import Channel
 
 LEAST_PRIORITY = 9
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
@@ -57,7 +56,7 @@ class Cure:
     handlings: tuple[Handling, ...]
     patch: Mapping[str, Any]
     result: ResolvedRig
-    unmet: tuple[str, ...]
+    unmet: tuple[Unmet, ...]
     changes: int
     proved: bool
     quiet: Quiet
@@ -79,13 +78,13 @@ class Mending:
     is_planned: bool = False
 
     @property
-    def unmet(self) -> tuple[str, ...]:
-        """What is wrong with the rig as it is, in words."""
+    def unmet(self) -> tuple[Unmet, ...]:
+        """What is wrong with the rig as it is."""
         return self.unmet_in(self.rig)
 
-    def unmet_in(self, rig: ResolvedRig) -> tuple[str, ...]:
-        """Say what is wrong with a rig; of phantom power only what was not so before, which no cure is asked for."""
-        return unmet_words(self.intent, rig, self.dead, self._new_troubles(rig))
+    def unmet_in(self, rig: ResolvedRig) -> tuple[Unmet, ...]:
+        """Return what is wrong with a rig; of phantom power only what was not so before, which no cure is asked for."""
+        return unmet_of(self.intent, rig, self.dead, self._new_troubles(rig))
 
     def _new_troubles(self, rig: ResolvedRig) -> list[Trouble]:
         return [row for row in troubles(rig, self.dead) if row.source.name not in self._troubled_before]
@@ -287,65 +286,3 @@ def _destination_patches(outputs: OutputCure) -> list[dict[str, Any]]:
         patches += [nested(("destinations", name, "plugged_into"), text) for name in hang.destinations]
         patches += [nested(("amplifiers", name, "plugged_into"), text) for name in hang.amplifiers]
     return patches
-
-
-def unmet_words(
-    intent: Intent, rig: ResolvedRig, dead: Collection[str], unpowered: Iterable[Trouble]
-) -> tuple[str, ...]:
-    """Say every channel and destination that does not get what it is meant to, or its phantom power, and why."""
-    words = []
-    for channel, wanted in unmet_channels(intent, rig, dead):
-        got = " and ".join(rig.arrivals[channel.console, channel.number].sources) or "nothing"
-        why = _why_unheard(rig, channel, wanted, dead)
-        words.append(f"{rig.rig.channel_words(channel)} gets {got}, not {wanted}{why}")
-    words += [trouble.words for trouble in unpowered]
-    dark = dark_in(rig)
-    for name in dict.fromkeys(name for name, _ in intent.outputs):
-        if name in dead:
-            why = f": the circuit {dark[name]} is dark" if name in dark else ""
-            words.append(f"{name} has no mains{why}")
-    for end, departure, wished in unmet_outputs(intent, rig, dead):
-        got = str(departure.signal or "nothing") if sender(departure) not in dead else "nothing"
-        where = f"{end.name} ({departure.socket})"
-        words.append(f"{where} gets {got}, not {wished}{_why_unfed(rig, departure, dead)}")
-    return tuple(words)
-
-
-def _why_unheard(rig: ResolvedRig, channel: Channel, wanted: str | Return, dead: Collection[str]) -> str:
-    arrival = rig.arrivals[channel.key]
-    if arrival.stop == "socket-dead":
-        return f": {arrival.socket} is dead"
-    if isinstance(wanted, Return):
-        return ""
-    if wanted not in rig.rig.sources:
-        return f": {wanted} is no longer there"
-    return _why_cut_off(rig, rig.rig.sources[wanted].sockets[0], dead)
-
-
-def _why_cut_off(rig: ResolvedRig, socket: Socket, dead: Collection[str]) -> str:
-    if not rig.has_socket(socket):
-        return f": there is no socket {socket}"
-    if socket.device in dead or not rig.is_reached(socket.device):
-        return f": it is plugged into {socket}, and {_cut_off(rig, socket.device, dead)}"
-    if rig.device(socket.device).model.chain is not None and socket not in rig.slot_of:
-        return f": the link has no slot left for {socket}"
-    return ""
-
-
-def _why_unfed(rig: ResolvedRig, departure: Departure, dead: Collection[str]) -> str:
-    socket = departure.socket
-    if not rig.has_socket(socket):
-        return f": there is no socket {socket}"
-    if sender(departure) in dead:
-        return f": {_cut_off(rig, sender(departure), dead)}"
-    return "" if rig.is_reached(socket.device) else f": {_cut_off(rig, socket.device, dead)}"
-
-
-def _cut_off(rig: ResolvedRig, device: str, dead: Collection[str]) -> str:
-    """Say why nothing gets to or from a device: its own mains, a console's, or its link."""
-    dark = dark_in(rig)
-    consoles = [console.name for console in rig.rig.consoles if console.name in dead]
-    blamed = device if device in dark or device in consoles else next(iter(consoles), "")
-    if blamed in dark:
-        return f"{blamed} has no mains"
-    return f"{blamed} is dead" if blamed else f"no console reaches {device}"

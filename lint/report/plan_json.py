@@ -149,7 +149,7 @@ def _cure(cure: Cure) -> dict[str, Any]:
         "stay_muted": [row.channel.address for row in cure.quiet.kept],
         "phantom_left_off": [channel.address for channel in cure.quiet.left_off],
         "patch": cure.patch,
-        "leaves": list(cure.unmet),
+        "leaves": list(map(str, cure.unmet)),
     }
 
 

@@ -12,6 +12,7 @@ from lint.plan.outage import Outage
 from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
 from lint.plan.spares import Rescue, Spared
+from lint.plan.unmet import Unmet
 from lint.report.steps import (
     FEWEST_FOLDED,
     MAINS_CARE,
@@ -93,10 +94,10 @@ def _in_short(spared: Spared) -> str:
     return paint(name, verdict.value, bold=True) + text[len(name) :]
 
 
-def _still_wrong(rescue: Rescue) -> list[str]:
+def _still_wrong(rescue: Rescue) -> list[Unmet]:
     """Return what stays wrong beside those that are told to be without a socket."""
     lost = {plug.source for plug in rescue.left}
-    return [words for words in rescue.cure.unmet if _silent(words) not in lost]
+    return [row for row in rescue.cure.unmet if row.is_output or row.silent not in lost]
 
 
 def _spanned(sockets: Sequence[Socket]) -> str:
@@ -105,11 +106,6 @@ def _spanned(sockets: Sequence[Socket]) -> str:
     for socket in sockets:
         by_device.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
     return " and ".join(f"{device}/{spans(numbers)}" for device, numbers in by_device.items())
-
-
-def _silent(words: str) -> str:
-    """Return the source of which such words say that its channel gets nothing: told already as one without a socket."""
-    return words.partition(" gets nothing, not ")[2].partition(":")[0]
 
 
 def _counts(rescue: Rescue) -> str:

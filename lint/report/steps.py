@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
 
 from lint.check.engine import Checked
 from lint.check.finding import Severity, Verdict
 from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.moves import Handling
+from lint.plan.unmet import Unmet
 
 PATCH_CARE = (
     "Patch, sends, selectors and link cables reach the house, the wedges and the ears at once: turn them all down, "
@@ -66,43 +66,23 @@ def care_lines(handlings: Sequence[Handling], plugs: bool = False, links: bool =
     yield wrapped(" ".join(care), "  care: ", "        ")
 
 
-class _Missing(NamedTuple):
-    """What gets nothing for a reason: an output, or a source that its channel does not get."""
-
-    what: str
-    is_output: bool
-    why: str
-
-
-def wrong_lines(wrong: Sequence[str], indent: str = "") -> Iterator[str]:
-    """Yield what stays wrong; many that get nothing for one reason are one line, where the first of them stands."""
-    by_reason: dict[str, list[_Missing]] = {}
-    for words in wrong:
-        if (row := _missing(words)) is not None:
-            by_reason.setdefault(row.why, []).append(row)
-    lines = []
-    for words in wrong:
-        row = _missing(words)
-        rows = by_reason[row.why] if row is not None else []
-        lines.append(_together(rows) if len(rows) >= FEWEST_FOLDED else words)
+def wrong_lines(wrong: Sequence[Unmet], indent: str = "") -> Iterator[str]:
+    """Yield what stays wrong; many that get nothing for one cause are one line, where the first of them stands."""
+    by_cause: dict[str, list[Unmet]] = {}
+    for row in wrong:
+        by_cause.setdefault(row.cause if row.silent else "", []).append(row)
+    folded = {cause for cause, rows in by_cause.items() if cause and len(rows) >= FEWEST_FOLDED}
+    lines = (_together(by_cause[row.cause]) if row.silent and row.cause in folded else str(row) for row in wrong)
     for words in dict.fromkeys(lines):
         yield wrapped(words, f"{indent}{MARKS['no-go']} ", f"{indent}  ")
 
 
-def _missing(words: str) -> _Missing | None:
-    """Take apart: `channel 1 gets nothing, not vocal: it is plugged into a/in/1, and why` or `wedge ...: why`."""
-    who, nothing, rest = words.partition(" gets nothing, not ")
-    wanted, colon, why = rest.partition(": ")
-    is_output = not who.startswith("channel ")
-    return _Missing(who if is_output else wanted, is_output, why.rpartition(", and ")[2]) if nothing and colon else None
-
-
-def _together(rows: Sequence[_Missing]) -> str:
-    lost = ", ".join(dict.fromkeys(row.what for row in rows if not row.is_output))
-    silent = ", ".join(row.what for row in rows if row.is_output)
+def _together(rows: Sequence[Unmet]) -> str:
+    lost = ", ".join(dict.fromkeys(row.silent for row in rows if not row.is_output))
+    silent = ", ".join(row.silent for row in rows if row.is_output)
     parts = [f"channels go without {lost}"] if lost else []
     parts += [f"silent: {silent}"] if silent else []
-    return f"{rows[0].why}; {'; '.join(parts)}"
+    return f"{rows[0].cause}; {'; '.join(parts)}"
 
 
 def numbered(steps: Sequence[str]) -> Iterator[str]:

@@ -303,7 +303,7 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
     """Say that a way to mend helps nothing, what would have to be put right, and which other way does how much."""
     wrong = plan.mending.unmet
     can = "can mend" if way == FEWEST else "can't mend"
-    told = "; ".join(words.partition(": ")[0] for words in wrong[:_MOST_TOLD]) + (
+    told = "; ".join(row.what for row in wrong[:_MOST_TOLD]) + (
         f"; and {len(wrong) - _MOST_TOLD} more" if len(wrong) > _MOST_TOLD else ""
     )
     words = f"{_ALONE[way]} {can} any of {counted(len(wrong), 'thing')} that would be wrong ({told})"

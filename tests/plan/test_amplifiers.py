@@ -55,7 +55,7 @@ def test_a_turned_selector_is_told_of_the_amplifiers_the_house_first() -> None:
 def test_a_cure_of_a_turned_selector_puts_the_amplifiers_right() -> None:
     plan = planned("bank right 1-8")
     assert plan.wrong_channels == 0
-    assert set(plan.mending.unmet) == {
+    assert set(map(str, plan.mending.unmet)) == {
         "horn-amp (right/out/1) gets vox-mon, not horn-mon",
         "porch-amp (right/out/2) gets drum-mon, not house.mono",
     }

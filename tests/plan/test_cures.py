@@ -111,7 +111,7 @@ def test_the_input_side_against_every_way_to_plug_and_patch(built: Any, models: 
             best[CONSOLE] = (lost, patched)
     for way, (unmet, count) in best.items():
         cure = mending.cure(way)
-        outputs = sum(words.startswith("wedge") for words in cure.unmet)
+        outputs = sum(words.startswith("wedge") for words in map(str, cure.unmet))
         assert len(cure.unmet) - outputs == unmet, way
         assert cure.changes - output_changes(cure, after) == count, way
 
@@ -134,7 +134,7 @@ def test_the_output_side_against_every_way_to_plug_feed_and_turn(
     after, mending = mended(built, models, data, most_boxes=3, most_plugs=1)
     for way in (CONSOLE, PLUGS, FEWEST):
         cure = mending.cure(way)
-        if any(words.startswith("wedge") for words in cure.unmet) or not cure.proved:
+        if any(words.startswith("wedge") for words in map(str, cure.unmet)) or not cure.proved:
             continue
         fewer = min(MOST_BY_FORCE, output_changes(cure, after) - 1)
         for count in range(fewer + 1):

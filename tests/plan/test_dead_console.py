@@ -15,6 +15,7 @@ from lint.check.finding import Verdict
 from lint.plan.cures import CONSOLE, PLUGS
 from lint.plan.edit import CannotDoError
 from lint.plan.phantom import troubles
+from lint.plan.unmet import Unmet
 from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of
 from lint.report.steps import wrong_lines
@@ -35,7 +36,7 @@ class TestWhatIf:
         assert told.about == "mon"
         (step,) = [step for step in plan.cures[CONSOLE].quiet.last if "nowhere else" in step]
         assert step == WAKES
-        assert plan.cures[CONSOLE].unmet == ("wedge (mon/out/1) gets nothing, not singer-mon: mon is dead",)
+        assert [*map(str, plan.cures[CONSOLE].unmet)] == ["wedge (mon/out/1) gets nothing, not singer-mon: mon is dead"]
         assert not plan.cures[PLUGS].changes
         assert "can't say that mon is dead" in flat(whatif_text(plan))
         assert "rigwalk spares rig.yaml mon" in flat(whatif_text(plan))
@@ -160,12 +161,19 @@ class TestManyThatGoWithoutForOneReason:
 
     def test_what_stays_wrong_is_a_line_a_reason(self) -> None:
         wrong = [
-            f"channel {n} on desk gets nothing, not s{n}: it is plugged into a/in/{n}, and a is dead"
+            Unmet(
+                f"channel {n} on desk gets nothing, not s{n}",
+                "a is dead",
+                f"it is plugged into a/in/{n}, and ",
+                f"s{n}",
+            )
             for n in range(1, 4)
         ]
-        others = ["channel 9 gets s1, not s9", "hall (b/out/1) gets nothing, not house: b is dead"]
-        silent = "wedge (a/out/1) gets nothing, not mon: a is dead"
-        assert [flat(line) for line in wrong_lines([*wrong, *others])] == [f"✗ {words}" for words in (*wrong, *others)]
+        hall = Unmet("hall (b/out/1) gets nothing, not house", "b is dead", "", "hall (b/out/1)", is_output=True)
+        others = [Unmet("channel 9 gets s1, not s9"), hall]
+        silent = Unmet("wedge (a/out/1) gets nothing, not mon", "a is dead", "", "wedge (a/out/1)", is_output=True)
+        assert str(wrong[0]) == "channel 1 on desk gets nothing, not s1: it is plugged into a/in/1, and a is dead"
+        assert [flat(line) for line in wrong_lines([*wrong, *others])] == [f"✗ {row}" for row in (*wrong, *others)]
         assert [flat(line) for line in wrong_lines([wrong[0], others[0], *wrong[1:], silent, others[1]])] == [
             "✗ a is dead; channels go without s1, s2, s3; silent: wedge (a/out/1)",
             "✗ channel 9 gets s1, not s9",

@@ -75,7 +75,7 @@ class TestTheLegThatPowersIsInADeadSocket:
         spared = saved("mon/in", data)
         assert not spared.rescue.cure.quiet.woken
         told = "guitar (box-a/in/2) needs phantom power, and gets none: vocal on the same switch must not have it"
-        assert told in spared.rescue.cure.unmet
+        assert told in map(str, spared.rescue.cure.unmet)
         assert told in flat(spares_text(spared))
         assert "1 thing stays wrong" in last(spared)
 

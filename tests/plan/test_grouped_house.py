@@ -51,7 +51,7 @@ def test_the_ribbon_makes_room_on_the_switch_that_others_need_on() -> None:
     )
     assert on_again in fewest.quiet.last
     assert not fewest.quiet.left_off
-    assert not any("phantom" in words for words in plugs.unmet)
+    assert not any("phantom" in words for words in map(str, plugs.unmet))
     assert {f.rule for f in plan.cured(PLUGS).findings}.isdisjoint({"phantom-missing", "phantom-group"})
 
 

@@ -213,4 +213,4 @@ def test_a_dark_console_is_mended_by_nobody_and_the_other_goes_on() -> None:
     before = resolved(BASE, week)
     cure = cured(before, "lose circuit foh", FEWEST)
     assert cure.result.arrivals["mon", 1].sources == ("vocal",)
-    assert all("on mon" not in words for words in cure.unmet)
+    assert all("on mon" not in words for words in map(str, cure.unmet))

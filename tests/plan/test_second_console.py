@@ -204,7 +204,7 @@ class TestPowerFromTheSecondConsole:
         cure = plan.cures[CONSOLE]
         assert [channel.address for channel in cure.quiet.woken] == ["mon/channel/2"]
         assert cure.patch["consoles"]["mon"]["channels"]["2"] == {"phantom": "on"}
-        assert not any("guitar" in words and "phantom" in words for words in cure.unmet)
+        assert not any("guitar" in words and "phantom" in words for words in map(str, cure.unmet))
         assert "guitar" not in cure.result.phantom.unpowered
         assert cure.changes == len(cure.turns) + 1
 
@@ -226,7 +226,9 @@ class TestPowerFromTheSecondConsole:
         data["sources"]["vocal"]["kind"] = "ribbon-microphone"
         cure = planned("remove box-a", data).cures[CONSOLE]
         assert not cure.quiet.woken
-        assert any(words.startswith("guitar (mon/in/2) needs phantom power, and gets none") for words in cure.unmet)
+        assert any(
+            words.startswith("guitar (mon/in/2) needs phantom power, and gets none") for words in map(str, cure.unmet)
+        )
 
     def test_not_by_a_console_that_only_listens_to_the_link(self) -> None:
         path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
@@ -271,7 +273,7 @@ class TestThePlugThatPowers:
         data["sources"]["oboe"]["powering"] = "battery"
         cures = planned("remove box-b", data).cures
         assert not cures[PLUGS].changes
-        assert any(words.startswith("guitar (mon/in/2) needs phantom power") for words in cures[PLUGS].unmet)
+        assert any(words.startswith("guitar (mon/in/2) needs phantom power") for words in map(str, cures[PLUGS].unmet))
         assert [channel.address for channel in cures[CONSOLE].quiet.woken] == ["mon/channel/2"]
 
 

@@ -121,7 +121,10 @@ def unpowered_by_rules(rig: ResolvedRig) -> set[str]:
 
 def unpowered_by_words(cure: Cure) -> set[str]:
     """The sources that a cure says it leaves so."""
-    found = (re.match(r"(\S+) \(.*\) (?:needs|must not have) phantom power, and gets ", words) for words in cure.unmet)
+    found = (
+        re.match(r"(\S+) \(.*\) (?:needs|must not have) phantom power, and gets ", words)
+        for words in map(str, cure.unmet)
+    )
     return {row[1] for row in found if row}
 
 
