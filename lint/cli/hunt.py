@@ -254,8 +254,11 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")
     if hunt.symptom == DEAD and not dark and (consoles := consoles_on(rig, target)):
-        names, its, it = " and ".join(consoles), *(("its", "it") if len(consoles) == 1 else ("their", "them"))
-        screen.say(f"Taken to be lit: {names}. Where {its} screen and lamps are dark, see to the mains of {it} first.")
+        names, its, it = " and ".join(consoles), *(("its", "it has") if len(consoles) == 1 else ("their", "they have"))
+        screen.say(
+            f"Taken to be lit: {names}. Where {its} screen and lamps are dark, look first whether {it} mains: plug and "
+            "supply. Open nothing that has mains; a breaker that trips again is for a licensed electrician."
+        )
 
 
 def _say_which(rig: ResolvedRig, what: str, target: Target, screen: Screen) -> None:

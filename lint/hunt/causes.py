@@ -24,7 +24,8 @@ class CauseKind(NamedTuple):
 
     `look` asks whether all is as it should be; `cure` is what to do where it is not. Both are filled from the part.
     `handles` says that plugs are pulled for the look, `mends_by_plug` that they are for the cure. `swap` says that the
-    look puts another in its place: right with that one means that this one is at fault, and that it is mended already.
+    look puts another in its place: right with that one means that this one is at fault, and that it is mended already;
+    `lends` that the other is taken from where it is in use, so that whoever hears it there is muted as well.
     `seconds` is how long the look takes, `odds` has the weight by symptom; absent: not with that one. `after` names
     causes that would fool this look, or that what is put in here would mend as well: their looks come first. `back`
     says how to leave all as it was if it is not this, asked for before anything else (empty once filled: not asked).
@@ -39,6 +40,7 @@ class CauseKind(NamedTuple):
     odds: Mapping[str, int]
     handles: bool = False
     swap: bool = False
+    lends: bool = False
     mends_by_plug: bool = False
     after: Sequence[str] = ()
     back: str = ""

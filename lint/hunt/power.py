@@ -68,17 +68,17 @@ class Power(Links):
         taking = (arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at)
         return [channel for channel in taking if channel.phantom == "on"]
 
-    def _can_give(self, socket: Socket) -> bool:
-        """Whether phantom power may be switched on at a socket: nothing on its switch is harmed by it."""
-        return self.rig.phantom.is_able(socket) and not self.rig.phantom.barred_at(socket)
-
     def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
         """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
 
         It comes from one end of a split alone: two feeds work against each other.
         """
         rows = list(dict.fromkeys(every))
-        ends = [channel for channel in rows if (at := self.rig.arrivals[channel.key].socket) and self._can_give(at)]
+        ends = [
+            channel
+            for channel in rows
+            if (at := self.rig.arrivals[channel.key].socket) and self.rig.phantom.may_be_on(at)
+        ]
         calm = [channel for channel in ends if not self._feeds_twice(channel)]
         to = (calm or ends or rows)[:1]
         return {
@@ -153,7 +153,7 @@ class Power(Links):
             return "", "", judged
         on = self._words_of(self._hearing(at)) or str(at)
         alone = f"{judged}, and not with that phantom power alone"
-        if not self._can_give(at):
+        if not self.rig.phantom.may_be_on(at):
             own = "with a phantom supply of its own in between"
             return f", {own} (s if the house has none)", f", {own}", alone
         return (
@@ -308,7 +308,7 @@ class Power(Links):
     def _given_here(self, row: Source) -> tuple[Point, ...]:
         """Return the question whether phantom power by the leg that is hunted puts it right."""
         home, channel, leg = self.target.socket, self.target.channel, self._other_giver
-        if home is None or channel is None or leg is None or not self._can_give(home):
+        if home is None or channel is None or leg is None or not self.rig.phantom.may_be_on(home):
             return ()
         mute = self._switched(row, (home, leg))["switched"]
         giving = self._words_of(self._givers(leg))

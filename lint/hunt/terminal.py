@@ -52,7 +52,7 @@ def care_of(question: Question, text: str = CARE) -> str:
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
     everywhere = words.get("everywhere", "")
     after = "" if question.kind == "cured" else " Then all back but what mended it."
-    if question.suspect is not None and question.suspect.cause.name == "source-broken" and "lent_mute" in words:
+    if question.suspect is not None and question.suspect.cause.lends and "lent_mute" in words:
         mute, everywhere, sockets = words["lent_mute"], words["lent_everywhere"], words["lent_sockets"]
         after = f"{after.removesuffix('.')}{words['lent_back']}."
     return text.format(mute=mute, everywhere=everywhere, sockets=sockets, after=after)

@@ -37,7 +37,7 @@ def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
     slot = rig.arrivals[channel.key].slot
     if slot is not None and any(slot.port == split.listener for split in rig.rig.splits.values()):
         return False
-    return rig.phantom.is_able(socket) and not rig.phantom.barred_at(socket)
+    return rig.phantom.may_be_on(socket)
 
 
 def off_later(

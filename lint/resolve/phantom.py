@@ -122,6 +122,10 @@ class Phantom:
         """Return the sources on the switch of a socket that must not have phantom power, whoever hears them."""
         return self._on_the_switch(socket, BARRED)
 
+    def may_be_on(self, socket: Socket) -> bool:
+        """Whether phantom power can be switched on at a socket, and nothing on its switch must be kept from it."""
+        return self.is_able(socket) and not self.barred_at(socket)
+
     def needed_at(self, socket: Socket) -> list[str]:
         """Return the sources on the switch of a socket that are silent without phantom power."""
         return self._on_the_switch(socket, NEEDED)
