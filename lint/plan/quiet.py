@@ -89,7 +89,7 @@ def quiet_around(
     moved = _handled(stages, handlings)
     plugged |= {at for row in moved for at in row.sockets}
     plugged |= {at for channel in (*turned.on, *turned.off) if (at := end.arrivals[channel.key].socket) is not None}
-    plugged = _withswitch_of(end, plugged)
+    plugged = _with_switch(end, plugged)
     cabled = _cabled_anew(stages)
     hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
     dark = dark_in(end)
@@ -130,7 +130,7 @@ def _beside(stages: Sequence[ResolvedRig], muted: Sequence[Channel], turned: Tur
     found: set[ChannelKey] = set()
     for rig in stages:
         at = (rig.arrivals[channel.key].socket for channel in (*switched, *turned.on) if channel.key in rig.arrivals)
-        sockets = _withswitch_of(rig, {socket for socket in at if socket is not None})
+        sockets = _with_switch(rig, {socket for socket in at if socket is not None})
         names = {*cut.sources, *(name for socket in sockets for name in rig.sources_in.get(socket, ()))}
         found |= {channel.key for name in names for channel in rig.channels_of.get(name, ())}
     return [end.rig.channels[key] for key in others if key in found]
@@ -330,7 +330,7 @@ def _cabled_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
     return {link for link in links if any(row.get(link) != rows[0].get(link) for row in rows)}
 
 
-def _withswitch_of(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
+def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:
     """Return sockets with all that hang on the same phantom switches."""
     found: set[Socket] = set()
     for socket in sockets:
