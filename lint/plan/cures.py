@@ -19,11 +19,11 @@ from lint.plan.distance import Stage
 from lint.plan.ends import LAST
 from lint.plan.inputs import InputSide
 from lint.plan.intent import Intent, unmet_channels, unmet_outputs
+from lint.plan.legs import is_supplied
 from lint.plan.moves import UNTAKEN, Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
 from lint.plan.plug import InputCure
-from lint.plan.powering import is_supplied
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
 from lint.plan.unmet import Unmet, unmet_of

@@ -13,7 +13,7 @@ then the fewest plugs that work now and are moved all the same; then the shortes
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from copy import copy
 from functools import cached_property
 
@@ -23,10 +23,11 @@ from lint.plan.distance import Carrying, Stage
 from lint.plan.insearch import InputSearch
 from lint.plan.intent import ChannelKey, Intent, receives
 from lint.plan.islands import islands
+from lint.plan.legs import Way, is_supplied, splits_of
 from lint.plan.plug import InputCure, Placed, Places, Plug, Price
-from lint.plan.powering import ANYHOW, Powering, Standing, is_supplied, living_by
+from lint.plan.powering import ANYHOW, Powering, Standing
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import InputPoint, Return, Socket
+from lint.rig.address import InputPoint, Return, Slot, Socket
 from lint.rig.rig import Channel
 
 
@@ -50,7 +51,9 @@ class InputSide:
                 leg = self._leg(before, wanted, key[0])
                 self.listeners.setdefault((wanted, leg), []).append(rig.rig.channels[key])
         self.usable = frozenset(self._usable())
-        self.living = living_by(before, rig, self.listeners)
+        self.splits = splits_of(
+            before, rig, self.listeners, lambda socket, console: self.point(socket, console) is not None
+        )
         self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
 
     def _leg(self, before: ResolvedRig, source: str, console: str) -> int:
@@ -81,24 +84,40 @@ class InputSide:
 
     def by_console(self) -> InputCure:
         """Leave every plug: patch each wrong channel from where its source is. Each needs a change of its own."""
-        return self.cure({})
+        home = {plug: plug.socket for plug in self.plugs}
+        side = copy(self)
+        side.may_wake = True
+        return self.hearing(side.best_ways(home, self.single_price, side.truly(home, self.single_price))).cure({})
 
     def by_plugs(self) -> InputCure:
         """Leave the console: the fewest plugs move so that as many channels as can be are right."""
-        places, proved = self._searched(may_patch=False)
+        places, _, proved = self._searched(may_patch=False)
         moves = {plug: end for plug, end in places.items() if end != plug.socket}
         return InputCure(moves=moves, proved=proved)
 
     def by_fewest(self) -> InputCure:
         """Patch and plug as it takes the fewest changes of both."""
-        return self.cure(*self._searched(may_patch=True))
+        places, by, proved = self._searched(may_patch=True)
+        return self.hearing(by).cure(places, proved)
 
-    def _searched(self, may_patch: bool) -> tuple[Places, bool]:
-        """Return the best places, and whether they are proved; where all plugs are right they are where they are."""
+    def _searched(self, may_patch: bool) -> tuple[Places, Mapping[str, Way], bool]:
+        """Return the best places, how split sources are heard then, and whether that is proved.
+
+        Where all plugs are right they are where they are.
+        """
         wrong = [island for island in self.islands if not island.working.issuperset(island.plugs)]
         found = [InputSearch(island, may_patch).best() for island in wrong]
-        places = {plug: end for each in found for plug, end in (each.answer or {}).items()}
-        return places, all(each.is_proved for each in found)
+        answers = [each.answer for each in found if each.answer is not None]
+        places = {plug: end for answer in answers for plug, end in answer.places.items()}
+        by = {name: way for answer in answers for name, way in answer.by.items()}
+        return places, by, all(each.is_proved for each in found)
+
+    def hearing(self, by: Mapping[str, Way]) -> InputSide:
+        """Return the side with split sources heard by the plugs that are named."""
+        side = copy(self)
+        heard = {(name, leg): list(rows) for name, way in by.items() for leg, rows in enumerate(way.heard)}
+        side.listeners = self.listeners | heard
+        return side
 
     @cached_property
     def islands(self) -> list[InputSide]:
@@ -108,8 +127,8 @@ class InputSide:
         """
         consoles = [console.name for console in self.rig.rig.consoles]
         at = {plug: self._consoles(plug) | self._hearers[plug.socket.device] for plug in self.plugs}
-        for halves in self.pairs.values():
-            at |= dict.fromkeys(halves, at[halves[0]] | at[halves[1]])
+        for halves in (*self.pairs.values(), *self._halves.values()):
+            at |= dict.fromkeys(halves, set().union(*(at[half] for half in halves)))
         groups = islands(consoles, [*filter(None, self._hearers.values()), *filter(None, at.values())])
         found = [self._of(group, [plug for plug in self.plugs if at[plug] & group]) for group in groups]
         return found if len(found) > 1 and all(island._has_room for island in found) else [self]
@@ -132,7 +151,7 @@ class InputSide:
 
     def _of(self, consoles: frozenset[str], plugs: list[Plug]) -> InputSide:
         side = copy(self)
-        shared = ("rig", "dead", "before", "heard", "living", "may_wake")
+        shared = ("rig", "dead", "before", "heard", "splits", "may_wake")
         side.__dict__ = {name: getattr(self, name) for name in shared} | {"_hearing": {}}
         legs = {(plug.source, plug.leg) for plug in plugs}
         side.plugs = plugs
@@ -193,31 +212,31 @@ class InputSide:
         waiting: Counter[int] = Counter()
         for (source, _), channels in self.listeners.items():
             waiting[self.rig.rig.sources[source].priority] += len(channels)
-        for (source, _), living in self.living.items():
-            waiting[self.rig.rig.sources[source].priority] += living.channels
-        for plug in self.powering.fed:
-            waiting[self.rig.rig.sources[plug.source].priority] += 1
+        for source in self.splits:
+            waiting[self.rig.rig.sources[source].priority] += 1  # for phantom power from both ends
         weight = self.idle * (len(self.plugs) + 1)
         by_priority = {}
         for priority, count in sorted(waiting.items(), reverse=True):
             by_priority[priority] = weight
             weight *= count + 1
-        every = (*self.listeners, *self.living, *((plug.source, plug.leg) for plug in self.powering.fed))
-        return {source: by_priority[self.rig.rig.sources[source].priority] for source, _ in every}
+        every = (*(source for source, _ in self.listeners), *self.splits)
+        return {source: by_priority[self.rig.rig.sources[source].priority] for source in every}
 
     @cached_property
     def never(self) -> int:
         """What it costs to unplug what is heard: more than all else together."""
         counts = [(source, len(heard)) for (source, _), heard in self.listeners.items()]
-        counts += [(source, living.channels) for (source, _), living in self.living.items()]
-        counts += [(plug.source, 1) for plug in self.powering.fed]
+        counts += [(source, 1) for source in self.splits]
         return sum(self.worth[source] * count for source, count in counts) + self.idle * len(self.plugs) + 1
 
     @cached_property
     def powering(self) -> Powering:
         """What phantom power is to the plugs, and the switches that sockets share."""
         heard = {plug: self.listeners.get((plug.source, plug.leg), ()) for plug in self.plugs}
-        asking = {plug: any(channel.phantom == "on" for channel in rows) for plug, rows in heard.items()}
+        asking = {
+            plug: any(channel.phantom == "on" for channel in rows) and not self._minds(plug)
+            for plug, rows in heard.items()
+        }
         return Powering(self.rig, asking, self.columns)
 
     def placed(
@@ -275,13 +294,11 @@ class InputSide:
         """The plugs that all who wait for them hear where they are; those that nobody waits for among them."""
         home = {plug: plug.socket for plug in self.plugs}
         crowded, standing = self._crowded(home), self.powering.standing(home)
-        unsupplied = {
-            leg for leg in self.living if not is_supplied(self.rig, self.rig.rig.sources[leg[0]].sockets[leg[1]])
-        }
+        silent = {name for name, split in self.splits.items() if split.minds and not self._is_powered(name)}
 
         def is_right(plug: Plug) -> bool:
             heard = self.listeners.get((plug.source, plug.leg), ())
-            if (plug.source, plug.leg) in unsupplied:
+            if plug.source in silent:
                 return False
             return not heard or (
                 plug.socket in self.usable
@@ -323,66 +340,139 @@ class InputSide:
         spare = len(self.plugs) - len(taken | set(targets))
         return [*sockets, *(Socket("", "in", number) for number in range(max(0, spare)))]  # no place: unplugged
 
+    # -- what it costs ---------------------------------------------------------------------------------------------
+
     def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
         """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch.
 
-        Phantom power from both ends of its split is as wrong as a channel, or a change where one end can be off.
+        Of a split source that may be heard in several ways it is the least that any of them costs.
         """
-        if not self.powering.is_twice(plug, socket, standing):
-            return self._cost_in(plug, socket, price, standing)
-        twice = CHANGE if self.may_wake and plug in self.powering.settled else self.worth[plug.source]
-        return self._cost_in(plug, socket, price, standing) + twice
-
-    def _cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing) -> int:
         if standing.ways and self.powering.is_harmed(plug, socket, standing):
             return self._deaf(plug)
-        listeners = self.listeners.get((plug.source, plug.leg), ())
+        split = self.splits.get(plug.source)
+        if split is None:
+            return self._cost_in(plug, socket, price, standing, self.listeners.get((plug.source, plug.leg), ()))
+        ways = (standing.by[plug.source],) if plug.source in standing.by else split.ways
+        return min(self._cost_by(plug, socket, price, standing, way) for way in ways)
+
+    def _cost_in(
+        self, plug: Plug, socket: Socket, price: Price, standing: Standing, listeners: Sequence[Channel]
+    ) -> int:
         moved = socket != plug.socket
-        unpowered = self._unpowered(plug, socket, standing) if self.living else 0
         if not listeners:
             # Nobody waits for it: it may lie unplugged, but not be lost for nothing.
-            return (0 if socket.device else self.idle) + CHANGE * moved + unpowered
-        if not self._hears(plug, socket) or (moved and plug.needs_phantom and not self.rig.phantom.is_able(socket)):
+            return (0 if socket.device else self.idle) + CHANGE * moved
+        is_silent = plug.needs_phantom and not self._minds(plug) and not self.rig.phantom.is_able(socket)
+        if not self._hears(listeners, socket) or (moved and is_silent):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
         prices = [price(channel, socket) for channel in listeners]
         if standing.ways and self.powering.is_starved(plug, socket, standing) and prices.count(None) < len(prices):
             # It would be heard, had it phantom power.
-            if not self._wakes(plug):
-                return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners) + unpowered
-        elif unpowered and self.lights(plug, socket, price):
-            unpowered = 0
-        return CHANGE * moved + unpowered + sum(self.worth[plug.source] if each is None else each for each in prices)
+            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
+        return CHANGE * moved + sum(self.worth[plug.source] if each is None else each for each in prices)
 
-    def lights(self, plug: Plug, socket: Socket, price: Price) -> bool:
-        """Whether a channel that hears a plug in a socket switches phantom power on there."""
-        listeners = self.listeners.get((plug.source, plug.leg), ())
+    def _cost_by(self, plug: Plug, socket: Socket, price: Price, standing: Standing, way: Way) -> int:
+        """Return what a plug of a split source costs in a socket, if it is heard in one way."""
+        split, listeners = self.splits[plug.source], way.heard[plug.leg]
+        if not split.minds:
+            return self._cost_in(plug, socket, price, standing, listeners)
+        if way.powers is None:
+            return self._cost_in(plug, socket, _unheard, standing, listeners)
+        cost = self._cost_in(plug, socket, price, standing, listeners)
+        is_lit = self.lights(listeners, socket, price)
+        is_carried = self.powering.is_carried(socket, standing)
+        if way.powers == plug.leg:
+            if not self.rig.phantom.is_able(socket) or self.powering.is_barred(socket, standing):
+                return cost + self._deaf(plug)
+            if is_lit or is_carried:
+                return cost
+            return cost + (self.waking if self._wakes(listeners, socket, price) else self._deaf(plug))
+        if not split.once or not (is_lit or (is_carried and standing.ways)):
+            return cost
+        # Phantom power from both ends is as wrong as a channel, or a change where this end can be off.
+        return cost + (CHANGE if self.may_wake and split.may_rest[plug.leg] else self.worth[plug.source])
+
+    def best_ways(self, places: Places, price: Price, standing: Standing) -> Mapping[str, Way]:
+        """Return how each split source is heard best with the plugs in their places."""
+        by = dict(standing.by)
+        for name, plugs in self._halves.items():
+            if name not in by:
+                costs = {
+                    way: sum(self._cost_by(plug, places[plug], price, standing, way) for plug in plugs)
+                    for way in self.splits[name].ways
+                }
+                by[name] = min(costs, key=costs.__getitem__)
+        return by
+
+    def truly(self, places: Places, price: Price, by: Mapping[str, Way] | None = None) -> Standing:
+        """Return how the switches stand by what hangs on them now and by which channels they are on."""
+        if not self.powering.switches:
+            return Standing({}, by=by or {})
+        lighting = None
+        if self.splits:
+            rows = ((plug, socket, self._listening(plug, by or {})) for plug, socket in places.items())
+            lighting = [plug for plug, socket, heard in rows if self.lights(heard, socket, price)]
+        return self.powering.standing(places, lighting)._replace(by=by or {})
+
+    def _listening(self, plug: Plug, by: Mapping[str, Way]) -> Sequence[Channel]:
+        if plug.source in by:
+            return by[plug.source].heard[plug.leg]
+        return self.listeners.get((plug.source, plug.leg), ())
+
+    def lights(self, listeners: Iterable[Channel], socket: Socket, price: Price) -> bool:
+        """Whether one of the channels that hear a plug in a socket switches phantom power on there."""
         return any(channel.phantom == "on" and price(channel, socket) is not None for channel in listeners)
 
-    def _unpowered(self, plug: Plug, socket: Socket, standing: Standing) -> int:
-        """Return what it costs those who hear a source by another leg that this one gets no power by other channels."""
-        living = self.living.get((plug.source, plug.leg))
-        if living is None or self.powering.is_carried(socket, standing):
-            return 0
-        return living.share if self._wakes(plug) else self.worth[plug.source] * living.channels
+    def _wakes(self, listeners: Iterable[Channel], socket: Socket, price: Price) -> bool:
+        """Whether one of them may switch it on there."""
+        if not self.may_wake:
+            return False
+        return any(price(c, socket) is not None and self._may_switch(c, socket) for c in listeners)
 
-    def _wakes(self, plug: Plug) -> bool:
-        """Whether phantom power may be switched on elsewhere for those."""
-        living = self.living.get((plug.source, plug.leg))
-        return self.may_wake and living is not None and living.wake is not None
+    def _may_switch(self, channel: Channel, socket: Socket) -> bool:
+        """Whether a console has a hand in the phantom power of a socket: one that listens to another's link has not."""
+        point = self.point(socket, channel.console)
+        heard = point.port if isinstance(point, Slot) else None
+        return heard is None or all(heard != split.listener for split in self.rig.rig.splits.values())
+
+    @cached_property
+    def waking(self) -> int:
+        """The least part of a change that one source takes which is powered anew: a switch may do for several."""
+        several = sum(split.minds for split in self.splits.values()) if self.powering.switches else 0
+        return CHANGE // max(1, several)
+
+    def _minds(self, plug: Plug) -> bool:
+        """Whether phantom power of a plug goes by all plugs of its source."""
+        return plug.source in self.splits and self.splits[plug.source].minds
+
+    def _is_powered(self, name: str) -> bool:
+        return any(is_supplied(self.rig, at) for at in self.rig.rig.sources[name].sockets if self.rig.has_socket(at))
+
+    @cached_property
+    def _halves(self) -> Mapping[str, tuple[Plug, ...]]:
+        """The plugs of each split source."""
+        found: dict[str, tuple[Plug, ...]] = {}
+        for plug in self.plugs:
+            if plug.source in self.splits:
+                found[plug.source] = (*found.get(plug.source, ()), plug)
+        return found
 
     def _deaf(self, plug: Plug) -> int:
         """Return what it costs to have a plug that somebody waits for moved to where nobody hears it."""
-        return (
-            self.worth.get(plug.source, 0) * len(self.listeners.get((plug.source, plug.leg), ())) + self.never + CHANGE
-        )
+        return self.worth.get(plug.source, 0) * len(self.waiting(plug)) + self.never + CHANGE
+
+    def waiting(self, plug: Plug) -> Sequence[Channel]:
+        """Return the channels that wait for a plug, or may."""
+        split = self.splits.get(plug.source)
+        return self.listeners.get((plug.source, plug.leg), ()) if split is None else split.all_heard(plug.leg)
 
     def _consoles(self, plug: Plug) -> set[str]:
-        return {channel.console for channel in self.listeners.get((plug.source, plug.leg), ())}
+        return {channel.console for channel in self.waiting(plug)}
 
-    def _hears(self, plug: Plug, socket: Socket) -> bool:
-        """Whether anybody who waits for a plug can be patched from a socket."""
-        return any(self.point(socket, console) is not None for console in self._consoles(plug))
+    def _hears(self, listeners: Iterable[Channel], socket: Socket) -> bool:
+        """Whether any of those who wait for a plug can be patched from a socket."""
+        return any(self.point(socket, console) is not None for console in {channel.console for channel in listeners})
 
     def _columns_for(self, plug: Plug) -> Iterable[int]:
         """Return the columns of which a plug may be any good: its own, and those that who waits for it can hear."""
@@ -397,3 +487,7 @@ class InputSide:
             columns = enumerate(self.columns)
             self._hearing[console] = [column for column, at in columns if self.point(at, console) is not None]
         return self._hearing[console]
+
+
+def _unheard(channel: Channel, socket: Socket) -> None:
+    """The price of a channel to which nothing comes."""

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.plan.blocks import Start, repatch, start_for
 from lint.plan.branch import CHANGE, Cheapest, Most, cheapest, in_whole
+from lint.plan.legs import Way
 from lint.plan.plug import Placed, Places, Plug
 from lint.plan.powering import Standing
 from lint.resolve.phantom import BARRED, NEEDED, Switch
@@ -34,7 +35,8 @@ TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are 
 class State(NamedTuple):
     """What is decided: where a block starts, or does not start; the device of a pair, if any; how a switch stands.
 
-    `lit` has the plug by whose channel a switch is on for others, or None where none is to be.
+    `lit` has the plug by whose channel a switch is on for others, or None where none is to be; `by` how split sources
+    are heard.
     """
 
     only: Mapping[Block, Start]
@@ -42,11 +44,20 @@ class State(NamedTuple):
     pairs: Mapping[str, str]
     switches: Mapping[Switch, str]
     lit: Mapping[Switch, Plug | None]
+    by: Mapping[str, Way]
 
     @property
     def standing(self) -> Standing:
         """How the switches stand by what is decided."""
-        return Standing(self.switches, frozenset(switch for switch, plug in self.lit.items() if plug is None))
+        unlit = frozenset(switch for switch, plug in self.lit.items() if plug is None)
+        return Standing(self.switches, unlit, self.by)
+
+
+class Answer(NamedTuple):
+    """Where the plugs go, and how split sources are heard then."""
+
+    places: Places
+    by: Mapping[str, Way]
 
 
 class InputSearch:
@@ -77,14 +88,15 @@ class InputSearch:
         self.most = Counter((self.block_of[key], start) for (key, _), start in self.starts.items())
         self._known: dict[object, Placed] = {}
 
-    def best(self) -> Cheapest[Places]:
-        """Return where the plugs go."""
-        return cheapest(State({}, {}, {}, {}, {}), self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
+    def best(self) -> Cheapest[Answer]:
+        """Return where the plugs go, and how split sources are heard."""
+        start = State({}, {}, {}, {}, {}, {})
+        return cheapest(start, self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
 
     def _placed(self, state: State) -> Placed:
         """Return the places by what is decided; that a pair is torn decides none."""
         devices = {name: device for name, device in state.pairs.items() if device != TORN}
-        parts = (state.only, state.never, devices, state.switches, state.lit)
+        parts = (state.only, state.never, devices, state.switches, state.lit, state.by)
         key = tuple(frozenset(decided.items()) for decided in parts)
         if key not in self._known:
             at = {device: frozenset(self.side.columns[c] for c in own) for device, own in self.side.columns_on.items()}
@@ -97,9 +109,10 @@ class InputSearch:
             self._known[key] = self.side.placed(partial(self._price, state), on, state.standing)
         return self._known[key]
 
-    def _solved(self, state: State) -> tuple[int, int | None, Places]:
+    def _solved(self, state: State) -> tuple[int, int | None, Answer]:
         placed = self._placed(state)
-        return self._bound(state, placed.least), self._cost(state, placed), placed.places
+        truth = self._truly(state, placed.places)
+        return self._bound(state, placed.least), self._cost(state, placed, truth), Answer(placed.places, truth.by)
 
     def _bound(self, state: State, least: int) -> int:
         turned = sum(start != block.points[0] for block, start in state.only.items())
@@ -110,19 +123,18 @@ class InputSearch:
         carried = carried if whole == parts + CHANGE * turned else 0
         return (whole + TEAR * list(state.pairs.values()).count(TORN)) * self.unit + carried
 
-    def _cost(self, state: State, placed: Placed) -> int:
+    def _cost(self, state: State, placed: Placed, truth: Standing) -> int:
         """Return what the plugs in their places cost, with the fewest blocks turned and channels patched."""
         side, places = self.side, placed.places
         torn = TEAR * len(self._torn(places)) * self.unit
         if not self.rows:
-            missing = sum(self._missing(state, places).values())
-            return placed.least + torn + (missing + self._waking(state, places)) * self.unit
-        standing = self._truly(state, places)
+            missing = sum(self._missing(state, places, truth).values())
+            return placed.least + torn + (missing + self._waking(state, places, truth)) * self.unit
         # With every patch change for nothing, what is left are the channels that stay wrong and the plugs that move.
-        cost = self._waking(state, places) + sum(
-            side.cost_in(plug, socket, self._for_nothing, standing) for plug, socket in places.items()
+        cost = self._waking(state, places, truth) + sum(
+            side.cost_in(plug, socket, self._for_nothing, truth) for plug, socket in places.items()
         )
-        cure = side.cure(places)
+        cure = side.hearing(truth.by).cure(places)
         cost += CHANGE * repatch(side.rig, cure.points, cure.patched).changes
         return cost * self.unit + sum(side.carried(plug, socket) for plug, socket in places.items()) + torn
 
@@ -151,77 +163,74 @@ class InputSearch:
         """Return 0 where a channel can listen to a socket at all."""
         return None if self.side.single_price(channel, socket) is None else 0
 
-    def _split(self, state: State, places: Places) -> list[State]:
-        """Return the states that a state falls into: by where a block starts, else by where a torn pair is whole."""
-        return self._by_switch(state, places) or self._by_block(state, places) or self._by_pair(state, places)
+    def _split(self, state: State, answer: Answer) -> list[State]:
+        """Return the states that a state falls into: by phantom power, else by a block, else by where a pair is."""
+        places = answer.places
+        return self._by_switch(state, places) or self._by_block(state, answer) or self._by_pair(state, places)
 
     # -- phantom power ---------------------------------------------------------------------------------------------
 
     def _truly(self, state: State, places: Places) -> Standing:
-        """Return how the switches stand by what hangs on them now, and by which channels they are on."""
-        side = self.side
-        lighting = (
-            [plug for plug, socket in places.items() if side.lights(plug, socket, partial(self._price, state))]
-            if side.powering.switches and (side.living or side.powering.fed)
-            else None
-        )
-        return side.powering.standing(places, lighting)
+        """Return how the switches stand by what hangs on them now, and how split sources are heard then."""
+        side, price = self.side, partial(self._price, state)
+        if not side.splits:
+            return side.truly(places, price)
+        by = side.best_ways(places, price, side.truly(places, price, state.by))
+        return side.truly(places, price, by)
 
-    def _missing(self, state: State, places: Places) -> dict[Plug, int]:
-        """Return the plugs that miss phantom power by what hangs on their switch now, with what that costs."""
-        side, standing = self.side, self._truly(state, places)
+    def _missing(self, state: State, places: Places, truth: Standing) -> dict[Plug, int]:
+        """Return the plugs that cost more by what hangs on their switch now than by what is decided, with how much."""
+        side, price = self.side, partial(self._price, state)
         found = {}
         for plug, socket in places.items():
-            starved, twice = side.powering.is_starved, side.powering.is_twice
-            is_right = not starved(plug, socket, standing) and not twice(plug, socket, standing)
-            if is_right and (plug.source, plug.leg) not in side.living:
+            if plug.source not in side.splits and not side.powering.is_starved(plug, socket, truth):
                 continue
-            now, decided = (
-                side.cost_in(plug, socket, partial(self._price, state), each) for each in (standing, state.standing)
-            )
-            if now > decided:
+            now, decided = (side.cost_in(plug, socket, price, each) for each in (truth, state.standing))
+            if now != decided:
                 found[plug] = now - decided
         return found
 
-    def _waking(self, state: State, places: Places) -> int:
+    def _waking(self, state: State, places: Places, truth: Standing) -> int:
         """Return what it costs more than its shares to switch phantom power on elsewhere for what goes without."""
-        side, standing = self.side, self._truly(state, places)
-        shares: dict[Switch, int] = {}
-        for plug, socket in places.items() if side.may_wake and side.living else ():
-            living = side.living.get((plug.source, plug.leg))
-            if living is None or living.wake is None or side.powering.is_carried(socket, standing):
+        side, price = self.side, partial(self._price, state)
+        shares: Counter[Switch] = Counter()
+        for plug, socket in places.items() if side.may_wake else ():
+            way = truth.by.get(plug.source)
+            if way is None or way.powers != plug.leg or side.powering.is_carried(socket, truth):
                 continue
-            if side.powering.is_starved(plug, socket, standing) or not side.lights(
-                plug, socket, partial(self._price, state)
-            ):
-                shares[living.wake] = shares.get(living.wake, 0) + living.share
-        return sum(CHANGE - share for share in shares.values())
+            if not side.lights(way.heard[plug.leg], socket, price):
+                shares[side.rig.phantom.switch_at(socket)] += side.waking
+        return sum(max(0, CHANGE - share) for share in shares.values())
 
     def _by_switch(self, state: State, places: Places) -> list[State]:
-        """Decide a switch that one plug needs on and another off, or by whose channel it is on for another."""
-        side, standing = self.side, self._truly(state, places)
-        for plug in self._missing(state, places):
-            switch = side.powering.switches[places[plug]]
-            is_decided = switch in state.switches
-            if not is_decided and (
-                standing.ways[switch] == BARRED or side.powering.is_twice(plug, places[plug], standing)
-            ):
+        """Decide how a split source is heard, a switch that one plug needs on and another off, or who has one on."""
+        side, truth = self.side, self._truly(state, places)
+        for plug in self._missing(state, places, truth):
+            if plug.source in side.splits and plug.source not in state.by:
+                return [state._replace(by={**state.by, plug.source: way}) for way in side.splits[plug.source].ways]
+            switch = side.powering.switches.get(places[plug])
+            if switch is None:
+                continue
+            is_quiet = plug.source in state.by and state.by[plug.source].powers != plug.leg
+            if switch not in state.switches and (truth.ways[switch] == BARRED or is_quiet):
                 return [state._replace(switches={**state.switches, switch: way}) for way in (BARRED, NEEDED)]
-            if switch in standing.unlit and switch not in state.lit:
+            if switch in truth.unlit and switch not in state.lit:
                 lighting = [other for other in places if other != plug and self._lit_by(other, switch, state)]
                 return [state._replace(lit={**state.lit, switch: by}) for by in (None, *lighting)]
         return []
 
     def _lit_by(self, plug: Plug, switch: Switch, state: State) -> list[Socket]:
         """Return the sockets of a switch in which a plug has it switched on by a channel of its own."""
-        own = (at for at, other in self.side.powering.switches.items() if other == switch)
-        return [at for at in own if self.side.lights(plug, at, partial(self._price, state))]
+        side, heard = self.side, self.side.waiting(plug)
+        own = (at for at, other in side.powering.switches.items() if other == switch)
+        return [at for at in own if side.lights(heard, at, partial(self._price, state))]
 
     def _by_pair(self, state: State, places: Places) -> list[State]:
         torn = next((name for name in self._torn(places) if name not in state.pairs), None)
         if torn is None:
             return []
-        placed, cost = self._placed(state), self._cost(state, self._placed(state))
+        placed = self._placed(state)
+        cost = self._cost(state, placed, self._truly(state, places))
         whole = []
         for device in self.side.columns_on:
             more = sum(placed.more_on(plug, device) for plug in self.side.pairs[torn])
@@ -229,15 +238,15 @@ class InputSearch:
                 whole.append(device)
         return [state._replace(pairs={**state.pairs, torn: way}) for way in (*whole, TORN)]
 
-    def _by_block(self, state: State, places: Places) -> list[State]:
+    def _by_block(self, state: State, answer: Answer) -> list[State]:
         """Decide the start of the block that has most to win."""
-        at = {(plug.source, plug.leg): socket for plug, socket in places.items()}
+        at = {(plug.source, plug.leg): socket for plug, socket in answer.places.items()}
         best: tuple[int, Block, Start] | None = None
         wanted: dict[Block, Counter[Start]] = {block: Counter() for block in self.rows if block not in state.only}
-        for plug, heard in self.side.listeners.items():
-            for channel in heard:
+        for leg, heard in self.side.hearing(answer.by).listeners.items():
+            for channel in heard if leg in at else ():
                 block = self.block_of.get(channel.key)
-                start = self.starts.get((channel.key, at[plug])) if block in wanted else None
+                start = self.starts.get((channel.key, at[leg])) if block in wanted else None
                 if block is not None and start is not None and start not in state.never.get(block, ()):
                     wanted[block][start] += 1
         for block, starts in wanted.items():

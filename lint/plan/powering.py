@@ -1,84 +1,38 @@
-"""Phantom power in the search for where plugs go: who meets whom on a shared switch, and who lives by whose leg."""
+"""Phantom power in the search for where plugs go: who meets whom on a switch that sockets share."""
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping
 from functools import cached_property
 from typing import NamedTuple
 
-from lint.plan.branch import CHANGE
-from lint.plan.phantom import FED, need_at
+from lint.plan.legs import Way
 from lint.plan.plug import Places, Plug
-from lint.plan.waking import may_rest, may_wake
 from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
-from lint.rig.rig import Channel
-
-Leg = tuple[str, int]  # a source and which of its plugs, counted from 0
 
 
 class Standing(NamedTuple):
     """How shared switches stand: NEEDED for on, BARRED for off; one that is not named is for everybody.
 
     `unlit` are those that no channel switches on: they harm nobody, and nobody has power by another's channel there.
+    `by` says of split sources which way they are heard; one that is not named may still be heard by any.
     """
 
     ways: Mapping[Switch, str]
     unlit: frozenset[Switch] = frozenset()
+    by: Mapping[str, Way] = {}
 
 
 ANYHOW = Standing({})
-
-
-class Living(NamedTuple):
-    """The channels that hear a source by another leg, and are silent without the phantom power of this one.
-
-    `wake` is the switch that could power it there instead, at a part of a change: `share`.
-    """
-
-    channels: int
-    wake: Switch | None
-    share: int
-
-
-def living_by(
-    before: ResolvedRig, rig: ResolvedRig, listeners: Mapping[Leg, Sequence[Channel]]
-) -> Mapping[Leg, Living]:
-    """Return what lives by each leg of the sources that have several: that of a source which was powered before."""
-    split = [source for source in rig.rig.sources.values() if len(source.sockets) > 1]
-    split = [source for source in split if phantom_need(source) == NEEDED]
-    if not split:
-        return {}
-    powered = {entry.source.name for entry in before.phantom.fed if entry.live}
-    found: dict[Leg, tuple[int, Switch | None]] = {}
-    for source in split if powered else ():
-        for leg in range(len(source.sockets)) if source.name in powered else ():
-            rows = [
-                (channel, at)
-                for other, at in enumerate(source.sockets)
-                for channel in (listeners.get((source.name, other), ()) if other != leg else ())
-                if rig.arrivals[channel.key].socket == at and not is_supplied(rig, at)
-            ]
-            if rows:
-                wakes = (rig.phantom.switch_at(at) for channel, at in rows if may_wake(rig, channel, at))
-                found[source.name, leg] = len(rows), next(wakes, None)
-    sharing = Counter(wake for _, wake in found.values())
-    return {leg: Living(count, wake, CHANGE // sharing[wake]) for leg, (count, wake) in found.items()}
-
-
-def is_supplied(rig: ResolvedRig, socket: Socket) -> bool:
-    """Whether a channel that receives what it is meant to switches phantom power on at a socket."""
-    supply = rig.phantom.supplies.get(rig.phantom.switch_at(socket))
-    return supply is not None and supply.on
 
 
 class Powering:
     """What phantom power is to plugs, and the switches that sockets share."""
 
     def __init__(self, rig: ResolvedRig, asking: Mapping[Plug, bool], sockets: Collection[Socket]) -> None:
-        """Take the plugs, each with whether a channel that waits for it has phantom power on, and where they may be."""
+        """Take the plugs, each with whether it has to have phantom power by a channel's own, and where they may be."""
         self.rig = rig
         self.asking = asking
         self.sockets = sockets
@@ -92,29 +46,10 @@ class Powering:
 
     @cached_property
     def needs(self) -> Mapping[Plug, str]:
-        """What phantom power is to each plug; one whose channels have it off has it elsewhere, or misses it anyhow."""
+        """What phantom power is to each plug; one for which nobody asks has it by another leg, or misses it anyhow."""
         found = {plug: phantom_need(self.rig.rig.sources[plug.source]) for plug in self.asking}
-        idle = [plug for plug, need in found.items() if need == NEEDED and not self.asking[plug]]
-        at = {
-            plug: need_at(self.rig, plug.source, self.rig.rig.sources[plug.source].sockets[plug.leg]) for plug in idle
-        }
-        return found | {plug: FED if need == FED else INDIFFERENT for plug, need in at.items()}
-
-    @cached_property
-    def fed(self) -> tuple[Plug, ...]:
-        """The plugs that have their phantom power by another leg."""
-        return tuple(plug for plug, need in self.needs.items() if need == FED)
-
-    @cached_property
-    def settled(self) -> frozenset[Plug]:
-        """The plugs that have it by another leg alone whose switch may go off, should this one be powered too."""
-        found = []
-        for plug in self.fed:
-            source = self.rig.rig.sources[plug.source]
-            others = (at for leg, at in enumerate(source.sockets) if leg != plug.leg and self.rig.phantom.is_live(at))
-            if all(may_rest(self.rig, source, at) for at in others):
-                found.append(plug)
-        return frozenset(found)
+        idle = (plug for plug, need in found.items() if need == NEEDED and not self.asking[plug])
+        return found | dict.fromkeys(idle, INDIFFERENT)
 
     def standing(self, places: Places, lighting: Collection[Plug] | None = None) -> Standing:
         """Return how the switches stand: off where anything hangs on them that must not have it.
@@ -132,15 +67,15 @@ class Powering:
 
     def is_starved(self, plug: Plug, socket: Socket, standing: Standing) -> bool:
         """Whether a plug would miss phantom power in a socket."""
-        return self._meets(socket, standing) == BARRED and self.needs[plug] == NEEDED
+        return self.is_barred(socket, standing) and self.needs[plug] == NEEDED
 
     def is_harmed(self, plug: Plug, socket: Socket, standing: Standing) -> bool:
         """Whether a plug would get phantom power in a socket that it must not have."""
         return self._meets(socket, standing) == NEEDED and self.needs[plug] == BARRED
 
-    def is_twice(self, plug: Plug, socket: Socket, standing: Standing) -> bool:
-        """Whether a plug that has phantom power by another leg would have it in a socket as well."""
-        return self.needs[plug] == FED and self._meets(socket, standing) == NEEDED and self.is_carried(socket, standing)
+    def is_barred(self, socket: Socket, standing: Standing) -> bool:
+        """Whether phantom power must stay off at a socket."""
+        return self._meets(socket, standing) == BARRED
 
     def is_carried(self, socket: Socket, standing: Standing) -> bool:
         """Whether a plug would have phantom power in a socket by the channels of others on the same switch."""
