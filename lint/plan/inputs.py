@@ -365,7 +365,9 @@ class InputSide:
         is_silent = plug.needs_phantom and not self._minds(plug) and not self.rig.phantom.is_able(socket)
         if not self._hears(listeners, socket) or (moved and is_silent):
             # Whoever is heard today is not unplugged for another, whatever that would win.
-            return self._deaf(plug) if moved else self.worth[plug.source] * len(listeners)
+            if moved and (not socket.device or self._hears(listeners, plug.socket)):
+                return self._deaf(plug)
+            return self.worth[plug.source] * len(listeners) + CHANGE * moved
         prices = [price(channel, socket) for channel in listeners]
         if standing.ways and self.powering.is_starved(plug, socket, standing) and prices.count(None) < len(prices):
             # It would be heard, had it phantom power.
@@ -476,7 +478,8 @@ class InputSide:
 
     def _columns_for(self, plug: Plug) -> Iterable[int]:
         """Return the columns of which a plug may be any good: its own, and those that who waits for it can hear."""
-        consoles = self._consoles(plug)
+        plugs = self._halves[plug.source] if self._minds(plug) else (plug,)
+        consoles = {console for each in plugs for console in self._consoles(each)}
         if not consoles:
             return range(len(self.columns))
         return {self.column_of[plug.socket], *(column for name in consoles for column in self._heard_by(name))}

@@ -54,22 +54,22 @@ def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[
     kept = {socket for move in left for socket in (move.start, move.end)}.union(staying)
     parking = [socket for socket in free if socket not in kept]
     steps: list[Handling] = []
-    held: dict[str, Socket | None] = {}  # plugs on the way, and where they wait
+    held: dict[Move, Socket | None] = {}  # plugs on the way, and where they wait
     while left:
         ready = next((move for move in left if not standing[move.end]), None)
         if ready is None:
-            ring, spot = _parked([move for move in left if move.plug not in held], parking)
+            ring, spot = _parked([move for move in left if move not in held], parking)
             if spot is not None:
                 parking.remove(spot)
             standing[ring.start] -= 1
-            held[ring.plug] = spot
+            held[ring] = spot
             why = "to make room" if spot else "hold it: to make room"
             steps.append(Handling(ring.plug, ring.start, spot, why, ring.is_amplifier))
             continue
         left.remove(ready)
         standing[ready.end] = 1
-        if ready.plug in held:
-            spot = held.pop(ready.plug)
+        if ready in held:
+            spot = held.pop(ready)
             if spot is not None:
                 parking.append(spot)
             steps.append(Handling(ready.plug, spot, ready.end, is_amplifier=ready.is_amplifier))
