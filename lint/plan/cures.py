@@ -20,7 +20,7 @@ from lint.plan.ends import LAST
 from lint.plan.inputs import InputSide
 from lint.plan.intent import Intent, unmet_channels, unmet_outputs
 from lint.plan.legs import is_supplied
-from lint.plan.moves import UNTAKEN, Handling, in_order
+from lint.plan.moves import POWERS, UNTAKEN, Handling, in_order
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
 from lint.plan.plug import InputCure
@@ -222,8 +222,12 @@ def _unheard(result: ResolvedRig, steps: Iterable[Handling]) -> Iterator[Handlin
     taken = {arrival.socket for arrival in result.arrivals.values()}
     for step in steps:
         is_end = step.end is not None and step.end in result.rig.sources[step.plug].sockets
-        is_idle = is_end and step.end not in taken and not _powers(result, step)
-        yield step._replace(why=UNTAKEN, is_carried=False, way_m=None, is_idle=True) if is_idle else step
+        if not is_end or step.end in taken:
+            yield step
+        elif _powers(result, step):
+            yield step._replace(why=POWERS)
+        else:
+            yield step._replace(why=UNTAKEN, is_carried=False, way_m=None, is_idle=True)
 
 
 def _powers(result: ResolvedRig, step: Handling) -> bool:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from lint.rig.address import Socket
 
 UNTAKEN = "no channel takes it, so leave it unplugged"
+POWERS = "for its phantom power: it is heard by its other plug"
 
 
 class Move(NamedTuple):
