@@ -29,6 +29,7 @@ from lint.plan.rebuild import rebuilt
 from lint.plan.unmet import Unmet, unmet_of
 from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
 from lint.resolve.mixup import feed_changes, merged, nested
+from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Socket
 from lint.rig.build_sources import DEFAULT_PRIORITY
@@ -85,6 +86,11 @@ class Mending:
     def unmet_in(self, rig: ResolvedRig) -> tuple[Unmet, ...]:
         """Return what is wrong with a rig; of phantom power only what was not so before, which no cure is asked for."""
         return unmet_of(self.intent, rig, self.dead, self._new_troubles(rig))
+
+    def silenced_in(self, rig: ResolvedRig) -> frozenset[str]:
+        """Return the sources that go without phantom power in a rig and did not before."""
+        needy = (row.source for row in self._new_troubles(rig) if row.channels)
+        return frozenset(source.name for source in needy if phantom_need(source) == NEEDED)
 
     def _new_troubles(self, rig: ResolvedRig) -> list[Trouble]:
         return [row for row in troubles(rig, self.dead) if row.source.name not in self._troubled_before]

@@ -41,6 +41,7 @@ class Plugging:
         self.splits = splits_of(
             before, rig, self.listeners, lambda socket, console: self.point(socket, console) is not None
         )
+        self.pinned: Collection[Plug] = ()  # plugs that stay where they are
         self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
 
     def _leg(self, before: ResolvedRig, source: str, console: str) -> int:
@@ -101,6 +102,8 @@ class Plugging:
 
     def _columns_for(self, plug: Plug) -> Iterable[int]:
         """Return the columns of which a plug may be any good: its own, and those that who waits for it can hear."""
+        if plug in self.pinned:
+            return (self.column_of[plug.socket],)
         plugs = self.halves[plug.source] if self.minds(plug) else (plug,)
         consoles = {console for each in plugs for console in self.consoles(each)}
         if not consoles:

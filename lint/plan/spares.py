@@ -21,13 +21,15 @@ from lint.check.engine import Checked
 from lint.check.finding import Verdict
 from lint.plan.assign import assign
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
-from lint.plan.distance import FARTHEST, Stage
+from lint.plan.distance import Stage
 from lint.plan.inputs import InputSide
 from lint.plan.outage import Outage
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import OutputRoom, output_room
-from lint.plan.phantom import FITS, FOR_NOTHING, TWICE, Switches, need_at
+from lint.plan.phantom import FITS, Switches, need_at
 from lint.plan.plug import Plug
+from lint.plan.repowered import repowered
+from lint.plan.scales import Scales
 from lint.resolve.phantom import BARRED, NEEDED, Switch
 from lint.rig.address import Signal, Socket
 from lint.rig.rig import Channel
@@ -64,6 +66,7 @@ class Rescue:
     left, one after the other; `output_room` the same of outputs, of which there are too few where
     `is_short_of_outputs`. `torn` has the halves of pairs of which one is left; `deaf` are consoles that are dead, with
     all that they hear: then `silent` has the sources that nobody hears any more, `still` those that others hear.
+    `repowered` has plugs that move besides, so that their sources have phantom power.
     """
 
     lost: tuple[Plug, ...]
@@ -82,6 +85,7 @@ class Rescue:
     deaf: tuple[str, ...] = ()
     silent: tuple[str, ...] = ()
     still: tuple[str, ...] = ()
+    repowered: Mapping[Plug, Socket] = field(default_factory=dict)
 
 
 class Spared(NamedTuple):
@@ -265,8 +269,8 @@ class Rescuer:
         return {plug: other[plug.source] for plug in self.lost if plug.source in other and plug not in whole}
 
     @cached_property
-    def _scales(self) -> _Scales:
-        return _Scales.of([self._priority(plug) for plug in self.lost])
+    def _scales(self) -> Scales:
+        return Scales.of([self._priority(plug) for plug in self.lost])
 
     # -- the whole rescue ------------------------------------------------------------------------------------------
 
@@ -275,10 +279,9 @@ class Rescuer:
         places, proved = self.best()
         places = self._uncrossed(places)
         side, mending = self.side, self.mending
-        inputs = side.cure(places)
         fed = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll)
         outputs = fed.by_fewest()
-        cure = mending.built("rescue", inputs, outputs if outputs.changes else OutputCure())
+        inputs, cure = repowered(mending, side.cure(places), outputs if outputs.changes else OutputCure())
         left = tuple(plug for plug in self.lost if plug not in places)
         return Rescue(
             self.lost,
@@ -296,6 +299,7 @@ class Rescuer:
             {half: name for name, halves in self.pairs.items() for half in halves if len(halves & set(left)) == 1},
             tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
             *self._heard(cure),
+            repowered={plug: end for plug, end in inputs.moves.items() if plug not in places},
         )
 
     def _heard(self, cure: Cure) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -370,30 +374,3 @@ class Rescuer:
         """Count who goes without by priority, the highest first; what nobody waits for counts for nothing."""
         counts = Counter(self._priority(plug) for plug in (*left, *pulled) if self._is_heard(plug))
         return tuple(counts[priority] for priority in range(1, LEAST_PRIORITY + 1))
-
-
-@dataclass(frozen=True)
-class _Scales:
-    """What the aims weigh against each other: each unit outweighs everything below it together."""
-
-    way: Mapping[int, int]  # by priority: what a step of the way counts
-    apart: int  # a pair on two devices
-    powering: Mapping[int, int]  # of a socket that FITS, one that is on FOR_NOTHING, and one that feeds it TWICE
-    half: int  # what it costs to save one half of a pair alone
-    left: Mapping[int, int]  # by priority: what it costs to leave one behind
-
-    @classmethod
-    def of(cls, priorities: Collection[int]) -> _Scales:
-        way, apart = {}, 1
-        for priority, count in sorted(Counter(priorities).items(), reverse=True):
-            way[priority] = apart
-            apart *= FARTHEST * count + 1
-        powered = apart * (len(priorities) + 1)
-        twice = powered * (len(priorities) + 1)
-        half = twice * (len(priorities) + 1)
-        weight = half * (len(priorities) + 1)
-        left = {}
-        for priority, count in sorted(Counter(priorities).items(), reverse=True):
-            left[priority] = weight
-            weight *= count + 1
-        return cls(way, apart, {FITS: 0, FOR_NOTHING: powered, TWICE: twice}, half, left)

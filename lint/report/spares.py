@@ -57,7 +57,7 @@ def _rescue(spared: Spared) -> list[str]:
     outage, rescue, checked = spared
     parts = [_counts(rescue)]
     parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
-    parts += ["\n".join(_labels(rescue))] if rescue.places else []
+    parts += ["\n".join(_labels(rescue))] if rescue.places or rescue.repowered else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
     if wrong := _still_wrong(rescue):
         parts.append(
@@ -181,12 +181,13 @@ def _labels(rescue: Rescue) -> Iterator[str]:
     rig = result.rig
     yield "New labels"
     rows = [("socket", "source", "channel", "phantom", "carried")]
-    for plug, socket in sorted(rescue.places.items(), key=lambda row: row[1]):
-        channels = " and ".join(
-            rig.channel_words(channel).removeprefix("channel ") for channel in rescue.channels[plug]
-        )
+    for plug, socket in sorted((*rescue.places.items(), *rescue.repowered.items()), key=lambda row: row[1]):
+        there = [arrival.channel for arrival in result.arrivals.values() if arrival.socket == socket]
+        heard = rescue.channels[plug] if plug in rescue.places else there
+        channels = " and ".join(rig.channel_words(channel).removeprefix("channel ") for channel in heard)
         on = "on" if result.phantom.is_live(socket) else ""
-        rows.append((str(socket), plug.source, channels, on, f"{rescue.way_m[plug]:g} m"))
+        way = f"{rescue.way_m[plug]:g} m" if plug in rescue.way_m else ""
+        rows.append((str(socket), plug.source, channels, on, way))
     yield from _table(rows)
 
 

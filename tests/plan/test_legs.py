@@ -16,10 +16,14 @@ from plan_rigs import INPUTS
 from rigs import examples
 
 from lint.check.catalogue import load_catalogue
-from lint.plan.cures import CONSOLE, FEWEST, PLUGS
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending
 from lint.plan.inputs import InputSide
+from lint.plan.intent import intent_of
+from lint.plan.moves import POWERS, Move, in_order
+from lint.plan.outage import outage_of
 from lint.plan.outputs import OutputCure
 from lint.plan.plug import InputCure, Plug
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -153,3 +157,71 @@ def test_no_other_way_is_better(
     built: Callable[[dict[str, Any]], ResolvedRig], models: Models, way: str, data: dict[str, Any], change: str
 ) -> None:
     held(built(data), change, way, models)
+
+
+# On box-a s0 shares a switch with the ribbon s2: its phantom power comes from the monitor console alone.
+SHARING: dict[str, Any] = {
+    "rig_format": 1,
+    "devices": {
+        "desk": {"model": "console-mini"},
+        "mon": {"model": "console-mini"},
+        "box-a": {"model": "grouped-4x2"},
+        "box-b": {"model": "grouped-4x2"},
+    },
+    "cables": {
+        "to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"},
+        "to-box-b": {"from": "mon/link-1", "to": "box-b/upstream"},
+    },
+    "sources": {
+        "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
+        "s1": {"kind": KINDS["on"], "plugged_into": ["box-a/in/3", "box-b/in/3"]},
+        "s2": {"kind": KINDS["off"], "plugged_into": "box-a/in/2"},
+    },
+    "splits": {"stage": {"kind": "analogue", "sources": ["s0", "s1"]}},
+    "channels": {
+        "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "off"},
+        "2": {"carries": "s1", "patched_from": "desk/link-1/3", "phantom": "on"},
+        "3": {"carries": "s2", "patched_from": "desk/link-1/2", "phantom": "off"},
+    },
+    "consoles": {
+        "mon": {
+            "channels": {
+                "1": {"carries": "s0", "patched_from": "mon/link-1/1", "phantom": "on"},
+                "2": {"carries": "s1", "patched_from": "mon/link-1/3", "phantom": "off"},
+            }
+        }
+    },
+}
+
+
+def test_the_plug_that_is_left_over_brings_phantom_power(built: Any, models: Models) -> None:
+    plan = what_if(built(SHARING), ["lose", "mon"], models, CATALOGUE)
+    cure = plan.cures[PLUGS]
+    assert [(step.plug, str(step.start), str(step.end), step.why) for step in cure.handlings] == [
+        ("s0", "box-b/in/1", "box-a/in/4", POWERS)
+    ]
+    assert cure.changes == 1 and cure.proved and cure.unmet == ()
+    assert "s0" not in cure.result.phantom.unpowered
+
+
+def test_a_console_hears_the_other_plug_where_the_switch_of_the_first_must_stay_off(built: Any, models: Models) -> None:
+    plan = what_if(built(SHARING), ["move", "box-b", "desk/link-1"], models, CATALOGUE)
+    cure = plan.cures[CONSOLE]
+    assert "patch channel 1 on desk from desk/link-1/5 (now: desk/link-1/1)" in cure.turns
+    assert cure.result.arrivals["desk", 1].socket == Socket("box-b", "in", 1)
+    assert "s0" not in cure.result.phantom.unpowered
+
+
+def test_a_rescue_gives_phantom_power_by_a_plug_that_nobody_hears(built: Any, models: Models) -> None:
+    before = built(SHARING)
+    outage = outage_of(before, "mon", models)
+    rescue = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)).rescue()
+    assert {plug.source: str(end) for plug, end in rescue.repowered.items()} == {"s0": "box-a/in/4"}
+    assert "s0" in rescue.still and rescue.silent == ()
+
+
+def test_two_plugs_of_one_source_change_places() -> None:
+    one, two = Socket("box-a", "in", 1), Socket("box-a", "in", 2)
+    steps = in_order([Move("s0", one, two), Move("s0", two, one)], [], [Socket("box-a", "in", 3)])
+    assert len(steps) == 3
+    assert sorted(str(step.end) for step in steps if step.why == "") == ["box-a/in/1", "box-a/in/2"]
