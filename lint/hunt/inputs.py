@@ -20,6 +20,7 @@ from lint.hunt.instead import (
 from lint.hunt.links import numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
+from lint.hunt.target import heard_beside
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -215,9 +216,7 @@ class Inputs(Power):
 
         Whether it arrives is seen at a meter; all else is heard.
         """
-        here = self.target.channel
-        others = self.rig.channels_of.get(source, ())
-        other = next((channel for channel in others if here is not None and channel.console != here.console), None)
+        here, other = self.target.channel, heard_beside(self.rig, self.target)
         if here is None or other is None:
             return
         row = self.rig.rig.sources[source]
@@ -227,7 +226,9 @@ class Inputs(Power):
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
             shared |= {f"socket {socket}", f"gain {here.address}"}
             shared |= self._shared_way(socket, here.console, other.console)
-            shared |= {f"box {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
+            shared |= (
+                {f"console {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
+            )
         power, maybe = self._power_shared(row)
         words = self.rig.rig.channel_words(other)
         ask = (

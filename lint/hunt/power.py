@@ -59,10 +59,7 @@ class Power(Splits):
         """
         box = self.rig.boxes.get(leg.device)
         console = box.link.device if box is not None else leg.device
-        channel = self.target.channel
-        parts = []
-        if channel is None or channel.console != console:
-            parts.append(replace(self._box(console), title=f"the console {console}"))
+        parts = [self._desk(console)]
         if box is not None:
             order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
             words = {"console": console, "order": order}

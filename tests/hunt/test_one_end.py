@@ -68,7 +68,7 @@ def cure_of(rig: ResolvedRig, what: str, at: str, key: tuple[str, str]) -> str:
 
 def test_whoever_hears_what_a_console_powers_is_muted_before_it_has_its_mains_back() -> None:
     hall = resolve(load_rig(HALL))
-    cure = cure_of(hall, "bass", "hall", ("box mon", "box-dark"))
+    cure = cure_of(hall, "bass", "hall", ("console mon", "console-dark"))
     assert cure.startswith(
         "mute channel 7 on desk and channel 3 on mon (phantom power comes back with it) and turn down what it feeds, "
         "then see that mon"
