@@ -118,6 +118,7 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     """
     from lint.hunt.replay import replayed
     from lint.hunt.sides import begun, sides_of
+    from lint.hunt.target import called_as_well
     from lint.report.hunt_json import hunt_json
     from lint.walk.screen import cleaned
 
@@ -130,7 +131,8 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
         _record(path, started.target, hunt, name)
     wrong = _rig_faults(rig, started.target) + _dark(hunt)
     lit = _lit(rig, started.target, hunt)
-    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit), nl=False)
+    others = called_as_well(rig, asked.what, started.target) if asked.at is None else []
+    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit, others), nl=False)
     return hunt.found is not None
 
 

@@ -15,6 +15,7 @@ from lint.hunt.instead import (
     other_input,
     place_of,
     source_kinds,
+    tester,
     thing_words,
 )
 from lint.hunt.links import numbered
@@ -49,15 +50,12 @@ class Inputs(Power):
         if row.kind.endswith("-di"):
             title = f"the lead from the instrument to {words['thing']}"
             yield self._part(f"lead of {source}", title, ("lead",), words)
-        # What is put in is judged where the symptom is: it passes every part that follows.
-        ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
-        swap = Point("at-source", ask, 60, True, True)
+        tests = self._tests(row, works)
+        words |= self._lent(row, tester(self.rig, row), "tested")
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        yield self._part(
-            f"source {source}", title, kinds, {**words, **self._lent(row)}, swap, *self._split_points(source, socket)
-        )
-        ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
-        yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
+        swapped = {**words, **self._lent(row, lender(self.rig, row), "lent")}
+        yield self._part(f"source {source}", title, kinds, swapped, tests[0], *self._split_points(source, socket))
+        yield from self._lines(row, socket, words, tests[1])
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
         unfed = self._other_giver is not None  # where it has phantom power too that would mend what gives it
@@ -69,6 +67,17 @@ class Inputs(Power):
             # Gain acts at the socket, before every meter of the channel.
             yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)
         yield from links
+
+    def _tests(self, row: Source, works: str) -> tuple[Point, Point]:
+        """Return the questions whether what works is right in the place of a source, and in that of its last plug.
+
+        It is judged where the symptom is: it passes every part that follows.
+        """
+        at = f"Go to {row.name}, which is plugged into {' and '.join(map(str, row.sockets))}"
+        ask = f"{at}: take its cable off and put {works} on it: is it right at {{end}}?"
+        source = Point("at-source", ask, 60, True, True, borrows="tested")
+        ask = f"Go to {{socket}}: swap {row.name} for {works}: is it right at {{end}}?"
+        return source, Point("at-socket", ask, 60, True, True, borrows="tested")
 
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
         """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
@@ -189,26 +198,29 @@ class Inputs(Power):
             **self._switched(source, (self.target.socket or source.sockets[0],)),
             "everywhere": _everywhere(len(consoles)),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
+            "switch": self._switch_words(source.sockets, source),
         }
 
-    def _lent(self, source: Source) -> dict[str, str]:
+    def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:
         """Return what is muted and has its phantom power off where another is unplugged to be put in a place.
 
-        It leaves a socket that may have it: all that hears that, and all on its switch, click as well.
+        It leaves a socket that may have it: all that hears that, and all on its switch, click as well. `key` is what
+        the question says that it borrows.
         """
-        other, home = lender(self.rig, source), self.target.socket or source.sockets[0]
+        home = self.target.socket or source.sockets[0]
         if other is None or not other.sockets:
             return {}
         _, heard = self._on_switches(source, (home, *other.sockets))
         at = [each for socket in other.sockets for each in self._on_switch(socket)]
         numbers = {device: [each.number for each in at if each.device == device] for device in [e.device for e in at]}
         theirs = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
-        into = " and ".join(map(str, other.sockets))
+        into = f", {other.name} into {' and '.join(map(str, other.sockets))} with phantom as it was"
         return {
-            "lent_mute": numbered(heard),
-            "lent_everywhere": _everywhere(len({channel.console for channel in heard})),
-            "lent_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
-            "lent_back": f", {other.name} into {into} with phantom as it was",
+            f"{key}_mute": numbered(heard),
+            f"{key}_everywhere": _everywhere(len({channel.console for channel in heard})),
+            f"{key}_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
+            f"{key}_switch": self._switch_words((*source.sockets, *other.sockets), source, other),
+            f"{key}_back": into if set(at) != set(other.sockets) else "",
         }
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:

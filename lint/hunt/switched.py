@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from functools import cached_property
 
 from lint.hunt.instead import Other
-from lint.hunt.links import Links
+from lint.hunt.links import Links, numbered
 from lint.hunt.part import Point
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
@@ -108,6 +108,16 @@ class Switched(Links):
         needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
         losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
         return {"switched": self._words_of(heard), "losing": losing}
+
+    def _switch_words(self, sockets: Iterable[Socket], *handled: Source) -> str:
+        """Say which channels switch phantom power at some sockets, and who else has none while it is off there."""
+        giving = {at: self._givers(at) for at in sockets}
+        if not any(giving.values()):
+            return ""
+        by = numbered(dict.fromkeys(channel for channels in giving.values() for channel in channels))
+        names = [name for at, channels in giving.items() if channels for name in self.rig.phantom.needed_at(at)]
+        others = " and ".join(name for name in dict.fromkeys(names) if name not in {row.name for row in handled})
+        return f" by {by} (none for {others} meanwhile)" if others else f" by {by}"
 
     def _tried(self, row: Source, other: Other) -> dict[str, str]:
         """Return what is done to try another input, to stay with it, and to leave all as it was."""

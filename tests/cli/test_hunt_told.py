@@ -32,6 +32,10 @@ def test_a_channel_that_two_consoles_have_is_told_apart(what: list[str], told: s
     flat = " ".join(call(TWO_DESKS, *what, "--answers", "y").stdout.split())
     assert ("It is hunted at" in flat) == bool(told)
     assert told in flat
+    report = json.loads(call(TWO_DESKS, *what, "--format", "json").stdout)
+    assert report["called_as_well"] == (["mon/channel/1"] if told else [])
+    assert report["channel"] == ("desk/channel/2" if what == ["2"] else report["channel"])
+    assert report["channel"] == ("mon/channel/1" if "ears" in what or "mon/channel/1" in what else report["channel"])
 
 
 @pytest.mark.parametrize(
