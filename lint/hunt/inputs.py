@@ -90,6 +90,7 @@ class Inputs(Power):
         yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
+        yield from self._earths(row, socket, words)
         yield from (way, leg)
 
     def _arriving(self, console: str) -> Iterator[Part]:
@@ -249,7 +250,9 @@ class Inputs(Power):
         )
         yield Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
         ask = f"Listen to {words} alone on headphones there, before its fader: is it right?"
-        yield Point("split-heard", ask, 10, substitute=True, behind=shared | power, symptoms=_HEARD)
+        behind = shared | power  # two earths may be heard at one end of the split alone, or at both
+        maybe = frozenset(f"earths of {name}" for name in shared if name.startswith("split "))
+        yield Point("split-heard", ask, 10, substitute=True, behind=behind, maybe=maybe, symptoms=_HEARD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
         """Return the boxes and link cables by which each of some consoles hears a socket."""

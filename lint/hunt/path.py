@@ -106,7 +106,8 @@ class _Walker(Inputs, Outputs):
             return None
         also, other = min(rows, key=lambda row: len(row[0]))
         ask = f"Listen at {end} to something else in the mix {name}, such as {other}: is that right there?"
-        return Point("others", ask, 5, True, also=also)
+        maybe = frozenset(f"earths of {name}" for name in also if name.startswith("split "))
+        return Point("others", ask, 5, True, also=also, maybe=maybe)
 
     def _channel(self, channel: Channel) -> Iterator[Part]:
         mix = self.rig.rig.mixes[self.target.mixes[0]] if self.target.mixes else None

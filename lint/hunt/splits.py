@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from lint.hunt.part import Part, Point
 from lint.hunt.switched import Switched
@@ -23,6 +23,29 @@ class Splits(Switched):
         way = self._part(f"{split} to {at}", f"the way of {box} to {at}", ("split-way",), words)
         leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
         return way, self._part(f"leg to {at}", f"the cable from {box} to {at}", ("line",), leg, *into)
+
+    def _earths(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
+        """Yield the loop of the earths of two devices that a split joins by the shields of its cables.
+
+        The rig does not say whether a split parts them. A lifted way passes no phantom power, so it is never that which
+        gives it that is lifted.
+        """
+        far = [at for at in row.sockets if at.device != home.device]
+        if not far:
+            return
+        split = self._split_of(row)
+        powers = self._needing is not None and any(self._givers(at) for at in far)
+        ends = " and ".join(map(str, far))
+        said = {
+            "split": f"the {split}",
+            "both": " and ".join(dict.fromkeys(at.device for at in (home, *far))),
+            "lifted": str(home) if powers else ends,
+            "or_else": ", through which no phantom power comes; s if there is none" if powers else
+            ", or, all muted, take out its cable there",
+            "instead": "the source on a split with transformers" if powers else
+            f"an isolating transformer for audio into the cable to {ends}",
+        }  # fmt: skip
+        yield self._part(f"earths of {split}", f"the {split}", ("split-earths",), {**words, **said})
 
     def _split_of(self, row: Source) -> str:
         """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""

@@ -24,7 +24,7 @@ STAGES = (
         ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
     ),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
-    ("split", ("split-off", "split-broken")),
+    ("split", ("split-off", "split-ground-loop", "split-broken")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
@@ -55,7 +55,7 @@ FOOLED = {
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off"),
+    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
     "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
@@ -78,10 +78,12 @@ class Crew:
         fault: Suspect,
         other: Target | None = None,
         keeps: bool = False,
+        hums_twice: bool = False,
     ) -> None:
         """`other` is the path of the other side, where the thing is stereo.
 
-        `keeps` says that a box keeps its phantom power on when its link is cut.
+        `keeps` says that a box keeps its phantom power on when its link is cut, `hums_twice` that two earths by way of a
+        split are heard at both its ends, on both sides and on all that goes through it.
         """
         self.other_side = {(part.name, part.title) for part in path_of(rig, other)} if other is not None else set()
         self.rig = rig
@@ -89,6 +91,7 @@ class Crew:
         self.fault = fault
         self.name = fault.cause.name
         self.keeps = keeps
+        self.hums_elsewhere = hums_twice and self.name == "split-ground-loop"
         self.mixes = (*target.mixes, *(target.then.mixes if target.then is not None else ()))
         if target.effects is not None and target.then is None:
             self.mixes = (target.effects.fed_by.name, *self.mixes)
@@ -123,6 +126,8 @@ class Crew:
         if question.suspect is not None:
             return self._looked(question.suspect)
         index, point = hunt.points[question.key]
+        if self.hums_elsewhere and (point.name in ("other-side", "split-heard") or self._splits_shared(question)):
+            return NO
         return self._seen(point.name, question, hunt.parts[index])
 
     def _looked(self, suspect: Suspect) -> str:

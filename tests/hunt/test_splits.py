@@ -125,7 +125,8 @@ def test_what_is_amiss_before_the_split_is_heard_on_the_other_console_too(sympto
     )
     shared = {"source vox", "line of vox", "split voxsplit"}
     assert not shared & {row.part.name for row in answered_at(hunt, "split-heard", YES).suspects}
-    assert {row.part.name for row in answered_at(hunt, "split-heard", NO).suspects} <= shared
+    earths = {"earths of split voxsplit"}  # heard there too, or not
+    assert {row.part.name for row in answered_at(hunt, "split-heard", NO).suspects} <= shared | earths
     link = begun(rig_of(BARN), target_of(rig_of(BARN), "singer", "encoder"), symptom)  # one gain, that of the owner
     gained = {row.part.name for row in answered_at(link, "split-heard", YES).suspects}
     assert not any(name.startswith("gain ") for name in gained)
