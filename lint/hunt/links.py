@@ -27,6 +27,7 @@ class Links:
     def __init__(self, rig: ResolvedRig, target: Target) -> None:
         self.rig = rig
         self.target = target
+        self._made: dict[str, Part] = {}
         self.words: dict[str, str] = {"source": "what is sent", "channel": "the channel", "mix": "the mix"}
         if target.source is not None:
             self.words["source"] = target.source
@@ -180,13 +181,16 @@ class Links:
         return self._fed(name, "console")
 
     def _fed(self, name: str, kind: str) -> Part:
-        """Return a device of the path that has mains of its own."""
+        """Return a device of the path that has mains of its own, made once: many a question asks what its way is."""
+        if (made := self._made.get(name)) is not None:
+            return made
         device = self.rig.device(name)
         circuit = self._circuit(device.circuit)
         words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {f"{kind}-dark": dark} if dark else {}
-        return self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
+        self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
+        return self._made[name]
 
     def _lit(self, name: str) -> dict[str, str]:
         """Return who is muted before a device has its mains back: its phantom power, and its console's, comes with it.

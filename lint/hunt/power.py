@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from functools import cached_property
 
 from lint.hunt.causes import DEAD
 from lint.hunt.instead import other_input, place_of
@@ -156,7 +157,7 @@ class Power(Splits):
         after = frozenset(("phantom-off",))
         return (Point("power-here", ask, POWERED_S, substitute=True, symptoms=ONLY_DEAD, after=after, back=back),)
 
-    @property
+    @cached_property
     def _own_way(self) -> frozenset[str]:
         """The names of the boxes, link cables and chain that the signal passes to its console."""
         home = self.target.socket
