@@ -27,14 +27,14 @@ class Splits(Switched):
     def _earths(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the loop of the earths of two devices that a split joins by the shields of its cables.
 
-        The rig does not say whether a split parts them. A lifted way passes no phantom power, so it is never that which
-        gives it that is lifted.
+        The rig does not say whether a split parts them. A lifted way passes no phantom power, so the only one by which it
+        comes is never lifted.
         """
         far = [at for at in row.sockets if at.device != home.device]
         if not far:
             return
         split = self._split_of(row)
-        powers = self._needing is not None and any(self._givers(at) for at in far)
+        powers = self._needing is not None and not self._givers(home) and any(map(self._givers, far))
         ends = " and ".join(map(str, far))
         said = {
             "split": f"the {split}",

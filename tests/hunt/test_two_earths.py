@@ -90,6 +90,10 @@ def test_the_way_that_gives_phantom_power_is_never_the_one_that_is_lifted() -> N
     assert "transformer for audio" not in loop.filled(loop.cause.cure)
     (own,) = loops(begun(rig_of(HALL), "speech", "hall"))  # its own leg gives it
     assert "the way to mon/in/4, or, all muted" in own.filled(own.cause.look)
+    rig = load_rig(HALL)
+    twice = {**rig.channels, ("desk", 7): rig.channels["desk", 7]._replace(phantom="on")}
+    (both,) = loops(begun(resolve(replace(rig, channels=twice)), "bass", "hall"))  # either way does without the other
+    assert "the way to mon/in/3, or, all muted" in both.filled(both.cause.look)
 
 
 def test_the_other_end_and_what_else_goes_through_the_split_tell_nothing_of_it() -> None:
