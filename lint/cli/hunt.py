@@ -118,7 +118,7 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     """
     from lint.hunt.replay import replayed
     from lint.hunt.sides import begun, sides_of
-    from lint.hunt.target import consoles_on
+    from lint.hunt.target import called_as_well
     from lint.report.hunt_json import hunt_json
     from lint.walk.screen import cleaned
 
@@ -130,8 +130,9 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     if started.entry is None and _is_over(hunt, answers) and (name := cleaned(by)):
         _record(path, started.target, hunt, name)
     wrong = _rig_faults(rig, started.target) + _dark(hunt)
-    lit = consoles_on(rig, started.target)
-    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit), nl=False)
+    lit = _lit(rig, started.target, hunt)
+    others = called_as_well(rig, asked.what, started.target) if asked.at is None else []
+    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit, others), nl=False)
     return hunt.found is not None
 
 
@@ -239,8 +240,7 @@ def _noted(path: Path, started: Started, hunt: Hunt, how: How, keys: Keys) -> No
 
 
 def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
-    from lint.hunt.causes import DEAD, SYMPTOMS
-    from lint.hunt.target import consoles_on
+    from lint.hunt.causes import SYMPTOMS
     from lint.page.layout import counted
 
     target, hunt, past, _ = started
@@ -253,12 +253,19 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     dark = _dark(hunt)
     for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")
-    if hunt.symptom == DEAD and not dark and (consoles := consoles_on(rig, target)):
-        names, its, it = " and ".join(consoles), *(("its", "it has") if len(consoles) == 1 else ("their", "they have"))
+    if not dark and (consoles := _lit(rig, target, hunt)):
         screen.say(
-            f"Taken to be lit: {names}. Where {its} screen and lamps are dark, look first whether {it} mains: plug and "
-            "supply. Open nothing that has mains; a breaker that trips again is for a licensed electrician."
+            f"Taken to be lit, besides what is on its path: {' and '.join(consoles)}. Where one is dark or off, answer "
+            "s to what is asked about it."
         )
+
+
+def _lit(rig: ResolvedRig, target: Target, hunt: Hunt) -> list[str]:
+    """Return the consoles beside the path that a hunt takes to be lit: only where all is silent may one be dark."""
+    from lint.hunt.causes import DEAD
+    from lint.hunt.path import taken_to_be_lit
+
+    return taken_to_be_lit(rig, target, hunt.parts) if hunt.symptom == DEAD else []
 
 
 def _say_which(rig: ResolvedRig, what: str, target: Target, screen: Screen) -> None:

@@ -78,7 +78,7 @@ def _traced(rig: ResolvedRig, about: tuple[str, str], as_json: bool) -> tuple[st
 def _reached(rig: ResolvedRig, about: tuple[str, str], upstream: bool, as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import reached_text
     from lint.resolve.dark import dark_among
-    from lint.resolve.ways import nodes_of, reached, silent_without
+    from lint.resolve.ways import nodes_of, reached, sides_reached, silent_without
 
     kinds = reached(rig, about[1], upstream)
     silent = [] if upstream else silent_without(rig, about[1])
@@ -89,13 +89,14 @@ def _reached(rig: ResolvedRig, about: tuple[str, str], upstream: bool, as_json: 
 
         asked = Asked(*about, UPSTREAM if upstream else DOWNSTREAM)
         return trace_json(asked, bool(kinds), reached=kinds, silent=silent, dark=dark), bool(kinds)
-    return reached_text(about[1], kinds, upstream, silent, dark), bool(kinds)
+    sides = sides_reached(rig, about[1], upstream)
+    return reached_text(about[1], kinds, upstream, silent, dark, sides), bool(kinds)
 
 
 def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import ways_text
     from lint.resolve.dark import dark_among
-    from lint.resolve.ways import ways_between
+    from lint.resolve.ways import ways_between, words_of
 
     file, first, second = about
     ways = ways_between(rig, first, second)
@@ -105,4 +106,4 @@ def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tu
         from lint.report.trace_json import WAYS, Asked, trace_json
 
         return trace_json(Asked(file, first, WAYS, second), whole, ways=ways, dark=dark), whole
-    return ways_text(first, second, ways, dark), whole
+    return ways_text(first, second, ways, [words_of(rig, way) for way in ways.found], dark), whole

@@ -48,7 +48,8 @@ class Question(NamedTuple):
     """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`).
 
     `part` is what hands are laid on. `back` says how to leave all as it was after a test that changes what gives
-    phantom power; `put-back` asks for that before anything else, which would be judged falsely meanwhile.
+    phantom power; `put-back` asks for that before anything else, which would be judged falsely meanwhile. `borrows` is
+    the key of the part's words for what is muted where another source lends its own.
     """
 
     kind: str
@@ -59,6 +60,7 @@ class Question(NamedTuple):
     suspect: Suspect | None = None
     part: Part | None = None
     back: str = ""
+    borrows: str = ""
 
 
 class Answer(NamedTuple):
@@ -300,11 +302,12 @@ def _look(suspect: Suspect, before: str = "") -> Question:
     """Return the question that looks at a suspect."""
     cause, key = suspect.cause, f"look {' / '.join(suspect.key)}"
     text = before + suspect.filled(cause.look)
-    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part, suspect.filled(cause.back))
+    back, borrows = suspect.filled(cause.back), "lent" if cause.lends else ""
+    return Question("look", key, text, cause.seconds, cause.handles, suspect, suspect.part, back, borrows)
 
 
 def _at(key: str, part: Part, point: Point) -> Question:
     """Return the question of a point."""
     words = part.words
     ask, back = point.ask.format(**words), point.back.format(**words)
-    return Question("point", key, ask, point.seconds, point.handles, part=part, back=back)
+    return Question("point", key, ask, point.seconds, point.handles, part=part, back=back, borrows=point.borrows)

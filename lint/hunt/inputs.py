@@ -15,11 +15,13 @@ from lint.hunt.instead import (
     other_input,
     place_of,
     source_kinds,
+    tester,
     thing_words,
 )
 from lint.hunt.links import numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
+from lint.hunt.target import heard_beside
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -48,15 +50,12 @@ class Inputs(Power):
         if row.kind.endswith("-di"):
             title = f"the lead from the instrument to {words['thing']}"
             yield self._part(f"lead of {source}", title, ("lead",), words)
-        # What is put in is judged where the symptom is: it passes every part that follows.
-        ask = f"Go to {source}: take its cable off and put {works} on it: is it right at {{end}}?"
-        swap = Point("at-source", ask, 60, True, True)
+        tests = self._tests(row, works)
+        words |= self._lent(row, tester(self.rig, row), "tested")
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        yield self._part(
-            f"source {source}", title, kinds, {**words, **self._lent(row)}, swap, *self._split_points(source, socket)
-        )
-        ask = f"Go to {place}: take out what is in it, and plug in {works}, with its own cable: is it right at {{end}}?"
-        yield from self._lines(row, socket, words, Point("at-socket", ask, 60, True, True))
+        swapped = {**words, **self._lent(row, lender(self.rig, row), "lent")}
+        yield self._part(f"source {source}", title, kinds, swapped, tests[0], *self._split_points(source, socket))
+        yield from self._lines(row, socket, words, tests[1])
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
         unfed = self._other_giver is not None  # where it has phantom power too that would mend what gives it
@@ -69,6 +68,17 @@ class Inputs(Power):
             yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)
         yield from links
 
+    def _tests(self, row: Source, works: str) -> tuple[Point, Point]:
+        """Return the questions whether what works is right in the place of a source, and in that of its last plug.
+
+        It is judged where the symptom is: it passes every part that follows.
+        """
+        at = f"Go to {row.name}, which is plugged into {' and '.join(map(str, row.sockets))}"
+        ask = f"{at}: take its cable off and put {works} on it: is it right at {{end}}?"
+        source = Point("at-source", ask, 60, True, True, borrows="tested")
+        ask = f"Go to {{socket}}: swap {row.name} for {works}: is it right at {{end}}?"
+        return source, Point("at-socket", ask, 60, True, True, borrows="tested")
+
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
         """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
         name = f"line of {row.name}"
@@ -80,6 +90,7 @@ class Inputs(Power):
         yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
+        yield from self._earths(row, socket, words)
         yield from (way, leg)
 
     def _arriving(self, console: str) -> Iterator[Part]:
@@ -188,26 +199,29 @@ class Inputs(Power):
             **self._switched(source, (self.target.socket or source.sockets[0],)),
             "everywhere": _everywhere(len(consoles)),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
+            "switch": self._switch_words(source.sockets, source),
         }
 
-    def _lent(self, source: Source) -> dict[str, str]:
+    def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:
         """Return what is muted and has its phantom power off where another is unplugged to be put in a place.
 
-        It leaves a socket that may have it: all that hears that, and all on its switch, click as well.
+        It leaves a socket that may have it: all that hears that, and all on its switch, click as well. `key` is what
+        the question says that it borrows.
         """
-        other, home = lender(self.rig, source), self.target.socket or source.sockets[0]
+        home = self.target.socket or source.sockets[0]
         if other is None or not other.sockets:
             return {}
         _, heard = self._on_switches(source, (home, *other.sockets))
         at = [each for socket in other.sockets for each in self._on_switch(socket)]
         numbers = {device: [each.number for each in at if each.device == device] for device in [e.device for e in at]}
         theirs = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
-        into = " and ".join(map(str, other.sockets))
+        into = f", {other.name} into {' and '.join(map(str, other.sockets))} with phantom as it was"
         return {
-            "lent_mute": numbered(heard),
-            "lent_everywhere": _everywhere(len({channel.console for channel in heard})),
-            "lent_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
-            "lent_back": f", {other.name} into {into} with phantom as it was",
+            f"{key}_mute": numbered(heard),
+            f"{key}_everywhere": _everywhere(len({channel.console for channel in heard})),
+            f"{key}_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
+            f"{key}_switch": self._switch_words((*source.sockets, *other.sockets), source, other),
+            f"{key}_back": into if set(at) != set(other.sockets) else "",
         }
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
@@ -215,9 +229,7 @@ class Inputs(Power):
 
         Whether it arrives is seen at a meter; all else is heard.
         """
-        here = self.target.channel
-        others = self.rig.channels_of.get(source, ())
-        other = next((channel for channel in others if here is not None and channel.console != here.console), None)
+        here, other = self.target.channel, heard_beside(self.rig, self.target)
         if here is None or other is None:
             return
         row = self.rig.rig.sources[source]
@@ -227,7 +239,9 @@ class Inputs(Power):
         if self.rig.arrivals[other.key].socket == socket:  # a link that is split shares the box as well, and more
             shared |= {f"socket {socket}", f"gain {here.address}"}
             shared |= self._shared_way(socket, here.console, other.console)
-            shared |= {f"box {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
+            shared |= (
+                {f"console {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
+            )
         power, maybe = self._power_shared(row)
         words = self.rig.rig.channel_words(other)
         ask = (
@@ -236,7 +250,9 @@ class Inputs(Power):
         )
         yield Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
         ask = f"Listen to {words} alone on headphones there, before its fader: is it right?"
-        yield Point("split-heard", ask, 10, substitute=True, behind=shared | power, symptoms=_HEARD)
+        behind = shared | power  # two earths may be heard at one end of the split alone, or at both
+        maybe = frozenset(f"earths of {name}" for name in shared if name.startswith("split "))
+        yield Point("split-heard", ask, 10, substitute=True, behind=behind, maybe=maybe, symptoms=_HEARD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
         """Return the boxes and link cables by which each of some consoles hears a socket."""

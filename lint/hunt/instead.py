@@ -89,15 +89,27 @@ def source_kinds(rig: ResolvedRig, source: Source) -> tuple[tuple[str, ...], str
     """Return the kinds of a source as a part of a path, and what may be put in its place for a test."""
     needs = phantom_need(source)
     powered = ("barred-source",) if needs == BARRED else ()
-    dynamic = source._replace(kind="dynamic-microphone")
-    works = another(rig.rig.sources.values(), dynamic, "dynamic microphone").replace("another", "a", 1)
     if source.kind == "wireless-receiver":
-        return ("source", "radio", "mains-source", *powered), another(rig.rig.sources.values(), source, "receiver")
+        return ("source", "radio", "mains-source", *powered), f"another receiver that works ({_from(rig, source)})"
+    works = f"a dynamic microphone that works ({_from(rig, source)})"
     if source.kind in LINE_KINDS:
         return ("source", "player", "mains-source", *powered), "a player that works, turned down"
     if source.kind.endswith("-di"):
         return ("source", "di", "mains-source", *powered), works
     return ("source", "microphone", *powered), works
+
+
+def tester(rig: ResolvedRig, source: Source) -> Source | None:
+    """Return the source whose own is named to be plugged in for a test; a player is whatever the house has."""
+    if source.kind in LINE_KINDS:
+        return None
+    return lender(rig, source if source.kind == "wireless-receiver" else source._replace(kind="dynamic-microphone"))
+
+
+def _from(rig: ResolvedRig, source: Source) -> str:
+    """Say whose is plugged in for a test."""
+    other = tester(rig, source)
+    return f"such as {other.name}" if other is not None else "none in this rig; s if the house has none"
 
 
 def thing_words(source: Source) -> str:

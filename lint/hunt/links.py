@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import replace
+from functools import cached_property
 
 from lint.hunt.causes import DEAD
 from lint.hunt.instead import free_channel
@@ -27,6 +27,7 @@ class Links:
     def __init__(self, rig: ResolvedRig, target: Target) -> None:
         self.rig = rig
         self.target = target
+        self._made: dict[str, Part] = {}
         self.words: dict[str, str] = {"source": "what is sent", "channel": "the channel", "mix": "the mix"}
         if target.source is not None:
             self.words["source"] = target.source
@@ -114,9 +115,14 @@ class Links:
         return frozenset(f"split {split.name}" for split in splits if {self.target.source, other} <= set(split.sources))
 
     def _links(self, device: str, towards_console: bool) -> Iterator[Part]:
-        """Yield the boxes and link cables between a box and its console, in the direction of the signal."""
+        """Yield the boxes and link cables between a box and its console, and that, in the direction of the signal.
+
+        Of an input or output of a console it is that console alone.
+        """
         box = self.rig.boxes.get(device)
         if box is None:
+            if device in self._consoles:
+                yield self._desk(device)
             return
         order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
         rate = f"{(self.rig.device(box.link.device).sample_rate_hz or self.rig.rig.sample_rate_hz) / 1000:g} kHz"
@@ -125,9 +131,11 @@ class Links:
         clocked = " and at ".join(dict.fromkeys((box.link.device, console or box.link.device)))
         of_chain = {"console": box.link.device, "order": order, "rate": rate, "clocked": clocked}
         way = self._way(box, console or box.link.device)
-        yield from way if towards_console else reversed(way)
-        if console not in (None, box.link.device):  # it rides on what the owner's mains keep going
-            yield replace(self._box(box.link.device), title=f"the console {box.link.device}")
+        if not towards_console:
+            way = [self._desk(box.link.device), *reversed(way)]
+        yield from way
+        if towards_console:  # by the link of another it rides on what the owner's mains keep going
+            yield from map(self._desk, dict.fromkeys((box.link.device, console or box.link.device)))
         by_order = towards_console or not self.rig.device(device).model.outputs.by_selector
         kinds = ("clock", "chain") if by_order else ("clock",)
         spare = self._spare_channel() if towards_console else None
@@ -161,13 +169,28 @@ class Links:
         channel = self.target.channel
         return self.target.away or (channel.console if channel is not None else None)
 
+    @cached_property
+    def _consoles(self) -> frozenset[str]:
+        return frozenset(console.name for console in self.rig.rig.consoles)
+
     def _box(self, name: str) -> Part:
+        return self._fed(name, "box")
+
+    def _desk(self, name: str) -> Part:
+        """Return a console as what may have no mains: all that it hears and sends is silent then."""
+        return self._fed(name, "console")
+
+    def _fed(self, name: str, kind: str) -> Part:
+        """Return a device of the path that has mains of its own, made once: many a question asks what its way is."""
+        if (made := self._made.get(name)) is not None:
+            return made
         device = self.rig.device(name)
         circuit = self._circuit(device.circuit)
         words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
         dark = without_mains(self.rig.rig, name, device.circuit)
-        known = {"box-dark": dark} if dark else {}
-        return self._part(f"box {name}", f"the box {name}", ("box",), words, known=known)
+        known = {f"{kind}-dark": dark} if dark else {}
+        self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
+        return self._made[name]
 
     def _lit(self, name: str) -> dict[str, str]:
         """Return who is muted before a device has its mains back: its phantom power, and its console's, comes with it.

@@ -38,6 +38,8 @@ class Outputs(Links):
         ask = f"On {console}, look at the output meter of {where}, or listen there: {{right}}?"
         meter = Point("output-meter", ask, 10)
         links = list(self._links(socket.device, towards_console=False))
+        if console in self._consoles:
+            yield self._desk(console)
         reached = None
         if self.target.channel is None:
             reached = self._neighbour(None, socket, frozenset(part.name for part in links)) or self._sibling(

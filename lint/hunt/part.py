@@ -19,7 +19,8 @@ class Point(NamedTuple):
     that only what is put in passes. `maybe` names parts of which the answer tells nothing either way. `symptoms` are
     those under which it tells anything (empty: all). `after` names causes that are looked at before it is asked, since
     they would fool it or come before hands on plugs. `back` says how to leave all as it was, where that is asked for
-    before anything else. `name` stands in the record.
+    before anything else. `borrows` is the key of the words for what is muted where another source lends its own.
+    `name` stands in the record.
     """
 
     name: str
@@ -33,6 +34,7 @@ class Point(NamedTuple):
     symptoms: frozenset[str] = frozenset()
     after: frozenset[str] = frozenset()
     back: str = ""
+    borrows: str = ""
 
 
 @dataclass(frozen=True)

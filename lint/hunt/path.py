@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.inputs import Inputs
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
-from lint.hunt.target import Target
+from lint.hunt.target import Target, heard_beside
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Effects, Mix
@@ -18,6 +18,14 @@ from lint.rig.rig import Channel, Effects, Mix
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
     """Return the parts from where the signal begins to where it is missed, in its order."""
     return list(_Walker(rig, target).once())
+
+
+def taken_to_be_lit(rig: ResolvedRig, target: Target, parts: Sequence[Part]) -> list[str]:
+    """Return the consoles at which a hunt for what is dead looks as well and that are no part of its path."""
+    source, other = rig.rig.sources.get(target.source or ""), heard_beside(rig, target)
+    rows = [*([other] if other is not None else []), *(rig.phantom.powering(source) if source is not None else [])]
+    on_path = {part.name for part in parts}
+    return [name for name in dict.fromkeys(row.console for row in rows) if f"console {name}" not in on_path]
 
 
 class _Walker(Inputs, Outputs):
@@ -44,6 +52,7 @@ class _Walker(Inputs, Outputs):
         elif target.source is not None and target.socket is not None:
             yield from self._input(target.source, target.socket)
         if target.effects is not None and target.effects.fed_by.kind == "mix":
+            yield self._desk(target.effects.console)
             yield from self._bus(target.effects.fed_by.name)
         yield from self._on_console()
         if target.then is not None:
@@ -52,13 +61,12 @@ class _Walker(Inputs, Outputs):
             yield from rest._on_console()  # what feeds its effects unit was passed already
 
     def _on_console(self) -> Iterator[Part]:
-        """Yield the parts from the effects unit or the channel on; the console itself where it is known to be dark."""
+        """Yield the parts from the effects unit or the channel on, before them the console itself."""
         target = self.target
         mix = self.rig.rig.mixes[target.mixes[0]] if target.mixes else None
         first = target.channel if target.away is None and target.channel is not None else mix
-        console = first.console if first is not None else None
-        if console is not None and "box-dark" in (part := self._box(console)).known:
-            yield replace(part, title=f"the console {console}")
+        if first is not None:
+            yield self._desk(first.console)
         if target.effects is not None:
             yield self._effects(target.effects)
         if target.channel is not None and target.away is None:
@@ -98,7 +106,8 @@ class _Walker(Inputs, Outputs):
             return None
         also, other = min(rows, key=lambda row: len(row[0]))
         ask = f"Listen at {end} to something else in the mix {name}, such as {other}: is that right there?"
-        return Point("others", ask, 5, True, also=also)
+        maybe = frozenset(f"earths of {name}" for name in also if name.startswith("split "))
+        return Point("others", ask, 5, True, also=also, maybe=maybe)
 
     def _channel(self, channel: Channel) -> Iterator[Part]:
         mix = self.rig.rig.mixes[self.target.mixes[0]] if self.target.mixes else None

@@ -8,189 +8,24 @@ when its link is cut.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import Other, other_input, place_of
-from lint.hunt.links import Links
+from lint.hunt.instead import other_input, place_of
 from lint.hunt.part import Part, Point
-from lint.resolve.hearing import heard_on
+from lint.hunt.splits import Splits
+from lint.hunt.switched import POWERED_S
 from lint.resolve.phantom import NEEDED, phantom_need
-from lint.rig.address import Socket, spans
-from lint.rig.rig import Channel, Source
+from lint.rig.address import Socket
+from lint.rig.rig import Source
 
 ONLY_DEAD = frozenset((DEAD,))
-POWERED_S = 60  # to mute, switch, wait ten seconds and listen, and the same way back
 
 
-class Power(Links):
-    """Makes the parts of one path that give its source phantom power, and the words for them."""
-
-    # -- who gives it ----------------------------------------------------------------------------------------------
-
-    @cached_property
-    def _needing(self) -> Source | None:
-        """The source of the path, where it needs phantom power."""
-        row = self.rig.rig.sources[self.target.source] if self.target.source is not None else None
-        return row if row is not None and phantom_need(row) == NEEDED else None
-
-    @cached_property
-    def _giving(self) -> tuple[Socket, ...]:
-        """The sockets of the source at which somebody switches phantom power on, lit or not."""
-        return tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
-
-    @property
-    def _giver(self) -> Socket | None:
-        """The only socket of the source at which somebody switches phantom power on."""
-        return self._giving[0] if len(self._giving) == 1 else None
-
-    @property
-    def _other_giver(self) -> Socket | None:
-        """The socket that alone gives phantom power, where the signal is heard by another."""
-        return self._giver if self._giver != self.target.socket else None
-
-    def _on_switch(self, socket: Socket) -> tuple[Socket, ...]:
-        """Return the sockets that the switch of one acts on, itself included."""
-        phantom = self.rig.phantom
-        return phantom.sockets_on(phantom.switch_at(socket)) if self.rig.has_socket(socket) else (socket,)
-
-    def _switch_name(self, socket: Socket) -> str:
-        """Return the part that is the switch of a socket: one for all on it, whose fault is one."""
-        return f"phantom power of {socket.device}/in/{spans([at.number for at in self._on_switch(socket)])}"
-
-    def _givers(self, socket: Socket) -> list[Channel]:
-        """Return the channels that say that phantom power is on at a socket."""
-        if not self.rig.phantom.is_able(socket):
-            return []
-        at = self._on_switch(socket)
-        taking = (arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at)
-        return [channel for channel in taking if channel.phantom == "on"]
-
-    def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
-        """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
-
-        It comes from one end of a split alone: two feeds work against each other.
-        """
-        rows = list(dict.fromkeys(every))
-        ends = [
-            channel
-            for channel in rows
-            if (at := self.rig.arrivals[channel.key].socket) and self.rig.phantom.may_be_on(at)
-        ]
-        calm = [channel for channel in ends if not self._feeds_twice(channel)]
-        to = (calm or ends or rows)[:1]
-        return {
-            "phantom_at": self._words_of(rows), "phantom_to": self._words_of(to),
-            "phantom_is": "is phantom power on at one of them",
-            "one_end": ", at that one end alone and off at every other",
-        }  # fmt: skip
-
-    def _feeds_twice(self, channel: Channel) -> bool:
-        """Whether the switch of a channel gives another source what it has by another leg already."""
-        socket, rows = self.rig.arrivals[channel.key].socket, self.rig.rig.sources
-        there = (
-            {name: at for at in self._on_switch(socket) for name in self.rig.sources_in.get(at, ())} if socket else {}
-        )
-        return any(self.rig.phantom.fed_elsewhere(rows[name], at) for name, at in there.items())
-
-    # -- words -----------------------------------------------------------------------------------------------------
-
-    def _words_of(self, channels: Iterable[Channel | None]) -> str:
-        every = dict.fromkeys(channel for channel in channels if channel is not None)
-        return " and ".join(map(self.rig.rig.channel_words, every))
-
-    def _on_switches(self, source: Source, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
-        """Return the sources on the switches of some sockets, and all that is heard when those are worked."""
-        at = [each for socket in sockets for each in self._on_switch(socket)]
-        names = dict.fromkeys((source.name, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
-        taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
-        heard = [channel for name in names for channel in heard_on(self.rig, name)]
-        own = [self.target.channel] if self.target.channel is not None else []
-        return list(names), list(dict.fromkeys((*own, *heard, *taking)))
-
-    def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
-        """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
-        names, heard = self._on_switches(source, sockets)
-        rows = [self.rig.rig.sources[name] for name in names if name != source.name]
-        needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
-        losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
-        return {"switched": self._words_of(heard), "losing": losing}
-
-    def _split_words(self, row: Source, at: Socket) -> dict[str, str]:
-        """Return what else goes through a split, and what it takes to join its cables past it for one socket."""
-        splits = self.rig.rig.splits.values()
-        others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
-        power, kept, judged = self._joined(row, at)
-        mute = self._switched(row, row.sockets)["switched"]
-        apart = (
-            f"Mute {mute} again and turn down, phantom power off; take the two apart and plug both in as they were, "
-            "phantom power on only where it was; wait ten seconds, bring up slowly."
-        )
-        here = self._hearing(at)
-        gone = self._words_of(channel for channel in heard_on(self.rig, row.name) if channel not in here)
-        return {
-            "others": f", and does another source get through it, such as {others[0]}" if others else "",
-            "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
-            "apart": apart if power else "",
-            "joined": f"the cable from {row.name} to the one to {at}", "stay": "leave the two joined",
-        }  # fmt: skip
-
-    def _tried(self, row: Source, other: Other) -> dict[str, str]:
-        """Return what is done to try another input, to stay with it, and to leave all as it was."""
-        mute = self._switched(row, row.sockets)["switched"]
-        back = (
-            f"Mute {mute} again and turn down, phantom power off; {other.back}, phantom power on only where it was; "
-            "wait ten seconds, bring up slowly."
-        )
-        return {"test": other.test, "keep": other.keep, "back": back}
-
-    def _joined(self, row: Source, at: Socket) -> tuple[str, str, str]:
-        """Return what gives phantom power once two cables are joined: for the test, for good, and how it is judged."""
-        judged = "does it do as it should with that"
-        if phantom_need(row) != NEEDED or self._givers(at):
-            return "", "", judged
-        on = self._words_of(self._hearing(at)) or str(at)
-        alone = f"{judged}, and not with that phantom power alone"
-        if not self.rig.phantom.may_be_on(at):
-            own = "with a phantom supply of its own in between"
-            return f", {own} (s if the house has none)", f", {own}", alone
-        return (
-            f", with phantom power on at {on} for as long as that",
-            f", with phantom power on at {on} from now",
-            alone,
-        )
-
-    def _hearing(self, at: Socket) -> list[Channel]:
-        """Return the channels that hear a socket."""
-        return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]
-
-    def _spare_channel(self, power: str = "") -> Point | None:
-        """Where the channel itself switches phantom power on, a wrong patch takes it away: the spare one gives it then.
-
-        That would hide that it is off: whether it is has been looked at before.
-        """
-        row, home, channel = self._needing, self.target.socket, self.target.channel
-        if row is None or home is None or self._giver != home or self._givers(home) != [channel]:
-            return super()._spare_channel(power)
-        point = super()._spare_channel(" and its phantom power on, wait ten seconds")
-        if point is None:
-            return None
-        mute = self._switched(row, (home,))["switched"]
-        back = (
-            f"Mute {mute} again, leave the phantom power at {self.target.point} as it was and channel "
-            f"{self._spare_number()} without a patch; wait ten seconds, bring up slowly."
-        )
-        ask = f"Mute {mute}; o{point.ask[1:]}"
-        return point._replace(ask=ask, seconds=POWERED_S, after=frozenset(("phantom-off",)), back=back)
-
-    def _patching(self) -> dict[str, str]:
-        """Return who is muted before the channel is patched: phantom power comes and goes with that."""
-        row, home = self._needing, self.target.socket
-        if row is None or home is None or self._giver != home:
-            return {}
-        return {"muted": self._switched(row, (home,))["switched"]}
+class Power(Splits):
+    """Makes the parts of one path that give its source phantom power."""
 
     # -- parts -----------------------------------------------------------------------------------------------------
 
@@ -225,10 +60,7 @@ class Power(Links):
         """
         box = self.rig.boxes.get(leg.device)
         console = box.link.device if box is not None else leg.device
-        channel = self.target.channel
-        parts = []
-        if channel is None or channel.console != console:
-            parts.append(replace(self._box(console), title=f"the console {console}"))
+        parts = [self._desk(console)]
         if box is not None:
             order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
             words = {"console": console, "order": order}
@@ -325,20 +157,7 @@ class Power(Links):
         after = frozenset(("phantom-off",))
         return (Point("power-here", ask, POWERED_S, substitute=True, symptoms=ONLY_DEAD, after=after, back=back),)
 
-    def _behind_split(self, row: Source, at: Socket, words: Mapping[str, str], *into: Point) -> tuple[Part, Part]:
-        """Return the way of an analogue split to a socket, and the cable from there."""
-        split = self._split_of(row)
-        box = f"the {split}"
-        words = {**words, "split": box, **self._split_words(row, at)}
-        way = self._part(f"{split} to {at}", f"the way of {box} to {at}", ("split-way",), words)
-        leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
-        return way, self._part(f"leg to {at}", f"the cable from {box} to {at}", ("line",), leg, *into)
-
-    def _split_of(self, row: Source) -> str:
-        """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""
-        return f"split {next(split.name for split in self.rig.rig.splits.values() if row.name in split.sources)}"
-
-    @property
+    @cached_property
     def _own_way(self) -> frozenset[str]:
         """The names of the boxes, link cables and chain that the signal passes to its console."""
         home = self.target.socket

@@ -65,10 +65,13 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[P
     common = frozenset(part.name for part in parts if (part.name, part.title) in shared)
     if side.target.leaks or not 0 < len(common) < len(parts):
         return parts
+    earths = frozenset(name for name in common if name.startswith("earths of "))  # heard on one side alone, or on both
     end = other.target.end or other.target.name
     socket = f" ({other.target.output})" if other.target.output is not None else ""
     what = other.target.name if other.target.source is not None else f"the {other.name} side"
-    point = Point(POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common)
+    point = Point(
+        POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, maybe=earths
+    )
     return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
 
 

@@ -88,6 +88,10 @@ def _ordered(causes: Sequence[Cause], left: Sequence[int], waits: Sequence[int])
     ordered: list[int] = []
     for at, index in enumerate(left):
         while inside >> index & 1:  # until it is its turn, groups of those behind it may be worth more
+            if not waits[index] & inside:  # it waits for none of them, so it is worth most
+                ordered.append(index)
+                inside ^= 1 << index
+                break
             taken = _worthiest(causes, left[at:], waits, inside)
             first = waits[taken] & inside
             before = [each for each in left[at:] if first >> each & 1]
@@ -156,6 +160,7 @@ class Search:
         self._ranked = ranked(causes)
         self._waits = waits_of(causes)
         self._steps: dict[int, Step] = {}
+        self._weights: dict[int, float] = {}
 
     def in_order(self, left: int) -> list[int]:
         """Return the indexes of a set of causes in the order in which they are looked at."""
@@ -170,7 +175,7 @@ class Search:
 
     def _best(self, left: int) -> Step:
         inside = [self.causes[index] for index in self.in_order(left)]
-        weight = sum(cause.weight for cause in inside)
+        weight = self._weight(left)
         alone = 0.0 if len(inside) == 1 else NEVER
         best, chosen, off_centre = looks_cost(inside) if self.looks else alone, None, 0.0
         for index, (seconds, yes, no) in enumerate(self.asks):
@@ -187,7 +192,11 @@ class Search:
         return Step(best, chosen)
 
     def _weight(self, left: int) -> float:
-        return sum(cause.weight for index, cause in enumerate(self.causes) if left >> index & 1)
+        known = self._weights.get(left)
+        if known is None:
+            known = sum(cause.weight for index, cause in enumerate(self.causes) if left >> index & 1)
+            self._weights[left] = known
+        return known
 
     def expected_s(self, left: int | None = None) -> float:
         """Return the expected seconds of the best search of a set of causes, by default of all."""

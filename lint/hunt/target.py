@@ -380,10 +380,8 @@ def _ways_out(rig: ResolvedRig, name: str, mixes: tuple[str, ...], end: End | No
                 queue.append((*way, taker.name))
 
 
-def consoles_on(rig: ResolvedRig, target: Target) -> tuple[str, ...]:
-    """Return the consoles that a path goes through or has its phantom power from; a hunt takes them to be lit."""
-    rows = [target.channel.console] if target.channel is not None else []
-    rows += [rig.rig.mixes[name].console for name in target.mixes]
-    source = rig.rig.sources.get(target.source or "")
-    rows += [channel.console for channel in rig.phantom.powering(source)] if source is not None else []
-    return tuple(dict.fromkeys((*rows, *([target.away] if target.away is not None else ()))))
+def heard_beside(rig: ResolvedRig, target: Target) -> Channel | None:
+    """Return the first channel that hears the source of a path on another console than the path's own."""
+    here = target.channel
+    every = rig.channels_of.get(target.source or "", ())
+    return next((channel for channel in every if here is not None and channel.console != here.console), None)

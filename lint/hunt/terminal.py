@@ -28,14 +28,15 @@ MODEL = (
 )
 KEPT = "\u00a0"  # a space at which no line is broken
 CARE = (
-    "Before a plug is moved: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off at "
-    "{sockets}, wait ten seconds. To listen: phantom on where needed, ten seconds, up slowly.{after} Open nothing that "
-    "has mains; never lift a protective earth."
+    "Before a plug moves: mute {mute}, monitors and house down{everywhere}, ears out, phantom power off at "
+    "{sockets}, wait ten seconds. To listen: phantom on where needed, ten seconds, up slowly.{after} Open nothing "
+    "with mains; never lift a protective earth."
 )
 CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
     "listen, phantom on where needed, then up slowly.{after}"
 )
+LEAVES = "the sockets it leaves and goes to"
 HELP = """\
 y            yes: it is as the question says, or is done
 n            no: it is not
@@ -48,13 +49,16 @@ q            stop here"""
 def care_of(question: Question, text: str = CARE) -> str:
     """Return the caution before a question with hands on plugs: of a split source every console that hears it."""
     words = question.part.words if question.part is not None else {}
-    sockets = f"{words['sockets']}, and where it goes" if words.get("sockets") else "the sockets it leaves and goes to"
+    switch = words.get("switch", "")
+    sockets = f"{words['sockets']}{switch}, and where it goes" if words.get("sockets") else f"{LEAVES}{switch}"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
     everywhere = words.get("everywhere", "")
     after = "" if question.kind == "cured" else " Then all back but what mended it."
-    if question.suspect is not None and question.suspect.cause.lends and "lent_mute" in words:
-        mute, everywhere, sockets = words["lent_mute"], words["lent_everywhere"], words["lent_sockets"]
-        after = f"{after.removesuffix('.')}{words['lent_back']}."
+    key = question.borrows
+    if key and f"{key}_mute" in words:
+        mute, everywhere = words[f"{key}_mute"], words[f"{key}_everywhere"]
+        sockets = words[f"{key}_sockets"] + words[f"{key}_switch"]
+        after = f"{after.removesuffix('.')}{words[f'{key}_back']}."
     return text.format(mute=mute, everywhere=everywhere, sockets=sockets, after=after)
 
 

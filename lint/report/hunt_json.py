@@ -10,21 +10,34 @@ from lint.hunt.hunt import STOP, Hunt, Question
 from lint.hunt.replay import Said, answers_to
 from lint.hunt.target import Target
 from lint.hunt.terminal import care_of
+from lint.rig.rig import Channel
 
 FORMAT = 1
 WORDS = {"y": "yes", "n": "no", "s": "can't tell"}
 
 
 def hunt_json(
-    rig: str, target: Target, hunt: Hunt, said: Sequence[Said], wrong: Sequence[str], lit: Sequence[str]
+    rig: str,
+    target: Target,
+    hunt: Hunt,
+    said: Sequence[Said],
+    wrong: Sequence[str],
+    lit: Sequence[str],
+    others: Sequence[Channel],
 ) -> str:
-    """Return where a hunt stands; `wrong` is so by the rig file itself, `lit` are consoles that are taken to be lit."""
+    """Return where a hunt stands.
+
+    `wrong` is so by the rig file itself, `lit` are consoles that are taken to be lit, `others` the channels that go by
+    the name that was given too.
+    """
     found = hunt.found
     report = {
         "format": FORMAT,
         "rig": rig,
         "about": target.name,
         "at": target.end,
+        "channel": target.channel.address if target.channel is not None else None,
+        "called_as_well": [other.address for other in others],
         "symptom": hunt.symptom,
         "wrong_by_the_rig": list(wrong),
         "taken_to_be_lit": list(lit),

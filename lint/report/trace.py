@@ -53,15 +53,25 @@ def _lines(step: Step, depth: int) -> Iterator[str]:
 
 
 def reached_text(
-    what: str, kinds: Mapping[str, Sequence[str]], upstream: bool, silent: Sequence[str] = (), dark: Sequence[str] = ()
+    what: str,
+    kinds: Mapping[str, Sequence[str]],
+    upstream: bool,
+    silent: Sequence[str] = (),
+    dark: Sequence[str] = (),
+    sides: Mapping[str, str] | None = None,
 ) -> str:
-    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last what is silent or dark."""
+    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last what is silent or dark.
+
+    `sides` has of a mix of which it is one side alone which that is.
+    """
     heading = f"Everything that gets to {what}" if upstream else f"Everything that {what} feeds"
     if not kinds:
         return f"{heading}: nothing.\n"
-    lines = [
-        wrapped(f"{KINDS[kind]} ({len(names)}): {', '.join(names)}", "  ", "    ") for kind, names in kinds.items()
-    ]
+    said = {name: f"{name} ({side})" for name, side in (sides or {}).items()}
+    lines = []
+    for kind, names in kinds.items():
+        listed = [said.get(name, name) for name in names] if kind == "mix" else names
+        lines.append(wrapped(f"{KINDS[kind]} ({len(names)}): {', '.join(listed)}", "  ", "    "))
     if silent:
         lines.append(wrapped(f"silent without {what} ({len(silent)}): {', '.join(silent)}", "  ", "    "))
     return "\n".join((heading, *lines, *map(_dark_line, dark))) + "\n"
@@ -71,13 +81,10 @@ def _dark_line(text: str) -> str:
     return paint(wrapped(f"{text}, so nothing gets through there", f"{MARKS['no-go']} ", "  "), "no-go")
 
 
-def ways_text(first: str, second: str, ways: Ways, dark: Sequence[str] = ()) -> str:
-    """Return every way between two things, a paragraph a way."""
+def ways_text(first: str, second: str, ways: Ways, words: Sequence[Sequence[str]], dark: Sequence[str] = ()) -> str:
+    """Return every way between two things in its words, a paragraph a way."""
     if not ways.found:
         return paint(f"✗ No signal gets from {first} to {second}.", "no-go") + "\n"
     count = f"More than {len(ways.found)} ways" if ways.more else counted(len(ways.found), "way")
-    lines = [
-        wrapped(" → ".join(dict.fromkeys(node.name for node in way)), f"{number:>3}. ", "       ")
-        for number, way in enumerate(ways.found, start=1)
-    ]
+    lines = [wrapped(" → ".join(way), f"{number:>3}. ", "       ") for number, way in enumerate(words, start=1)]
     return "\n".join((f"{count} from {first} to {second}", *lines, *map(_dark_line, dark))) + "\n"

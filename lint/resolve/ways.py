@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from lint.resolve.graph import Graph, Node
+from lint.resolve.follow import away_from
+from lint.resolve.graph import Node
 from lint.resolve.resolved import ResolvedRig
+from lint.resolve.sided import Sided, sided_graph
 from lint.resolve.step import UnknownSignalError, unknown
 from lint.rig.plant import Amplifier
 from lint.rig.rig import Device
@@ -133,14 +135,15 @@ def silent_without(rig: ResolvedRig, what: str) -> list[str]:
     A source whose phantom power is lost with it is silent too. Only those that are heard or reached with it; empty
     where `what` is neither.
     """
-    dead, graph = carried_by(rig, what, boxes=True), rig.graph
+    dead = carried_by(rig, what, boxes=True)
     if not dead:
         return []
-    ends = {kind: [node for node in graph.after if node.kind == kind] for kind in ("source", "channel", "destination")}
+    nodes, sided = rig.graph.after, sided_graph(rig)
+    ends = {kind: [node for node in nodes if node.kind == kind] for kind in ("source", "channel", "destination")}
 
     def alive(without: Container[Node]) -> set[Node]:
-        heard = graph.reached_from(ends["channel"], backwards=True, without=without).intersection(ends["source"])
-        return heard | graph.reached_from(ends["source"], without=without).intersection(ends["destination"])
+        heard = sided.reached_from(ends["channel"], backwards=True, without=without).intersection(ends["source"])
+        return heard | sided.reached_from(ends["source"], without=without).intersection(ends["destination"])
 
     with_it = alive(())
     return _names(rig, list((with_it - alive(dead)) | (with_it & _powered_through(rig, dead))))
@@ -166,11 +169,25 @@ def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[st
     """
     carried = carried_by(rig, what, boxes=not upstream)
     start = list(dict.fromkeys((*nodes_of(rig, what), *carried)))
-    met = rig.graph.reached_from(start, backwards=upstream) - (set(start) - carried)
+    sided = sided_graph(rig)
+    met = sided.plainly(sided.reached_from(start, backwards=upstream)) - (set(start) - carried)
     if upstream:  # what a console's own mix takes of another of its mixes stays inside
         own = {node.name for node in start if node.kind == "mix"}
         met = {node for node in met if node.kind != "signal" or node.name.partition(".")[0] not in own}
     return {kind: names for kind in KINDS if (names := _names(rig, [node for node in met if node.kind == kind]))}
+
+
+def sides_reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, str]:
+    """Return of the stereo mixes by whose one side alone something gets to `what`, or which it feeds alone, that side.
+
+    Raises UnknownSignalError.
+    """
+    sided = sided_graph(rig)
+    met = sided.reached_from((*nodes_of(rig, what), *carried_by(rig, what, boxes=not upstream)), backwards=upstream)
+    by_mix: dict[str, list[str]] = {}
+    for half in met & sided.side.keys():
+        by_mix.setdefault(sided.plain[half].name, []).append(sided.side[half])
+    return {name: sides[0] for name, sides in by_mix.items() if len(sides) == 1}
 
 
 def _names(rig: ResolvedRig, nodes: Sequence[Node]) -> list[str]:
@@ -200,12 +217,13 @@ def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:
     """
     starts, ends = _begins(rig, first), set(nodes_of(rig, second))
     behind = carried_by(rig, first) if first in rig.rig.cables else set()
-    near = rig.graph.reached_from(ends, backwards=True)
+    sided = sided_graph(rig)
+    near = sided.reached_from(ends, backwards=True)
     found: list[list[Node]] = []
     told: set[tuple[str, ...]] = set()
     for start in starts:
         others = {one for one in starts if start.kind != "input-socket" or one.kind == start.kind} - {start}
-        for way in _ways(rig.graph, start, ends, near):
+        for way in (way for half in sided.halves[start] for way in _ways(sided, half, ends, near)):
             names = tuple(dict.fromkeys(node.name for node in way))
             past_the_cable = start.kind == "output-slot" and behind and behind.isdisjoint(way[1:2])
             if names in told or past_the_cable or not others.isdisjoint(way):
@@ -226,23 +244,38 @@ def _begins(rig: ResolvedRig, what: str) -> list[Node]:
     return list(dict.fromkeys((*(node for node in points if node.kind != "output-socket"), *slots)))
 
 
-def _ways(graph: Graph, start: Node, ends: set[Node], near: set[Node]) -> Iterator[list[Node]]:
-    """Yield the ways from a node; only what gets to an end at all is followed: nothing but a loop is tried in vain."""
+def _ways(sided: Sided, start: Node, ends: set[Node], near: set[Node]) -> Iterator[list[Node]]:
+    """Yield the ways from a node, as nodes of the rig's own graph.
+
+    Only what gets to an end at all is followed: nothing but a loop is tried in vain.
+    """
     if start not in near:
         return
-    trail = [start]
-    waiting = [iter(graph.after[start])]
-    if start in ends:
-        yield [start]
+    trail = [sided.plain[start]]
+    waiting = [iter(sided.graph.after[start])]
+    if trail[0] in ends:
+        yield list(trail)
     while waiting:
-        node = next((one for one in waiting[-1] if one in near and one not in trail), None)
-        if node is None:
+        half = next((one for one in waiting[-1] if one in near and sided.plain[one] not in trail), None)
+        if half is None:
             waiting.pop()
             trail.pop()
             continue
-        trail.append(node)
-        if node in ends:
+        trail.append(sided.plain[half])
+        if trail[-1] in ends:
             yield list(trail)
             trail.pop()
         else:
-            waiting.append(iter(graph.after[node]))
+            waiting.append(iter(sided.graph.after[half]))
+
+
+def words_of(rig: ResolvedRig, way: Sequence[Node]) -> list[str]:
+    """Return the names on a way, each once, and at a stereo mix to which side a channel is panned in it."""
+    rows = rig.rig
+    words: dict[str, str] = {}
+    panned = {channel.address: channel.pan for channel in rows.channels.values() if away_from(channel) is not None}
+    for before, node in zip((None, *way), way, strict=False):
+        pan = panned.get(before.name) if before is not None and node.kind == "mix" else None
+        is_sided = pan is not None and rows.mixes[node.name].width == "stereo"
+        words.setdefault(node.name, f"{node.name} (panned {pan})" if is_sided else node.name)
+    return list(words.values())

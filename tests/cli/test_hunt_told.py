@@ -32,16 +32,23 @@ def test_a_channel_that_two_consoles_have_is_told_apart(what: list[str], told: s
     flat = " ".join(call(TWO_DESKS, *what, "--answers", "y").stdout.split())
     assert ("It is hunted at" in flat) == bool(told)
     assert told in flat
+    report = json.loads(call(TWO_DESKS, *what, "--format", "json").stdout)
+    assert report["called_as_well"] == (["mon/channel/1"] if told else [])
+    assert report["channel"] == ("desk/channel/2" if what == ["2"] else report["channel"])
+    assert report["channel"] == ("mon/channel/1" if "ears" in what or "mon/channel/1" in what else report["channel"])
 
 
 @pytest.mark.parametrize(
     ("what", "lit"),
-    [(["bass"], "desk and mon"), (["alto"], "desk"), (["bass", "noise"], "")],
+    [(["lead"], ["mon"]), (["bass"], []), (["alto"], []), (["lead", "noise"], [])],
 )
-def test_a_dead_signal_is_hunted_on_consoles_that_are_lit(what: list[str], lit: str) -> None:
-    """A dark console makes every look at it false, and is seen without a question."""
+def test_only_a_console_that_is_asked_about_beside_the_path_is_taken_to_be_lit(what: list[str], lit: list[str]) -> None:
+    """Those on the path, that which powers the source among them, are suspects."""
     flat = " ".join(call(HALL, *what, "--answers", "y").stdout.split())
-    assert (f"Taken to be lit: {lit}. Where" in flat) if lit else ("Taken to be lit" not in flat)
+    assert ("Taken to be lit, besides what is on its path: mon. Where one is dark" in flat) == bool(lit)
+    assert ("Taken to be lit" in flat) == bool(lit)
+    told = json.loads(call(HALL, *what, "--answers", "y", "--format", "json").stdout)
+    assert told["taken_to_be_lit"] == lit
 
 
 def test_phantom_power_that_the_rig_file_itself_has_off_is_told_first(tmp_path: Path) -> None:

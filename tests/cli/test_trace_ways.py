@@ -192,8 +192,13 @@ def test_a_pair_stands_for_both_its_sources() -> None:
     assert done.exit_code == 0
     tops = [line for line in done.stdout.splitlines() if line and line[0] not in " ✓"]
     assert tops == ["organ-left, condenser-microphone", "organ-right, condenser-microphone"]
-    ways = trace(CLEAN, "organ", "--to", "house-left").stdout
+    ways = trace(CLEAN, "organ", "--to", "recorder").stdout
     assert "organ-left → loft-box/in/5" in ways
     assert "organ-right → loft-box/in/6" in ways
+    one = trace(CLEAN, "organ", "--to", "house-left").stdout  # organ-right is panned away from there
+    assert "1 way from organ to house-left" in one
+    assert "house (panned left)" in " ".join(one.split())
+    assert trace(CLEAN, "organ-right", "--to", "house-left").exit_code == 1
+    assert "house (left)" in trace(CLEAN, "house-left", "--upstream").stdout
     assert "input sockets (2): loft-box/in/5, loft-box/in/6" in trace(CLEAN, "organ", "--downstream").stdout
     assert "did you mean 'organ'?" in " ".join(trace(CLEAN, "orgn").stderr.split())

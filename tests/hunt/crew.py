@@ -24,15 +24,15 @@ STAGES = (
         ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
     ),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
-    ("split", ("split-off", "split-broken")),
+    ("split", ("split-off", "split-ground-loop", "split-broken")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
-    ("links in", ("box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("links in", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
     ("strip", ("insert-wrong",)),
     ("fader", ("channel-muted",)),
     ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
     ("feed", ("feed-wrong",)),
-    ("links out", ("box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("links out", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
     ("outlet", ("selector-wrong", "output-broken", "output-worn")),
     ("out-line", ("out-plug-elsewhere", "out-cable-broken", "out-ground-loop")),
     ("amplifier", ("amplifier-off", "amplifier-broken")),
@@ -51,16 +51,19 @@ SEES_BEFORE = {
 PUT_IN = {"at-source": "line", "at-socket": "socket"}
 # Looks at one cause that another fools, and swaps that mend another as well.
 FOOLED = {
-    "link-broken": ("box-dark",), "destination-off": ("end-dark",), "amplifier-off": ("end-dark",),
+    "link-broken": ("box-dark", "console-dark"), "clock-lost": ("console-dark",), "destination-off": ("end-dark",), "amplifier-off": ("end-dark",),
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off"),
+    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
     "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
     "destination-broken": ("destination-off", "end-dark"),
 }  # fmt: skip
+
+ON_SCREEN = ("phantom-off", "phantom-off-twice", "gain-wrong", "patch-wrong", "channel-muted", "insert-wrong", "send-wrong",
+             "mix-muted", "effects-off", "feed-wrong")  # fmt: skip
 
 Place = tuple[int, int, int, int]  # before or behind an effects unit, stage, which mix of the way, what in it
 
@@ -75,10 +78,12 @@ class Crew:
         fault: Suspect,
         other: Target | None = None,
         keeps: bool = False,
+        hums_twice: bool = False,
     ) -> None:
         """`other` is the path of the other side, where the thing is stereo.
 
-        `keeps` says that a box keeps its phantom power on when its link is cut.
+        `keeps` says that a box keeps its phantom power on when its link is cut, `hums_twice` that two earths by way of a
+        split are heard at both its ends, on both sides and on all that goes through it.
         """
         self.other_side = {(part.name, part.title) for part in path_of(rig, other)} if other is not None else set()
         self.rig = rig
@@ -86,6 +91,7 @@ class Crew:
         self.fault = fault
         self.name = fault.cause.name
         self.keeps = keeps
+        self.hums_elsewhere = hums_twice and self.name == "split-ground-loop"
         self.mixes = (*target.mixes, *(target.then.mixes if target.then is not None else ()))
         if target.effects is not None and target.then is None:
             self.mixes = (target.effects.fed_by.name, *self.mixes)
@@ -120,11 +126,15 @@ class Crew:
         if question.suspect is not None:
             return self._looked(question.suspect)
         index, point = hunt.points[question.key]
+        if self.hums_elsewhere and (point.name in ("other-side", "split-heard") or self._splits_shared(question)):
+            return NO
         return self._seen(point.name, question, hunt.parts[index])
 
     def _looked(self, suspect: Suspect) -> str:
         cause = suspect.cause.name
         same = suspect.key == self.fault.key
+        # Nothing is to be seen on a console that is dark, so nobody is asked to.
+        assert self.name != "console-dark" or cause not in ON_SCREEN, suspect.words
         by_leg = (suspect.part.name in self.power, self.fault.part.name in self.power)
         if by_leg[0] != by_leg[1] and cause in ("input-broken", "split-broken"):
             # Another input or no split for the one leg does nothing for the other; only the split itself is passed by.
@@ -198,7 +208,6 @@ class Crew:
         if len(self.rig.rig.sources[source].sockets) < 2:
             return
         (split,) = self._splits_of(source)
-        console = self.rig.boxes[leg.device].link.device if leg.device in self.rig.boxes else leg.device
         links = self._links(leg.device)
         way = {f"split {split} to {leg}", f"leg to {leg}", f"socket {leg}"}
         way |= {f"patch {channels[0].address}"} if len(channels) == 1 else set()
@@ -208,7 +217,7 @@ class Crew:
         assert self.target.socket is not None
         own = self._links(self.target.socket.device, self._heard_by())
         self.own_power = links & own
-        self.lit = {*links, f"box {console}"} if console != self._heard_by() else links
+        self.lit = links
         self.upstream = self.lit - own
         self.power = way | self.upstream
 
@@ -241,7 +250,9 @@ class Crew:
             "patch-wrong",
             "box-dark",
         )
-        cut = () if self.keeps else ("link-broken", "chain-order")
+        # A box may keep its phantom power without its console; a console's own inputs have none without it.
+        of_box = any(name.startswith("box ") for name in self.own_power)
+        cut = () if self.keeps and of_box else ("link-broken", "chain-order", "console-dark")
         return self.fault.part.name in self.own_power and self.name in (*takes, *cut)
 
     def _hangs_on_the_switch(self, question: Question) -> bool:
@@ -263,7 +274,10 @@ class Crew:
         here = self.target.channel
         assert here is not None
         names |= {f"gain {here.address}"}  # there is one, at the socket
-        names |= {f"socket {first}", f"box {self.rig.boxes[first.device].link.device}"}  # the owner lights it for all
+        names |= {
+            f"socket {first}",
+            f"console {self.rig.boxes[first.device].link.device}",
+        }  # the owner lights it for all
         return names | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
 
     def _heard_by(self) -> str | None:
@@ -278,6 +292,8 @@ class Crew:
         part = self.fault.part
         if part.name in self.power:
             return [(0, RANK["power"], 0, 0)]
+        if self.name == "console-dark":
+            return self._dark_places(part.name.removeprefix("console "))
         stages = [rank for rank, (_, causes) in enumerate(STAGES) if self.name in causes]
         if len(stages) == 2:
             last = self.target.then or self.target
@@ -295,22 +311,30 @@ class Crew:
         index = len(self.mixes) if self.name == "effects-off" else index
         return [(self._lap(part.name), stages[0], index, IN_MIX.get(self.name, 0))]
 
+    def _dark_places(self, console: str) -> list[Place]:
+        """Where a dark console sits: at the end of the links by which it hears, and before those by which it sends."""
+        last = self.target.then or self.target
+        end = (int(bool(self.behind_effects)), RANK["links out"], 0, 0)
+        sends = last.output is not None and f"console {console}" in self._links(last.output.device)
+        mixes = any(self.rig.rig.mixes[name].console == console for name in self.mixes)
+        return [(0, RANK["links in"], 0, 0), *([end] if sends or mixes else [])]
+
     def _links(self, device: str, console: str | None = None) -> set[str]:
-        """The boxes and link cables by which a console has a device, and the chain, as the hunt names them.
+        """The boxes and link cables by which a console has a device, the chain and the console, as the hunt names them.
 
         Without a console: the one that owns the chain. The way is looked for from box to box along the cables.
         """
         box = self.rig.boxes.get(device)
         if box is None:
-            return set()
+            return {f"console {device}"}
         ways: list[tuple[str, list[str]]] = [(device, [f"box {device}"])]
         for here, way in ways:  # grows while it is walked
             for cable in self.rig.rig.cables.values():
                 first, second = (end.device for end in cable.ends)
                 there = second if here == first else first if here == second else None
                 if there == (console or box.link.device):
-                    owner = {f"box {box.link.device}"} if console not in (None, box.link.device) else set()
-                    return {*way, f"link cable {cable.name}", f"chain {box.link}", *owner}
+                    consoles = {f"console {box.link.device}", f"console {there}"}  # who listens rides on the owner's
+                    return {*way, f"link cable {cable.name}", f"chain {box.link}", *consoles}
                 if there in self.rig.boxes and f"box {there}" not in way:
                     ways.append((there, [*way, f"link cable {cable.name}", f"box {there}"]))
         raise AssertionError(f"no cable leads from {device} to a console")

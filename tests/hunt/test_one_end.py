@@ -68,7 +68,7 @@ def cure_of(rig: ResolvedRig, what: str, at: str, key: tuple[str, str]) -> str:
 
 def test_whoever_hears_what_a_console_powers_is_muted_before_it_has_its_mains_back() -> None:
     hall = resolve(load_rig(HALL))
-    cure = cure_of(hall, "bass", "hall", ("box mon", "box-dark"))
+    cure = cure_of(hall, "bass", "hall", ("console mon", "console-dark"))
     assert cure.startswith(
         "mute channel 7 on desk and channel 3 on mon (phantom power comes back with it) and turn down what it feeds, "
         "then see that mon"
@@ -92,7 +92,7 @@ def test_where_the_way_that_powers_is_broken_the_source_goes_straight_to_the_end
 def swapped(rig: ResolvedRig, what: str, at: str) -> tuple[str, str]:
     """The test that puts another in the place of a source, and what is to be heeded before it."""
     (found,) = [row for row in begun(rig, what, at).suspects if row.cause.name == "source-broken"]
-    asked = Question("look", "", "", handles=True, suspect=found, part=found.part)
+    asked = Question("look", "", "", handles=True, suspect=found, part=found.part, borrows="lent")
     return found.filled(found.cause.look), care_of(asked)
 
 
@@ -102,8 +102,8 @@ def test_what_is_lent_for_a_test_is_muted_too_and_its_phantom_power_off_before_i
     assert "such as violin" not in look  # by fours with the harp, though speech is split
     assert "such as speech" in look
     assert "mute channels 25, 27 on desk and channel 4 on mon, monitors and house down on both" in care
-    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4, wait" in care
-    assert "all back but what mended it, speech into east/in/3 and mon/in/4 with phantom as it was." in care
+    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4 by channels 25, 27 on desk, wait" in care
+    assert "all back but what mended it. Open" in care
 
 
 def test_a_microphone_is_lent_that_silences_nobody_else_where_there_is_one() -> None:

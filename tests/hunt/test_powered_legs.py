@@ -66,12 +66,12 @@ def test_a_truthful_crew_ends_in_the_very_cause_whatever_powers_the_source(
             "hall",
             {"leg to east/in/3", "socket east/in/3", "box east", "link cable second", "patch desk/channel/27"},
         ),
-        ("speech", "wedge", {"leg to east/in/3", "socket east/in/3", "box east", "box desk", "link cable trunk"}),
+        ("speech", "wedge", {"leg to east/in/3", "socket east/in/3", "box east", "console desk", "link cable trunk"}),
         ("bass", "wedge", {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3"}),
         (
             "bass",
             "hall",
-            {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon", "patch mon/channel/3"},
+            {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "console mon", "patch mon/channel/3"},
         ),
     ],
 )
@@ -94,13 +94,13 @@ def test_what_else_the_powering_console_hears_clears_its_mains_at_a_look() -> No
         "bass has its phantom power from mon. Does another source there arrive, such as lead: does the input meter of "
         "channel 1 (Lead) on mon move when it sounds?"
     )
-    assert not {"box mon", "split rack"} & left(answered_at(hunt, "beside-split", YES))
-    assert left(answered_at(hunt, "beside-split", NO)) == {"box mon", "split rack"}
+    assert not {"console mon", "split rack"} & left(answered_at(hunt, "beside-split", YES))
+    assert left(answered_at(hunt, "beside-split", NO)) == {"console mon", "split rack"}
     assert hunt.question is not None
     assert hunt.question.key.endswith(" / beside-split")  # five seconds, before anybody walks to the lamp
     other = begun("speech", "wedge")  # east has one behind no split
     lit = {"box east", "box riser", "box west", "link cable second", "link cable first", "link cable trunk",
-           "chain desk/link-1", "box desk"}  # fmt: skip
+           "chain desk/link-1", "console desk"}  # fmt: skip
     assert "such as alto:" in text_at(other, "beside-power")
     assert left(answered_at(other, "beside-power", NO)) == lit
     assert not any(point.name == "beside-split" for _, point in other.points.values())
@@ -129,7 +129,7 @@ def test_a_link_that_the_signal_passes_itself_is_left_where_what_it_powers_is_si
     start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
     silent = left(answered_at(start, "beside-power", NO))
     assert silent == {"box east", "link cable second", "box riser", "link cable first", "box west", "link cable trunk",
-                      "chain desk/link-1"}  # fmt: skip
+                      "chain desk/link-1", "console desk"}  # fmt: skip
     assert not silent & left(answered_at(start, "beside-power", YES))
     for fault in start.suspects:
         end, _, _ = hunted(start, Crew(rig, target, fault, keeps=keeps))
@@ -154,7 +154,7 @@ def test_where_two_legs_give_phantom_power_one_that_is_off_silences_nothing() ->
         )
         assert power.share < 0.01
         names = {row.part.name for row in start.suspects}
-        assert not {"box mon", "leg to mon/in/3"} & names or at == "wedge"
+        assert not {"console mon", "leg to mon/in/3"} & names or at == "wedge"
         for fault in start.suspects:
             end, _, _ = hunted(start, Crew(twice, target, fault))
             assert end.found is not None, fault.key
@@ -175,7 +175,7 @@ def test_phantom_power_by_the_leg_that_is_hunted_tells_whether_it_is_what_is_mis
         "desk, for this test alone; wait ten seconds, bring up slowly: is bass right at hall with that (s if the split "
         "lets none through from there, as one with transformers)?"
     )
-    missing = {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "box mon",
+    missing = {"leg to mon/in/3", "socket mon/in/3", "split rack to mon/in/3", "console mon",
                "patch mon/channel/3"}  # fmt: skip
     looked = looked_at(hunt, "phantom power of mon/in/3", "phantom-off", YES)
     assert left(answered_at(looked, "power-here", YES)) == missing
@@ -268,6 +268,7 @@ def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
     assert power not in left(answered_at(hunt, "neighbour", YES))
     assert left(answered_at(hunt, "neighbour", NO)) == {
         power, "box riser", "box west", "link cable first", "link cable trunk", "chain desk/link-1",
+        "console desk",
     }  # fmt: skip
 
 

@@ -1,0 +1,159 @@
+"""Who gives a source its phantom power, by which switch, and who hears it when that is worked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import cached_property
+
+from lint.hunt.instead import Other
+from lint.hunt.links import Links, numbered
+from lint.hunt.part import Point
+from lint.resolve.hearing import heard_on
+from lint.resolve.phantom import NEEDED, phantom_need
+from lint.rig.address import Socket, spans
+from lint.rig.rig import Channel, Source
+
+POWERED_S = 60  # to mute, switch, wait ten seconds and listen, and the same way back
+
+
+class Switched(Links):
+    """Knows the switches of phantom power of one path, and has the words for working them."""
+
+    # -- who gives it ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def _needing(self) -> Source | None:
+        """The source of the path, where it needs phantom power."""
+        row = self.rig.rig.sources[self.target.source] if self.target.source is not None else None
+        return row if row is not None and phantom_need(row) == NEEDED else None
+
+    @cached_property
+    def _giving(self) -> tuple[Socket, ...]:
+        """The sockets of the source at which somebody switches phantom power on, lit or not."""
+        return tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+
+    @property
+    def _giver(self) -> Socket | None:
+        """The only socket of the source at which somebody switches phantom power on."""
+        return self._giving[0] if len(self._giving) == 1 else None
+
+    @property
+    def _other_giver(self) -> Socket | None:
+        """The socket that alone gives phantom power, where the signal is heard by another."""
+        return self._giver if self._giver != self.target.socket else None
+
+    def _on_switch(self, socket: Socket) -> tuple[Socket, ...]:
+        """Return the sockets that the switch of one acts on, itself included."""
+        phantom = self.rig.phantom
+        return phantom.sockets_on(phantom.switch_at(socket)) if self.rig.has_socket(socket) else (socket,)
+
+    def _switch_name(self, socket: Socket) -> str:
+        """Return the part that is the switch of a socket: one for all on it, whose fault is one."""
+        return f"phantom power of {socket.device}/in/{spans([at.number for at in self._on_switch(socket)])}"
+
+    def _givers(self, socket: Socket) -> list[Channel]:
+        """Return the channels that say that phantom power is on at a socket."""
+        if not self.rig.phantom.is_able(socket):
+            return []
+        at = self._on_switch(socket)
+        taking = (arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at)
+        return [channel for channel in taking if channel.phantom == "on"]
+
+    def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
+        """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
+
+        It comes from one end of a split alone: two feeds work against each other.
+        """
+        rows = list(dict.fromkeys(every))
+        ends = [
+            channel
+            for channel in rows
+            if (at := self.rig.arrivals[channel.key].socket) and self.rig.phantom.may_be_on(at)
+        ]
+        calm = [channel for channel in ends if not self._feeds_twice(channel)]
+        to = (calm or ends or rows)[:1]
+        return {
+            "phantom_at": self._words_of(rows), "phantom_to": self._words_of(to),
+            "phantom_is": "is phantom power on at one of them",
+            "one_end": ", at that one end alone and off at every other",
+        }  # fmt: skip
+
+    def _feeds_twice(self, channel: Channel) -> bool:
+        """Whether the switch of a channel gives another source what it has by another leg already."""
+        socket, rows = self.rig.arrivals[channel.key].socket, self.rig.rig.sources
+        there = (
+            {name: at for at in self._on_switch(socket) for name in self.rig.sources_in.get(at, ())} if socket else {}
+        )
+        return any(self.rig.phantom.fed_elsewhere(rows[name], at) for name, at in there.items())
+
+    # -- words -----------------------------------------------------------------------------------------------------
+
+    def _words_of(self, channels: Iterable[Channel | None]) -> str:
+        every = dict.fromkeys(channel for channel in channels if channel is not None)
+        return " and ".join(map(self.rig.rig.channel_words, every))
+
+    def _on_switches(self, source: Source, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
+        """Return the sources on the switches of some sockets, and all that is heard when those are worked."""
+        at = [each for socket in sockets for each in self._on_switch(socket)]
+        names = dict.fromkeys((source.name, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
+        taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
+        heard = [channel for name in names for channel in heard_on(self.rig, name)]
+        own = [self.target.channel] if self.target.channel is not None else []
+        return list(names), list(dict.fromkeys((*own, *heard, *taking)))
+
+    def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
+        """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
+        names, heard = self._on_switches(source, sockets)
+        rows = [self.rig.rig.sources[name] for name in names if name != source.name]
+        needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
+        losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
+        return {"switched": self._words_of(heard), "losing": losing}
+
+    def _switch_words(self, sockets: Iterable[Socket], *handled: Source) -> str:
+        """Say which channels switch phantom power at some sockets, and who else has none while it is off there."""
+        giving = {at: self._givers(at) for at in sockets}
+        if not any(giving.values()):
+            return ""
+        by = numbered(dict.fromkeys(channel for channels in giving.values() for channel in channels))
+        names = [name for at, channels in giving.items() if channels for name in self.rig.phantom.needed_at(at)]
+        others = " and ".join(name for name in dict.fromkeys(names) if name not in {row.name for row in handled})
+        return f" by {by} (none for {others} meanwhile)" if others else f" by {by}"
+
+    def _tried(self, row: Source, other: Other) -> dict[str, str]:
+        """Return what is done to try another input, to stay with it, and to leave all as it was."""
+        mute = self._switched(row, row.sockets)["switched"]
+        back = (
+            f"Mute {mute} again and turn down, phantom power off; {other.back}, phantom power on only where it was; "
+            "wait ten seconds, bring up slowly."
+        )
+        return {"test": other.test, "keep": other.keep, "back": back}
+
+    def _hearing(self, at: Socket) -> list[Channel]:
+        """Return the channels that hear a socket."""
+        return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]
+
+    def _spare_channel(self, power: str = "") -> Point | None:
+        """Where the channel itself switches phantom power on, a wrong patch takes it away: the spare one gives it then.
+
+        That would hide that it is off: whether it is has been looked at before.
+        """
+        row, home, channel = self._needing, self.target.socket, self.target.channel
+        if row is None or home is None or self._giver != home or self._givers(home) != [channel]:
+            return super()._spare_channel(power)
+        point = super()._spare_channel(" and its phantom power on, wait ten seconds")
+        if point is None:
+            return None
+        mute = self._switched(row, (home,))["switched"]
+        back = (
+            f"Mute {mute} again, leave the phantom power at {self.target.point} as it was and channel "
+            f"{self._spare_number()} without a patch; wait ten seconds, bring up slowly."
+        )
+        ask = f"Mute {mute}; o{point.ask[1:]}"
+        return point._replace(ask=ask, seconds=POWERED_S, after=frozenset(("phantom-off",)), back=back)
+
+    def _patching(self) -> dict[str, str]:
+        """Return who is muted before the channel is patched: phantom power comes and goes with that."""
+        row, home = self._needing, self.target.socket
+        if row is None or home is None or self._giver != home:
+            return {}
+        return {"muted": self._switched(row, (home,))["switched"]}
