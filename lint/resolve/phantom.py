@@ -215,8 +215,11 @@ class Phantom:
 
     def powering(self, source: Source) -> tuple[Channel, ...]:
         """Return the channels that switch phantom power on for a source, by whichever leg, by mistake or not."""
-        live = [self.worked[self.switch_at(at)] for at in source.sockets if self.is_live(at)]
-        return tuple(dict.fromkeys(channel for supply in live for channel in supply.says_on))
+        return tuple(dict.fromkeys(channel for supply in self.live_at(source).values() for channel in supply.says_on))
+
+    def live_at(self, source: Source) -> Mapping[Socket, Supply]:
+        """Return the sockets of a source where phantom power is on, by mistake or not, each with its supply."""
+        return {at: self.worked[self.switch_at(at)] for at in source.sockets if self.is_live(at)}
 
     def fed_elsewhere(self, source: Source, socket: Socket) -> tuple[Channel, ...]:
         """Return the channels that rightly feed a source phantom power by another leg than that in a socket.

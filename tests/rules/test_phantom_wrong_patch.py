@@ -1,0 +1,41 @@
+"""What a wrong patch does to phantom power: told where it may harm, and not where the patch alone is the cause."""
+
+from __future__ import annotations
+
+from example_rigs import Example
+
+BOTH_ENDS = """
+devices: {mon: {model: console-16}}
+splits: {wires: {kind: analogue, sources: [choir]}}
+sources: {choir: {plugged_into: [west-box/in/2, mon/in/2]}}
+channels: {2: {phantom: null}, 3: {patched_from: desk/link-1/2}}
+consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}}}
+"""
+
+
+def phantom_rules(example: Example, rig: str) -> list[str]:
+    """The rules on phantom power that say no-go."""
+    return [rule for rule in example.no_goes(rig) if rule.startswith("phantom")]
+
+
+class TestTwoFeeds:
+    def test_what_a_wrong_patch_feeds_is_a_second_feed_all_the_same(self, example: Example) -> None:
+        """The piano's channel, which has it on, takes the choir's slot by mistake; mon feeds the choir."""
+        assert phantom_rules(example, BOTH_ENDS) == ["phantom-two-feeds"]
+        (finding,) = example.findings(BOTH_ENDS, "phantom-two-feeds")
+        assert "channel 3 (Piano) on desk, meant for piano" in finding.message
+        assert "desk/channel/3" in [place.address for place in finding.places]
+        assert finding.cures[0].change == {"channels": {"3": {"phantom": "off"}}}, "what is there by mistake goes first"
+        assert example.after_cures(BOTH_ENDS, "phantom-two-feeds")[0] == ["patch-carries-other"]
+
+    def test_two_legs_on_one_switch_have_no_switch_to_turn(self, grouped: Example) -> None:
+        rig = (
+            "devices: {east-box: {model: group-box}}\n"
+            "splits: {wires: {kind: analogue, sources: [piano]}}\n"
+            "sources: {piano: {plugged_into: [east-box/in/1, east-box/in/2]}}\n"
+        )
+        (finding,) = grouped.findings(rig, "phantom-two-feeds")
+        assert "east-box/in/1 and east-box/in/2 (channel 3 (Piano))" in finding.message
+        assert [cure.text for cure in finding.cures] == [
+            "with phantom power off, move one plug of piano to a socket where it is off"
+        ]
