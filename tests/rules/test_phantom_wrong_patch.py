@@ -39,3 +39,34 @@ class TestTwoFeeds:
         assert [cure.text for cure in finding.cures] == [
             "with phantom power off, move one plug of piano to a socket where it is off"
         ]
+
+
+class TestClash:
+    """The piano gets its power by the east box, and shares a switch with a ribbon on the monitor console's box."""
+
+    RIG = """
+devices: {mon: {model: console-16}, mon-box: {model: group-box}}
+cables: {mon-link: {from: mon/link-1, to: mon-box/upstream, kind: cat5e, length_m: 10}}
+splits: {wires: {kind: analogue, sources: [piano, ribbon]}}
+sources: {piano: {plugged_into: [east-box/in/1, mon-box/in/1]},
+          ribbon: {kind: ribbon-microphone, plugged_into: mon-box/in/2}}
+consoles: {mon: {channels: {1: {carries: piano, patched_from: mon/link-1/1},
+                            2: {carries: ribbon, patched_from: mon/link-1/2}}}}
+"""
+    WRONG = "channels: {3: {patched_from: desk/link-1/2}}\n"
+
+    def test_what_a_right_patch_brings_by_another_leg_is_no_clash(self, grouped: Example) -> None:
+        assert phantom_rules(grouped, self.RIG) == []
+        assert phantom_rules(grouped, self.RIG + self.WRONG) == ["phantom-missing"]
+        (finding,) = grouped.findings(self.RIG + self.WRONG, "phantom-missing")
+        assert "it is on at channel 3 (Piano) on desk, where piano does not arrive" in finding.message
+        assert "put right what arrives at channel 3 (Piano) on desk" in finding.cures[-1].text
+
+    def test_what_no_patch_brings_is(self, grouped: Example) -> None:
+        rig = self.RIG + self.WRONG.replace("{patched", "{phantom: off, patched")
+        assert phantom_rules(grouped, rig) == ["phantom-group"]
+        by_mon = self.RIG + "channels: {3: {phantom: off}}\n"
+        wrong = by_mon.replace("mon/link-1/1}", "mon/link-1/3, phantom: on}")
+        assert "phantom-group" in phantom_rules(grouped, wrong), (
+            "its own patch, once right, asks it of this very switch"
+        )
