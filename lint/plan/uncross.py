@@ -1,7 +1,7 @@
 """Plugs whose channels stay wrong whatever is done: where they must go all the same, each goes to its own channel.
 
-The search tells no difference between sockets in which a plug is of no use: in a group without phantom power it may well
-leave a pair crossed. What is told then is that the two are crossed, where the truth is that nobody may power them.
+The search tells no difference between sockets in which a plug is of no use: in a group without phantom power it may
+well leave a pair crossed. What is told then is that the two are crossed, where the truth is that nobody may power them.
 """
 
 from __future__ import annotations
