@@ -259,6 +259,9 @@ class Editor:
             every = [entry for _, names in kinds.values() for entry in names]
             if name in self.rig.rig.loose_cables:
                 raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it or is lost with it")
+            device, _, rest = name.partition("/")
+            if device in rows.devices and rest.partition("/")[0] in ("in", "out"):
+                raise CannotDoError(_of_sockets(device, rest))
             near = did_you_mean(name, every, most=12)
             raise CannotDoError(f"no box, link cable, link port, circuit or console is called '{name}'{near}")
         return kinds[meant[0]][0](name)
@@ -355,3 +358,12 @@ def _no_position(what: str, position: str, selector: Sequence[str]) -> str:
     near = next((at for at in selector if slot in number_range(at)), None)
     hint = f"; slot {slot} is on {near}" if near else ""
     return f"{what} has no selector position {position}; it has {', '.join(selector)}{hint}"
+
+
+def _of_sockets(device: str, rest: str) -> str:
+    """Say where sockets are asked about that can't be lost by themselves."""
+    if rest.startswith("in"):
+        what = "a change loses no input sockets by themselves"
+        return f"{what}; `rigwalk spares RIG {device}/{rest}` says what is lost with them"
+    what = f"output sockets are lost with their device alone; say {device}"
+    return f"{device}/{rest}: {what}, or of its inputs `rigwalk spares RIG {device}/in`"

@@ -26,6 +26,7 @@ from lint.report.steps import (
     wrong_lines,
 )
 from lint.rig.address import Socket, spans
+from lint.rig.rig import Channel
 
 
 def spares_text(spared: Spared, longer: Spared | None = None) -> str:
@@ -235,8 +236,12 @@ def _left(rescue: Rescue) -> Iterator[str]:
 
 
 def _elsewhere(rescue: Rescue, plug: Plug) -> str:
-    """Say where a source without a socket is still heard, by another leg of its split."""
+    living = heard_elsewhere(rescue, plug)
+    return f"; it is still heard at {channels_words(rescue.cure.result, living)}" if living else ""
+
+
+def heard_elsewhere(rescue: Rescue, plug: Plug) -> list[Channel]:
+    """Return the channels at which a source without a socket is still heard, by another leg of its split."""
     result = rescue.cure.result
     heard = result.channels_of.get(plug.source, ()) if plug.source not in result.phantom.unpowered else ()
-    living = [channel for channel in heard if channel.console not in result.dead]
-    return f"; it is still heard at {channels_words(result, living)}" if living else ""
+    return [channel for channel in heard if channel.console not in result.dead]

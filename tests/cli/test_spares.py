@@ -121,3 +121,11 @@ def test_what_is_not_there_is_told(house: Path) -> None:
     assert " ".join(done.stderr.split()) == (
         f"{CLEAN}: no box, link cable, link port, circuit or console is called 'eastbox'; did you mean 'east-box'?"
     )
+
+
+@pytest.mark.usefixtures("house")
+def test_a_socket_that_nobody_uses_has_a_verdict_all_the_same() -> None:
+    done = call(CLEAN, "desk/in/16")
+    assert done.exit_code == 0
+    assert "No source loses its socket." in done.stdout
+    assert done.stdout.splitlines()[-1].endswith(": no source is lost.")
