@@ -220,7 +220,8 @@ class Editor:
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
         then = exchanging(self.rig, box, found, row)
-        return Edit(words, nested(("devices", name), row), then=then)
+        mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.sockets[0].device == name]
+        return Edit(words, merged((nested(("devices", name), row), *mended)), then=then)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""

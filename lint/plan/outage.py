@@ -18,11 +18,13 @@ from lint.plan.relaying import relaying
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.mixup import merged, nested
-from lint.resolve.resolved import ResolvedRig, resolve
-from lint.rig.address import Port, Socket, number_range
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port, number_range
 from lint.rig.model import Models
 
 _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
+
+PLANNED_DEAD = "found dead; planned for by rigwalk spares"  # what a written file says of it
 
 
 @dataclass(frozen=True)
@@ -49,7 +51,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     """Return what is lost with `what`. Raises CannotDoError where there is no such thing."""
     card = _CARD.fullmatch(what)
     if card is not None:
-        return _card(rig, card[1], card[2])
+        return _card(rig, card[1], card[2], models)
     editor = Editor(rig, models)
     edit = editor.lose(what)
     boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
@@ -88,7 +90,7 @@ def _replugged(rig: ResolvedRig, what: str, other: Port) -> dict[str, Any]:
     )
 
 
-def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
+def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models) -> Outage:
     device = rig.rig.devices.get(name)
     if device is None:
         raise CannotDoError(f"no device is called '{name}'{did_you_mean(name, rig.rig.devices)}")
@@ -99,9 +101,10 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
         raise CannotDoError(str(error)) from None
     if not dead or dead[-1] > count:
         raise CannotDoError(f"{name} ({device.model.name}) has {count} inputs; {name}/in/{numbers or 1} is not there")
-    sockets = frozenset(Socket(name, "in", number) for number in dead)
     span = f"/{numbers}" if numbers else ""
-    return Outage(f"the input sockets {name}/in{span} are dead", resolve(rig.rig, sockets))
+    text = f"{name}/in/{numbers or (count if count == 1 else f'1-{count}')}"
+    after = rebuilt(rig, {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD), models)
+    return Outage(f"the input sockets {name}/in{span} are dead", after)
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:

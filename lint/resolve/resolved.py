@@ -21,7 +21,7 @@ class Arrival(NamedTuple):
     """What arrives on a channel, and by which slot and socket.
 
     `stop` is empty where something does, else why nothing does: unpatched, no-socket (the slot is past the chain's
-    end), empty-socket, socket-missing, socket-dead and console-dead (by a plan) or box-lost (the slot is a box's that a
+    end), empty-socket, socket-missing, socket-dead, console-dead (by a plan) or box-lost (the slot is a box's that a
     cabling fault cuts off: `box`).
     """
 
@@ -52,9 +52,9 @@ class ResolvedRig:
     """A rig with the path of every signal worked out; what rules, traces, checklists and plans read."""
 
     def __init__(self, rig: Rig, dead: Dead = frozenset()) -> None:
-        """Resolve a rig; of what is `dead` nothing comes: a plan takes it so, a rig file can't say it."""
+        """Resolve a rig; nothing comes of what is dead by the rig file, nor of what a plan takes for `dead`."""
         self.rig = rig
-        self.dead = dead
+        self.dead = dead.union(*(row.sockets for row in rig.dead.values()))
         self.cabling: Cabling = follow_cables(rig)
         self.chains: Mapping[Port, Chain] = self.cabling.chains
         self.boxes: dict[str, ChainBox] = {}

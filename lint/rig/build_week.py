@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from lint.rig import build_plant as plant
+from lint.rig.address import Socket
+from lint.rig.dead import DeadInputs
 from lint.rig.names import Names
 from lint.rig.plant import Gear, Memory, Tablet
 from lint.rig.rig import Event, Setting, Waiver
@@ -53,6 +55,21 @@ def gear(names: Names) -> dict[str, Gear]:
         )
         for name, row in names.data.get("gear", {}).items()
     }
+
+
+def dead(names: Names) -> dict[str, DeadInputs]:
+    """Read which input sockets are dead; what a device does not have can't be."""
+    found = {}
+    for text, note in names.data.get("dead", {}).items():
+        trail = ("dead", text)
+        name, _, numbers = text.split("/")
+        device, span = names.device(name, trail), names.numbers(numbers, trail, at_key=True)
+        count = device.model.inputs.count if device is not None else 0
+        if device is not None and span and span[-1] > count:
+            names.problem(trail, f"{name} ({device.model.name}) has {count} inputs; {text} is not there", at_key=True)
+        elif device is not None and span:
+            found[text] = DeadInputs(text, tuple(Socket(name, "in", number) for number in span), note)
+    return found
 
 
 def tablets(names: Names) -> dict[str, Tablet]:
