@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, rule
 from lint.resolve.mixup import patch_change
-from lint.rig.dead import DeadInputs
+from lint.rig.dead import DeadPart
 from lint.rules._phantom import SAFETY
 from lint.rules._words import listed
 
@@ -14,7 +14,7 @@ for the fault anew."""
 
 
 @rule(
-    title="A dead socket is still used",
+    title="A dead socket or console is still used",
     severity="no-go or caution",
     family="plugs",
     why=_WHY,
@@ -43,20 +43,17 @@ for the fault anew."""
                 "nothing.",
             ),
         ),
+        Bad("dead: {desk: no picture}", ("desk is dead (no picture): every channel, mix and output of it is gone.",)),
     ],
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a row of `dead:`, a no-go where a channel misses its source by it; and one a dead console."""
-    for console in (console for console in rig.rig.consoles if console.name in rig.dead):
-        gone = [row.channel.carries for row in rig.arrivals.values() if row.channel.console == console.name]
-        yield Finding(
-            f"{console.name} is dead: every channel, mix and output of it is gone.",
-            (rig.place(("devices", console.name), console.name),),
-            explains=frozenset(("source-unheard", str(name)) for name in gone),
-        )
+    """Yield one finding a row of `dead:`: a no-go where it is a console, or a channel misses its source by it."""
     told: set[str] = set()
     for row in rig.rig.dead.values():
+        if not row.sockets:
+            yield _console(rig, row)
+            continue
         heard = [arrival for arrival in rig.arrivals.values() if arrival.socket in row.sockets]
         taken = [arrival for arrival in heard if arrival.channel.address not in told]
         plugged = [name for socket in row.sockets for name in rig.sources_in.get(socket, ())]
@@ -65,7 +62,20 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             yield _finding(rig, row, taken, list(dict.fromkeys(plugged)))
 
 
-def _finding(rig: ResolvedRig, row: DeadInputs, taken: list[Arrival], plugged: list[str]) -> Finding:
+def _console(rig: ResolvedRig, row: DeadPart) -> Finding:
+    """Tell of all that is gone with a console, which nothing else needs to tell."""
+    gone = [str(arrival.channel.carries) for arrival in rig.arrivals.values() if arrival.channel.console == row.name]
+    mixes = [mix.name for mix in rig.rig.mixes.values() if mix.console == row.name]
+    explains = {("source-unheard", name) for name in gone}
+    explains |= {(rule, name) for rule in ("mix-unheard", "house-unheard") for name in mixes}
+    return Finding(
+        f"{row.words}: every channel, mix and output of it is gone.",
+        (rig.place(row.trail, row.name, at_key=True), rig.place(("devices", row.name), row.name, at_key=True)),
+        explains=frozenset(explains),
+    )
+
+
+def _finding(rig: ResolvedRig, row: DeadPart, taken: list[Arrival], plugged: list[str]) -> Finding:
     missing = [arrival for arrival in taken if isinstance(arrival.channel.carries, str)]
     verb = "is" if len(plugged) == 1 else "are"
     there = f", and {listed(plugged)} {verb} plugged in there" if plugged else ""
@@ -90,7 +100,7 @@ def _silent(rig: ResolvedRig, arrival: Arrival) -> str:
     return f"{words} should carry {wanted}, and gets nothing" if isinstance(wanted, str) else f"{words} gets nothing"
 
 
-def _cures(rig: ResolvedRig, row: DeadInputs, missing: list[Arrival], plugged: list[str]) -> Iterator[Cure]:
+def _cures(rig: ResolvedRig, row: DeadPart, missing: list[Arrival], plugged: list[str]) -> Iterator[Cure]:
     """Yield the way to the best place for what is plugged in there, and the patch of what is elsewhere already."""
     if plugged:
         yield Cure(f"ask `rigwalk spares RIG {row.name}` where it goes best")

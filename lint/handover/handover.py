@@ -26,7 +26,7 @@ from lint.handover.walked import (
 from lint.handover.went_by import WentBy, went_by
 from lint.page.page import CARE
 from lint.record.walks import PastWalk
-from lint.rig.dead import DeadInputs
+from lint.rig.dead import DeadPart
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
 from lint.walk.answer import NO_GO
@@ -125,8 +125,8 @@ class Handover:
         return list(self.checked.resolved.rig.gear.values())
 
     @property
-    def dead(self) -> list[DeadInputs]:
-        """The input sockets that are dead."""
+    def dead(self) -> list[DeadPart]:
+        """The input sockets and consoles that are dead."""
         return list(self.checked.resolved.rig.dead.values())
 
     @property

@@ -57,7 +57,7 @@ def handover_page(handover: Handover) -> Page:
     if handover.gear:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
     if handover.dead:
-        blocks.append(Words("Dead sockets", tuple(f"{row.words}." for row in handover.dead)))
+        blocks.append(Words("Dead", tuple(f"{row.words}." for row in handover.dead)))
     blocks += _said_back(handover)
     blocks += [
         Words(f"Said not to apply in {name}", tuple(_not_applicable_lines(left)))

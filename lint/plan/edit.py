@@ -22,6 +22,7 @@ from lint.rig.model import Model, Models
 from lint.rig.rig import Device
 
 Patch = dict[str, Any]  # a merge patch (RFC 7396)
+PLANNED_DEAD = "found dead; written by a plan of rigwalk"
 
 
 class CannotDoError(Exception):
@@ -220,7 +221,7 @@ class Editor:
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
         then = exchanging(self.rig, box, found, row)
-        mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.sockets[0].device == name]
+        mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.device == name]
         return Edit(words, merged((nested(("devices", name), row), *mended)), then=then)
 
     def bank(self, name: str, position: str) -> Edit:
@@ -309,7 +310,8 @@ class Editor:
         names = [console.name for console in self.rig.rig.consoles]
         if name not in names:
             raise CannotDoError(f"no console is called '{name}'{did_you_mean(name, names)}")
-        patch = unplugged_at(self.rig, lambda end: end.device == name)
+        cables = unplugged_at(self.rig, lambda end: end.device == name)
+        patch = merged((cables, {} if name in self.rig.rig.dead else nested(("dead", name), PLANNED_DEAD)))
         return Edit(f"{name} is dead: nothing is heard or sent through it", patch, frozenset((name,)), lost=name)
 
     # -- helpers ---------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged
 from lint.plan.distance import Lack, lacks, ways_noted
-from lint.plan.edit import CannotDoError, Edit, Editor
+from lint.plan.edit import PLANNED_DEAD, CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
 from lint.plan.rebuild import rebuilt
@@ -23,8 +23,6 @@ from lint.rig.address import Port, number_range
 from lint.rig.model import Models
 
 _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
-
-PLANNED_DEAD = "found dead; planned for by rigwalk spares"  # what a written file says of it
 
 
 @dataclass(frozen=True)
@@ -61,7 +59,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
         after = rebuilt(rig, _replugged(rig, what, other), models)
         cable = next((c.name for c in rig.rig.cables.values() if what in map(str, c.ends)), "")
         step = f"plug the link cable {cable} from {what} into {other}, which is free".replace("  ", " ")
-        return Outage(words, after, cabling=(step,), spare=edit.spare)
+        return Outage(words, after, rig.dead_consoles, cabling=(step,), spare=edit.spare)
     best = _past(rig, edit, boxes, models, may_fetch=True)
     if not best.lacks:
         return best
@@ -104,7 +102,7 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models) -> O
     span = f"/{numbers}" if numbers else ""
     text = f"{name}/in/{numbers or (count if count == 1 else f'1-{count}')}"
     after = rebuilt(rig, {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD), models)
-    return Outage(f"the input sockets {name}/in{span} are dead", after)
+    return Outage(f"the input sockets {name}/in{span} are dead", after, rig.dead_consoles)
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:
@@ -125,14 +123,15 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
     consoles = edit.dead.intersection(console.name for console in rig.rig.consoles)
-    here = rebuilt(rig, merged(changes), models, frozenset() if edit.is_mains else consoles)
+    dead = edit.dead | rig.dead_consoles
+    here = rebuilt(rig, merged(changes), models)
     if len(changes) == 1 and consoles:
-        return Outage(words, here, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
+        return Outage(words, here, dead, spare=edit.spare, is_mains=edit.is_mains)
     noted = ways_noted(rig, here)
     here = rebuilt(here, noted, models) if noted else here
     short = lacks(rig, here)
     cabling = relaying(rig, here, (edit.lost,), (*edit.dead, edit.lost))
-    return Outage(words, here, edit.dead, cabling, edit.spare, edit.is_mains, short)
+    return Outage(words, here, dead, cabling, edit.spare, edit.is_mains, short)
 
 
 def _without_boxes(

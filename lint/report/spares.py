@@ -64,10 +64,6 @@ def _rescue(spared: Spared) -> list[str]:
             "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
         )
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
-    if dead := [name for name in rescue.deaf if name in rescue.cure.result.dead]:
-        names = " and ".join(dead)
-        words = f"A rig file can't say that a console is dead: a check of a written one takes {names} for good."
-        parts.append(wrapped(words, f"{MARKS['caution']} ", "  "))
     parts.append(_in_short(spared))
     return parts
 

@@ -213,6 +213,7 @@ class Follower:
         reason = {
             "socket-missing": "there is no such socket",
             "box-lost": f"no console reaches {departure.socket.device}",
+            "console-dead": f"{departure.slot.port.device if departure.slot else departure.socket.device} is dead",
             "no-bank": "its output bank is not stated",
             "bank-unknown": "its selector has no such position",
             "past-link": "that slot is past the link's",
@@ -286,6 +287,7 @@ class Follower:
             "empty-socket": f"{way}: nothing plugged in",
             "socket-missing": f"{way}: there is no such socket",
             "socket-dead": f"{way}: {dead_words(self.rows.dead.values(), arrival.socket)}" if arrival.socket else "",
+            "console-dead": f"{arrival.channel.console} is dead",
             "box-lost": f"{way}: {arrival.box} is cut off",
         }.get(arrival.stop)
         dark = dark_on_the_way(self.rig, arrival.socket.device) if arrival.socket is not None else []

@@ -1,4 +1,4 @@
-"""Input sockets that are dead by the rig file: nobody hears what is plugged in there until they are mended."""
+"""Input sockets and consoles that are dead by the rig file: nothing comes of them until they are mended."""
 
 from __future__ import annotations
 
@@ -9,10 +9,14 @@ from lint.read.document import Trail
 from lint.rig.address import Socket, spans
 
 
-class DeadInputs(NamedTuple):
-    """Input sockets of one device that are dead: as written (west-box/in/3, west-box/in/9-16), and what is known."""
+class DeadPart(NamedTuple):
+    """What is dead, as it is written (west-box/in/3, west-box/in/9-16, desk), and what is known of it.
+
+    `sockets` are input sockets of its device; of a console that is dead as a whole there are none.
+    """
 
     name: str
+    device: str
     sockets: tuple[Socket, ...]
     note: str
 
@@ -23,18 +27,18 @@ class DeadInputs(NamedTuple):
 
     @property
     def words(self) -> str:
-        """Say which are dead, and what is known of it."""
-        first = self.sockets[0]
+        """Say what is dead, and what is known of it."""
         numbers = spans([socket.number for socket in self.sockets])
-        return f"{first.device}/{first.side}/{numbers} {'is' if len(self.sockets) == 1 else 'are'} dead ({self.note})"
+        what = f"{self.device}/in/{numbers}" if numbers else self.device
+        return f"{what} {'are' if len(self.sockets) > 1 else 'is'} dead ({self.note})"
 
 
-def dead_note(rows: Iterable[DeadInputs], socket: Socket) -> str:
-    """Return what is known of a dead socket; empty where it is not dead."""
-    return next((row.note for row in rows if socket in row.sockets), "")
+def dead_note(rows: Iterable[DeadPart], socket: Socket) -> str:
+    """Return what is known of a dead socket, or of its dead console; empty where neither is dead."""
+    return next((row.note for row in rows if socket in row.sockets or row.name == socket.device), "")
 
 
-def dead_words(rows: Iterable[DeadInputs], socket: Socket) -> str:
-    """Say that a socket is dead, with what is known of it; empty where it is not."""
-    note = dead_note(rows, socket)
-    return f"{socket} is dead ({note})" if note else ""
+def dead_words(rows: Iterable[DeadPart], socket: Socket) -> str:
+    """Say that a socket or its console is dead, with what is known of it; empty where neither is."""
+    found = (row for row in rows if socket in row.sockets or row.name == socket.device)
+    return next((f"{socket if row.sockets else row.name} is dead ({row.note})" for row in found), "")

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
-from lint.rig.dead import DeadInputs
+from lint.rig.dead import DeadPart
 from lint.rig.model import Model, Models
 from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, LooseCable, Memory, SoundLevels, Tablet, Wireless
 
@@ -346,7 +346,7 @@ class Rig:
     waivers: Sequence[Waiver]
     idle_removals: Sequence[Problem] = field(default=())
     gear: Mapping[str, Gear] = field(default_factory=dict)
-    dead: Mapping[str, DeadInputs] = field(default_factory=dict)
+    dead: Mapping[str, DeadPart] = field(default_factory=dict)
 
     @property
     def consoles(self) -> tuple[Device, ...]:

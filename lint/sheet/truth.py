@@ -34,6 +34,7 @@ _NO_DEPARTURE = {
     "past-link": "nothing (past the link's end)",
     "socket-missing": "no such socket",
     "box-lost": "nothing (cut off)",
+    "console-dead": "nothing (dead console)",
 }
 
 

@@ -21,7 +21,7 @@ def _dead(rig: ResolvedRig, name: str) -> list[str]:
     """Say which input sockets are dead of a device of that name, or that a source of that name is plugged into."""
     rows = rig.rig
     if name in rows.devices:
-        return [row.words for row in rows.dead.values() if row.sockets[0].device == name]
+        return [row.words for row in rows.dead.values() if row.device == name]
     sockets = rows.sources[name].sockets if name in rows.sources else ()
     return [words for socket in sockets if (words := dead_words(rows.dead.values(), socket))]
 

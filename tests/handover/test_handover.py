@@ -194,7 +194,7 @@ dead: {east-box/in/5-6: no signal}
         "Have red-wedge mended (T. Lindqvist).",
         "Have east-box/in/5-6 mended (no signal), then take it out of `dead:`.",
     ]
-    assert told["Dead sockets"] == ("east-box/in/5–6 are dead (no signal).",)
+    assert told["Dead"] == ("east-box/in/5–6 are dead (no signal).",)
 
 
 def test_the_json_says_the_same(house: Path, walked: Walk) -> None:

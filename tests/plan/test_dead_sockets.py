@@ -12,8 +12,10 @@ from test_second_console import CATALOGUE, POWERED_THERE, changed, flat
 from lint.check.engine import check_rig
 from lint.check.finding import Verdict
 from lint.plan.cures import Mending
+from lint.plan.edit import PLANNED_DEAD
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
+from lint.plan.rebuild import rebuilt
 from lint.plan.spares import Rescuer, Spared
 from lint.plan.whatif import what_if
 from lint.plan.words import patch_between
@@ -61,7 +63,7 @@ class TestTheLegThatPowersIsInADeadSocket:
         assert patch_between(built(POWERED_THERE), result) == {
             "channels": {"2": {"phantom": "on"}},
             "consoles": {"mon": {"channels": {"2": {"phantom": "off"}}}},
-            "dead": {"mon/in/1-2": "found dead; planned for by rigwalk spares"},
+            "dead": {"mon/in/1-2": PLANNED_DEAD},
         }
         # The written file says that the sockets are dead, and there is nothing to say of their phantom power.
         rules = [found.rule for found in check_rig(resolve(result.rig), CATALOGUE).findings]
@@ -122,7 +124,7 @@ class TestTheLastLineIsTheTruth:
     def test_the_check_names_the_dead_sockets_and_calls_nothing_unplugged(self, saved: Saved) -> None:
         messages = [row.message for row in saved("mon/in").checked.findings if row.rule == "dead-in-use"]
         assert messages == [
-            "mon/in/1–2 are dead (found dead; planned for by rigwalk spares), and vocal, guitar are plugged in there: "
+            "mon/in/1–2 are dead (found dead; written by a plan of rigwalk), and vocal, guitar are plugged in there: "
             "channel 1 on mon should carry vocal, and gets nothing, channel 2 on mon should carry guitar, and gets nothing."
         ]
 
@@ -143,10 +145,10 @@ def test_what_is_dead_by_the_file_is_rescued_with_the_rest_and_goes_with_its_box
     assert list(replaced.rig.dead) == ["desk/in/1"]
 
 
-def test_a_dead_socket_gives_no_phantom_power(built: Any) -> None:
+def test_a_dead_socket_gives_no_phantom_power(built: Any, models: Models) -> None:
     whole = built(changed((("devices", "box-a", "model"), "grouped-4x2")))
     at = Socket("box-a", "in", 2)
-    dead = resolve(whole.rig, frozenset({at}))
+    dead = rebuilt(whole, {"dead": {str(at): "crackles"}}, models)
     assert whole.phantom.is_live(at)
     assert not dead.phantom.is_live(at)
     assert not dead.phantom.is_able(at)

@@ -18,6 +18,15 @@ def test_a_range_is_each_of_its_sockets_and_nothing_comes_of_them() -> None:
     assert "choir" not in found.channels_of
 
 
+def test_of_a_dead_console_nothing_is_heard_and_nothing_is_sent() -> None:
+    found = resolved(BASE, "dead: {desk: no picture}")
+    assert found.rig.dead["desk"].words == "desk is dead (no picture)"
+    assert found.dead_consoles == {"desk"}
+    assert {arrival.stop for arrival in found.arrivals.values()} == {"console-dead"}
+    rows = [departure for _, departure, _ in found.outputs()]
+    assert {(row.signal, row.stop) for row in rows} == {(None, "console-dead")}
+
+
 @pytest.mark.parametrize(
     ("row", "message"),
     [
@@ -25,7 +34,8 @@ def test_a_range_is_each_of_its_sockets_and_nothing_comes_of_them() -> None:
         ("westbox/in/1: x", "dead/westbox/in/1: no device is called 'westbox'; did you mean 'west-box'?"),
         ("west-box/in/3-1: x", "dead/west-box/in/3-1: found the range 3-1, which runs backwards; expected 1-3"),
         ("west-box/out/1: x", "dead: 'west-box/out/1' can't stand here; expected an input socket: device/in/number"),
-        ("desk: x", "dead: 'desk' can't stand here; expected an input socket: device/in/number"),
+        ("dezk: x", "dead/dezk: no device is called 'dezk'; did you mean 'desk'?"),
+        ("west-box: x", "dead/west-box: west-box is a box, and as a whole only a console can stand here; say west-box/in/1-16"),
         ("west-box/in/1: ''", "dead/west-box/in/1: found '', expected some text"),
     ],
 )  # fmt: skip

@@ -47,6 +47,14 @@ def test_a_channel_of_two_rows_is_told_with_the_first(example: Example) -> None:
     assert "channel 2" not in wide.message
 
 
+def test_a_dead_console_is_one_no_go_for_all_that_is_gone_with_it(example: Example) -> None:
+    rig = "dead: {desk: no picture}\n"
+    assert example.no_goes(rig) == ["dead-in-use"]
+    (finding,) = example.findings(rig, "dead-in-use")
+    assert [place.address for place in finding.places] == ["desk", "desk"]
+    assert finding.message == "desk is dead (no picture): every channel, mix and output of it is gone."
+
+
 @pytest.mark.parametrize("week", ["dead: {west-box/in/2: null}", "dead: null"])
 def test_once_it_is_mended_it_is_taken_out(example: Example, week: str) -> None:
     assert (

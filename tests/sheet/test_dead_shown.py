@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from lint.check.catalogue import load_catalogue
 from lint.check.example import check_example
 from lint.page.page import Block, Labels, Table
 from lint.sheet.book import sheet_book
@@ -9,10 +10,8 @@ from lint.sheet.book import sheet_book
 WEEK = "dead: {west-box/in/2: crackles, west-box/in/5: no signal}\n"
 
 
-def blocks(key: str) -> list[Block]:
-    from lint.check.catalogue import load_catalogue
-
-    page = sheet_book(check_example(WEEK, load_catalogue()))
+def blocks(key: str, week: str = WEEK) -> list[Block]:
+    page = sheet_book(check_example(week, load_catalogue()))
     return [block for section in page.sections if section.key == key for block in section.blocks]
 
 
@@ -35,3 +34,11 @@ def test_there_is_a_label_for_it_though_nothing_is_plugged_in() -> None:
     found = {label.head: (label.name, label.foot) for label in labels.labels}
     assert found["west-box/in/5"] == ("DEAD", "no signal")
     assert found["west-box/in/2"] == ("DEAD", "crackles; choir must move, ≠ meant for 2 — see ✗1")
+
+
+def test_what_a_dead_console_sends_is_nothing() -> None:
+    text = str(
+        [b for key in ("boxes", "console") for b in blocks(key, "dead: {desk: no picture}\n") if isinstance(b, Table)]
+    )
+    assert "nothing (dead console)" in text
+    assert "house.left'" not in text.replace("≠ house.left", "")
