@@ -71,6 +71,7 @@ def _console(rig: ResolvedRig, row: DeadPart) -> Finding:
     return Finding(
         f"{row.words}: every channel, mix and output of it is gone.",
         (rig.place(row.trail, row.name, at_key=True), rig.place(("devices", row.name), row.name, at_key=True)),
+        (Cure(f"ask `rigwalk spares RIG {row.name}` who is still heard; have it mended, then take it out of `dead:`"),),
         explains=frozenset(explains),
     )
 

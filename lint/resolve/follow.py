@@ -61,9 +61,11 @@ class Follower:
         return tuple(Step(f"{text}, so nothing gets through", stops=True) for text in dark_on_the_way(self.rig, device))
 
     def lost(self, socket: Socket) -> tuple[Step, ...]:
-        """Return why nothing gets on from an input socket: it is dead, or its way is dark."""
-        dead = dead_words(self.rows.dead.values(), socket)
-        own = (Step(f"{dead}, so nothing gets through", stops=True),) if dead else ()
+        """Return why nothing gets on from an input socket: it is dead, or its console, or its way is dark."""
+        box = self.rig.boxes.get(socket.device)
+        console = box.link.device if box is not None else socket.device
+        dead = [row.words for row in self.rows.dead.values() if socket in row.sockets or row.name == console]
+        own = (Step(f"{words}, so nothing gets through", stops=True) for words in dead)
         return (*own, *self.dark(socket.device))
 
     def mains(self, name: str, circuit: str | None) -> str:

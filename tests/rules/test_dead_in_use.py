@@ -52,6 +52,7 @@ def test_a_dead_console_is_one_no_go_for_all_that_is_gone_with_it(example: Examp
     assert example.no_goes(rig) == ["dead-in-use"]
     (finding,) = example.findings(rig, "dead-in-use")
     assert [place.address for place in finding.places] == ["desk", "desk"]
+    assert finding.cures[0].text.startswith("ask `rigwalk spares RIG desk` who is still heard")
     assert finding.message == "desk is dead (no picture): every channel, mix and output of it is gone."
 
 
