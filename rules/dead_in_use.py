@@ -106,7 +106,7 @@ def _cures(rig: ResolvedRig, row: DeadPart, missing: list[Arrival], plugged: lis
     if plugged:
         yield Cure(f"ask `rigwalk spares RIG {row.name}` where it goes best")
     for arrival in missing:
-        is_there = arrival.channel.carries in plugged
-        patch = None if is_there else patch_change(rig, arrival)
-        if patch is not None:
+        source = rig.rig.sources[str(arrival.channel.carries)]
+        patch = patch_change(rig, arrival)
+        if patch is not None and not any(map(rig.is_dead, source.sockets)):
             yield Cure(*patch)

@@ -30,6 +30,12 @@ def test_what_is_elsewhere_already_is_patched_from_there(example: Example) -> No
     assert example.after_cures(rig, "dead-in-use") == [[]]
 
 
+def test_nobody_is_patched_from_another_dead_socket(example: Example) -> None:
+    rig = "dead: {west-box/in/2: crackles, west-box/in/4: no signal}\nsources: {choir: {plugged_into: west-box/in/4}}\n"
+    assert told(example, rig) == [("no-go", "west-box/in/2"), ("caution", "west-box/in/4")]
+    assert not [cure for row in example.findings(rig, "dead-in-use") for cure in row.cures if cure.change]
+
+
 def test_nothing_that_anybody_waits_for_is_a_caution_and_an_unused_one_is_not_told(example: Example) -> None:
     spare = "sources: {tom: {kind: dynamic-microphone, plugged_into: west-box/in/5}}\n"
     assert told(example, "dead: {west-box/in/4-6: no signal}\n" + spare) == [("caution", "west-box/in/4-6")]
