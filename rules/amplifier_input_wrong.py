@@ -20,6 +20,7 @@ _STOPS = {
     "no-bank": "no output bank is stated for its box",
     "past-link": "the bank of its box lies past the link's slots",
     "box-lost": "no console reaches its box",
+    "console-dead": "its console is dead",
 }
 
 

@@ -55,28 +55,6 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             yield _all_dead(rig, group)
         else:
             yield from (_dead(rig, arrival) for arrival in dead)
-    yield from _dead_by_plan(rig)
-
-
-def _dead_by_plan(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield what is lost with consoles that a plan takes for dead, and one finding of its dead sockets."""
-    for console in (console for console in rig.rig.consoles if console.name in rig.dead):
-        gone = [row.channel.carries for row in rig.arrivals.values() if row.channel.console == console.name]
-        yield Finding(
-            f"{console.name} is dead: every channel, mix and output of it is gone.",
-            (rig.place(("devices", console.name), console.name),),
-            explains=frozenset(("source-unheard", str(name)) for name in gone),
-        )
-    rows = [row for row in rig.arrivals.values() if row.stop == "socket-dead" and isinstance(row.channel.carries, str)]
-    if rows:
-        names = listed(f"{rig.rig.channel_words(row.channel)} should carry {row.channel.carries}" for row in rows)
-        sockets = list(dict.fromkeys(str(row.socket) for row in rows))
-        yield Finding(
-            f"{names}, but {listed(sockets)} {'is' if len(sockets) == 1 else 'are'} dead.",
-            tuple(rig.place((*row.channel.trail, "patched_from"), row.channel.address) for row in rows),
-            explains=frozenset(("source-unheard", str(row.channel.carries)) for row in rows),
-            members=tuple(row.channel.address for row in rows),
-        )
 
 
 def _dead(rig: ResolvedRig, arrival: Arrival) -> Finding:

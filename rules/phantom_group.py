@@ -5,7 +5,7 @@ from typing import Any
 
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.resolve.mixup import merged, nested
-from lint.resolve.phantom import Fed, Supply
+from lint.resolve.phantom import Fed, Supply, Switch
 from lint.rig.rig import Channel, Source
 from lint.rules._cabling import joined
 from lint.rules._phantom import SAFETY, SOURCE, VOLTS, must_not, places, set_phantom
@@ -43,11 +43,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     for entry in fed:
         for sockets in dict.fromkeys(supply.sockets for supply in entry.supplies):
             fed_by.setdefault(sockets, []).append(entry)
-    for supply in rig.phantom.supplies.values():
+    for switch, supply in rig.phantom.supplies.items():
         members = fed_by.get(supply.sockets, [])
         hungry = [entry for entry in members if entry.source.needs_phantom and not must_not(entry.source)]
-        # What gets its power by another leg needs nothing of this switch.
-        needing = [entry.source for entry in hungry if all(other is supply for other in entry.live)]
+        needing = [entry.source for entry in hungry if not _is_fed_elsewhere(rig, entry, switch)]
         fed_else = [entry.source for entry in hungry if entry.source not in needing]
         harmed = [entry for entry in members if must_not(entry.source)]
         clash = len(supply.sockets) > 1 and bool(needing) and bool(harmed)
@@ -64,6 +63,12 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             {"volts": VOLTS, "sockets": len(supply.sockets)},
             explains=frozenset((name, entry.source.name) for entry in members for name in _TOLD_HERE),
         )
+
+
+def _is_fed_elsewhere(rig: ResolvedRig, entry: Fed, switch: Switch) -> bool:
+    """Whether a source gets its power by another leg, now or once a wrong patch is right: it needs nothing of this."""
+    here = rig.phantom.supplies[switch]
+    return any(other is not here for other in entry.live) or rig.phantom.comes_by_another_leg(entry.source, switch)
 
 
 def _clash_words(_: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[Fed]) -> str:

@@ -84,9 +84,7 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
 
 def _waiting(rig: ResolvedRig, fed: Fed) -> str:
     """Name the channels that should carry it and have it on, and do not receive it: there it came from."""
-    meant = rig.carriers_of.get(fed.source.name, ())
-    rows = [channel for channel in meant if channel.phantom == "on" and channel.address in rig.phantom.wrong]
-    words: str = joined(map(rig.rig.channel_words, rows))
+    words: str = joined(map(rig.rig.channel_words, rig.phantom.awaited(fed.source)))
     return words
 
 

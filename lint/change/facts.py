@@ -46,6 +46,7 @@ def _rows(rig: Rig) -> Iterator[tuple[str, str, Fields]]:
         "circuits": rig.circuits,
         "amplifiers": rig.amplifiers,
         "gear": rig.gear,
+        "dead": rig.dead,
         "remote_control": rig.tablets,
         "console_memory": rig.memories,
         "rules": rig.settings,

@@ -19,6 +19,7 @@ _SECTIONS = {
     "effects": "the effects unit ",
     "input_blocks": "the input block ",
     "gear": "",
+    "dead": "the dead socket ",
     "remote_control": "the tablet ",
     "console_memory": "the memory of ",
     "carriers": "the carrier of ",
@@ -61,6 +62,9 @@ def _tell(pile: Pile, change: Change, part: str) -> None:
         words = said_of(_SINGLE.get(change.section, name), change)
     elif change.before is None and change.section == "gear":
         words = f"{name} is on the list of gear now: {change.after['state']}"
+    elif change.section == "dead":
+        is_new = change.before is None
+        words = f"{change.row} is dead: {change.after['note']}" if is_new else f"{change.row} is not dead any more"
     elif change.before is None:
         words = f"{name} is new: {value_words(change.after)}"
     else:

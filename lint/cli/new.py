@@ -69,7 +69,7 @@ def _copy(old: Path, day: str, file: Path | None) -> None:
     target = file or old.with_name(f"{day}.yaml")
     require_free(target)
     write_whole(target, on_date(old, date.fromisoformat(day), target))
-    also = f", which is {old} on {day}; crew, waivers and gear are copied as they stand."
+    also = f", which is {old} on {day}; crew, waivers, gear and what is dead are copied as they stand."
     raise typer.Exit(check_new(target, also))
 
 

@@ -26,6 +26,7 @@ from lint.handover.walked import (
 from lint.handover.went_by import WentBy, went_by
 from lint.page.page import CARE
 from lint.record.walks import PastWalk
+from lint.rig.dead import DeadPart
 from lint.rig.plant import Gear
 from lint.rig.rig import Rig, Waiver
 from lint.walk.answer import NO_GO
@@ -124,6 +125,11 @@ class Handover:
         return list(self.checked.resolved.rig.gear.values())
 
     @property
+    def dead(self) -> list[DeadPart]:
+        """The input sockets and consoles that are dead."""
+        return list(self.checked.resolved.rig.dead.values())
+
+    @property
     def next_steps(self) -> list[str]:
         """What to do next, the most pressing first."""
         told: dict[str, int] = {}
@@ -155,6 +161,7 @@ class Handover:
         ]
         steps += [f"Find out why it keeps failing: {row.challenge}" for row in self.recurring]
         steps += [_gear_step(row) for row in self.gear]
+        steps += [f"Have {row.name} mended ({row.note}), then take it out of `dead:`." for row in self.dead]
         steps += [
             f"Save the memory of {memory.console} with this event's changes."
             for memory in self.checked.resolved.rig.memories.values()

@@ -56,6 +56,8 @@ def handover_page(handover: Handover) -> Page:
         blocks.append(Words("What fails again and again", tuple(_recurring_lines(handover))))
     if handover.gear:
         blocks.append(Words("Borrowed, lent, broken, missing", tuple(map(gear_words, handover.gear))))
+    if handover.dead:
+        blocks.append(Words("Dead", tuple(f"{row.words}." for row in handover.dead)))
     blocks += _said_back(handover)
     blocks += [
         Words(f"Said not to apply in {name}", tuple(_not_applicable_lines(left)))
@@ -261,6 +263,7 @@ def _data(handover: Handover) -> dict[str, Any]:
             {"challenge": row.challenge, "dates": list(row.dates), "cure": row.cure} for row in handover.recurring
         ],
         "gear": [gear_words(row) for row in handover.gear],
+        "dead": [row.words for row in handover.dead],
         "people": [line for _, told, of_rig in handover.walks for line in who_did_what(told, of_rig.crew)],
         "notes": [line for _, told, _ in handover.walks for line in notes(told)],
         "next_steps": handover.next_steps,

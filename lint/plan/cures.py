@@ -26,6 +26,7 @@ from lint.plan.phantom import Trouble, troubles
 from lint.plan.plug import InputCure
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import rebuilt
+from lint.plan.uncross import uncrossed
 from lint.plan.unmet import Unmet, unmet_of
 from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
 from lint.resolve.mixup import feed_changes, merged, nested
@@ -131,7 +132,7 @@ class Mending:
         if way == CONSOLE:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
-            return self.built(way, inputs.by_plugs(), outputs.by_plugs())
+            return self.built(way, uncrossed(inputs, inputs.by_plugs()), outputs.by_plugs())
         return self.built(way, inputs.by_fewest(), outputs.by_fewest())
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:

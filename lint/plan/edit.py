@@ -22,6 +22,7 @@ from lint.rig.model import Model, Models
 from lint.rig.rig import Device
 
 Patch = dict[str, Any]  # a merge patch (RFC 7396)
+PLANNED_DEAD = "found dead; written by a plan of rigwalk"
 
 
 class CannotDoError(Exception):
@@ -220,7 +221,8 @@ class Editor:
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
         then = exchanging(self.rig, box, found, row)
-        return Edit(words, nested(("devices", name), row), then=then)
+        mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.device == name]
+        return Edit(words, merged((nested(("devices", name), row), *mended)), then=then)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""
@@ -259,6 +261,9 @@ class Editor:
             every = [entry for _, names in kinds.values() for entry in names]
             if name in self.rig.rig.loose_cables:
                 raise CannotDoError(f"the link cable {name} lies loose: nothing goes through it or is lost with it")
+            device, _, rest = name.partition("/")
+            if device in rows.devices and rest.partition("/")[0] in ("in", "out"):
+                raise CannotDoError(_of_sockets(device, rest))
             near = did_you_mean(name, every, most=12)
             raise CannotDoError(f"no box, link cable, link port, circuit or console is called '{name}'{near}")
         return kinds[meant[0]][0](name)
@@ -305,7 +310,8 @@ class Editor:
         names = [console.name for console in self.rig.rig.consoles]
         if name not in names:
             raise CannotDoError(f"no console is called '{name}'{did_you_mean(name, names)}")
-        patch = unplugged_at(self.rig, lambda end: end.device == name)
+        cables = unplugged_at(self.rig, lambda end: end.device == name)
+        patch = merged((cables, {} if name in self.rig.rig.dead else nested(("dead", name), PLANNED_DEAD)))
         return Edit(f"{name} is dead: nothing is heard or sent through it", patch, frozenset((name,)), lost=name)
 
     # -- helpers ---------------------------------------------------------------------------------------------------
@@ -355,3 +361,12 @@ def _no_position(what: str, position: str, selector: Sequence[str]) -> str:
     near = next((at for at in selector if slot in number_range(at)), None)
     hint = f"; slot {slot} is on {near}" if near else ""
     return f"{what} has no selector position {position}; it has {', '.join(selector)}{hint}"
+
+
+def _of_sockets(device: str, rest: str) -> str:
+    """Say where sockets are asked about that can't be lost by themselves."""
+    if rest.startswith("in"):
+        what = "a change loses no input sockets by themselves"
+        return f"{what}; `rigwalk spares RIG {device}/{rest}` says what is lost with them"
+    what = f"output sockets are lost with their device alone; say {device}"
+    return f"{device}/{rest}: {what}, or of its inputs `rigwalk spares RIG {device}/in`"

@@ -10,7 +10,7 @@ from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged
 from lint.plan.distance import Lack, lacks, ways_noted
-from lint.plan.edit import CannotDoError, Edit, Editor
+from lint.plan.edit import PLANNED_DEAD, CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
 from lint.plan.rebuild import rebuilt
@@ -18,8 +18,8 @@ from lint.plan.relaying import relaying
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.mixup import merged, nested
-from lint.resolve.resolved import ResolvedRig, resolve
-from lint.rig.address import Port, Socket, number_range
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port, number_range
 from lint.rig.model import Models
 
 _CARD = re.compile(r"([^/]+)/in(?:/([1-9][0-9]{0,4}(?:-[1-9][0-9]{0,4})?))?")
@@ -49,7 +49,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     """Return what is lost with `what`. Raises CannotDoError where there is no such thing."""
     card = _CARD.fullmatch(what)
     if card is not None:
-        return _card(rig, card[1], card[2])
+        return _card(rig, card[1], card[2], models)
     editor = Editor(rig, models)
     edit = editor.lose(what)
     boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
@@ -59,7 +59,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
         after = rebuilt(rig, _replugged(rig, what, other), models)
         cable = next((c.name for c in rig.rig.cables.values() if what in map(str, c.ends)), "")
         step = f"plug the link cable {cable} from {what} into {other}, which is free".replace("  ", " ")
-        return Outage(words, after, cabling=(step,), spare=edit.spare)
+        return Outage(words, after, rig.dead_consoles, cabling=(step,), spare=edit.spare)
     best = _past(rig, edit, boxes, models, may_fetch=True)
     if not best.lacks:
         return best
@@ -88,7 +88,7 @@ def _replugged(rig: ResolvedRig, what: str, other: Port) -> dict[str, Any]:
     )
 
 
-def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
+def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models) -> Outage:
     device = rig.rig.devices.get(name)
     if device is None:
         raise CannotDoError(f"no device is called '{name}'{did_you_mean(name, rig.rig.devices)}")
@@ -99,9 +99,10 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None) -> Outage:
         raise CannotDoError(str(error)) from None
     if not dead or dead[-1] > count:
         raise CannotDoError(f"{name} ({device.model.name}) has {count} inputs; {name}/in/{numbers or 1} is not there")
-    sockets = frozenset(Socket(name, "in", number) for number in dead)
     span = f"/{numbers}" if numbers else ""
-    return Outage(f"the input sockets {name}/in{span} are dead", resolve(rig.rig, sockets))
+    text = f"{name}/in/{numbers or (count if count == 1 else f'1-{count}')}"
+    after = rebuilt(rig, {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD), models)
+    return Outage(f"the input sockets {name}/in{span} are dead", after, rig.dead_consoles)
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:
@@ -122,14 +123,15 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
     consoles = edit.dead.intersection(console.name for console in rig.rig.consoles)
-    here = rebuilt(rig, merged(changes), models, frozenset() if edit.is_mains else consoles)
+    dead = edit.dead | rig.dead_consoles
+    here = rebuilt(rig, merged(changes), models)
     if len(changes) == 1 and consoles:
-        return Outage(words, here, edit.dead, spare=edit.spare, is_mains=edit.is_mains)
+        return Outage(words, here, dead, spare=edit.spare, is_mains=edit.is_mains)
     noted = ways_noted(rig, here)
     here = rebuilt(here, noted, models) if noted else here
     short = lacks(rig, here)
     cabling = relaying(rig, here, (edit.lost,), (*edit.dead, edit.lost))
-    return Outage(words, here, edit.dead, cabling, edit.spare, edit.is_mains, short)
+    return Outage(words, here, dead, cabling, edit.spare, edit.is_mains, short)
 
 
 def _without_boxes(

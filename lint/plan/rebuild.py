@@ -10,7 +10,7 @@ from lint.read.collector import paused_collector
 from lint.read.document import Document, Mark, Marks, Step
 from lint.read.load import house_folder
 from lint.read.merge import extend
-from lint.resolve.resolved import Dead, ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -29,12 +29,8 @@ class _Nowhere:
 _NOWHERE = _Nowhere()
 
 
-def rebuilt(
-    rig: ResolvedRig, patch: Mapping[str, Any], models: Models | None = None, dead: Dead = frozenset()
-) -> ResolvedRig:
+def rebuilt(rig: ResolvedRig, patch: Mapping[str, Any], models: Models | None = None) -> ResolvedRig:
     """Return the resolved rig that a merge patch (RFC 7396) makes of `rig`, with the places of all it leaves alone.
-
-    What is dead stays so, and `dead` is so too.
 
     Raises CannotReadError where the change names what does not exist.
     """
@@ -45,7 +41,7 @@ def rebuilt(
         document = extend(old, dict(patch), marks)
         # What a patch removes in vain is its own business, not the file's.
         document = Document(document.data, document.marks, old.files, old.idle_removals)
-        return resolve(build_rig(document, file, models or Models(house_folder(Path(file)))), rig.dead | dead)
+        return resolve(build_rig(document, file, models or Models(house_folder(Path(file)))))
 
 
 def _marks(value: Any) -> Mark | Marks:

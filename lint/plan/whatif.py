@@ -51,7 +51,7 @@ class WhatIf:
     @property
     def dead(self) -> frozenset[str]:
         """The devices and destinations that no longer work."""
-        return frozenset().union(*(edit.dead for edit in self.edits))
+        return self.before.dead_consoles.union(*(edit.dead for edit in self.edits))
 
     @cached_property
     def patch(self) -> Mapping[str, Any]:

@@ -31,7 +31,7 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
     Raises CannotDoError.
     """
     edits = {}
-    here, consoles = rig, {console.name for console in rig.rig.consoles}
+    here = rig
     stage = Stage(rig)
     phrases = _phrases(words)
     losing = [phrase for phrase in phrases if phrase[0] == "lose"]
@@ -43,7 +43,7 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         is_mended = phrase in losing and phrase[1:-1] in ([], ["box"]) and in_its_place
         edit = editor.replace_lost(phrase[-1]) if is_mended else _edit(editor, phrase)
         try:
-            here = rebuilt(here, edit.patch, models, frozenset() if edit.is_mains else edit.dead & consoles)
+            here = rebuilt(here, edit.patch, models)
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
         edits[index] = edit

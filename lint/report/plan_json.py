@@ -14,6 +14,7 @@ from lint.plan.spares import Spared
 from lint.plan.whatif import WhatIf
 from lint.plan.words import patch_between
 from lint.report.json_report import finding_data
+from lint.report.spares import heard_elsewhere
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 
@@ -105,12 +106,14 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
                 "to": _text(rescue.places.get(plug)),
                 "priority": before.rig.sources[plug.source].priority,
                 "channels": [channel.address for channel in rescue.channels[plug]],
+                "still_heard_at": [row.address for row in heard_elsewhere(rescue, plug) if plug in rescue.left],
                 "way_m": rescue.way_m.get(plug),
             }
             for plug in rescue.lost
         ],
         "consoles_lost": list(rescue.deaf),
         "silent": list(rescue.silent),
+        "still_heard": list(rescue.still),
         "free_sockets": rescue.free,
         "proved_best": rescue.proved,
         "may_be_unplugged": [row.plug.source for row in rescue.room],

@@ -25,7 +25,7 @@ from lint.report.steps import (
     verdict_words,
     wrong_lines,
 )
-from lint.rig.address import Socket, spans
+from lint.rig.rig import Channel
 
 
 def spares_text(spared: Spared, longer: Spared | None = None) -> str:
@@ -64,12 +64,6 @@ def _rescue(spared: Spared) -> list[str]:
             "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
         )
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
-    gone = rescue.cure.result.dead
-    dead = [name for name in rescue.deaf if name in gone]
-    dead += [_spanned(left)] if (left := sorted({plug.socket for plug in rescue.left} & gone)) else []
-    if dead:
-        words = f"A rig file can't say what is dead: a check of a written one takes {' and '.join(dead)} for good."
-        parts.append(wrapped(words, f"{MARKS['caution']} ", "  "))
     parts.append(_in_short(spared))
     return parts
 
@@ -98,14 +92,6 @@ def _still_wrong(rescue: Rescue) -> list[Unmet]:
     """Return what stays wrong beside those that are told to be without a socket."""
     lost = {plug.source for plug in rescue.left}
     return [row for row in rescue.cure.unmet if row.is_output or row.silent not in lost]
-
-
-def _spanned(sockets: Sequence[Socket]) -> str:
-    """Say many sockets shortly: mon/in/1–3."""
-    by_device: dict[str, list[int]] = {}
-    for socket in sockets:
-        by_device.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
-    return " and ".join(f"{device}/{spans(numbers)}" for device, numbers in by_device.items())
 
 
 def _counts(rescue: Rescue) -> str:
@@ -236,8 +222,12 @@ def _left(rescue: Rescue) -> Iterator[str]:
 
 
 def _elsewhere(rescue: Rescue, plug: Plug) -> str:
-    """Say where a source without a socket is still heard, by another leg of its split."""
+    living = heard_elsewhere(rescue, plug)
+    return f"; it is still heard at {channels_words(rescue.cure.result, living)}" if living else ""
+
+
+def heard_elsewhere(rescue: Rescue, plug: Plug) -> list[Channel]:
+    """Return the channels at which a source without a socket is still heard, by another leg of its split."""
     result = rescue.cure.result
     heard = result.channels_of.get(plug.source, ()) if plug.source not in result.phantom.unpowered else ()
-    living = [channel for channel in heard if channel.console not in result.dead]
-    return f"; it is still heard at {channels_words(result, living)}" if living else ""
+    return [channel for channel in heard if channel.console not in result.dead]

@@ -86,9 +86,6 @@ def _first(plan: WhatIf) -> Iterator[str]:
     yield from _phantom(plan)
     yield from _lacking(plan)
     for edit in plan.edits:
-        if edit.lost in plan.after.dead:
-            words = f"A rig file can't say that {edit.lost} is dead: a check of a written one takes it for good."
-            yield paint(wrapped(words, f"{MARKS['caution']} ", "  "), "caution")
         if edit.spare:
             yield wrapped(
                 f"First of all try the tested spare cable ({edit.spare}); a dead cable and a dead port look the same."

@@ -6,6 +6,7 @@ from lint.resolve.dark import dark_on_the_way, without_mains
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, is_right, same_signal
 from lint.resolve.step import Step
 from lint.rig.address import OutputPoint, Return, Signal, Slot, Socket, spans
+from lint.rig.dead import dead_words
 from lint.rig.rig import Channel, Mix, is_driven
 
 # A mix of more channels than this is told by their numbers, and only what is wrong with them one by one.
@@ -33,7 +34,7 @@ class Follower:
         if rig.device(socket.device).model.chain is not None:
             return self.over_link(socket, text, takers)
         below = tuple(self.to_channel(arrival) for arrival in takers)
-        return Step(text, (*self.dark(socket.device), *(below or (Step("no channel is patched from it", stops=True),))))
+        return Step(text, (*self.lost(socket), *(below or (Step("no channel is patched from it", stops=True),))))
 
     def over_link(self, socket: Socket, text: str, takers: list[Arrival]) -> Step:
         """Return what becomes of it on the way from a box to its console."""
@@ -53,11 +54,19 @@ class Follower:
         )
         below = tuple(self.to_channel(arrival) for arrival in takers)
         heard = Step(arrives, below or (Step("no channel is patched from that slot", stops=True),))
-        return Step(text, (*self.dark(socket.device), heard))
+        return Step(text, (*self.lost(socket), heard))
 
     def dark(self, device: str) -> tuple[Step, ...]:
         """Return where the way between a device and its console is dark: what has no mains lets nothing through."""
         return tuple(Step(f"{text}, so nothing gets through", stops=True) for text in dark_on_the_way(self.rig, device))
+
+    def lost(self, socket: Socket) -> tuple[Step, ...]:
+        """Return why nothing gets on from an input socket: it is dead, or its console, or its way is dark."""
+        box = self.rig.boxes.get(socket.device)
+        console = box.link.device if box is not None else socket.device
+        dead = [row.words for row in self.rows.dead.values() if socket in row.sockets or row.name == console]
+        own = (Step(f"{words}, so nothing gets through", stops=True) for words in dead)
+        return (*own, *self.dark(socket.device))
 
     def mains(self, name: str, circuit: str | None) -> str:
         """Return ': it has no mains ...' behind the words for a thing whose circuit is dark, else nothing."""
@@ -71,7 +80,7 @@ class Follower:
             return Step("no box's input arrives on it", stops=True)
         names = self.rig.sources_in.get(socket, [])
         takers = [arrival for arrival in self.rig.arrivals.values() if arrival.slot == slot]
-        below = (*self.dark(socket.device), *(self.to_channel(arrival) for arrival in takers))
+        below = (*self.lost(socket), *(self.to_channel(arrival) for arrival in takers))
         if names and not takers:
             below = (Step("no channel is patched from that slot", stops=True),)
         text = f"comes from {socket}: {' and '.join(names) or 'nothing plugged in'}"
@@ -206,6 +215,7 @@ class Follower:
         reason = {
             "socket-missing": "there is no such socket",
             "box-lost": f"no console reaches {departure.socket.device}",
+            "console-dead": f"{departure.slot.port.device if departure.slot else departure.socket.device} is dead",
             "no-bank": "its output bank is not stated",
             "bank-unknown": "its selector has no such position",
             "past-link": "that slot is past the link's",
@@ -278,6 +288,8 @@ class Follower:
             "no-socket": f"{way}: past the end of the chain",
             "empty-socket": f"{way}: nothing plugged in",
             "socket-missing": f"{way}: there is no such socket",
+            "socket-dead": f"{way}: {dead_words(self.rows.dead.values(), arrival.socket)}" if arrival.socket else "",
+            "console-dead": f"{arrival.channel.console} is dead",
             "box-lost": f"{way}: {arrival.box} is cut off",
         }.get(arrival.stop)
         dark = dark_on_the_way(self.rig, arrival.socket.device) if arrival.socket is not None else []

@@ -215,8 +215,11 @@ class Phantom:
 
     def powering(self, source: Source) -> tuple[Channel, ...]:
         """Return the channels that switch phantom power on for a source, by whichever leg, by mistake or not."""
-        live = [self.worked[self.switch_at(at)] for at in source.sockets if self.is_live(at)]
-        return tuple(dict.fromkeys(channel for supply in live for channel in supply.says_on))
+        return tuple(dict.fromkeys(channel for supply in self.live_at(source).values() for channel in supply.says_on))
+
+    def live_at(self, source: Source) -> Mapping[Socket, Supply]:
+        """Return the sockets of a source where phantom power is on, by mistake or not, each with its supply."""
+        return {at: self.worked[self.switch_at(at)] for at in source.sockets if self.is_live(at)}
 
     def fed_elsewhere(self, source: Source, socket: Socket) -> tuple[Channel, ...]:
         """Return the channels that rightly feed a source phantom power by another leg than that in a socket.
@@ -243,11 +246,21 @@ class Phantom:
         barred = (source for source in self.rig.rig.sources.values() if phantom_need(source) == BARRED)
         return {source.name: by for source in barred if (by := self.powering(source))}
 
+    def awaited(self, source: Source) -> tuple[Channel, ...]:
+        """Return the channels that are meant to carry a source, have phantom power on and don't receive it."""
+        meant = self.rig.carriers_of.get(source.name, ())
+        return tuple(channel for channel in meant if channel.phantom == "on" and channel.address in self.wrong)
+
     def comes_with_the_patch(self, source: Source) -> bool:
         """Whether a channel that should carry a source, and does not, has it on: then that wrong arrival is the cause.
 
         Where another channel that should carry it does, that one is silent for want of it, and that is told.
         """
         meant = self.rig.carriers_of.get(source.name, ())
-        waiting = [channel for channel in meant if channel.address in self.wrong]
-        return len(waiting) == len(meant) and any(channel.phantom == "on" for channel in waiting)
+        return bool(self.awaited(source)) and all(channel.address in self.wrong for channel in meant)
+
+    def comes_by_another_leg(self, source: Source, switch: Switch) -> bool:
+        """Whether a source gets phantom power by another switch than this once the patch of some channel is right."""
+        legs = [at for at in source.sockets if self.is_able(at) and self.switch_at(at) != switch]
+        awaited = self.awaited(source)
+        return any(self.rig.input_point(at, channel.console) is not None for at in legs for channel in awaited)

@@ -21,7 +21,7 @@ class Arrival(NamedTuple):
     """What arrives on a channel, and by which slot and socket.
 
     `stop` is empty where something does, else why nothing does: unpatched, no-socket (the slot is past the chain's
-    end), empty-socket, socket-missing, socket-dead and console-dead (by a plan) or box-lost (the slot is a box's that a
+    end), empty-socket, socket-missing, socket-dead, console-dead or box-lost (the slot is a box's that a
     cabling fault cuts off: `box`).
     """
 
@@ -38,7 +38,7 @@ class Departure(NamedTuple):
     """What leaves at an output socket, and by which slot and feed.
 
     `stop` is empty where something does, else why nothing does: not-fed, no-bank, bank-unknown, past-link,
-    socket-missing or box-lost.
+    socket-missing, box-lost or console-dead.
     """
 
     socket: Socket
@@ -51,10 +51,10 @@ class Departure(NamedTuple):
 class ResolvedRig:
     """A rig with the path of every signal worked out; what rules, traces, checklists and plans read."""
 
-    def __init__(self, rig: Rig, dead: Dead = frozenset()) -> None:
-        """Resolve a rig; of what is `dead` nothing comes: a plan takes it so, a rig file can't say it."""
+    def __init__(self, rig: Rig) -> None:
+        """Resolve a rig; nothing comes of what is dead by its file."""
         self.rig = rig
-        self.dead = dead
+        self.dead: Dead = frozenset(part for row in rig.dead.values() for part in row.sockets or (row.device,))
         self.cabling: Cabling = follow_cables(rig)
         self.chains: Mapping[Port, Chain] = self.cabling.chains
         self.boxes: dict[str, ChainBox] = {}
@@ -116,6 +116,11 @@ class ResolvedRig:
     def is_dead(self, socket: Socket) -> bool:
         """Whether an input socket is dead, or the console that it is on."""
         return socket in self.dead or socket.device in self.dead
+
+    @cached_property
+    def dead_consoles(self) -> frozenset[str]:
+        """The consoles that are dead by the file."""
+        return frozenset(console.name for console in self.rig.consoles if console.name in self.dead)
 
     def is_reached(self, device: str) -> bool:
         """Whether signals get to and from a device: a console, or a box that a console reaches."""
@@ -237,6 +242,8 @@ class ResolvedRig:
         return self._sent(socket, slot, slot)
 
     def _sent(self, socket: Socket, slot: Slot | None, where: OutputPoint) -> Departure:
+        if (slot.port.device if slot is not None else socket.device) in self.dead:
+            return Departure(socket, slot=slot, stop="console-dead")
         feed = self.rig.feeds.get(where)
         if feed is None:
             return Departure(socket, slot=slot, stop="not-fed")
@@ -379,6 +386,6 @@ def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
     return given is not None and given == wanted
 
 
-def resolve(rig: Rig, dead: Dead = frozenset()) -> ResolvedRig:
-    """Return the rig with the path of every signal worked out, some of it taken for `dead`."""
-    return ResolvedRig(rig, dead)
+def resolve(rig: Rig) -> ResolvedRig:
+    """Return the rig with the path of every signal worked out."""
+    return ResolvedRig(rig)

@@ -96,4 +96,5 @@ def _rig(names: Names, file: str) -> Rig:
         build_week.waivers(names),
         names.document.idle_removals,
         build_week.gear(names),
+        build_week.dead(names),
     )

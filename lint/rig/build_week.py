@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from lint.rig import build_plant as plant
+from lint.rig.address import Socket
+from lint.rig.dead import DeadPart
 from lint.rig.names import Names
 from lint.rig.plant import Gear, Memory, Tablet
 from lint.rig.rig import Event, Setting, Waiver
@@ -53,6 +55,27 @@ def gear(names: Names) -> dict[str, Gear]:
         )
         for name, row in names.data.get("gear", {}).items()
     }
+
+
+def dead(names: Names) -> dict[str, DeadPart]:
+    """Read which input sockets and consoles are dead; what a device does not have can't be."""
+    found = {}
+    for text, note in names.data.get("dead", {}).items():
+        trail = ("dead", text)
+        name, _, rest = text.partition("/")
+        device = names.device(name, trail)
+        span = names.numbers(rest.removeprefix("in/"), trail, at_key=True) if rest else range(0)
+        if device is None:
+            continue
+        count = device.model.inputs.count
+        if not rest and device.model.kind != "console":
+            how = f"say {name}/in/1-{count}; `rigwalk spares RIG {name} --write FILE` cables past it"
+            names.problem(trail, f"{name} is a box, and as a whole only a console can stand here; {how}", at_key=True)
+        elif span and span[-1] > count:
+            names.problem(trail, f"{name} ({device.model.name}) has {count} inputs; {text} is not there", at_key=True)
+        elif span or not rest:
+            found[text] = DeadPart(text, name, tuple(Socket(name, "in", number) for number in span), note)
+    return found
 
 
 def tablets(names: Names) -> dict[str, Tablet]:

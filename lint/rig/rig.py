@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 from lint.read.document import Document, Step, Trail
 from lint.read.problem import Problem
 from lint.rig.address import InputPoint, OutputPoint, Port, Return, Signal, Socket
+from lint.rig.dead import DeadPart
 from lint.rig.model import Model, Models
 from lint.rig.plant import Amplifier, Carrier, Circuit, Gear, Load, LooseCable, Memory, SoundLevels, Tablet, Wireless
 
@@ -25,10 +26,7 @@ DRIVEN = HOUSE_LOUDSPEAKERS | {"wedge"}
 
 
 class Place(NamedTuple):
-    """Where a finding points: a position in a file (counted from 1) and the rig address it speaks of.
-
-    Line 0 means the file as a whole.
-    """
+    """Where a finding points: a place in a file, counted from 1 (line 0: the whole), and the rig address it is of."""
 
     file: str
     line: int
@@ -348,6 +346,7 @@ class Rig:
     waivers: Sequence[Waiver]
     idle_removals: Sequence[Problem] = field(default=())
     gear: Mapping[str, Gear] = field(default_factory=dict)
+    dead: Mapping[str, DeadPart] = field(default_factory=dict)
 
     @property
     def consoles(self) -> tuple[Device, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from lint.page.page import CARE, Block, Line, Section, Table, Words
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket, spans
+from lint.rig.dead import dead_note
 from lint.rig.plant import Amplifier
 from lint.rig.rig import Channel, Destination, Device
 from lint.sheet.marks import Marks
@@ -119,16 +120,18 @@ def _inputs(rig: ResolvedRig, device: Device, marks: Marks) -> Iterator[tuple[st
         channels = [arrival.channel for arrival in arrivals]
         truth = plug_truth(rig, socket, sources, channels)
         where = slot_words(slot) if rig.has_socket(socket) else "no such socket"
-        if not (names or channels):
+        note = dead_note(rig.rig.dead.values(), socket)
+        dead = f"DEAD ({note})" if note else ""
+        if not (names or channels or dead):
             yield (str(number), *("",) * (len(INPUTS) - 1))
             continue
         yield (
             str(number),
-            " and ".join(map(source_words, sources)) or "nothing",
+            "; ".join(filter(None, (dead, " and ".join(map(source_words, sources))))) or "nothing",
             " and ".join(dict.fromkeys(kind_words(source.kind) for source in sources)),
             " and ".join(filter(None, (source.cable for source in sources))),
             where,
-            ", ".join(_taking(rig, channel, names) for channel in channels) or truth.real,
+            ", ".join(_taking(rig, channel, names) for channel in channels if not dead) or truth.real,
             "" if truth.is_right else truth.instead,
             phantom_at(rig, socket, sources, channels, truth, marks),
             marks.see(truth),

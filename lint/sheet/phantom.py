@@ -27,6 +27,8 @@ def phantom_at(
     rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel], truth: Truth, marks: Marks
 ) -> str:
     """Say how phantom power stands at a socket, and what is plugged in there needs where that is something else."""
+    if rig.is_dead(socket):
+        return NO_SWITCH
     rightful = [channel for channel in channels if not is_extra(channel, [row.name for row in sources])]
     is_misheard = bool(truth.meant) and not truth.is_right
     if sources and (is_misheard or (channels and not rightful)):
@@ -41,6 +43,8 @@ def phantom_at(
 def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     """Say how phantom power stands at what a channel takes; what it takes in vain shows the channel's own switch."""
     truth, channel, socket = arrival_truth(rig, arrival), arrival.channel, arrival.socket
+    if arrival.stop == "socket-dead":
+        return NO_SWITCH
     if not truth.is_right:
         meant = [rig.rig.sources[channel.carries]] if isinstance(channel.carries, str) else []
         return ", then ".join(filter(None, _first(rig, socket, meant, truth, marks, arrival.stop == "box-lost")))

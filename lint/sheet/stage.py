@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from lint.page.page import CARE, Block, Label, Labels, Line, Section, Table, Words
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Socket
+from lint.rig.dead import dead_note
 from lint.rig.plant import Circuit
 from lint.rig.rig import MONITOR_DESTINATIONS, Destination, Mix
 from lint.sheet.boxes import in_chain_order, legend
@@ -120,9 +121,10 @@ def label_section(rig: ResolvedRig, marks: Marks) -> Section | None:
     def place(socket: Socket) -> tuple[int, int]:
         return order.get(socket.device, len(order)), socket.number
 
+    dead: dict[Socket, list[str]] = {socket: [] for row in rig.rig.dead.values() for socket in row.sockets}
     inputs = [
         _input_label(rig, marks, socket, names)
-        for socket, names in sorted(rig.sources_in.items(), key=lambda row: place(row[0]))
+        for socket, names in sorted({**dead, **rig.sources_in}.items(), key=lambda row: place(row[0]))
     ]
     outputs = [
         _output_label(rig, marks, destination, departure, wanted)
@@ -136,6 +138,9 @@ def _input_label(rig: ResolvedRig, marks: Marks, socket: Socket, names: list[str
     sources = [rig.rig.sources[name] for name in names]
     channels = [row.channel for row in rig.arrivals.values() if row.socket == socket]
     truth = plug_truth(rig, socket, sources, channels)
+    if note := dead_note(rig.rig.dead.values(), socket):
+        there = [f"{' and '.join(names)} must move"] if names else []
+        return Label(_socket_head(rig, socket), "DEAD", _foot("; ".join((note, *there)), truth, "meant for", marks))
     real = f"channel {truth.real}" if channels else f"channel: {truth.real}"
     return Label(
         _socket_head(rig, socket),

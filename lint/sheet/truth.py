@@ -23,6 +23,8 @@ _NO_ARRIVAL = {
     "no-socket": "nothing (no box)",
     "empty-socket": "nothing plugged in",
     "socket-missing": "no such socket",
+    "socket-dead": "nothing (dead socket)",
+    "console-dead": "nothing (dead console)",
     "box-lost": "nothing (cut off)",
 }
 _NO_DEPARTURE = {
@@ -32,6 +34,7 @@ _NO_DEPARTURE = {
     "past-link": "nothing (past the link's end)",
     "socket-missing": "no such socket",
     "box-lost": "nothing (cut off)",
+    "console-dead": "nothing (dead console)",
 }
 
 
@@ -111,12 +114,14 @@ def destination_truths(rig: ResolvedRig, destination: Destination) -> list[Truth
 def plug_truth(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel]) -> Truth:
     """Return on which channels (by number) what is plugged into a socket is heard, and which are meant to carry it."""
     names = [source.name for source in sources]
+    is_dead = rig.is_dead(socket)
+    channels = () if is_dead else channels
     meant = [channel for name in names for channel in rig.carriers_of.get(name, ()) if _is_alone(rig, name, socket)]
     missing = [channel for channel in meant if channel not in channels]
     is_right = not missing and not any(is_extra(channel, names) for channel in channels)
     real = ", ".join((f"{DIFFERS} " if is_extra(row, names) else "") + str(row.number) for row in channels)
     if not real:
-        real = "none" if rig.is_reached(socket.device) else "none (cut off)"
+        real = "none (dead)" if is_dead else "none" if rig.is_reached(socket.device) else "none (cut off)"
     # A plug that all its channels hear is right itself: the fault is the channel that takes it besides.
     words = ", ".join(dict.fromkeys(str(channel.number) for channel in (meant if is_right else missing)))
     addresses = _addresses(socket, *names, *(row.address for row in (*channels, *(() if is_right else missing))))

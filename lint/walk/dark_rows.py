@@ -1,4 +1,4 @@
-"""Rows of what has no mains say so: nobody waits for a sound from what hangs on a dark circuit."""
+"""Rows of what has no mains or a dead socket say so: nobody waits for a sound from there."""
 
 from __future__ import annotations
 
@@ -6,14 +6,24 @@ from collections.abc import Mapping
 
 from lint.resolve.dark import dark_among, dark_on_the_way
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.dead import dead_words
 from lint.rig.rig import is_driven
 
 
 def said_dark(rig: ResolvedRig, fields: Mapping[str, str | int | bool]) -> Mapping[str, str | int | bool]:
-    """Return the fields of a row, its title with what has no mains behind it where something has none."""
+    """Return the fields of a row, its title with what has no mains or is dead behind it where something is."""
     name, title = str(fields.get("name", "")), fields.get("title")
-    dark = _dark(rig, name)
+    dark = [*_dead(rig, name), *_dark(rig, name)]
     return {**fields, "title": f"{title} [{'; '.join(dark)}]"} if dark and title else fields
+
+
+def _dead(rig: ResolvedRig, name: str) -> list[str]:
+    """Say which input sockets are dead of a device of that name, or that a source of that name is plugged into."""
+    rows = rig.rig
+    if name in rows.devices:
+        return [row.words for row in rows.dead.values() if row.device == name]
+    sockets = rows.sources[name].sockets if name in rows.sources else ()
+    return [words for socket in sockets if (words := dead_words(rows.dead.values(), socket))]
 
 
 def _dark(rig: ResolvedRig, name: str) -> list[str]:

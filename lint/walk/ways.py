@@ -63,7 +63,8 @@ def _source(resolved: ResolvedRig, source: Source) -> Any:
 
 
 def _input(resolved: ResolvedRig, socket: Socket) -> Any:
-    return plain([socket, resolved.slot_of.get(socket), _chain(resolved, socket.device)])
+    dead = ["dead"] if resolved.is_dead(socket) else []
+    return plain([socket, resolved.slot_of.get(socket), _chain(resolved, socket.device), *dead])
 
 
 def _chain(resolved: ResolvedRig, device: str) -> Any:

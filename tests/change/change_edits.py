@@ -32,6 +32,7 @@ VALUES: dict[str, list[Any]] = {
     "destinations": [{"wedge": {"plugged_into": "west-box/out/2"}}, {"left": None}, {"wedge": {"cable": "blue"}}],
     "waivers": [[{"rule": "source-unheard", "about": "flute", "because": "next week", "by": "M. Okafor", "until": "2027-01-31"}]],
     "gear": [{"red-wedge": {"state": "broken"}}, {"stands": {"state": "borrowed", "until": "2026-12-06"}}],
+    "dead": [{"west-box/in/1": "crackles"}, {"west-box/in/1": "no signal", "east-box/in/2-3": "crackles"}, {"west-box/in/1": None}],
     "crew": [{"lead": "R. Adeyemi"}, {"lead": "T. Lindqvist", "stage": "A. Brandt"}],
     "event": [{"name": "Sunday", "date": "2026-11-29"}, {"doors": "09:30"}],
     "power": [{"circuits": {"stage": {"volts": 230, "breaker_a": 16}}}, {"jurisdiction": "us"}],

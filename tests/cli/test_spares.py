@@ -121,3 +121,23 @@ def test_what_is_not_there_is_told(house: Path) -> None:
     assert " ".join(done.stderr.split()) == (
         f"{CLEAN}: no box, link cable, link port, circuit or console is called 'eastbox'; did you mean 'east-box'?"
     )
+
+
+@pytest.mark.usefixtures("house")
+def test_a_socket_that_nobody_uses_has_a_verdict_all_the_same() -> None:
+    done = call(CLEAN, "desk/in/16")
+    assert done.exit_code == 0
+    assert "No source loses its socket." in done.stdout
+    assert done.stdout.splitlines()[-1].endswith(": no source is lost.")
+
+
+def test_the_written_file_says_what_is_dead_and_what_goes_round_it(house: Path) -> None:
+    done = call(CLEAN, "west-box/in/1-2", "--write", "hall/rigs/round.yaml")
+    assert done.exit_code == 0
+    assert "west-box/in/1-2: found dead; written by a plan of rigwalk" in (house / "rigs" / "round.yaml").read_text()
+    again = json.loads(call("hall/rigs/round.yaml", "west-box/in/1-2", "--format", "json").stdout)
+    assert again["rescue"] == [], "nobody is in a dead socket any more"
+    console = call(CLEAN, "desk", "--write", "hall/rigs/dead.yaml")
+    assert console.exit_code == 1
+    assert "desk: found dead; written by a plan of rigwalk" in (house / "rigs" / "dead.yaml").read_text()
+    assert "desk is dead" in CliRunner().invoke(app, ["check", "hall/rigs/dead.yaml"]).stdout

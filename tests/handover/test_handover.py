@@ -175,6 +175,7 @@ waivers: [{rule: source-unheard, about: clarinet, because: next week, by: M. Oka
 gear:
   short-stands: {state: borrowed, what: two short stands, who: the school, until: 2026-12-06}
   red-wedge: {state: broken, who: T. Lindqvist, note: cuts out}
+dead: {east-box/in/5-6: no signal}
 """
     )
     walked(rig, "2026-11-22")
@@ -191,7 +192,9 @@ gear:
         "The waiver of source-unheard for clarinet ends in 7 days: cure what it waives before.",
         "Give back two short stands to the school by 2026-12-06.",
         "Have red-wedge mended (T. Lindqvist).",
+        "Have east-box/in/5-6 mended (no signal), then take it out of `dead:`.",
     ]
+    assert told["Dead"] == ("east-box/in/5–6 are dead (no signal).",)
 
 
 def test_the_json_says_the_same(house: Path, walked: Walk) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from lint.plan.outage import outage_of
 from lint.plan.rebuild import rebuilt
 from lint.plan.spares import Rescuer, Spared
 from lint.plan.whatif import WhatIf, what_if
+from lint.report.plan_json import spares_json
 from lint.report.spares import spares_text, steps_of
 from lint.report.whatif import steps_of as cure_steps
 from lint.resolve.mixup import merged
@@ -200,6 +202,12 @@ def test_who_finds_no_socket_and_is_heard_by_the_other_leg_is_told_so() -> None:
     text = flat(spares_text(spared("desk/link-1", "few", silent)[0]))
     assert "✗ choir-left (channel 9 on desk) ✗" in text
     assert "✗ backing (channel 2 on desk); it is still heard at channel 2 on mon ✗" in text
+    report = json.loads(spares_json(rig_of("few"), plan, None))
+    heard = {row["source"]: row["still_heard_at"] for row in report["rescue"]}
+    assert (heard["choir-left"], heard["choir-right"]) == (["mon/channel/4"], [])
+    assert not any(row["still_heard_at"] for row in report["rescue"] if row["to"] is not None)
+    assert {"choir-left", "backing"} <= set(report["still_heard"])
+    assert set(report["still_heard"]).isdisjoint(report["silent"])
 
 
 def test_the_way_by_the_console_says_the_same() -> None:

@@ -13,8 +13,9 @@ from test_second_console import CATALOGUE, POWERED_THERE, RIG, flat, planned
 from lint.check.engine import check_rig
 from lint.check.finding import Verdict
 from lint.plan.cures import CONSOLE, PLUGS
-from lint.plan.edit import CannotDoError
+from lint.plan.edit import PLANNED_DEAD, CannotDoError
 from lint.plan.phantom import troubles
+from lint.plan.rebuild import rebuilt
 from lint.plan.unmet import Unmet
 from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of
@@ -38,7 +39,7 @@ class TestWhatIf:
         assert step == WAKES
         assert [*map(str, plan.cures[CONSOLE].unmet)] == ["wedge (mon/out/1) gets nothing, not singer-mon: mon is dead"]
         assert not plan.cures[PLUGS].changes
-        assert "can't say that mon is dead" in flat(whatif_text(plan))
+        assert plan.patch["dead"] == {"mon": PLANNED_DEAD}
         assert "rigwalk spares rig.yaml mon" in flat(whatif_text(plan))
 
     def test_its_links_are_dead_and_all_that_hangs_there(self, planned: Any) -> None:
@@ -68,7 +69,7 @@ class TestWhatIf:
         path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
         band = resolve(load_rig(path))
         listening = sorted({row.channel.console for row in band.arrivals.values()} - {"foh"})[0]
-        dead = resolve(band.rig, frozenset({listening}))
+        dead = rebuilt(band, {"dead": {listening: "no picture"}})
         rows = [row for row in dead.arrivals.values() if row.channel.console == listening]
         assert rows
         assert {row.stop for row in rows} == {"console-dead"}
@@ -90,6 +91,7 @@ class TestWhenItIsBack:
         assert patch_between(built(POWERED_THERE), cure.result) == {
             "channels": {"2": {"phantom": "on"}},
             "consoles": {"mon": {"channels": {"2": {"phantom": "off"}}}},
+            "dead": {"mon": PLANNED_DEAD},
         }
         rules = {found.rule for found in check_rig(resolve(cure.result.rig), CATALOGUE).findings}
         assert not rules & {"phantom-two-feeds", "phantom-missing"}
@@ -113,7 +115,7 @@ class TestSpares:
         assert "Still heard through desk: vocal, guitar, oboe, horn, drum" in text
         assert "What mon mixed (singer-mon) can be mixed at desk only by hand: the steps move no mixes." in text
         assert "Nobody hears" not in text
-        assert "a check of a written one takes mon for good" in text
+        assert "for good" not in text, "a written file says what is dead"
         assert last(spared) == "NO-GO: all of mon is gone; 1 thing stays wrong; the check finds 1 no-go."
 
     def test_of_the_console_that_has_the_boxes(self, saved: Saved) -> None:

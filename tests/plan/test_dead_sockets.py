@@ -12,9 +12,12 @@ from test_second_console import CATALOGUE, POWERED_THERE, changed, flat
 from lint.check.engine import check_rig
 from lint.check.finding import Verdict
 from lint.plan.cures import Mending
+from lint.plan.edit import PLANNED_DEAD
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
+from lint.plan.rebuild import rebuilt
 from lint.plan.spares import Rescuer, Spared
+from lint.plan.whatif import what_if
 from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of
 from lint.resolve.resolved import resolve
@@ -60,9 +63,11 @@ class TestTheLegThatPowersIsInADeadSocket:
         assert patch_between(built(POWERED_THERE), result) == {
             "channels": {"2": {"phantom": "on"}},
             "consoles": {"mon": {"channels": {"2": {"phantom": "off"}}}},
+            "dead": {"mon/in/1-2": PLANNED_DEAD},
         }
-        # A check of the written file takes the socket for good, and there is nothing to say of its phantom power.
+        # The written file says that the sockets are dead, and there is nothing to say of their phantom power.
         rules = [found.rule for found in check_rig(resolve(result.rig), CATALOGUE).findings]
+        assert "dead-in-use" in rules
         assert not [rule for rule in rules if rule.startswith("phantom") and rule != "phantom-while-patching"]
 
     def test_where_it_would_harm_a_neighbour_that_is_told_and_it_stays_off(self, saved: Saved) -> None:
@@ -100,7 +105,7 @@ class TestTheLastLineIsTheTruth:
         spared = saved("mon/in")
         assert spared.checked.verdict is Verdict.NO_GO
         assert last(spared) == "NO-GO: vocal, guitar stay lost at channels 1–2 on mon; the check finds 1 no-go."
-        assert "a check of a written one takes mon/in/1–2 for good" in flat(spares_text(spared))
+        assert "for good" not in flat(spares_text(spared)), "a written file says what is dead"
 
     def test_of_channels_that_say_nothing_of_what_they_carry_too(self, saved: Saved) -> None:
         data = changed()
@@ -117,21 +122,33 @@ class TestTheLastLineIsTheTruth:
         assert last(spared) == f"{spared.checked.verdict.name}: all that was lost is heard again.".replace("_", " ")
 
     def test_the_check_names_the_dead_sockets_and_calls_nothing_unplugged(self, saved: Saved) -> None:
-        messages = [row.message for row in saved("mon/in").checked.findings if row.rule == "patch-carries-nothing"]
+        messages = [row.message for row in saved("mon/in").checked.findings if row.rule == "dead-in-use"]
         assert messages == [
-            "channel 1 on mon should carry vocal, channel 2 on mon should carry guitar, but mon/in/1, mon/in/2 are dead."
+            "mon/in/1–2 are dead (found dead; written by a plan of rigwalk), and vocal, guitar are plugged in there: "
+            "channel 1 on mon should carry vocal, and gets nothing, channel 2 on mon should carry guitar, and gets nothing."
         ]
 
     def test_dead_slots_of_a_box_are_no_shift_of_the_patch(self, built: Any, models: Models) -> None:
         dead = outage_of(built(POWERED_THERE), "box-a/in", models).after
-        rules = [row.rule for row in check_rig(dead, CATALOGUE).findings if row.rule.startswith("patch")]
-        assert rules == ["patch-carries-nothing"]
+        rules = [row.rule for row in check_rig(dead, CATALOGUE).findings if row.rule.startswith(("patch", "dead"))]
+        assert rules == ["dead-in-use"]
 
 
-def test_a_dead_socket_gives_no_phantom_power(built: Any) -> None:
+def test_what_is_dead_by_the_file_is_rescued_with_the_rest_and_goes_with_its_box(built: Any, models: Models) -> None:
+    rig = built({**POWERED_THERE, "dead": {"box-a/in/1": "crackles", "desk/in/1": "crackles"}})
+    outage = outage_of(rig, "box-a/in/1", models)
+    assert outage.after.rig.dead["box-a/in/1"].note == "crackles", "what is known of it stays"
+    rescue = Rescuer(Mending(rig, outage.after, intent_of(rig), outage.dead, outage.dead, models)).rescue()
+    assert "vocal" in [plug.source for plug in rescue.lost]
+    assert not {Socket("box-a", "in", 1), Socket("desk", "in", 1)} & set(rescue.places.values())
+    replaced = what_if(rig, ["replace", "box-a", "mini-4x4"], models, CATALOGUE).after
+    assert list(replaced.rig.dead) == ["desk/in/1"]
+
+
+def test_a_dead_socket_gives_no_phantom_power(built: Any, models: Models) -> None:
     whole = built(changed((("devices", "box-a", "model"), "grouped-4x2")))
     at = Socket("box-a", "in", 2)
-    dead = resolve(whole.rig, frozenset({at}))
+    dead = rebuilt(whole, {"dead": {str(at): "crackles"}}, models)
     assert whole.phantom.is_live(at)
     assert not dead.phantom.is_live(at)
     assert not dead.phantom.is_able(at)

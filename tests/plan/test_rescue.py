@@ -80,6 +80,10 @@ def test_dead_input_sockets_are_not_used_and_the_rest_of_the_box_is() -> None:
     ("what", "message"),
     [
         ("east-bx", "no box, link cable, link port, circuit or console is called 'east-bx'; did you mean 'east-box'?"),
+        (
+            "east-box/out",
+            "east-box/out: output sockets are lost with their device alone; say east-box, or of its inputs",
+        ),
         ("nobody/in", "no device is called 'nobody'"),
         ("east-box/in/9", "east-box (stage-box-8x8) has 8 inputs; east-box/in/9 is not there"),
         ("east-box/in/8-2", "found the range 8-2, which runs backwards; expected 2-8"),

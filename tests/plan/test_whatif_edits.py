@@ -120,6 +120,8 @@ def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
         ("move east-box desk/link-7", "no console has the link port 'desk/link-7'; did you mean 'desk/link-2'?"),
         ("lose crosing", "no box, link cable, link port, circuit or console is called 'crosing'; did you mean 'crossing'?"),
         ("lose desk/link-2", "nothing is cabled to desk/link-2, so nothing is lost with it"),
+        ("lose desk/in/1", "a change loses no input sockets by themselves; `rigwalk spares RIG desk/in/1` says what is lost with them"),
+        ("lose west-box/out/1", "west-box/out/1: output sockets are lost with their device alone; say west-box, or of its inputs `rigwalk spares RIG west-box/in`"),
         ("lose circuit kitchen", "no circuit is called 'kitchen'; known here: gallery"),
         ("explode east-box", "'explode' is nothing that can be planned; say one of: order BOX BOX ...; add NAME MODEL [behind BOX] [bank POSITION]; remove BOX; replace BOX MODEL; move BOX CONSOLE/LINK; bank BOX POSITION; lose BOX|CABLE|CIRCUIT|CONSOLE|CONSOLE/LINK"),
         ("oder west-box", "'oder' is nothing that can be planned; did you mean 'order'?; say one of"),

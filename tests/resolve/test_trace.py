@@ -52,6 +52,11 @@ def test_a_channel_has_many_names(what: str) -> None:
     [
         ("channels: {1: null}\nmixes: {singer-mon: null, house: {takes: {channels: [2, 3]}}}\nfeeds: {desk/link-1: {1: null}}\ndestinations: {singer-wedge: null}", "lead-vocal", "no channel is patched from that slot"),
         ("sources: {lead-vocal: {plugged_into: west-box/in/17}}", "lead-vocal", "plugged into west-box/in/17: west-box has 16 inputs"),
+        ("dead: {west-box/in/1-2: crackles}", "lead-vocal", "west-box/in/1–2 are dead (crackles), so nothing gets through"),
+        ("dead: {west-box/in/1: crackles}", "channel/1", "desk/link-1/1 ← west-box/in/1: west-box/in/1 is dead (crackles); should carry lead-vocal: WRONG"),
+        ("dead: {desk: no picture}", "lead-vocal", "desk is dead (no picture), so nothing gets through"),
+        ("dead: {desk: no picture}", "channel/1", "desk is dead; should carry lead-vocal: WRONG"),
+        ("dead: {desk: no picture}", "singer-wedge", "west-box/out/1 carries slot desk/link-1/1 (selector: 1-8): desk is dead"),
         ("cables: {crossing: null}", "piano", "plugged into east-box/in/1, but no console reaches east-box"),
         ("cables: {crossing: {to: east-box/downstream}}", "piano", "plugged into east-box/in/1, but east-box is cut off: see `rigwalk check`"),
         ("feeds: {desk/link-1: {1: null}}", "singer-wedge", "west-box/out/1 carries slot desk/link-1/1 (selector: 1-8): nothing is sent there"),

@@ -195,18 +195,6 @@ class TestSplit:
 class TestSwitch:
     """A model of the house's own with one switch for each four sockets, and one without phantom power."""
 
-    @pytest.fixture
-    def grouped(self, house: Example) -> Example:
-        assert house.house is not None
-        text = (
-            "model_format: 1\nkind: stage-box\ninputs: {{count: 8, {}}}\n"
-            "outputs: {{count: 8, addressed: by-selector, selector: [1-8, 9-16]}}\nchain: {{slots: {{48000: 48}}}}\n"
-        )
-        models = house.house / "models"
-        (models / "group-box.yaml").write_text(text.format("phantom: groups, phantom_group_size: 4"))
-        (models / "bare-box.yaml").write_text(text.format("phantom: none"))
-        return house
-
     def rig(self, socket: int, source: str, phantom: str = "null", more: str = "") -> str:
         """The piano's active DI box in socket 1 of the east box, with something else in the given socket."""
         return (

@@ -33,6 +33,16 @@ def test_a_box_its_sources_and_its_circuit_say_that_they_are_dark(tmp_path: Path
     assert titles(tmp_path, "circuits", GALLERY)["gallery"].endswith("[the circuit gallery is dark]")
 
 
+def test_a_box_with_a_dead_socket_and_what_is_plugged_in_there_say_so(tmp_path: Path) -> None:
+    week = "dead: {loft-box/in/1: crackles, loft-box/in/8: no signal}\n"
+    assert titles(tmp_path, "boxes", week)["loft-box"].endswith(
+        " [loft-box/in/1 is dead (crackles); loft-box/in/8 is dead (no signal)]"
+    )
+    sources = titles(tmp_path, "sources", week)
+    assert sources["soprano"].endswith("[loft-box/in/1 is dead (crackles)]")
+    assert not any("dead" in title for name, title in sources.items() if name != "soprano")
+
+
 def test_a_loudspeaker_on_a_dark_circuit_says_so_and_without_one_nothing_is_said(tmp_path: Path) -> None:
     week = "destinations: {house-left: {circuit: porch}}\npower: {circuits: {porch: {volts: 230, dark: true}}}\n"
     rows = titles(tmp_path, "loudspeakers", week)
