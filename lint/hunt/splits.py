@@ -27,8 +27,8 @@ class Splits(Switched):
     def _earths(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the loop of the earths of two devices that a split joins by the shields of its cables.
 
-        The rig does not say whether a split parts them. A lifted way passes no phantom power, so the only one by which
-        it comes is never lifted.
+        The rig does not say whether a split parts them. A lifted way passes no phantom power: the only one by which it
+        comes is never lifted.
         """
         far = [at for at in row.sockets if at.device != home.device]
         if not far:
