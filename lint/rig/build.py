@@ -95,6 +95,5 @@ def _rig(names: Names, file: str) -> Rig:
         build_week.settings(names),
         build_week.waivers(names),
         names.document.idle_removals,
-        build_week.gear(names),
-        build_week.dead(names),
+        *build_week.out_of_use(names),
     )

@@ -42,6 +42,11 @@ def waivers(names: Names) -> tuple[Waiver, ...]:
     )
 
 
+def out_of_use(names: Names) -> tuple[dict[str, Gear], dict[str, DeadPart]]:
+    """Read what is not where or as it should be, and which inputs and consoles are dead."""
+    return gear(names), dead(names)
+
+
 def gear(names: Names) -> dict[str, Gear]:
     """Read what is borrowed, broken or away."""
     return {
