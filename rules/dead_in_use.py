@@ -64,10 +64,13 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _console(rig: ResolvedRig, row: DeadPart) -> Finding:
     """Tell of all that is gone with a console, which nothing else needs to tell."""
-    gone = [str(arrival.channel.carries) for arrival in rig.arrivals.values() if arrival.channel.console == row.name]
+    carried = (arrival.channel.carries for arrival in rig.arrivals.values() if arrival.channel.console == row.name)
+    gone = [carries for carries in carried if isinstance(carries, str)]
     mixes = [mix.name for mix in rig.rig.mixes.values() if mix.console == row.name]
     explains = {("source-unheard", name) for name in gone}
     explains |= {(rule, name) for rule in ("mix-unheard", "house-unheard") for name in mixes}
+    units = (unit.name for unit in rig.rig.effects.values() if unit.console == row.name)
+    explains |= {("effects-unreturned", f"effects/{name}") for name in units}
     return Finding(
         f"{row.words}: every channel, mix and output of it is gone.",
         (rig.place(row.trail, row.name, at_key=True), rig.place(("devices", row.name), row.name, at_key=True)),

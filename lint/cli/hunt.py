@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -129,7 +129,8 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     hunt, said = replayed(started.hunt, answers.casefold())
     if started.entry is None and _is_over(hunt, answers) and (name := cleaned(by)):
         _record(path, started.target, hunt, name)
-    wrong = _rig_faults(rig, started.target) + _dark(hunt)
+    dead = [words for words, _ in _dead(rig, started.target)]
+    wrong = [*_rig_faults(rig, started.target), *dead, *_dark(hunt)]
     lit = _lit(rig, started.target, hunt)
     others = called_as_well(rig, asked.what, started.target) if asked.at is None else []
     typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit, others), nl=False)
@@ -250,6 +251,8 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
         screen.say(f"This house's records know {counted(past, 'hunt')}; they count in the likelihoods.")
     if faults := _rig_faults(rig, target):
         screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
+    for words, name in _dead(rig, target):
+        screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says where its plugs go.")
     dark = _dark(hunt)
     for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")
@@ -258,6 +261,14 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
             f"Taken to be lit, besides what is on its path: {' and '.join(consoles)}. Where one is dark or off, answer "
             "s to what is asked about it."
         )
+
+
+def _dead(rig: ResolvedRig, target: Target) -> Iterator[tuple[str, str]]:
+    """Yield what a path ends in that is dead by the rig file: that in words, and its name."""
+    sockets = {*(rig.rig.sources[target.source].sockets if target.source else ()), target.socket}
+    for row in rig.rig.dead.values():
+        if sockets.intersection(row.sockets) or (target.channel is not None and target.channel.console == row.name):
+            yield row.words, row.name
 
 
 def _lit(rig: ResolvedRig, target: Target, hunt: Hunt) -> list[str]:

@@ -25,7 +25,8 @@ def taken_to_be_lit(rig: ResolvedRig, target: Target, parts: Sequence[Part]) -> 
     source, other = rig.rig.sources.get(target.source or ""), heard_beside(rig, target)
     rows = [*([other] if other is not None else []), *(rig.phantom.powering(source) if source is not None else [])]
     on_path = {part.name for part in parts}
-    return [name for name in dict.fromkeys(row.console for row in rows) if f"console {name}" not in on_path]
+    lit = dict.fromkeys(row.console for row in rows if row.console not in rig.dead)
+    return [name for name in lit if f"console {name}" not in on_path]
 
 
 class _Walker(Inputs, Outputs):

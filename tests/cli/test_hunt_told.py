@@ -82,3 +82,15 @@ def test_stopped_in_a_test_of_phantom_power_it_is_said_first_what_to_put_back() 
     assert f"Stopped: not found. FIRST: {back}" in stopped
     assert "y done w all suspects b back ? help q stop" in stopped
     assert "FIRST: " not in call(HALL, "bass", "--answers", keys + "nyq").stdout
+
+
+@pytest.mark.parametrize(("what", "words"), [("nave-box/in/1", "crackles"), ("desk", "no picture")])
+def test_what_the_rig_file_says_is_dead_is_told_first(tmp_path: Path, what: str, words: str) -> None:
+    week = tmp_path / "week.yaml"
+    text = (RIGS / "chapel.yaml").read_text(encoding="utf-8")
+    week.write_text(f"{text}\ndead: {{{what}: {words}}}\n", encoding="utf-8")
+    told = f"{what} is dead ({words})"
+    flat = " ".join(call(str(week), "drum", "--answers", "y").stdout.split())
+    assert f"By the rig file itself {told}: `rigwalk spares RIG {what}` says where its plugs go." in flat
+    done = json.loads(call(str(week), "drum", "--answers", "y", "--format", "json").stdout)
+    assert told in done["wrong_by_the_rig"]

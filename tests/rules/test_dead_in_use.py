@@ -73,3 +73,12 @@ def test_once_it_is_mended_it_is_taken_out(example: Example, week: str) -> None:
         )
         == []
     )
+
+
+def test_with_a_dead_console_its_effects_are_gone_too(example: Example) -> None:
+    rig = (
+        "dead: {desk: no picture}\nmixes: {send: {kind: effects, takes: {channels: [1]}}}\n"
+        "effects: {hall: {fed_by: send}}\nchannels: {9: {label: Hall, patched_from: effects/hall}}\n"
+    )
+    assert not example.findings(rig, "effects-unreturned")
+    assert example.findings(rig, "dead-in-use")
