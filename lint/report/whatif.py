@@ -73,7 +73,8 @@ def _summary(plan: WhatIf) -> str:
             (len(effect.gone_silent), "output silent", "outputs silent"),
             (plan.wrong_channels, "channel with another source or none", "channels with another source or none"),
         )
-        counts = ", ".join(counted(*row) for row in rows if row[0]) + "." if any(row[0] for row in rows) else ""
+        wrong = [counted(*row) for row in rows if row[0]]
+        counts = ", ".join(wrong) + "." if wrong else "Nothing more goes silent, and no channel gets another source."
     verdict = plan.checked.verdict.value
     words = paint(verdict_name(plan.checked.verdict), verdict, bold=True)
     return f"{words}  {counts}" if len(counts) < width() - 20 else f"{words}\n{wrapped(counts)}"
