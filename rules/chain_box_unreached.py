@@ -4,9 +4,8 @@ from collections.abc import Iterator, Mapping
 
 from lint import Bad, Cure, Finding, Port, ResolvedRig, Severity, rule
 from lint.resolve.chain import CableFault, Chain
-from lint.resolve.dark import dark_on_the_way, is_dark
+from lint.resolve.dark import is_dark
 from lint.resolve.recabled import best_cabling
-from lint.rig.rig import Source
 from lint.rules._cabling import (
     RELINK_SAFETY,
     chain_end,
@@ -18,6 +17,7 @@ from lint.rules._cabling import (
     move_end,
     taken_ports,
 )
+from lint.rules._halves import halves_of, halves_words, waiting_for
 from lint.rules._recabled import cable_change, cabling_words, put_right
 from lint.rules._words import listed, lost_with, lost_words
 
@@ -65,10 +65,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _unreached(rig: ResolvedRig, fault: CableFault) -> Finding:
     lost = lost_with(rig, fault.devices)
-    halves = _halves(rig, fault.devices)
+    halves = halves_of(rig, fault.devices)
     needed = bool(lost.sources or lost.destinations or halves)
     message = f"no console reaches {joined(fault.devices)}.{lost_words(rig, lost)}"
-    message += _halves_words(rig, halves, fault.devices)
+    message += halves_words(rig, halves, fault.devices)
     if not needed:
         message += f" Nothing is plugged into {'it' if len(fault.devices) == 1 else 'them'}."
     best = best_cabling(rig, _ways(rig, fault)) if needed and not _is_dark(rig, fault) else None
@@ -78,7 +78,7 @@ def _unreached(rig: ResolvedRig, fault: CableFault) -> Finding:
         tuple(_cures(rig, fault, best[0] if best else None, needed)),
         {"sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
         severity=None if needed else Severity.NOTE,
-        explains=frozenset(_waiting(rig, halves)) | (frozenset(_same_cause(rig, *best)) if best else frozenset()),
+        explains=frozenset(waiting_for(rig, halves)) | (frozenset(_same_cause(rig, *best)) if best else frozenset()),
     )
 
 
@@ -114,38 +114,6 @@ def _listeners(rig: ResolvedRig) -> Iterator[Finding]:
 def _same_cause(rig: ResolvedRig, way: Mapping[str, tuple[Port, Port]], then: ResolvedRig) -> Iterator[tuple[str, str]]:
     yield from put_right(rig, then)
     yield from (("link-cable-coiled-spare", name) for name in way)
-
-
-def _halves(rig: ResolvedRig, devices: tuple[str, ...]) -> list[Source]:
-    """Return the sources behind a splitter of which one end is on these boxes and another is not."""
-    return [
-        source
-        for source in rig.rig.sources.values()
-        if len({socket.device in devices for socket in source.sockets}) == 2
-    ]
-
-
-def _halves_words(rig: ResolvedRig, halves: list[Source], devices: tuple[str, ...]) -> str:
-    """Say which of them is still heard, and which is silent at the other end too: without mains or phantom power."""
-    heard: list[str] = []
-    silent: list[str] = []
-    dark: dict[str, list[str]] = {}
-    for source in halves:
-        ends = [dark_on_the_way(rig, at.device) for at in source.sockets if at.device not in devices]
-        if all(ends):
-            dark.setdefault("; ".join(dict.fromkeys(why for end in ends for why in end)), []).append(source.name)
-        else:
-            (silent if source.name in rig.phantom.unpowered else heard).append(source.name)
-    words = f" Heard at one end of its split only: {listed(heard)}." if heard else ""
-    words += f" Silent at both ends of its split, without phantom power: {listed(silent)}." if silent else ""
-    return words + "".join(f" Silent at both ends of its split: {listed(who)}; {why}." for why, who in dark.items())
-
-
-def _waiting(rig: ResolvedRig, halves: list[Source]) -> Iterator[tuple[str, str]]:
-    """Yield the findings about channels that wait for the end of a split that is on these boxes."""
-    for arrival in rig.mismatches:
-        if arrival.stop in ("no-socket", "unpatched") and arrival.channel.carries in {half.name for half in halves}:
-            yield "patch-carries-nothing", arrival.channel.address
 
 
 def _cures(

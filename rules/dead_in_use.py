@@ -5,8 +5,10 @@ from collections.abc import Iterator
 from lint import Arrival, Bad, Cure, Finding, ResolvedRig, Severity, rule
 from lint.resolve.mixup import patch_change
 from lint.rig.dead import DeadPart
+from lint.rules._cabling import joined
+from lint.rules._halves import halves_of, halves_words, waiting_for
 from lint.rules._phantom import SAFETY
-from lint.rules._words import listed
+from lint.rules._words import listed, lost_with, lost_words
 
 _WHY = """\
 Somebody found it dead, and it stays so until it is mended. Who plugs in there or listens there gets silence, and looks
@@ -43,7 +45,14 @@ for the fault anew."""
                 "nothing.",
             ),
         ),
-        Bad("dead: {desk: no picture}", ("desk is dead (no picture): every channel, mix and output of it is gone.",)),
+        Bad(
+            "dead: {desk: no picture}",
+            (
+                "desk is dead (no picture): every channel, mix and output of it is gone, and nothing reaches west-box and "
+                "east-box. Silent: lead-vocal (channel 1), choir (channel 2), piano (channel 3). Dead outputs: "
+                "singer-wedge, house-left, house-right.",
+            ),
+        ),
     ],
     safety=SAFETY,
 )
@@ -65,14 +74,20 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 def _console(rig: ResolvedRig, row: DeadPart) -> Finding:
     """Tell of all that is gone with a console, which nothing else needs to tell."""
     carried = (arrival.channel.carries for arrival in rig.arrivals.values() if arrival.channel.console == row.name)
-    gone = [carries for carries in carried if isinstance(carries, str)]
+    waiting = [carries for carries in carried if isinstance(carries, str)]
     mixes = [mix.name for mix in rig.rig.mixes.values() if mix.console == row.name]
-    explains = {("source-unheard", name) for name in gone}
+    explains = {("source-unheard", name) for name in waiting}
     explains |= {(rule, name) for rule in ("mix-unheard", "house-unheard") for name in mixes}
     units = (unit.name for unit in rig.rig.effects.values() if unit.console == row.name)
     explains |= {("effects-unreturned", f"effects/{name}") for name in units}
+    boxes = [name for name, console in rig.cabling.behind_dead.items() if console == row.name]
+    gone = (row.name, *boxes)
+    halves = halves_of(rig, gone)
+    explains |= {("chain-box-unreached", name) for name in boxes} | set(waiting_for(rig, halves))
+    behind = f", and nothing reaches {joined(boxes)}." if boxes else "."
+    words = behind + lost_words(rig, lost_with(rig, gone)) + halves_words(rig, halves, gone)
     return Finding(
-        f"{row.words}: every channel, mix and output of it is gone.",
+        f"{row.words}: every channel, mix and output of it is gone{words}",
         (rig.place(row.trail, row.name, at_key=True), rig.place(("devices", row.name), row.name, at_key=True)),
         (Cure(f"ask `rigwalk spares RIG {row.name}` who is still heard; have it mended, then take it out of `dead:`"),),
         explains=frozenset(explains),

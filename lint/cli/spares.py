@@ -42,7 +42,7 @@ def spares(
 def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
     from lint.house.load import with_house
-    from lint.plan.outage import outage_of
+    from lint.plan.outage import as_before, outage_of
     from lint.plan.words import patch_between
     from lint.read.load import house_folder
     from lint.report.plan_json import spares_json
@@ -51,14 +51,14 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.rig.build import load_rig
     from lint.rig.model import Models
 
-    before = resolve(load_rig(rig))
+    written = resolve(load_rig(rig))
     models, catalogue = Models(house_folder(rig)), with_house(load_catalogue(), rig)
-    outage = outage_of(before, what, models)
+    outage, before = outage_of(written, what, models), as_before(written, what, models)
     spared = _spared(before, outage, models, catalogue)
     longer = _spared(before, outage.longer, models, catalogue) if outage.longer else None
     told = spares_json(before, spared, longer) if output is Format.JSON else spares_text(spared, longer)
     result = spared.rescue.cure.result
-    return Planned(told, result, patch_between(before, result), spared.is_go)
+    return Planned(told, result, patch_between(written, result), spared.is_go)
 
 
 def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:

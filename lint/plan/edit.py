@@ -310,8 +310,7 @@ class Editor:
         names = [console.name for console in self.rig.rig.consoles]
         if name not in names:
             raise CannotDoError(f"no console is called '{name}'{did_you_mean(name, names)}")
-        cables = unplugged_at(self.rig, lambda end: end.device == name)
-        patch = merged((cables, {} if name in self.rig.rig.dead else nested(("dead", name), PLANNED_DEAD)))
+        patch = {} if name in self.rig.rig.dead else nested(("dead", name), PLANNED_DEAD)
         return Edit(f"{name} is dead: nothing is heard or sent through it", patch, frozenset((name,)), lost=name)
 
     # -- helpers ---------------------------------------------------------------------------------------------------

@@ -276,7 +276,7 @@ class Plugging:
         unit = self.carrying.unit
 
         def cost(plug: Plug, socket: Socket) -> int:
-            away = plug in on and socket not in on[plug]
+            away = socket not in on[plug] if plug in on else plug in self.pinned and socket != plug.socket
             return self.cost_in(plug, socket, price, standing) + self.never * away
 
         def costs_of(row: int) -> list[int]:

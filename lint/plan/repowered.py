@@ -22,7 +22,8 @@ def repowered(mending: Mending, inputs: InputCure, outputs: OutputCure) -> tuple
     more = side.by_fewest()
     again = InputSide(mending.before, mending.rig, mending.intent, mending.dead)
     legs = {(plug.source, plug.leg): plug for plug in again.plugs}
-    moves = {legs[plug.source, plug.leg]: end for plug, end in (*inputs.moves.items(), *more.moves.items())}
+    moving = [(plug, end) for plug, end in more.moves.items() if plug.source in silent]  # two may share a socket
+    moves = {legs[plug.source, plug.leg]: end for plug, end in (*inputs.moves.items(), *moving)}
     both = InputCure({**inputs.patched, **more.patched}, moves, {**inputs.points, **more.points})
     built = mending.built("rescue", both, outputs)
     is_better = mending.wrong_in(built.result) < mending.wrong_in(cure.result)

@@ -59,11 +59,15 @@ class CableFault(NamedTuple):
 
 
 class Cabling(NamedTuple):
-    """The chains by link port, the faults, and the link ports that listen to another's chain by a declared split."""
+    """The chains by link port, the faults, and the link ports that listen to another's chain by a declared split.
+
+    `behind_dead` has the boxes that would hang on a console, were it not dead, with that console.
+    """
 
     chains: Mapping[Port, Chain]
     faults: tuple[CableFault, ...]
     listens_to: Mapping[Port, Port]
+    behind_dead: Mapping[str, str]
 
 
 def bank_slots(sockets: Sockets, bank: str | None) -> range:
@@ -127,21 +131,25 @@ class _Follower:
         self._port_shared(rings, rivals)
         self._ports_alike()
         self._unreached()
-        return Cabling(chains, tuple(self.faults), listens)
+        return Cabling(chains, tuple(self.faults), listens, dict(self._behind_dead()))
 
     # -- following ---------------------------------------------------------------------------------------------
 
     def _walk_all(self) -> None:
-        """Follow every console port; one that only listens takes no box away from the port it listens to."""
+        """Follow every port of a living console; one that only listens takes no box away from that it listens to."""
         self.walks = {link: _Walk(link, link) for link in self.links}
-        own = [walk for link, walk in self.walks.items() if link not in self.declared]
+        own = [walk for link, walk in self.walks.items() if link not in self.declared and self._lives(link)]
         for walk in own:
             self._follow(walk, past_backwards=False)
         for walk in own:
             self._follow(walk, past_backwards=True)
         for listener in self.declared:
-            if listener in self.walks:
+            if listener in self.walks and self._lives(listener):
                 self._follow(self.walks[listener], past_backwards=False)
+
+    def _lives(self, link: Port) -> bool:
+        """Whether its console is not dead by the rig file."""
+        return link.device not in self.rig.dead
 
     def _follow(self, walk: _Walk, past_backwards: bool) -> None:
         """Follow a chain on from where it stands, until it ends or comes to a console or to a box already met."""
@@ -159,6 +167,19 @@ class _Follower:
             walk.take(self.rig.devices[end.device], cable)
             walk.feed = Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
         walk.end = None
+
+    def _behind_dead(self) -> Iterable[tuple[str, str]]:
+        """Yield the boxes that nothing reaches since the console on whose link they hang is dead."""
+        for feed in (link for link in self.links if not self._lives(link)):
+            met: set[str] = set()
+            port = feed
+            while port in self.at:
+                end = self.at[port][0].other(port)
+                if not self.is_box[end.device] or end.device in self.owner or end.device in met:
+                    break
+                met.add(end.device)
+                yield end.device, feed.device
+                port = Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
 
     def _listens(self, listener: Port, owner: Port) -> bool:
         """Whether a declared listener is cabled to its owner's chain, or to boxes that a fault cuts off from it."""

@@ -43,7 +43,7 @@ class Follower:
             return Step(f"{text}, but {socket.device} is cut off: see `rigwalk check`", stops=True)
         box = rig.boxes.get(socket.device)
         if box is None:
-            return Step(f"{text}, but no console reaches {socket.device}", stops=True)
+            return Step(f"{text}, but {rig.why_unreached(socket.device)}", stops=True)
         slot = rig.slot_of.get(socket)
         if slot is None:
             capacity = rig.chains[box.link].capacity
@@ -214,7 +214,7 @@ class Follower:
             text += f" carries slot {departure.slot}" + (f" (selector: {bank})" if bank else "")
         reason = {
             "socket-missing": "there is no such socket",
-            "box-lost": f"no console reaches {departure.socket.device}",
+            "box-lost": self.rig.why_unreached(departure.socket.device),
             "console-dead": f"{departure.slot.port.device if departure.slot else departure.socket.device} is dead",
             "no-bank": "its output bank is not stated",
             "bank-unknown": "its selector has no such position",

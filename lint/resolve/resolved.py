@@ -117,6 +117,11 @@ class ResolvedRig:
         """Whether an input socket is dead, or the console that it is on."""
         return socket in self.dead or socket.device in self.dead
 
+    def why_unreached(self, device: str) -> str:
+        """Say why signals get neither to nor from a box that no console reaches."""
+        console = self.cabling.behind_dead.get(device)
+        return f"{self.rig.dead[console].words}" if console else f"no console reaches {device}"
+
     @cached_property
     def dead_consoles(self) -> frozenset[str]:
         """The consoles that are dead by the file."""

@@ -76,8 +76,13 @@ class TestTheLegThatPowersIsInADeadSocket:
             (("consoles", "mon", "channels", "2", "phantom"), "on"),
             (("devices", "box-a", "model"), "grouped-4x2"),
             (("sources", "vocal", "kind"), "ribbon-microphone"),
+            *(
+                (("sources", f"tom-{number}"), {"kind": "dynamic-microphone", "plugged_into": at})
+                for number, at in enumerate(("box-a/in/4", "box-b/in/4", "desk/in/1", "desk/in/2"))
+            ),
         )
         spared = saved("mon/in", data)
+        # Nor is there a free socket on another switch for any of its plugs.
         assert not spared.rescue.cure.quiet.woken
         told = "guitar (box-a/in/2) needs phantom power, and gets none: vocal on the same switch must not have it"
         assert told in map(str, spared.rescue.cure.unmet)

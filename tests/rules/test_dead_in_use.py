@@ -59,7 +59,9 @@ def test_a_dead_console_is_one_no_go_for_all_that_is_gone_with_it(example: Examp
     (finding,) = example.findings(rig, "dead-in-use")
     assert [place.address for place in finding.places] == ["desk", "desk"]
     assert finding.cures[0].text.startswith("ask `rigwalk spares RIG desk` who is still heard")
-    assert finding.message == "desk is dead (no picture): every channel, mix and output of it is gone."
+    assert finding.message.startswith(
+        "desk is dead (no picture): every channel, mix and output of it is gone, and nothing reaches west-box and east-box."
+    )
 
 
 @pytest.mark.parametrize("week", ["dead: {west-box/in/2: null}", "dead: null"])
