@@ -29,6 +29,16 @@ class Planned(NamedTuple):
     is_go: bool
 
 
+def _loosened(plan: Planned) -> str:
+    """Say which link cables a written plan has without an end: a dead box or circuit took them along."""
+    names = [name for name in plan.result.rig.loose_cables if name in plan.patch.get("cables", {})]
+    if not names:
+        return ""
+    cables = f"the link cable{'s' if len(names) > 1 else ''} {' and '.join(names)}"
+    lie = "lie" if len(names) > 1 else "lies"
+    return f"In the file {cables} {lie} loose: write the ends in again once what is dead works."
+
+
 def answer(rig: Path, planned: Callable[[], Planned], write: Path | None, output: Format) -> NoReturn:
     """Work out a plan, write it where `write` says so, tell it, and end with its exit status: 0 go, 1 no-go, 2 neither.
 
@@ -52,6 +62,8 @@ def answer(rig: Path, planned: Callable[[], Planned], write: Path | None, output
         raise typer.Exit(2) from None
     typer.echo(plan.told, nl=False)
     if write is not None:
-        verdict = "no NO-GO" if plan.is_go else "NO-GO"
-        typer.echo(f"\nWritten: {write} ({verdict})", err=output is Format.JSON)
+        is_err = output is Format.JSON
+        if loosened := _loosened(plan):
+            typer.echo("\n" + wrapped(loosened), err=is_err)
+        typer.echo(f"\nWritten: {write} ({'no NO-GO' if plan.is_go else 'NO-GO'})", err=is_err)
     raise typer.Exit(0 if plan.is_go else 1)

@@ -9,6 +9,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from lint.cli import app
+from lint.rig.build import load_rig
 
 CLEAN = "hall/rigs/clean-week.yaml"
 
@@ -141,3 +142,10 @@ def test_the_written_file_says_what_is_dead_and_what_goes_round_it(house: Path) 
     assert console.exit_code == 1
     assert "desk: found dead; written by a plan of rigwalk" in (house / "rigs" / "dead.yaml").read_text()
     assert "desk is dead" in CliRunner().invoke(app, ["check", "hall/rigs/dead.yaml"]).stdout
+
+
+def test_what_lies_loose_in_a_written_file_is_told(house: Path) -> None:
+    done = call(CLEAN, "loft-box", "--write", "hall/rigs/saved.yaml")
+    (loose,) = load_rig(house / "rigs" / "saved.yaml").loose_cables
+    flat = " ".join(done.stdout.split())
+    assert f"In the file the link cable {loose} lies loose: write the ends in again once what is dead works." in flat
