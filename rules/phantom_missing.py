@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.resolve.mixup import merged
 from lint.resolve.phantom import Fed, Supply
 from lint.rules._cabling import joined
@@ -82,6 +82,12 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
         yield Told(fed, finding, f"{source.name} ({where(rig, fed)})")
 
 
+def _may_be_live(rig: ResolvedRig, fed: Fed) -> list[Socket]:
+    """Return where nobody can switch it off any more: by a console that is dead, or that reaches the box no longer."""
+    sockets = fed.source.sockets if rig.phantom.awaited(fed.source) else ()
+    return [at for at in sockets if rig.is_dead(at) or not rig.is_reached(at.device)]
+
+
 def _waiting(rig: ResolvedRig, fed: Fed) -> str:
     """Name the channels that should carry it and have it on, and do not receive it: there it came from."""
     words: str = joined(map(rig.rig.channel_words, rig.phantom.awaited(fed.source)))
@@ -111,6 +117,9 @@ def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
             balanced = connect_balanced(fed.source)
             assert cure.change is not None and balanced.change is not None
             cure = Cure(f"{balanced.text}; then {cure.text}", merged((dict(balanced.change), dict(cure.change))))
+        if left := _may_be_live(rig, fed):
+            first = f"take {name} out of {joined(left)}, muted: phantom power may still be on there, and both ends are too many"
+            cure = Cure(f"{first}; then {cure.text}", cure.change)
         yield cure
     if waiting := _waiting(rig, fed):
         yield Cure(f"put right what arrives at {waiting}: phantom power comes to {name} with that")

@@ -70,3 +70,18 @@ consoles: {mon: {channels: {1: {carries: piano, patched_from: mon/link-1/1},
         assert "phantom-group" in phantom_rules(grouped, wrong), (
             "its own patch, once right, asks it of this very switch"
         )
+
+
+def test_where_nobody_can_switch_it_off_any_more_that_plug_comes_out_first(example: Example) -> None:
+    rig = (
+        "dead: {mon: no lamps}\n"
+        "devices: {mon: {model: console-16}}\n"
+        "splits: {wires: {kind: analogue, sources: [choir]}}\n"
+        "sources: {choir: {kind: condenser-microphone, plugged_into: [west-box/in/2, mon/in/2]}}\n"
+        "channels: {2: {phantom: off}}\n"
+        "consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}}}\n"
+    )
+    (finding,) = example.findings(rig, "phantom-missing")
+    first = "take choir out of mon/in/2, muted: phantom power may still be on there, and both ends are too many; then "
+    assert finding.cures[0].text.startswith(first)
+    assert finding.cures[0].change == {"channels": {"2": {"phantom": "on"}}}
