@@ -13,7 +13,8 @@ from lint.rig.rig import Cable
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 METRES_A_CHANGE = 5.0  # so many metres of line through the house are as much work as a change of patch: a guess
-FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
+MOST_STEPS = 2 * CONSOLE_STEPS  # more than any number of sockets counts for at the same distance: less than a decimetre
+FARTHEST = 10_000_000  # farther than anything: ten kilometres, in decimetres and sockets
 
 
 class Carrying:
@@ -93,7 +94,7 @@ class Stage:
         """
         steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
         at_console = CONSOLE_STEPS if self._is_console(end.device) else 0
-        return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
+        return min(round(10 * self.apart_m(start.device, end.device)) * MOST_STEPS + steps + at_console, FARTHEST - 1)
 
     def toll(self, start: Socket, end: Socket) -> int:
         """Return how many changes at a console it counts for that a loudspeaker's line is carried to another device."""
