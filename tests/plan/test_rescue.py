@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import math
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from rigs import BASE, examples, resolved
 from scipy.optimize import linear_sum_assignment
 
 from lint.plan.cures import Mending
-from lint.plan.distance import lacks
+from lint.plan.distance import Stage, lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
@@ -291,6 +292,16 @@ def test_the_way_to_a_desk_in_a_balcony_is_not_shorter_than_its_trunk(week: dict
     assert (len(outage.after.boxes) == 0) == (verdict == "NO-GO")
 
 
+@pytest.mark.parametrize(("at_m", "way_m"), [(-5, 50), (0, 45), (4, 44), (9, 42), (20, 41), (40, 45), (44, 49)])
+def test_the_way_from_a_desk_to_a_box_is_shorter_where_that_stands_nearer(at_m: int, way_m: int) -> None:
+    """45 m of trunk from a desk at 20 to a box at 0: to one at 9 it is 41.8 m straight, and 36 m at right angles."""
+    rows = three_boxes((45, 15, 15))
+    for name, place_m in zip(("desk", "a", "b", "c"), (20, 0, at_m, 0), strict=True):
+        rows["devices"][name]["along_stage_m"] = place_m
+    before = resolved(json.dumps(rows))
+    assert Stage(before).way_m("desk", "b") == way_m
+
+
 def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> None:
     rows = three_boxes((31, 7, 21))
     rows["devices"]["a"]["along_stage_m"], rows["devices"]["c"]["along_stage_m"] = 30, 10
@@ -324,7 +335,10 @@ def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
         # Between boxes their places say it; to a desk a cable may be that long for a reason.
         by_cable = zip(lengths, IN_PLACE, strict=True) if "desk" in (one, other) else ()
         ran = [length for length, ends in by_cable if set(ends) == {one, other}]
-        by_desk = [lengths[0] + abs(at["a"] - at[other])] if one == "desk" and lengths[0] >= abs(at["a"]) else []
+        # The desk is at 0: beyond box a it is as much longer, and on this side of it shorter, at right angles or straight.
+        is_known = one == "desk" and lengths[0] >= at["a"]
+        square, straight = lengths[0] + at[other] - at["a"], lengths[0] ** 2 - at["a"] ** 2 + at[other] ** 2
+        by_desk = [max(square, math.ceil(math.sqrt(straight)))] if is_known else []
         return max(abs(at[one] - at[other]), *ran, *by_desk, 0)
 
     def reaches(order: tuple[str, ...], cables: tuple[int, ...]) -> bool:
