@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from math import ceil, sqrt
 from typing import Any, NamedTuple
 
 from lint.resolve.mixup import merged, nested
@@ -13,7 +14,8 @@ from lint.rig.rig import Cable
 CABLE_M = 25.0  # what a link cable of no stated length counts for: a guess
 CONSOLE_STEPS = 50  # at the same distance in metres, a console's own socket is as far as a box's fifty numbers on
 METRES_A_CHANGE = 5.0  # so many metres of line through the house are as much work as a change of patch: a guess
-FARTHEST = 10_000_000  # farther than anything: a hundred kilometres, in decimetres and sockets
+MOST_STEPS = 2 * CONSOLE_STEPS  # more than any number of sockets counts for at the same distance: less than a decimetre
+FARTHEST = 10_000_000  # farther than anything: ten kilometres, in decimetres and sockets
 
 
 class Carrying:
@@ -75,7 +77,11 @@ class Stage:
         return device.along_stage_m if device is not None else None
 
     def _off_stage_m(self, console: str, box: str) -> float:
-        """Return the way by a console's own cable to the first box, and on along the stage; 0 where none is known."""
+        """Return the way from a console to a box of its chain, by the cable to the first one; 0 where none is known.
+
+        Farther along the stage than the first box it is as much longer, as of a cable that is laid at right angles;
+        nearer it is shorter, by Pythagoras, as of one that is laid straight. Either way it is the longer of both.
+        """
         chain = self.rig.chains.get(self.link[box]) if box in self.link else None
         if chain is None or chain.link.device != console:
             return 0.0
@@ -84,7 +90,10 @@ class Stage:
         desk_m, first_m, box_m = (self.rig.rig.devices[name].along_stage_m for name in (console, first.device, box))
         if known_m is None or desk_m is None or first_m is None or box_m is None or known_m < abs(desk_m - first_m):
             return 0.0
-        return known_m + abs(first_m - box_m)
+        first_off_m, box_off_m = abs(desk_m - first_m), abs(desk_m - box_m)
+        if box_off_m >= first_off_m:
+            return known_m + box_off_m - first_off_m
+        return min(known_m, ceil(sqrt(known_m**2 - first_off_m**2 + box_off_m**2)))
 
     def far(self, start: Socket, end: Socket) -> int:
         """Return how far a plug is carried, less than FARTHEST: by metres, then as near to its old number as can be.
@@ -93,7 +102,7 @@ class Stage:
         """
         steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
         at_console = CONSOLE_STEPS if self._is_console(end.device) else 0
-        return min(round(10 * self.apart_m(start.device, end.device)) * 100 + steps + at_console, FARTHEST - 1)
+        return min(round(10 * self.apart_m(start.device, end.device)) * MOST_STEPS + steps + at_console, FARTHEST - 1)
 
     def toll(self, start: Socket, end: Socket) -> int:
         """Return how many changes at a console it counts for that a loudspeaker's line is carried to another device."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import NamedTuple
 
@@ -69,8 +70,9 @@ def need_at(rig: ResolvedRig, name: str, socket: Socket, dead: Collection[str] =
 class Switches:
     """The phantom switches that free sockets hang on, and how they must stand for what stays plugged in there.
 
-    `state` has NEEDED (it is on), BARRED (it must stay off) or nothing for a switch that may still go either way;
-    `fed` are those with something on them that has its power by another leg from a console that is not `dead`.
+    `state` has NEEDED (it is on), BARRED (it must stay off) or nothing for a switch that may still go either way.
+    `bystanders` counts, for a switch that may come on and is off, what stays there and then has power by another leg
+    as well (TWICE: from a console that is not `dead`) and what has it FOR_NOTHING.
     """
 
     def __init__(
@@ -79,7 +81,7 @@ class Switches:
         self.of: dict[Socket, Switch] = {}
         self.none: set[Socket] = set()
         self.state: dict[Switch, str] = {}
-        self.fed: set[Switch] = set()
+        self.bystanders: dict[Switch, Counter[int]] = {}
         for socket in sockets:
             inputs = rig.rig.devices[socket.device].model.inputs
             if inputs.phantom == "none":
@@ -88,20 +90,27 @@ class Switches:
                 group = inputs.phantom_group(socket.number)
                 switch = self.of[socket] = Switch(socket.device, group.start)
                 members = [Socket(socket.device, "in", number) for number in group]
-                needs = {need_at(rig, staying[one], one, dead) for one in members if one in staying}
-                if FED in needs:
-                    self.fed.add(switch)
+                needs = [need_at(rig, staying[one], one, dead) for one in members if one in staying]
+                supply = rig.phantom.supplies.get(switch)
+                is_on = supply is not None and any(channel.console not in dead for channel in supply.says_on)
                 if NEEDED in needs or BARRED in needs:
                     self.state[switch] = NEEDED if NEEDED in needs else BARRED
+                elif needs and not is_on:
+                    self.bystanders[switch] = Counter(TWICE if need == FED else FOR_NOTHING for need in needs)
 
     def cost(self, socket: Socket, need: str, state: Mapping[Switch, str]) -> int | None:
-        """Return FITS, FOR_NOTHING or TWICE of a source and a socket, or None where it can't go there."""
+        """Return the worst that a source in a socket means to it or to the bystanders; None where it can't go there."""
+        own = self.fit(socket, need, state)
+        switch = self.of.get(socket)
+        there = self.bystanders.get(switch, ()) if switch is not None and need == NEEDED else ()
+        return own if own is None else max((own, *there))
+
+    def fit(self, socket: Socket, need: str, state: Mapping[Switch, str]) -> int | None:
+        """Return FITS, FOR_NOTHING or TWICE of a source and a socket for itself, or None where it can't go there."""
         if socket in self.none:
             return None if need == NEEDED else FITS
         switch = self.of.get(socket)
         stands = state.get(switch) if switch is not None else None
-        if need == NEEDED and switch in self.fed and self.state.get(switch) != NEEDED:
-            return TWICE if stands != BARRED else None
         if stands is None or stands == need:
             return FITS
         if need in (INDIFFERENT, FED):

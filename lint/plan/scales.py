@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from lint.plan.distance import FARTHEST
+from lint.plan.distance import FARTHEST, MOST_STEPS
 from lint.plan.phantom import FITS, FOR_NOTHING, TWICE
 
 
@@ -14,25 +14,29 @@ from lint.plan.phantom import FITS, FOR_NOTHING, TWICE
 class Scales:
     """What the aims weigh against each other: each unit outweighs everything below it together."""
 
-    way: Mapping[int, int]  # by priority: what a step of the way counts
+    step: Mapping[int, int]  # by priority: what a socket farther from the old number counts
+    way: Mapping[int, int]  # by priority: what a decimetre of the way counts
     apart: int  # a pair on two devices
     powering: Mapping[int, int]  # of a socket that FITS, one that is on FOR_NOTHING, and one that feeds it TWICE
     half: int  # what it costs to save one half of a pair alone
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
     @classmethod
-    def of(cls, priorities: Collection[int]) -> Scales:
-        """Return what they weigh for those that are lost, by their priorities."""
-        way, apart = {}, 1
-        for priority, count in sorted(Counter(priorities).items(), reverse=True):
-            way[priority] = apart
-            apart *= FARTHEST * count + 1
+    def of(cls, priorities: Collection[int], bystanders: int) -> Scales:
+        """Return what they weigh for those that are lost, by their priorities, and the bystanders of their sockets."""
+        step, unit = _by_priority(priorities, MOST_STEPS, 1)
+        way, apart = _by_priority(priorities, FARTHEST // MOST_STEPS, unit)
         powered = apart * (len(priorities) + 1)
-        twice = powered * (len(priorities) + 1)
-        half = twice * (len(priorities) + 1)
-        weight = half * (len(priorities) + 1)
-        left = {}
-        for priority, count in sorted(Counter(priorities).items(), reverse=True):
-            left[priority] = weight
-            weight *= count + 1
-        return cls(way, apart, {FITS: 0, FOR_NOTHING: powered, TWICE: twice}, half, left)
+        twice = powered * (len(priorities) + bystanders + 1)
+        half = twice * (len(priorities) + bystanders + 1)
+        left, _ = _by_priority(priorities, 1, half * (len(priorities) + 1))
+        return cls(step, way, apart, {FITS: 0, FOR_NOTHING: powered, TWICE: twice}, half, left)
+
+
+def _by_priority(priorities: Collection[int], most: int, unit: int) -> tuple[Mapping[int, int], int]:
+    """Return what one counts by priority, of which each has at most `most`, from `unit` up; and what outweighs all."""
+    counts = {}
+    for priority, count in sorted(Counter(priorities).items(), reverse=True):
+        counts[priority] = unit
+        unit *= most * count + 1
+    return counts, unit

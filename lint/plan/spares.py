@@ -2,11 +2,11 @@
 
 Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together; of
 equally many, such that the fewest stereo pairs are torn. Then phantom power: nobody gets a socket where it is missing
-or harmful, as few as can be one that would feed them from both ends of their split, and few one where it is on for
-nothing. Then stereo pairs stay whole, both halves on one device. Then the way along the stage, in metres: that of the
-most important first, so that they get the nearest. These aims are put one above another in one whole-number cost,
-whose least is found exactly as an assignment; pairs, and sockets that share a phantom switch, are branched on where a
-solution contradicts itself.
+or harmful, as few as can be are fed from both ends of their split, and few have it on for nothing, those that stay on
+the same switch counted with them. Then stereo pairs stay whole, both halves on one device. Then the way along the
+stage, in metres: that of the most important first, so that they get the nearest; and only then how near the new number
+is to the old. These aims are put one above another in one whole-number cost, whose least is found exactly as an
+assignment; pairs, and sockets that share a phantom switch, are branched on where a solution contradicts itself.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from lint.check.engine import Checked
 from lint.check.finding import Verdict
 from lint.plan.assign import assign
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
-from lint.plan.distance import Stage
+from lint.plan.distance import MOST_STEPS, Stage
 from lint.plan.inputs import InputSide
 from lint.plan.outage import Outage
 from lint.plan.outputs import OutputCure, OutputSide
@@ -192,7 +192,7 @@ class Rescuer:
         """Return what contradicts itself and is not decided: a switch, or a pair of which half is left behind or
         whose halves are on two devices.
 
-        A switch does where it would have to be on for one plug and is not as good for another.
+        A switch does where it would have to be on for one plug and is not as good for another, or for a bystander.
         """
         for name, halves in self.pairs.items():
             devices = {places[half].device if half in places else "" for half in halves}
@@ -203,7 +203,8 @@ class Rescuer:
             switch = self.switches.of.get(socket)
             if switch is not None and switch not in state:
                 needs.setdefault(switch, set()).add(self._need(plug))
-        return next((switch for switch, found in sorted(needs.items()) if NEEDED in found and len(found) > 1), None)
+        lit = (switch for switch, found in sorted(needs.items()) if NEEDED in found)
+        return next((switch for switch in lit if len(needs[switch]) > 1 or switch in self.switches.bystanders), None)
 
     @cached_property
     def pairs(self) -> Mapping[str, frozenset[Plug]]:
@@ -233,6 +234,7 @@ class Rescuer:
             rows.append([*own, *[left] * len(self.lost)])
         columns = assign(rows)
         cost = sum(row[column] for row, column in zip(rows, columns, strict=True))
+        cost += sum(self._woken(switch) for switch, way in switched.items() if way == NEEDED)
         cost += scales.half * sum(state.get(name) == HALF for name in self.pairs)
         cost += scales.apart * sum(state.get(name) == APART for name in self.pairs)
         chosen = zip(self.lost, columns, strict=True)
@@ -244,15 +246,34 @@ class Rescuer:
             if not self._bears(plug, socket, state):
                 row.append(never)
                 continue
-            powered = self._scales.powering[self.switches.cost(socket, need, state) or FITS]
+            powered = self._scales.powering[self.switches.fit(socket, need, state) or FITS]
+            powered += self._share(socket, state) if need == NEEDED else 0
             away = plug in self._other and self._other[plug] != socket.device
-            way = self._scales.way[self._priority(plug)] * self.stage.far(plug.socket, socket)
+            decimetres, steps = divmod(self.stage.far(plug.socket, socket), MOST_STEPS)
+            priority = self._priority(plug)
+            way = self._scales.way[priority] * decimetres + self._scales.step[priority] * steps
             row.append(powered + away * self._scales.apart + way)
         return row
 
+    def _woken(self, switch: Switch) -> int:
+        """Return what it costs by the bystanders of a switch that it comes on."""
+        there = self.switches.bystanders.get(switch, Counter())
+        return sum(self._scales.powering[how] * count for how, count in there.items())
+
+    def _share(self, socket: Socket, state: Mapping[Switch, str]) -> int:
+        """Return what a plug bears at least of that, while its switch is not decided: all that find room bear it."""
+        switch = self.switches.of.get(socket)
+        return 0 if switch is None or switch in state else self._woken(switch) // self._room_on[switch]
+
+    @cached_property
+    def _room_on(self) -> Mapping[Switch, int]:
+        """How many plugs that need phantom power may go onto each switch at once."""
+        needing = sum(self._need(plug) == NEEDED for plug in self.lost)
+        return {switch: min(count, needing) for switch, count in Counter(self.switches.of.values()).items()}
+
     def _bears(self, plug: Plug, socket: Socket, state: Mapping[Switch, str]) -> bool:
         """Whether who waits for a plug hears it in a socket, and the phantom power there is as it must be."""
-        return self._hears(plug, socket) and self.switches.cost(socket, self._need(plug), state) is not None
+        return self._hears(plug, socket) and self.switches.fit(socket, self._need(plug), state) is not None
 
     def _hears(self, plug: Plug, socket: Socket) -> bool:
         hearers = {channel.console for channel in self.side.listeners[plug.source, plug.leg]}
@@ -270,7 +291,8 @@ class Rescuer:
 
     @cached_property
     def _scales(self) -> Scales:
-        return Scales.of([self._priority(plug) for plug in self.lost])
+        bystanders = sum(counts.total() for counts in self.switches.bystanders.values())
+        return Scales.of([self._priority(plug) for plug in self.lost], bystanders)
 
     # -- the whole rescue ------------------------------------------------------------------------------------------
 

@@ -158,7 +158,7 @@ def test_another_order_says_which_cable_goes_where() -> None:
 
 @pytest.mark.parametrize("words", ["lose stair and move cat desk/link-2", "move cat desk/link-2 and lose stair"])
 def test_a_moved_box_gets_a_loose_cable_that_reaches_where_its_own_is_dead(words: str) -> None:
-    plan = planned(words, "cables: {loose: {length_m: 70}}\n")  # 40 m from the desk to the stage, and 25 m along it
+    plan = planned(words, "cables: {loose: {length_m: 55}}\n")  # 34 m from the desk to the stage, and 19 m along it
     assert plan.relaid == (
         "take the dead link cable stair out",
         "plug the link cable loose from desk/link-2 to cat/upstream",
@@ -169,16 +169,16 @@ def test_a_moved_box_gets_a_loose_cable_that_reaches_where_its_own_is_dead(words
 def test_where_no_cable_is_left_one_is_fetched_and_the_written_file_is_no_go_until_it_is() -> None:
     plan = planned("lose stair and move cat desk/link-2", NOTHING_LEFT)
     assert [lack.fetching for lack in plan.lacks] == [
-        "fetch a link cable of 65 m or more for desk/link-2 to cat/upstream: it is called to-cat in the file"
+        "fetch a link cable of 53 m or more for desk/link-2 to cat/upstream: it is called to-cat in the file"
     ]
     assert plan.after.rig.document.data["cables"]["to-cat"] == {
-        "from": "desk/link-2", "to": "cat/upstream", "way_m": 65,
+        "from": "desk/link-2", "to": "cat/upstream", "way_m": 53,
     }  # fmt: skip
     assert not plan.is_go_with("fewest")
     found = [finding for finding in plan.cured("fewest").findings if finding.rule == "link-cable-short"]
     assert [finding.about for finding in found] == ["to-cat"]
     flat = " ".join(whatif_text(plan).split())
-    assert "desk/link-2 to cat/upstream needs about 65 m, and none is left for it. Fetch one first." in flat
+    assert "desk/link-2 to cat/upstream needs about 53 m, and none is left for it. Fetch one first." in flat
 
 
 def test_a_new_box_needs_a_cable_of_which_nobody_knows_how_long() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import json
+import math
 from typing import Any
 
 import numpy as np
@@ -14,12 +15,11 @@ from rigs import BASE, examples, resolved
 from scipy.optimize import linear_sum_assignment
 
 from lint.plan.cures import Mending
-from lint.plan.distance import lacks
+from lint.plan.distance import Stage, lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
 from lint.plan.spares import Rescue, Rescuer
-from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.rig.address import Port, Socket
 from lint.rig.model import Models
 
@@ -139,131 +139,6 @@ def test_no_other_set_of_sources_matters_more(priorities: list[int], free: int) 
     assert rescue.proved
 
 
-# -- phantom power and distance ----------------------------------------------------------------------------------
-
-KINDS = ["condenser-microphone", "dynamic-microphone", "ribbon-microphone"]
-
-
-@pytest.fixture(scope="module")
-def grouped(tmp_path_factory: pytest.TempPathFactory) -> Any:
-    """A house with a box that switches phantom in groups of two, and one that has none."""
-    folder = tmp_path_factory.mktemp("grouped")
-    (folder / "models").mkdir()
-    chain = "chain: {slots: {48000: 48}}\n"
-    for name, phantom in (("pairs-6", "phantom: groups, phantom_group_size: 2"), ("bare-2", "phantom: none")):
-        count = name[-1]
-        text = (
-            f"model_format: 1\nkind: stage-box\ninputs: {{count: {count}, {phantom}}}\noutputs: {{count: 1}}\n{chain}"
-        )
-        (folder / "models" / f"{name}.yaml").write_text(text, encoding="utf-8")
-    text = "model_format: 1\nkind: console\ninputs: {count: 0}\noutputs: {count: 1}\nchannels: 32\nlinks: {link-1: {slots: {48000: 48}}}\n"
-    (folder / "models" / "bare-desk.yaml").write_text(text, encoding="utf-8")
-    return folder
-
-
-@st.composite
-def phantom_rigs(draw: st.DrawFn) -> dict[str, Any]:
-    devices = {
-        "desk": {"model": "bare-desk"},
-        "pairs": {"model": "pairs-6"},
-        "bare": {"model": "bare-2"},
-        "lost": {"model": "stage-box-8x8"},
-        "mon": {"model": "console-16"},
-    }
-    cables = {
-        "one": {"from": "desk/link-1", "to": "pairs/upstream", "length_m": draw(st.integers(1, 40))},
-        "two": {"from": "pairs/downstream", "to": "bare/upstream", "length_m": draw(st.integers(1, 40))},
-        "three": {"from": "bare/downstream", "to": "lost/upstream", "length_m": draw(st.integers(1, 40))},
-    }
-    plugs = draw(st.lists(st.sampled_from(KINDS), min_size=1, max_size=5))
-    sources = {
-        f"s{i}": {"kind": kind, "plugged_into": f"lost/in/{i + 1}", "priority": draw(st.sampled_from([1, 5]))}
-        for i, kind in enumerate(plugs)
-    }
-    channels = {str(i + 1): {"carries": f"s{i}", "patched_from": f"desk/link-1/{8 + i + 1}"} for i in range(len(plugs))}
-    for number in draw(st.sets(st.integers(1, 6), max_size=3)):
-        sources[f"own{number}"] = {"kind": draw(st.sampled_from(KINDS)), "plugged_into": f"pairs/in/{number}"}
-        channels[str(20 + number)] = {"carries": f"own{number}", "patched_from": f"desk/link-1/{number}"}
-    # Some that need phantom power have it from another console, behind a split.
-    needing = [name for name, row in sources.items() if row["kind"] == KINDS[0]]
-    fed = sorted(draw(st.sets(st.sampled_from(needing)))) if needing else []
-    there = {}
-    for number, name in enumerate(fed, 1):
-        sources[name]["plugged_into"] = [sources[name]["plugged_into"], f"mon/in/{number}"]
-        there[str(number)] = {"carries": name, "patched_from": f"mon/in/{number}", "phantom": "on"}
-    pairs = {"wide": {"left": "s0", "right": "s1"}} if len(plugs) > 1 and draw(st.booleans()) else {}
-    return {
-        "rig_format": 1, "devices": devices, "cables": cables, "sources": sources, "channels": channels, "pairs": pairs,
-        "splits": {"wires": {"kind": "analogue", "sources": fed}} if fed else {}, "consoles": {"mon": {"channels": there}},
-    }  # fmt: skip
-
-
-def fits(rig: Any, places: dict[str, Socket | None]) -> tuple[int, int] | None:
-    """Count who has phantom power from both ends and who for nothing; None where somebody lacks it or is harmed."""
-    twice = needless = 0
-    for group in ((1, 2), (3, 4), (5, 6)):
-        sockets = [Socket("pairs", "in", number) for number in group]
-        old = needs_at(rig, sockets)
-        new = [need_of(rig.sources[name]) for name, socket in places.items() if socket in sockets]
-        is_on = NEEDED in old or (NEEDED in new and BARRED not in old)
-        if new and ((is_on and BARRED in new) or (NEEDED in new and not is_on)):
-            return None
-        needless += new.count(INDIFFERENT) if is_on else 0
-        comes_on = is_on and NEEDED not in old  # where it was on for others before, that is as it was
-        twice += new.count("fed") * is_on + ("fed" in old) * comes_on
-    on_bare = [name for name, socket in places.items() if socket is not None and socket.device == "bare"]
-    return None if any(need_of(rig.sources[name]) == NEEDED for name in on_bare) else (twice, needless)
-
-
-def need_of(source: Any) -> str:
-    """What phantom power is to a source: one with a second leg has it from there."""
-    return "fed" if len(source.sockets) > 1 else phantom_need(source)
-
-
-def needs_at(rig: Any, sockets: list[Socket]) -> set[str]:
-    return {need_of(source) for source in rig.sources.values() if source.sockets[0] in sockets}
-
-
-@examples(1)
-@given(st.data())
-def test_against_every_way_to_plug_where_sockets_share_a_phantom_switch(grouped: Any, data: st.DataObject) -> None:
-    drawn = data.draw(phantom_rigs())
-    before = resolved(json.dumps(drawn), house=grouped)
-    outage = outage_of(before, "lost", Models(grouped))
-    mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, Models(grouped))
-    found = Rescuer(mending)
-    rescue = found.rescue()
-    rig = before.rig
-    lost = [plug.source for plug in found.lost]
-
-    def cost(places: dict[str, Socket | None]) -> tuple[Any, ...] | None:
-        phantom = fits(rig, places)
-        left = sorted(rig.sources[name].priority for name, socket in places.items() if socket is None)
-        counts = tuple(left.count(priority) for priority in range(1, 10))
-        pairs = [(places[row.left], places[row.right]) for row in rig.pairs.values()]
-        halved = sum((one is None) != (two is None) for one, two in pairs)
-        apart = sum(one is not None and two is not None and one.device != two.device for one, two in pairs)
-        at = {plug.source: plug.socket for plug in found.lost}
-        ways = tuple(
-            sum(
-                found.stage.far(at[name], socket)
-                for name, socket in places.items()
-                if socket is not None and rig.sources[name].priority == priority
-            )
-            for priority in range(1, 10)
-        )
-        return None if phantom is None else (counts, halved, *phantom, apart, ways)
-
-    own = {plug.source: socket for plug, socket in rescue.places.items()}
-    got = cost({name: own.get(name) for name in lost})
-    assert got is not None
-    options: list[Socket | None] = [*(at for at in found.free if at.device != "mon"), *[None] * len(lost)]
-    every = set(itertools.permutations(options, len(lost))) if len(lost) < 4 else set()
-    costs = [c for row in every if (c := cost(dict(zip(lost, row, strict=True)))) is not None]
-    assert got == min(costs, default=got)
-    assert rescue.proved
-
-
 @examples(0.5)
 @given(st.lists(st.tuples(st.integers(1, 9), st.integers(0, 60)), min_size=2, max_size=30))
 def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> None:
@@ -284,9 +159,8 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
     rescue = found.rescue()
 
     def way(number: int, socket: Socket) -> int:
-        return round(10 * abs(30 - devices[socket.device]["along_stage_m"])) * 100 + min(
-            abs(socket.number - number), 99
-        )
+        metres = abs(30 - devices[socket.device]["along_stage_m"])
+        return 100_000 * metres + min(abs(socket.number - number), 99)
 
     costs = np.array([[way(i + 1, socket) for socket in found.free] for i in range(len(rows))])
     least = costs[linear_sum_assignment(costs)].sum()
@@ -418,6 +292,16 @@ def test_the_way_to_a_desk_in_a_balcony_is_not_shorter_than_its_trunk(week: dict
     assert (len(outage.after.boxes) == 0) == (verdict == "NO-GO")
 
 
+@pytest.mark.parametrize(("at_m", "way_m"), [(-5, 50), (0, 45), (4, 44), (9, 42), (20, 41), (40, 45), (44, 49)])
+def test_the_way_from_a_desk_to_a_box_is_shorter_where_that_stands_nearer(at_m: int, way_m: int) -> None:
+    """45 m of trunk from a desk at 20 to a box at 0: to one at 9 it is 41.8 m straight, and 36 m at right angles."""
+    rows = three_boxes((45, 15, 15))
+    for name, place_m in zip(("desk", "a", "b", "c"), (20, 0, at_m, 0), strict=True):
+        rows["devices"][name]["along_stage_m"] = place_m
+    before = resolved(json.dumps(rows))
+    assert Stage(before).way_m("desk", "b") == way_m
+
+
 def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> None:
     rows = three_boxes((31, 7, 21))
     rows["devices"]["a"]["along_stage_m"], rows["devices"]["c"]["along_stage_m"] = 30, 10
@@ -451,7 +335,10 @@ def test_the_way_past_is_the_nearest_to_the_old_order_of_all_that_reach(
         # Between boxes their places say it; to a desk a cable may be that long for a reason.
         by_cable = zip(lengths, IN_PLACE, strict=True) if "desk" in (one, other) else ()
         ran = [length for length, ends in by_cable if set(ends) == {one, other}]
-        by_desk = [lengths[0] + abs(at["a"] - at[other])] if one == "desk" and lengths[0] >= abs(at["a"]) else []
+        # The desk is at 0: beyond box a it is as much longer, and on this side of it shorter, at right angles or straight.
+        is_known = one == "desk" and lengths[0] >= at["a"]
+        square, straight = lengths[0] + at[other] - at["a"], lengths[0] ** 2 - at["a"] ** 2 + at[other] ** 2
+        by_desk = [max(square, math.ceil(math.sqrt(straight)))] if is_known else []
         return max(abs(at[one] - at[other]), *ran, *by_desk, 0)
 
     def reaches(order: tuple[str, ...], cables: tuple[int, ...]) -> bool:
