@@ -17,7 +17,8 @@ from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Mix
 from lint.sheet.marks import Marks
-from lint.sheet.phantom import NO_SWITCH, OFF, PHANTOM_LEGEND, channel_phantom
+from lint.sheet.phantom import NO_SWITCH, PHANTOM_LEGEND, channel_phantom
+from lint.sheet.switching import OFF
 from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, Truth, arrival_truth, departure_truth
 
 SIZE = 13.0
