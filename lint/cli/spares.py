@@ -53,12 +53,28 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
 
     before = resolve(load_rig(rig))
     models, catalogue = Models(house_folder(rig)), with_house(load_catalogue(), rig)
+    _require_sockets(before, what)
     outage = outage_of(before, what, models)
     spared = _spared(before, outage, models, catalogue)
     longer = _spared(before, outage.longer, models, catalogue) if outage.longer else None
     told = spares_json(before, spared, longer) if output is Format.JSON else spares_text(spared, longer)
     result = spared.rescue.cure.result
     return Planned(told, result, patch_between(before, result), spared.is_go)
+
+
+def _require_sockets(before: ResolvedRig, what: str) -> None:
+    """Raise CannotDoError where input sockets of a device are meant, and not by their numbers."""
+    import re
+
+    from lint.plan.edit import CannotDoError
+
+    name, is_input, numbers = what.partition("/in/")
+    device = before.rig.devices.get(name)
+    if not is_input or device is None or re.fullmatch(r"[1-9][0-9]{0,4}(-[1-9][0-9]{0,4})?", numbers):
+        return
+    count = device.model.inputs.count
+    there = f"has {name}/in/{f'1–{count}' if count > 1 else count}" if count else "has no inputs"
+    raise CannotDoError(f"{what} is not there: {name} ({device.model.name}) {there}")
 
 
 def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:

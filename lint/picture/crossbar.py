@@ -172,7 +172,7 @@ class _Crossbar:
         if index % 2 == 0:
             drawing.rect((8, y, self._end + 18 - 8, row.height), f'fill="{PALE}" fill-opacity="0.55"')
         for left, lines, head in zip(self.lefts, row.cells, HEADS, strict=False):
-            needs_care = head == "48 V" and lines[0] not in (OFF, NO_SWITCH)
+            needs_care = head == "48 V" and lines[0] not in (OFF, NO_SWITCH) and not lines[0].startswith(f"{OFF}:")
             is_loud = head == "ch" or needs_care or (head == "arrives" and not row.truth.is_right)
             for line, words in enumerate(lines):
                 drawing.text((left, middle + 4.5 + LINE * line), words, SIZE, bold=is_loud)

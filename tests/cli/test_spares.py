@@ -141,3 +141,13 @@ def test_the_written_file_says_what_is_dead_and_what_goes_round_it(house: Path) 
     assert console.exit_code == 1
     assert "desk: found dead; written by a plan of rigwalk" in (house / "rigs" / "dead.yaml").read_text()
     assert "desk is dead" in CliRunner().invoke(app, ["check", "hall/rigs/dead.yaml"]).stdout
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize("numbers", ["0", "x", "", "1-", "03", "100000"])
+def test_inputs_by_no_number_are_told_with_those_that_there_are(numbers: str) -> None:
+    done = call(CLEAN, f"west-box/in/{numbers}")
+    said = " ".join(done.stderr.split())
+    assert done.exit_code == 2
+    assert said.endswith(f"west-box/in/{numbers} is not there: west-box (stage-box-16x8) has west-box/in/1–16")
+    assert "rigwalk spares" not in said
