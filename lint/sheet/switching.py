@@ -60,11 +60,12 @@ def channel_names(rig: ResolvedRig, channels: Collection[Channel]) -> str:
 def _giving(
     rig: ResolvedRig, source: Source, channels: Collection[Channel], sockets: Sequence[Socket]
 ) -> list[Channel]:
-    """Return the channels that rightly give it by another switch."""
+    """Return the channels that rightly give it by another switch; of several on that switch those meant to carry it."""
     here = {rig.phantom.switch_at(at) for at in sockets if rig.has_socket(at)}
     supplies = [supply for at, supply in rig.phantom.live_at(source).items() if rig.phantom.switch_at(at) not in here]
     rows = dict.fromkeys(channel for supply in supplies for channel in supply.says_on)
-    return [row for row in rows if row.address not in rig.phantom.wrong and row not in channels]
+    giving = [row for row in rows if row.address not in rig.phantom.wrong and row not in channels]
+    return [row for row in giving if row.carries == source.name] or giving
 
 
 def _coming(

@@ -127,6 +127,22 @@ def test_what_the_file_has_on_for_a_source_that_does_not_mind_stays_on(tmp_path:
     assert told(tmp_path, week, "boxes", "box", "2") == "patch first, then ON for guitar"
 
 
+def test_of_the_channels_on_one_switch_the_one_that_is_meant_for_it_is_named(tmp_path: Path) -> None:
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "grouped-box.yaml").write_text(GROUPED, encoding="utf-8")
+    week = (
+        "devices: {box: {model: grouped-box}}\n"
+        "sources: {choir: {kind: condenser-microphone, plugged_into: box/in/3}}\n"
+        "channels:\n"
+        "  3: {carries: choir, patched_from: desk/link-1/3, phantom: on}\n"
+        "  4: {phantom: on}\n"
+        "consoles: {mon: {channels: {1: {phantom: off}}}}"
+    )
+    assert told(tmp_path, week, "console", "mon", "1") == "off: has it from channel 4 (desk)"
+    away = week.replace("4: {phantom: on}", "4: {patched_from: null, phantom: off}")
+    assert told(tmp_path, away, "console", "mon", "1") == "off: has it from channel 3 (desk)"
+
+
 def test_the_sheet_of_a_box_says_it_of_the_plug(tmp_path: Path) -> None:
     assert told(tmp_path, "", "boxes", "box", "4") == "off: has it from channel 1 (mon)"
     assert told(tmp_path, "dead: {mon: no lamps}", "boxes", "m-box", "2") == "dead console, then off for talk"
