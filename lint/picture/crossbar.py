@@ -17,7 +17,8 @@ from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Mix
 from lint.sheet.marks import Marks
-from lint.sheet.phantom import NO_SWITCH, OFF, PHANTOM_LEGEND, channel_phantom
+from lint.sheet.phantom import NO_SWITCH, PHANTOM_LEGEND, channel_phantom
+from lint.sheet.switching import OFF
 from lint.sheet.truth import DIFFERS, DIFFERS_LEGEND, Truth, arrival_truth, departure_truth
 
 SIZE = 13.0
@@ -171,7 +172,7 @@ class _Crossbar:
         if index % 2 == 0:
             drawing.rect((8, y, self._end + 18 - 8, row.height), f'fill="{PALE}" fill-opacity="0.55"')
         for left, lines, head in zip(self.lefts, row.cells, HEADS, strict=False):
-            needs_care = head == "48 V" and lines[0] not in (OFF, NO_SWITCH)
+            needs_care = head == "48 V" and lines[0] not in (OFF, NO_SWITCH) and not lines[0].startswith(f"{OFF}:")
             is_loud = head == "ch" or needs_care or (head == "arrives" and not row.truth.is_right)
             for line, words in enumerate(lines):
                 drawing.text((left, middle + 4.5 + LINE * line), words, SIZE, bold=is_loud)

@@ -199,7 +199,7 @@ def _card(
     room = CARD - 16
     size = min(HEAD, max(LEAST_HEAD, room / (max(1, len(head)) * ADVANCE * 1.06)))
     drawing.text((x + 10, y + 24), head, size, bold=True, room=room)
-    for index, words in enumerate(textwrap.wrap(foot, int(room / (FOOT * ADVANCE)))[:2]):
+    for index, words in enumerate(textwrap.wrap(foot, int(room / (FOOT * ADVANCE)), max_lines=2, placeholder=" …")):
         drawing.text((x + 10, y + 42 + 15 * index), words, FOOT, ink=SOFT, room=room)
     # On the edge of the card, so that no name gives way to it.
     shown = [(marks.mark(number), number) for number in numbers[:3]]

@@ -15,6 +15,7 @@ from functools import cached_property
 from typing import Any
 
 from lint.plan.blocks import Repatch, repatch
+from lint.plan.cut_off import Coming
 from lint.plan.distance import Stage
 from lint.plan.ends import LAST
 from lint.plan.inputs import InputSide
@@ -68,7 +69,7 @@ class Cure:
 class Mending:
     """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back.
 
-    `is_planned` says that it is not so yet: what is muted and switched off first still goes by the rig before.
+    `coming` says whether it is so yet: what is muted and switched off first goes by the rig before where it is not.
     """
 
     before: ResolvedRig
@@ -77,7 +78,7 @@ class Mending:
     dead: Collection[str] = ()
     settled: Collection[str] = ()
     models: Models | None = None
-    is_planned: bool = False
+    coming: Coming = Coming.LOST
 
     @property
     def unmet(self) -> tuple[Unmet, ...]:
@@ -168,7 +169,7 @@ class Mending:
         Where `may_switch`, it is switched on elsewhere for what would go without, and off for what would have it twice.
         """
         stages = self.before, self.rig, result
-        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned)
+        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming)
         left = self._as_left(patch, result, quiet)
         found = self._new_troubles(left[1]) if may_switch else []
         on, off = woken(left[1], found), rested(self.before, left[1], found)
@@ -179,7 +180,7 @@ class Mending:
             result = rebuilt(self.rig, patch, self.models) if going_off else result
             rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
             stages = self.before, self.rig, result
-            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.is_planned, Turned(*rows))
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, Turned(*rows))
             left = self._as_left(patch, result, quiet)
         return quiet, *left
 
@@ -229,17 +230,20 @@ def _unheard(result: ResolvedRig, steps: Iterable[Handling]) -> Iterator[Handlin
     taken = {arrival.socket for arrival in result.arrivals.values()}
     for step in steps:
         is_end = step.end is not None and step.end in result.rig.sources[step.plug].sockets
-        if not is_end or step.end in taken:
-            yield step
-        elif _powers(result, step):
+        if is_end and _powers(result, step):
             yield step._replace(why=POWERS)
+        elif not is_end or step.end in taken:
+            yield step
         else:
             yield step._replace(why=UNTAKEN, is_carried=False, way_m=None, is_idle=True)
 
 
 def _powers(result: ResolvedRig, step: Handling) -> bool:
+    """Whether a plug brings its source phantom power alone: who is meant to carry it hears it by another."""
     source = result.rig.sources[step.plug]
-    is_heard = source.name in result.channels_of
+    meant = [row for row in result.channels_of.get(source.name, ()) if row.carries in (None, source.name)]
+    is_heard_here = any(result.arrivals[row.key].socket == step.end for row in meant)
+    is_heard = bool(meant) and not is_heard_here
     return is_heard and source.needs_phantom and step.end is not None and is_supplied(result, step.end)
 
 

@@ -8,6 +8,7 @@ leaves it, the plug of that source is taken out in its place.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from enum import Enum, auto
 from typing import NamedTuple
 
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
@@ -20,11 +21,20 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 
 
+class Coming(Enum):
+    """Whether a rig is so already: all that happens to it is a loss, or some of it or all is yet to be done."""
+
+    LOST = auto()
+    PARTLY = auto()
+    PLANNED = auto()
+
+
 class CutOff(NamedTuple):
     """The devices that are switched off, in their order, and those of them that a plug leaves (`left`).
 
     `fed` are the plugs that stay in and whose sources get phantom power by another leg; `pulled` are those of them that
     are taken out in place of switching off. `living` are sources that have it from a device alone, by that device.
+    `is_to_come` where a change that is yet to be made may be what takes a box from its console.
     """
 
     off: tuple[str, ...] = ()
@@ -32,6 +42,12 @@ class CutOff(NamedTuple):
     fed: Mapping[Socket, str] = {}
     pulled: Mapping[Socket, str] = {}
     living: Mapping[str, tuple[str, ...]] = {}
+    is_to_come: bool = False
+
+    @property
+    def devices(self) -> frozenset[str]:
+        """The devices that are switched off, and those that a plug is taken out of instead."""
+        return frozenset((*self.off, *(at.device for at in self.pulled)))
 
     @property
     def sources(self) -> frozenset[str]:
@@ -95,7 +111,7 @@ def cut_off_words(end: ResolvedRig, cut: CutOff) -> list[str]:
         wait = "wait ten seconds before a plug leaves it" if cut.left else "wait ten seconds"
         staying = {at: name for at, name in cut.fed.items() if at not in cut.pulled}
         words.append(
-            f"{_who(end, cut.off)} now, and phantom power may still be on there: have {switcher(end)} switch off "
+            f"{_who(end, cut, cut.off)}, and phantom power may still be on there: have {switcher(end)} switch off "
             f"{switched_off(end, cut.off)}, and {wait}. {going_off_with(end, cut.off)}{_staying(staying)}{CARE}"
         )
     if cut.pulled:
@@ -103,7 +119,7 @@ def cut_off_words(end: ResolvedRig, cut: CutOff) -> list[str]:
         plugs = " and ".join(f"{name} out of {at}" for at, name in cut.pulled.items())
         # Off already where another plug leaves it.
         still = "" if set(devices) <= set(cut.off) else ", and phantom power may still be on there"
-        words.append(f"{_who(end, devices)} now{still}: take {plugs}, muted: {_other_end(cut.pulled)}")
+        words.append(f"{_who(end, cut, devices)}{still}: take {plugs}, muted: {_other_end(cut.pulled)}")
     return words
 
 
@@ -117,11 +133,12 @@ def living_words(cut: CutOff) -> list[str]:
     return words
 
 
-def _who(end: ResolvedRig, devices: Sequence[str]) -> str:
+def _who(end: ResolvedRig, cut: CutOff, devices: Sequence[str]) -> str:
     dead = [name for name in devices if name in end.dead]
     boxes = [name for name in devices if name not in dead]
     parts = [f"no console reaches {', '.join(boxes)}"] if boxes else []
-    return " and ".join((*parts, *(f"{name} is dead" for name in dead)))
+    words = " and ".join((*parts, *(f"{name} is dead" for name in dead)))
+    return f"once the change is made {words}" if cut.is_to_come and boxes else f"{words} now"
 
 
 def _staying(fed: Mapping[Socket, str]) -> str:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from lint.rig.address import Socket
 
 UNTAKEN = "no channel takes it, so leave it unplugged"
+MAKING_ROOM = TO_A_SOCKET, TO_THE_HAND = "to make room", "hold it: to make room"
 POWERS = "for its phantom power: it is heard by its other plug"
 
 
@@ -38,6 +39,11 @@ class Handling(NamedTuple):
     is_idle: bool = False
 
     @property
+    def is_on_the_way(self) -> bool:
+        """Whether it only makes room: the plug is not yet where it goes."""
+        return self.why in MAKING_ROOM
+
+    @property
     def first(self) -> str:
         """What is done before it."""
         return "the amplifier off or turned down first" if self.is_amplifier else ""
@@ -64,7 +70,7 @@ def in_order(moves: Iterable[Move], staying: Collection[Socket], free: Sequence[
                 parking.remove(spot)
             standing[ring.start] -= 1
             held[ring] = spot
-            why = "to make room" if spot else "hold it: to make room"
+            why = TO_A_SOCKET if spot else TO_THE_HAND
             steps.append(Handling(ring.plug, ring.start, spot, why, ring.is_amplifier))
             continue
         left.remove(ready)

@@ -50,6 +50,7 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     card = _CARD.fullmatch(what)
     if card is not None:
         return _card(rig, card[1], card[2], models)
+    _require_numbers(rig, what)
     editor = Editor(rig, models)
     edit = editor.lose(what)
     boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
@@ -64,6 +65,16 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     if not best.lacks:
         return best
     return replace(_past(rig, edit, boxes, models, may_fetch=False), longer=best)
+
+
+def _require_numbers(rig: ResolvedRig, what: str) -> None:
+    """Raise CannotDoError where input sockets of a device are meant, and not by their numbers."""
+    name, is_input, _ = what.partition("/in/")
+    device = rig.rig.devices.get(name)
+    if is_input and device is not None:
+        count = device.model.inputs.count
+        there = f"has {name}/in/{f'1–{count}' if count > 1 else count}" if count else "has no inputs"
+        raise CannotDoError(f"{what} is not there: {name} ({device.model.name}) {there}")
 
 
 def as_before(rig: ResolvedRig, what: str, models: Models) -> ResolvedRig:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
-from lint.plan.cut_off import NOTHING_CUT_OFF, CutOff, cut_off, cut_off_words, living_words
+from lint.plan.cut_off import NOTHING_CUT_OFF, Coming, CutOff, cut_off, cut_off_words, living_words
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.moves import Handling
@@ -76,13 +76,13 @@ def quiet_around(
     intent: Intent,
     handlings: Sequence[Handling],
     dead: Collection[str] = (),
-    is_planned: bool = False,
+    coming: Coming = Coming.LOST,
     turned: Turned = NOT_TURNED,
 ) -> Quiet:
     """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
 
     `turned` has where phantom power is switched otherwise for good; where that is off, the last stage says so.
-    `is_planned` where nothing has failed yet: the console still reaches every box while phantom power is switched off.
+    Where nothing has failed (`coming`) the console still reaches every box while phantom power is switched off.
     """
     end = stages[-1]
     plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
@@ -113,7 +113,8 @@ def quiet_around(
             if gets or arrival.channel in touched:
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
-    cut = NOTHING_CUT_OFF if is_planned else cut_off(stages, handlings, turned.on, dead)
+    cut = NOTHING_CUT_OFF if coming is Coming.PLANNED else cut_off(stages, handlings, turned.on, dead)
+    cut = cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices <= set(dead))
     beside = [row for row in _beside(stages, muted, turned, cut) if not (row.console in dead or row.console in dark)]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []

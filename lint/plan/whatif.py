@@ -11,6 +11,7 @@ from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
 from lint.check.finding import Finding, Severity, Verdict
 from lint.plan.cures import WAYS, Cure, Mending
+from lint.plan.cut_off import Coming
 from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
@@ -72,8 +73,13 @@ class WhatIf:
     def mending(self) -> Mending:
         """What there is to mend."""
         settled = frozenset().union(*(edit.settled for edit in self.edits))
-        planned = not any(edit.lost for edit in self.edits)
-        return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models, planned)
+        return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models, self.coming)
+
+    @property
+    def coming(self) -> Coming:
+        """Whether all that is asked about has failed, some of it, or nothing."""
+        lost = [bool(edit.lost) for edit in self.edits]
+        return Coming.LOST if all(lost) else Coming.PARTLY if any(lost) else Coming.PLANNED
 
     @cached_property
     def lacks(self) -> tuple[Lack, ...]:

@@ -98,14 +98,14 @@ def _counts(rescue: Rescue) -> str:
     if rescue.deaf:
         names = " and ".join(rescue.deaf)
         words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
-        more = f" Of the rest {counted(len(rescue.lost), 'source')} lost." if rescue.lost else ""
+        more = f" Of the rest {_how_many(rescue.lost)} lost." if rescue.lost else ""
         return "\n".join((paint(wrapped(words + more), "no-go", bold=True), *_heard_yet(rescue)))
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
     lost, saved = len(rescue.lost), len(rescue.places)
     names = _names(rescue.lost)
     free = f"{rescue.free} free that {'it' if lost == 1 else 'any of them'} could use"
-    counts = f"{counted(lost, 'source')} lost: {names}."
+    counts = f"{_how_many(rescue.lost)} lost: {names}."
     verdict = f"All of them find a socket ({free})." if not rescue.left else (
         f"{saved} {'finds' if saved == 1 else 'find'} a socket, {len(rescue.left)} "
         f"{'does' if len(rescue.left) == 1 else 'do'} not ({free})."
@@ -126,6 +126,14 @@ def _heard_yet(rescue: Rescue) -> Iterator[str]:
     if lost and living:
         mixed = f"What {' and '.join(rescue.deaf)} mixed ({', '.join(lost)})"
         yield wrapped(f"{mixed} can be mixed at {' or '.join(living)} only by hand: the steps move no mixes.", "  ")
+
+
+def _how_many(plugs: Sequence[Plug]) -> str:
+    """Count sources; where several plugs of one are lost, the plugs too: each is to find a socket."""
+    sources = len({plug.source for plug in plugs})
+    return (
+        counted(sources, "source") if sources == len(plugs) else f"{len(plugs)} plugs of {counted(sources, 'source')}"
+    )
 
 
 def _names(plugs: Sequence[Plug]) -> str:

@@ -39,7 +39,7 @@ AIM = (
 )
 LINKS_STAY = "None of them lays link cables otherwise than the change itself."
 _SCREEN = 24  # lines that an ordinary terminal shows
-_MOST_TOLD = 3  # of all that is wrong, in the message that a cure is none
+_MOST_TOLD = 3  # of all that is wrong: in short, and in the message that a cure is none
 
 
 def whatif_text(plan: WhatIf) -> str:
@@ -57,7 +57,14 @@ def whatif_text(plan: WhatIf) -> str:
     parts += list(_cures(plan))
     if sum(part.count("\n") + 2 for part in parts) > _SCREEN:  # the top has scrolled away
         ways = [wrapped(f"To mend it: {_ways_words(plan)}.", "", "  ")] if plan.cures else []
-        short = "In short (all of it stands above)", _summary(plan), *_phantom(plan), *_lacking(plan), *ways
+        short = (
+            "In short (all of it stands above)",
+            _summary(plan),
+            *_astray(plan),
+            *_phantom(plan),
+            *_lacking(plan),
+            *ways,
+        )
         parts.append("\n".join(short))
     return "\n\n".join(parts) + "\n"
 
@@ -155,6 +162,14 @@ def _worst(plan: WhatIf) -> Iterator[str]:
     restored = [row for row in effect.outputs if row.now is not None and row.danger == 3]
     if restored:
         yield "\n".join(("Becomes right", *(wrapped(f"  {_output_words(row)}", "", "    ") for row in restored)))
+
+
+def _astray(plan: WhatIf) -> Iterator[str]:
+    """Yield the worst of what is heard where it should not be, and how many more there are."""
+    astray = plan.effect.astray
+    yield from map(_output_line, astray[:_MOST_TOLD])
+    if len(astray) > _MOST_TOLD:
+        yield f"  and {len(astray) - _MOST_TOLD} more"
 
 
 def _by_priority(plan: WhatIf, names: Sequence[str]) -> list[str]:
@@ -318,8 +333,8 @@ def no_cure_words(plan: WhatIf, way: str) -> str:
 def _count(plan: WhatIf, cure: Cure) -> str:
     if not cure.changes:
         return "nothing was found that helps"
-    plugs = len({handling.plug for handling in cure.handlings})
-    away = len({handling.plug for handling in cure.handlings if handling.is_carried})
+    moved = [handling for handling in cure.handlings if not handling.is_on_the_way]  # each a plug: a split has several
+    plugs, away = len(moved), sum(handling.is_carried for handling in moved)
     turns = len(cure.turns) + cure.quiet.switched
     parts = [counted(turns, "change at the console or a box", "changes at the console or a box")] if turns else []
     if plugs:

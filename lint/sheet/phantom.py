@@ -3,6 +3,9 @@
 Where a channel receives another source than it is meant to carry, what arrives says nothing of how its switch must
 stand once it is patched right: 48 V meant for one microphone would then reach another. So the patch comes first, and
 what stands behind "then" names the source that it is for.
+
+Nor by what kind of source it is alone: where another source on the same switch must not have it, or the other end of a
+split gives it, it stays off, and why that is stands beside it (`lint.sheet.switching`).
 """
 
 from __future__ import annotations
@@ -14,12 +17,14 @@ from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 from lint.sheet.marks import Marks
+from lint.sheet.switching import OFF, ON, channel_names, how_to_stand, lasting, why_off
 from lint.sheet.truth import Truth, arrival_truth, is_extra
 
-ON, OFF, NO_SWITCH = "ON", "off", "–"
+NO_SWITCH = "–"
 PHANTOM_LEGEND = (
     f"48 V: {ON} and {OFF} say how it stands now, {NO_SWITCH} that no channel switches it here. Where the patch is "
-    "wrong, that is put right first: what stands behind “then” is for what is meant, not for what arrives now."
+    "wrong, that is put right first: what stands behind “then” is for what is meant, not for what arrives now. "
+    f"Where what needs it has it {OFF}, the reason stands beside that: leave it so."
 )
 
 
@@ -32,9 +37,13 @@ def phantom_at(
     rightful = [channel for channel in channels if not is_extra(channel, [row.name for row in sources])]
     is_misheard = bool(truth.meant) and not truth.is_right
     if sources and (is_misheard or (channels and not rightful)):
+        carriers = [row for source in sources for row in rig.carriers_of.get(source.name, ())]
+        waiting = [row for row in carriers if row not in rightful]
+        first = _first(rig, socket, truth, marks, waiting, not rig.is_reached(socket.device))
+        if not (is_misheard and len(sources) == 1):
+            return first
         # A plug may be moved as well as a patch: only with its name is it clear whose 48 V it is.
-        first, state = _first(rig, socket, sources, truth, marks, not rig.is_reached(socket.device))
-        return f"{first}, then {state} for {sources[0].name}" if is_misheard and state else first
+        return f"{first}, then {how_to_stand(rig, sources[0], carriers, [socket], sources[0].name)}"
     if not channels or not sources:
         return NO_SWITCH if sources or channels else ""
     return _stands(rig, socket, sources, rightful)
@@ -46,8 +55,8 @@ def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     if arrival.stop == "socket-dead":
         return NO_SWITCH
     if not truth.is_right:
-        meant = [rig.rig.sources[channel.carries]] if isinstance(channel.carries, str) else []
-        return ", then ".join(filter(None, _first(rig, socket, meant, truth, marks, arrival.stop == "box-lost")))
+        first = _first(rig, socket, truth, marks, [channel], arrival.stop == "box-lost")
+        return f"{first}, then {_meant(rig, channel)}" if isinstance(channel.carries, str) else first
     if arrival.effects is not None or arrival.stop in ("unpatched", "socket-missing"):
         return NO_SWITCH
     if socket is None or not arrival.sources:
@@ -57,18 +66,24 @@ def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     return _stands(rig, socket, [rig.rig.sources[name] for name in arrival.sources], [channel])
 
 
+def _meant(rig: ResolvedRig, channel: Channel) -> str:
+    """Say how the switch must stand once a channel takes its source, at a socket that it can be patched from."""
+    source = rig.rig.sources[str(channel.carries)]
+    sockets = [at for at in source.sockets if rig.input_point(at, channel.console) is not None]
+    return how_to_stand(rig, source, [channel], sockets)
+
+
 def _stands(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel]) -> str:
     needs = {phantom_need(source) for source in sources}
-    if rig.device(socket.device).model.inputs.phantom == "none":
-        return f"none here, needs {ON}" if NEEDED in needs else NO_SWITCH
-    now = _now(rig, socket, channels)
+    can = rig.device(socket.device).model.inputs.phantom != "none"
+    now = _now(rig, socket, channels) if can else "none here" if NEEDED in needs else NO_SWITCH
     if now.startswith(ON):
         return f"{now}, must be {OFF}" if BARRED in needs else now
-    if NEEDED not in needs:
+    needy = [source for source in sources if phantom_need(source) == NEEDED]
+    if not needy:
         return now
-    # Behind a split one feed is enough, and a second would work against it.
-    elsewhere = [c for source in sources for c in rig.phantom.powering(source) if c.address not in rig.phantom.wrong]
-    return f"{now}, {ON} by channel {' and '.join(_names(rig, elsewhere))}" if elsewhere else f"{now}, needs {ON}"
+    why = why_off(rig, needy[0], channels, [socket])
+    return f"{now}{why or f', needs {ON}'}"
 
 
 def _now(rig: ResolvedRig, socket: Socket, channels: Sequence[Channel]) -> str:
@@ -78,29 +93,18 @@ def _now(rig: ResolvedRig, socket: Socket, channels: Sequence[Channel]) -> str:
         return OFF
     if not channels or any(channel in switchers for channel in channels):
         return ON
-    return f"{ON} by channel {' and '.join(_names(rig, switchers))}"
+    return f"{ON} by channel {channel_names(rig, switchers)}"
 
 
 def _first(
-    rig: ResolvedRig,
-    socket: Socket | None,
-    meant: Sequence[Source],
-    truth: Truth,
-    marks: Marks,
-    is_cut_off: bool,
-) -> tuple[str, str]:
-    """Say that the patch is put right first, with whose switch before it, and how the switch must stand after it."""
+    rig: ResolvedRig, socket: Socket | None, truth: Truth, marks: Marks, waiting: Sequence[Channel], is_cut_off: bool
+) -> str:
+    """Say what comes before the switch: whose switch goes off at once, and what is mended first, with why."""
     present = [rig.rig.sources[name] for name in rig.sources_in.get(socket, ())] if socket else []
     switchers = rig.phantom.switched_on_by(socket) if socket else ()
     is_hot = bool(switchers) and any(phantom_need(source) == BARRED for source in present)
-    names = " and ".join(_names(rig, switchers))
+    parts = [f"switch {OFF} on channel {channel_names(rig, switchers)}"] if is_hot else []
+    is_dead = bool(waiting) and not lasting(rig, waiting)
+    what = "dead console" if is_dead else "chain first" if is_cut_off else "patch first"
     why = marks.why(truth)
-    parts = [f"switch {OFF} on channel {names}"] if is_hot else []
-    parts.append(("chain first" if is_cut_off else "patch first") + (f" ({why})" if why else ""))
-    state = (ON if phantom_need(meant[0]) == NEEDED else OFF) if len(meant) == 1 else ""
-    return ", ".join(parts), state
-
-
-def _names(rig: ResolvedRig, channels: Sequence[Channel]) -> list[str]:
-    desks = len({channel.console for channel in rig.rig.channels.values()}) > 1
-    return [f"{row.number}{f' ({row.console})' if desks else ''}" for row in channels]
+    return ", ".join((*parts, what + (f" ({why})" if why else "")))

@@ -149,3 +149,13 @@ def test_what_lies_loose_in_a_written_file_is_told(house: Path) -> None:
     (loose,) = load_rig(house / "rigs" / "saved.yaml").loose_cables
     flat = " ".join(done.stdout.split())
     assert f"In the file the link cable {loose} lies loose: write the ends in again once what is dead works." in flat
+
+
+@pytest.mark.usefixtures("house")
+@pytest.mark.parametrize("numbers", ["0", "x", "", "1-", "03", "100000"])
+def test_inputs_by_no_number_are_told_with_those_that_there_are(numbers: str) -> None:
+    done = call(CLEAN, f"west-box/in/{numbers}")
+    said = " ".join(done.stderr.split())
+    assert done.exit_code == 2
+    assert said.endswith(f"west-box/in/{numbers} is not there: west-box (stage-box-16x8) has west-box/in/1–16")
+    assert "rigwalk spares" not in said

@@ -228,3 +228,9 @@ def test_the_house_s_own_rules_count_in_the_check(house: Path) -> None:
 def test_a_rig_that_cannot_be_read_is_told(run: Run) -> None:
     done = run("whatif", "nowhere.yaml", "lose", "west-box")
     assert (done.returncode, done.stderr) == (2, "nowhere.yaml: there is no such file\n")
+
+
+@pytest.mark.usefixtures("house")
+def test_the_end_says_what_is_heard_where_it_should_not_be() -> None:
+    _, _, short = call(CLEAN, "bank", "east-box", "1-8").stdout.partition("In short (all of it stands above)\n")
+    assert "\n✗ strings-wedge (east-box/out/1) gets singer-mon; it expects strings-mon\n" in short
