@@ -40,7 +40,7 @@ def phantom_at(
         carriers = [row for source in sources for row in rig.carriers_of.get(source.name, ())]
         waiting = [row for row in carriers if row not in rightful]
         first = _first(rig, socket, truth, marks, waiting, not rig.is_reached(socket.device))
-        if not (is_misheard and len(sources) == 1):
+        if not (is_misheard and len(sources) == 1) or _are_dead(rig, waiting):
             return first
         # A plug may be moved as well as a patch: only with its name is it clear whose 48 V it is.
         return f"{first}, then {how_to_stand(rig, sources[0], carriers, [socket], sources[0].name)}"
@@ -56,7 +56,8 @@ def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
         return NO_SWITCH
     if not truth.is_right:
         first = _first(rig, socket, truth, marks, [channel], arrival.stop == "box-lost")
-        return f"{first}, then {_meant(rig, channel)}" if isinstance(channel.carries, str) else first
+        is_told = isinstance(channel.carries, str) and not _are_dead(rig, [channel])
+        return f"{first}, then {_meant(rig, channel)}" if is_told else first
     if arrival.effects is not None or arrival.stop in ("unpatched", "socket-missing"):
         return NO_SWITCH
     if socket is None or not arrival.sources:
@@ -96,6 +97,11 @@ def _now(rig: ResolvedRig, socket: Socket, channels: Sequence[Channel]) -> str:
     return f"{ON} by channel {channel_names(rig, switchers)}"
 
 
+def _are_dead(rig: ResolvedRig, waiting: Sequence[Channel]) -> bool:
+    """Whether all who wait are on dead consoles: how their switches stand is said once these are mended."""
+    return bool(waiting) and not lasting(rig, waiting)
+
+
 def _first(
     rig: ResolvedRig, socket: Socket | None, truth: Truth, marks: Marks, waiting: Sequence[Channel], is_cut_off: bool
 ) -> str:
@@ -104,7 +110,6 @@ def _first(
     switchers = rig.phantom.switched_on_by(socket) if socket else ()
     is_hot = bool(switchers) and any(phantom_need(source) == BARRED for source in present)
     parts = [f"switch {OFF} on channel {channel_names(rig, switchers)}"] if is_hot else []
-    is_dead = bool(waiting) and not lasting(rig, waiting)
-    what = "dead console" if is_dead else "chain first" if is_cut_off else "patch first"
+    what = "dead console" if _are_dead(rig, waiting) else "chain first" if is_cut_off else "patch first"
     why = marks.why(truth)
     return ", ".join((*parts, what + (f" ({why})" if why else "")))

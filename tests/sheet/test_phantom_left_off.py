@@ -75,12 +75,12 @@ TALK = "sources: {talk: {kind: condenser-microphone}}"
         (BACK, "desk", "4", "off, silent until channel 1 (mon) receives it"),
         (BOTH, "desk", "4", "patch first, then off, silent until channel 1 (mon) receives it"),
         (BOTH, "mon", "1", "patch first, then ON"),
-        ("dead: {desk: no lamps}", "desk", "4", "dead console, then off: has it from channel 1 (mon)"),
-        ("dead: {mon: no lamps}", "mon", "1", "dead console, then ON"),
+        ("dead: {desk: no lamps}", "desk", "4", "dead console"),
+        ("dead: {mon: no lamps}", "mon", "1", "dead console"),
         # What is to give it can't: the switch here is the only one.
         ("dead: {mon: no lamps}", "desk", "4", "off, needs ON"),
         ("dead: {m-box/in/1: crackles}", "desk", "4", "off, needs ON"),
-        (f"{TALK}\ndead: {{mon: no lamps}}", "mon", "2", "dead console, then ON"),
+        (f"{TALK}\ndead: {{mon: no lamps}}", "mon", "2", "dead console"),
         (TALK, "mon", "2", "off, needs ON"),
     ],
 )
@@ -145,4 +145,4 @@ def test_of_the_channels_on_one_switch_the_one_that_is_meant_for_it_is_named(tmp
 
 def test_the_sheet_of_a_box_says_it_of_the_plug(tmp_path: Path) -> None:
     assert told(tmp_path, "", "boxes", "box", "4") == "off: has it from channel 1 (mon)"
-    assert told(tmp_path, "dead: {mon: no lamps}", "boxes", "m-box", "2") == "dead console, then off for talk"
+    assert told(tmp_path, "dead: {mon: no lamps}", "boxes", "m-box", "2") == "dead console"
