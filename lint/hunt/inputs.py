@@ -12,16 +12,17 @@ from lint.hunt.instead import (
     lender,
     lenders,
     lent,
+    numbered,
     other_input,
     place_of,
     source_kinds,
     tester,
     thing_words,
 )
-from lint.hunt.links import numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
 from lint.hunt.target import heard_beside
+from lint.hunt.unlit import off_for_patch
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -109,6 +110,7 @@ class Inputs(Power):
                 **words,
                 "channel": f"each channel that {self._taker()} takes",
                 "point": self._inlets(taken, patch=True)["inlets"],
+                **off_for_patch(self.rig, taken),
             }
             made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
         elif taken:

@@ -8,7 +8,7 @@ from typing import NamedTuple, TypeVar
 from lint.plan.phantom import Switches
 from lint.resolve.phantom import BARRED, INDIFFERENT, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import OutputPoint, Socket
+from lint.rig.address import OutputPoint, Socket, spans
 from lint.rig.plant import Amplifier
 from lint.rig.rig import LINE_KINDS, Channel, Destination, Source
 from lint.walk.row_words import titled
@@ -120,6 +120,16 @@ def thing_words(source: Source) -> str:
 def kind_words(kind: str) -> str:
     """Return the kind of a source or destination in the words of the crew."""
     return kind.replace("-", " ").removesuffix(" di") + (" DI box" if kind.endswith("-di") else "")
+
+
+def numbered(channels: Iterable[Channel]) -> str:
+    """Return many channels in few words: their numbers, console by console."""
+    numbers: dict[str, set[int]] = {}
+    for channel in channels:
+        numbers.setdefault(channel.console, set()).add(channel.number)
+    return " and ".join(
+        f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
+    )
 
 
 # -- inputs --------------------------------------------------------------------------------------------------------

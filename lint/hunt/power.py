@@ -17,6 +17,7 @@ from lint.hunt.instead import other_input, place_of
 from lint.hunt.part import Part, Point
 from lint.hunt.splits import Splits
 from lint.hunt.switched import POWERED_S
+from lint.hunt.unlit import off_for_cables
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Source
@@ -63,8 +64,9 @@ class Power(Splits):
         parts = [self._desk(console)]
         if box is not None:
             order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
-            words = {"console": console, "order": order}
-            parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
+            words = {"console": console, "order": order, **off_for_cables(self.rig, order.split(", "))}
+            if self._is_by_order(box, "in"):
+                parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
             parts += reversed(self._way(box, console))
         # What lights the leg; what the signal passes itself stands there, and is told of all the same.
         lit = frozenset(part.name for part in parts)
@@ -82,7 +84,7 @@ class Power(Splits):
             said = self.rig.rig.channel_words(givers[0])
             words = {
                 "console": givers[0].console, "channel": said, "point": str(givers[0].patched_from),
-                "muted": self._switched(row, (leg,))["switched"],
+                **self._patching(givers[0], row, leg),
             }  # fmt: skip
             part = self._part(f"patch {givers[0].address}", "the input patch of {channel}", ("patch",), words)
             yield replace(part, only=ONLY_DEAD)
