@@ -201,6 +201,10 @@ class Links:
         device = self.rig.device(name)
         circuit = self._circuit(device.circuit)
         words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
+        words |= {
+            "dark": words["device"],
+            "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}",
+        }
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {f"{kind}-dark": dark} if dark else {}
         self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
@@ -237,7 +241,10 @@ class Links:
         ends = " and ".join(str(end) for end in cable.ends)
         length = f" of at least {cable.length_m:g} m" if cable.length_m is not None else ""
         spare = f"its spare ({cable.spare})" if cable.spare else f"another that works{length}"
+        rows = [(chain.boxes, box) for chain in self.rig.chains.values() for box in chain.boxes if box.cable == cable]
+        beyond = [each.device for boxes, box in rows for each in boxes[box.position - 1 :]]
         words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
+        words |= off_for_cables(self.rig, beyond, astray=False)
         return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
     def _spare_channel(self, power: str = "") -> Point | None:

@@ -111,6 +111,8 @@ class Outputs(Links):
             "end": place,
             "fed": place,
             "circuit": circuit,
+            "dark": place,
+            "without": f"carry on without {end.name}, or with {works} in its place",
             "another": works,
             "desk_circuit": self._desk_circuit(socket),
         }

@@ -162,7 +162,8 @@ class _Walker(Inputs, Outputs):
         if not taken:
             return {**words, "own": own, "at": own}
         every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken, patch=True)["inlets"]
-        return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets, **off_for_patch(self.rig, taken)}
+        words = {**words, **off_for_patch(self.rig, taken)}
+        return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets}
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:
         """Yield what is sent to a mix, what it takes besides, its bus and its fader, in this order."""

@@ -71,11 +71,22 @@ class Power(Splits):
         # What lights the leg; what the signal passes itself stands there, and is told of all the same.
         lit = frozenset(part.name for part in parts)
         own = self._own_way
-        parts = [replace(part, only=ONLY_DEAD) for part in parts if part.name not in own]
+        parts = [self._passed_by(part, row) for part in parts if part.name not in own]
         if parts:
             parts[-1] = replace(parts[-1], points=tuple(self._arriving_beside(leg, console, lit)))
         yield from parts
         yield from self._asking(row, leg)
+
+    def _passed_by(self, part: Part, row: Source) -> Part:
+        """Return a part that only powers a source, with how that does without it: by the leg that is hunted."""
+        home, words = self.target.socket, dict(part.words)
+        if "without" in words and home is not None and self.rig.phantom.may_be_on(home):
+            mute = self._switched(row, (home,))["switched"]
+            words["without"] += (
+                f". {row.name} can have its phantom power from {self.words['channel']} meanwhile: mute {mute}, switch "
+                "it on there, wait ten seconds, bring all up slowly; it is off there again before the other end is lit"
+            )
+        return replace(part, only=ONLY_DEAD, words=words)
 
     def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
         """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""

@@ -158,4 +158,5 @@ class Switched(Links):
             return {}
         words = off_for_patch(self.rig, [channel], source.name)
         muted = self._switched(source, (home,))["switched"]
-        return {**words, "muted": f"{muted} and all that hear what it is patched from now or share its switch" if words else muted}
+        there = " and all that hear what it is patched from now or share its switch" if words else ""
+        return {**words, "muted": f"{muted}{there}"}

@@ -25,8 +25,12 @@ def off_for_patch(rig: ResolvedRig, channels: Iterable[Channel], own: str | None
     return _off(lit, near)
 
 
-def off_for_cables(rig: ResolvedRig, boxes: Collection[str]) -> dict[str, str]:
-    """Return what is muted and goes off before the link cables of some boxes are moved, and what comes on again."""
+def off_for_cables(rig: ResolvedRig, boxes: Collection[str], astray: bool = True) -> dict[str, str]:
+    """Return what is muted and goes off before the link cables of some boxes are moved, and what comes on again.
+
+    `astray` says that it may be on elsewhere than it should now, as by boxes in another order; where it can't the
+    words are those of the caution before a plug as well.
+    """
     rows = [row for row in rig.arrivals.values() if row.socket is not None and row.socket.device in boxes]
     lit = [row.channel for row in rows if row.channel.phantom == "on"]
     if not lit:
@@ -37,7 +41,9 @@ def off_for_cables(rig: ResolvedRig, boxes: Collection[str]) -> dict[str, str]:
     names = dict.fromkeys(name for socket in at for name in rig.sources_in.get(socket, ()))
     heard = dict.fromkeys((*(row.channel for row in rows), *(each for name in names for each in heard_on(rig, name))))
     there = [row for row in sources if any(socket.device in boxes for socket in row.sockets)]
-    words = _off(lit, there)
+    words = _off(lit, there if astray else ())
+    if not astray:  # the caution before the plugs says it
+        words |= {"switched": numbered(heard), "switch": f" by {numbered(lit)}"}
     return {**words, "unlit": f"mute {numbered(heard)}, {words['unlit']}"}
 
 

@@ -27,13 +27,13 @@ STAGES = (
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
     ("split", ("split-off", "split-ground-loop", "split-broken")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
-    ("links in", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("links in", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
     ("strip", ("insert-wrong",)),
     ("fader", ("channel-muted",)),
     ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
     ("feed", ("feed-wrong",)),
-    ("links out", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("links out", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("outlet", ("selector-wrong", "output-broken", "output-worn")),
     ("out-line", ("out-plug-elsewhere", "out-cable-broken", "out-ground-loop")),
     ("amplifier", ("amplifier-off", "amplifier-broken")),
@@ -57,8 +57,8 @@ FOOLED = {
 }  # fmt: skip
 SWAPS = {
     "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop"),
-    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
-    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
+    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "link-bad", "chain-order"),
+    "link-bad": ("link-broken",), "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
     "destination-broken": ("destination-off", "end-dark"),
 }  # fmt: skip
@@ -142,7 +142,7 @@ class Crew:
             passed = cause == "split-broken" and self.name in SWAPS[cause] and "leg " not in self.fault.part.name
             at_patch = cause == "input-broken" and by_leg[0] and self.name == "phantom-off"
             return YES if passed or at_patch else NO
-        if cause == "cable-broken" and suspect.part.name != self.fault.part.name:
+        if cause in ("cable-broken", "link-bad") and suspect.part.name != self.fault.part.name:
             return NO  # behind a split there are two: another in the place of one leaves the other as it is
         if cause in SWAPS:
             return YES if same or self.name in SWAPS[cause] else NO
@@ -254,7 +254,7 @@ class Crew:
         )
         # A box may keep its phantom power without its console; a console's own inputs have none without it.
         of_box = any(name.startswith("box ") for name in self.own_power)
-        cut = () if self.keeps and of_box else ("link-broken", "chain-order", "console-dark")
+        cut = () if self.keeps and of_box else ("link-broken", "link-bad", "chain-order", "console-dark")
         return self.fault.part.name in self.own_power and self.name in (*takes, *cut)
 
     def _hangs_on_the_switch(self, question: Question) -> bool:
@@ -303,7 +303,12 @@ class Crew:
             return [
                 (lap, rank, 0, 0)
                 for lap, rank, socket, console, side in zip(
-                    (0, int(bool(self.behind_effects))), stages, ways, (self._heard_by(), None), ("in", "out"), strict=True
+                    (0, int(bool(self.behind_effects))),
+                    stages,
+                    ways,
+                    (self._heard_by(), None),
+                    ("in", "out"),
+                    strict=True,
                 )
                 if socket is not None and part.name in self._links(socket.device, console, side)
             ]
