@@ -50,7 +50,8 @@ class Question(NamedTuple):
 
     `lit` asks of what was dark whether it has mains now, where that did not help: else the hunt ends there. `part` is
     what hands are laid on. `back` says how to leave all as it was after a test that changes what gives phantom power;
-    `put-back` asks for that before anything else, which would be judged falsely meanwhile. `borrows` is the key of the part's words for what is muted where another source lends its own.
+    `put-back` asks for that before anything else, which would be judged falsely meanwhile. `borrows` is the key of
+    the part's words for what is muted where another source lends its own.
     """
 
     kind: str
