@@ -46,6 +46,7 @@ class Inputs(Power):
             "line": titled(f"the cable of {source}", row.cable),
             "another": another(lenders(self.rig, row), row, kind_words(row.kind)),
             "lent": lent(lenders(self.rig, row), row), "thing": thing_words(row), **self._care(row),
+            "opened": self._opened(socket),
         }  # fmt: skip
         yield from self._power(row, words)
         if row.kind.endswith("-di"):
@@ -88,7 +89,9 @@ class Inputs(Power):
             return
         split = self._split_of(row)
         box = f"the {split}"
-        yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
+        yield self._part(
+            name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": f"{row.name}'s way of {box}"}
+        )
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
         yield from self._earths(row, socket, words)
@@ -116,13 +119,21 @@ class Inputs(Power):
         elif taken:
             title = f"the inputs of {console} for {self._taker()}"
             made.append(self._part(f"inputs of {console}", title, ("inlet",), words))
-        if taken:
+        if taken and not self._is_part_of_it(taken):
             ask = (
                 f"Have {{source}} alone sound and look at the input meters on {console}, of {{inlets}}: does none "
                 "move, or only a little those of microphones near it?"
             )
             made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8)))
         yield from made
+
+    def _is_part_of_it(self, taken: Sequence[Channel]) -> bool:
+        """Whether a mix that leaks takes a source of some channels: their meters move with it, as they should."""
+        rows = self.rig.rig.mixes
+        mixes = self.rig.mixes_within(self.target.name) if self.target.name in rows else ()
+        keys = [(rows[mix].console, number) for mix in mixes for number in rows[mix].sends]
+        within = {name for key in keys if key in self.rig.arrivals for name in self.rig.arrivals[key].sources}
+        return any(within.intersection(self.rig.arrivals[channel.key].sources) for channel in taken)
 
     def _taken(self) -> list[Channel]:
         """Return the channels that are heard in the mix of the end, or the one whose direct output is sent there."""

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
 from lint.plan.phantom import Switches
-from lint.resolve.phantom import BARRED, INDIFFERENT, phantom_need
+from lint.resolve.hearing import heard_on
+from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Socket, spans
 from lint.rig.plant import Amplifier
@@ -150,7 +151,10 @@ def other_input(
     if unfed:
         near, far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
         need = INDIFFERENT
+    # What needs no phantom power goes rather afar than where another's comes with it: a plug there clicks in both.
+    calm = [] if need == NEEDED else [[at for at in every if not rig.phantom.is_live(at)] for every in (near, far)]
     for free in (
+        *(_best_free(rig, need, socket, every) for every in calm),
         _best_free(rig, need, socket, near),
         _given_up(rig, source, near),
         _best_free(rig, need, socket, far),
@@ -177,7 +181,17 @@ def _best_free(rig: ResolvedRig, need: str, home: Socket, sockets: Iterable[Sock
     staying = {at: names[0] for at, names in rig.sources_in.items() if at != home}
     switches = Switches(rig, staying, free)
     rows = [(cost, at) for at in free if (cost := switches.cost(at, need, switches.state)) is not None]
-    return min(rows, key=lambda row: (row[0], abs(row[1].number - home.number)), default=(0, None))[1]
+    near = min(rows, key=lambda row: (row[0], _away(rig, home, row[1]), abs(row[1].number - home.number)), default=None)
+    return near[1] if near is not None else None
+
+
+def _away(rig: ResolvedRig, home: Socket, at: Socket) -> int:
+    """Return how many boxes lie between two sockets; a console, and what hangs on another link, is behind them all."""
+    one, other = rig.boxes.get(home.device), rig.boxes.get(at.device)
+    if at.device == home.device:
+        return 0
+    is_near = one is not None and other is not None and one.link == other.link
+    return abs(one.position - other.position) if one and other and is_near else len(rig.boxes)
 
 
 def _given_up(rig: ResolvedRig, source: Source, sockets: Iterable[Socket]) -> Socket | None:
@@ -201,6 +215,8 @@ def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard
     if not given_up:
         taking = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
         mute = f"Mute {taking} as well, patched from there now, and plug" if taking else "Plug"
+        if beside := _beside(rig, at):
+            mute = f"Mute {numbered(beside)} as well (one phantom switch), and plug"
         return Other(
             f"{mute} {source} into {place}, which is free, and {patched}",
             f"leave {source} in {at} and {channel} patched from {point}",
@@ -229,6 +245,16 @@ def _none_free(rig: ResolvedRig, at: Socket, console: str) -> str:
 def _taking(rig: ResolvedRig, at: Socket) -> list[Channel]:
     """Return the channels of every console that take a socket."""
     return [arrival.channel for arrival in rig.arrivals.values() if arrival.socket == at]
+
+
+def _beside(rig: ResolvedRig, at: Socket) -> list[Channel]:
+    """Return the channels that hear what hangs on the phantom switch of a socket, where that is on."""
+    if not rig.phantom.is_live(at):
+        return []
+    sockets = rig.phantom.sockets_on(rig.phantom.switch_at(at))
+    names = dict.fromkeys(name for each in sockets for name in rig.sources_in.get(each, ()))
+    heard = [*(c for each in sockets for c in _taking(rig, each)), *(c for n in names for c in heard_on(rig, n))]
+    return list(dict.fromkeys(heard))
 
 
 def free_channel(rig: ResolvedRig, console: str) -> int | None:

@@ -31,7 +31,9 @@ def test_a_cable_whose_lamps_are_lit_is_found_by_its_spare() -> None:
     assert hunt.found.key == fault.key
     looked = [row.text for row in asked if row.suspect is not None and row.suspect.part.name == fault.part.name]
     assert "are both plugs in and the link lamps there" in looked[0]
-    assert looked[1].startswith("Turn everything down, ears out, put its spare (in the drawer) in the place of crossing")
+    assert looked[1].startswith(
+        "Turn everything down, ears out, put its spare (in the drawer) in the place of crossing"
+    )
     assert len(looked) == 2
     care = care_of(asked[-1])  # the piano's phantom power comes over it too
     assert "mute channels 3–4 on desk" in care

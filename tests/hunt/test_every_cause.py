@@ -162,7 +162,8 @@ def test_of_a_dead_radio_the_transmitter_is_looked_at_first() -> None:
 def test_a_plug_is_pushed_home_before_a_cable_is_changed() -> None:
     rig = rig_of(CHAPEL)
     (trunk,) = [
-        row for row in begun(rig, target_of(rig, "singer"), DEAD).suspects
+        row
+        for row in begun(rig, target_of(rig, "singer"), DEAD).suspects
         if row.key == ("link cable trunk", "link-broken")
     ]
     cure = trunk.filled(trunk.cause.cure)
