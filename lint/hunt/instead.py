@@ -151,10 +151,13 @@ def other_input(
     if unfed:
         near, far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
         need = INDIFFERENT
-    # What needs no phantom power goes rather afar than where another's comes with it: a plug there clicks in both.
-    calm = [] if need == NEEDED else [[at for at in every if not rig.phantom.is_live(at)] for every in (near, far)]
+    calm_near, calm_far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
+    # What needs no phantom power goes rather to the next box than where another's comes with it: a plug clicks in both.
+    next_box = [at for at in calm_far if need != NEEDED and any(one not in rig.sources_in for one in near)
+                and _away(rig, socket, at) < len(rig.boxes)]  # fmt: skip
     for free in (
-        *(_best_free(rig, need, socket, every) for every in calm),
+        _best_free(rig, need, socket, calm_near if need != NEEDED else ()),
+        _best_free(rig, need, socket, next_box),
         _best_free(rig, need, socket, near),
         _given_up(rig, source, near),
         _best_free(rig, need, socket, far),
@@ -215,7 +218,7 @@ def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard
     if not given_up:
         taking = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
         mute = f"Mute {taking} as well, patched from there now, and plug" if taking else "Plug"
-        if beside := _beside(rig, at):
+        if set(beside := _beside(rig, at)) - set(_taking(rig, at)):
             mute = f"Mute {numbered(beside)} as well (one phantom switch), and plug"
         return Other(
             f"{mute} {source} into {place}, which is free, and {patched}",

@@ -64,6 +64,7 @@ class Splits(Switched):
         """Return what else goes through a split, and what it takes to join its cables past it for one socket."""
         splits = self.rig.rig.splits.values()
         others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
+        heard = dict.fromkeys(channel for name in (row.name, *others) for channel in heard_on(self.rig, name))
         power, kept, judged = self._joined(row, at)
         mute = self._switched(row, row.sockets)["switched"]
         apart = (
@@ -73,7 +74,7 @@ class Splits(Switched):
         here = self._hearing(at)
         gone = self._words_of(channel for channel in heard_on(self.rig, row.name) if channel not in here)
         return {
-            "split_heard": numbered(dict.fromkeys(c for name in (row.name, *others) for c in heard_on(self.rig, name))),
+            "split_heard": numbered(heard) if others else self._words_of(heard),
             "others": f", and does another source get through it, such as {others[0]}" if others else "",
             "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
             "apart": apart if power else "",
