@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
-from crew import answered_at
+from crew import Crew, answered_at, hunted
 from rigs import BASE, resolved
-from test_every_cause import DEMO, begun, rig_of
+from test_every_cause import DEMO, begun, rig_of, targets
 from test_splits import TWO_DESKS
 
-from lint.hunt.causes import DEAD, WRONG
+from lint.hunt.causes import DEAD, ELSEWHERE, WRONG
 from lint.hunt.hunt import NO, YES, Hunt
+from lint.hunt.sides import begun as side_begun
+from lint.hunt.sides import sides_of
 from lint.hunt.target import target_of
 
 ORDER = "chain-order"
@@ -51,3 +55,41 @@ def test_what_no_order_moves_is_not_suspected_of_it() -> None:
     assert ORDER not in suspected(begun(rig, target_of(rig, "pastor"), WRONG))
     alone = rig_of(TWO_DESKS)  # one box has no order
     assert ORDER not in suspected(begun(alone, target_of(alone, "kick"), DEAD))
+
+
+BOX = """
+model_format: 1
+kind: stage-box
+inputs: {count: 16}
+outputs: {count: 8, addressed: by-chain-order}
+chain: {slots: {48000: 48}, max_boxes: 4, cable_kind: cat5e, cable_shielded: true, max_cable_m: 80}
+"""
+
+
+@pytest.mark.parametrize("symptom", [WRONG, ELSEWHERE])
+def test_where_outputs_go_by_the_order_too_every_fault_is_found(tmp_path: Path, symptom: str) -> None:
+    (tmp_path / "models").mkdir()
+    (tmp_path / "models" / "ordered.yaml").write_text(BOX)
+    text = BASE.replace("{model: stage-box-16x8, output_bank: 1-8}", "{model: ordered}")
+    text = text.replace("{model: stage-box-8x8,  output_bank: 9-16}", "{model: ordered}")
+    rig = resolved(text, SPOKEN, tmp_path)
+    hunted_order = 0
+    for target in targets(rig, symptom, 1):
+        start = begun(rig, target, symptom)
+        paid = 0.0
+        for fault in start.suspects:
+            end, _, seconds = hunted(start, Crew(rig, target, fault))
+            assert end.found is not None, (target.name, fault.key)
+            assert end.found.key == fault.key, target.name
+            paid += fault.share * seconds
+            hunted_order += fault.cause.name == ORDER
+        assert paid <= start.expected_s() + 1e-6
+    assert hunted_order > 3
+
+
+@pytest.mark.parametrize(("mate", "is_left"), [("choir", False), ("piano", True)])
+def test_the_other_side_tells_of_the_order_only_from_the_same_box(mate: str, is_left: bool) -> None:
+    rig = resolved(BASE, f"pairs: {{both: {{left: vocal, right: {mate}}}}}")
+    target = target_of(rig, "both")
+    _, hunt = side_begun(rig, target, sides_of(rig, "both", None, target), "left", (WRONG, []))
+    assert (ORDER in suspected(answered_at(hunt.answered(YES), "other-side", YES))) is is_left
