@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 
 from lint.hunt.instead import kind_words, numbered
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, phantom_need
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 
 
@@ -21,8 +22,8 @@ def off_for_patch(rig: ResolvedRig, channels: Iterable[Channel], own: str | None
         return {}
     consoles = {channel.console for channel in lit}
     rows = (row for row in rig.rig.sources.values() if row.name != own)
-    near = [row for row in rows if any(rig.input_point(at, each) for at in row.sockets for each in consoles)]
-    return _off(lit, near)
+    near = [row for row in rows if any(_reached(rig, row, each) for each in consoles)]
+    return _off(rig, lit, near)
 
 
 def off_for_cables(rig: ResolvedRig, boxes: Collection[str], astray: bool = True) -> dict[str, str]:
@@ -41,14 +42,29 @@ def off_for_cables(rig: ResolvedRig, boxes: Collection[str], astray: bool = True
     names = dict.fromkeys(name for socket in at for name in rig.sources_in.get(socket, ()))
     heard = dict.fromkeys((*(row.channel for row in rows), *(each for name in names for each in heard_on(rig, name))))
     there = [row for row in sources if any(socket.device in boxes for socket in row.sockets)]
-    words = _off(lit, there if astray else ())
+    words = _off(rig, lit, there if astray else ())
     if not astray:  # the caution before the plugs says it
         words |= {"switched": numbered(heard), "switch": f" by {numbered(lit)}"}
     return {**words, "unlit": f"mute {numbered(heard)}, {words['unlit']}"}
 
 
-def _off(lit: Iterable[Channel], sources: Iterable[Source]) -> dict[str, str]:
+def _reached(rig: ResolvedRig, source: Source, console: str) -> list[Socket]:
+    """Return the sockets of a source that a console can be patched from."""
+    return [at for at in source.sockets if rig.has_socket(at) and rig.input_point(at, console) is not None]
+
+
+def _stays_off(rig: ResolvedRig, channel: Channel) -> bool:
+    """Whether what a channel should carry, or what shares its switch there, must not have phantom power."""
+    names = [channel.carries] if isinstance(channel.carries, str) else rig.arrivals[channel.key].sources
+    rows = [rig.rig.sources[name] for name in names if name in rig.rig.sources]
+    homes = [at for row in rows for at in _reached(rig, row, channel.console)]
+    return bool(homes) and not any(rig.phantom.may_be_on(at) for at in homes)
+
+
+def _off(rig: ResolvedRig, lit: Sequence[Channel], sources: Iterable[Source]) -> dict[str, str]:
     """Return the words for channels with phantom power on, which may be on now at one of some sources."""
+    again = [channel for channel in lit if not _stays_off(rig, channel)]
+    there = "there again" if len(again) == len(lit) else f"again on {numbered(again)} alone"
     barred = sorted(
         (row for row in sources if phantom_need(row) == BARRED), key=lambda row: row.kind != "ribbon-microphone"
     )
@@ -56,6 +72,6 @@ def _off(lit: Iterable[Channel], sources: Iterable[Source]) -> dict[str, str]:
     kind = f", a {kind_words(barred[0].kind)}" if barred else ""
     return {
         "unlit": f"phantom power off on {numbered(lit)}, wait ten seconds{why}{kind}; ",
-        "relit": "phantom power on there again, wait ten seconds, ",
+        "relit": f"phantom power on {there}, wait ten seconds, " if again else "phantom power left off, ",
         "unlit_too": ", phantom power off first too",
     }

@@ -64,3 +64,13 @@ def test_a_chain_without_phantom_power_is_cabled_as_ever() -> None:
     text = cure(resolved(BASE), "vocal", WRONG, "chain-order")
     assert "phantom" not in text
     assert "(to leave them: `rigwalk whatif RIG order ...` says what it takes)" in text
+
+
+def test_what_must_not_have_it_does_not_get_it_back() -> None:
+    rig = resolved(BASE, HELD.replace("phantom: off", "phantom: on"))  # the ribbon's, by mistake
+    assert cure(rig, "reed", WRONG, "patch-wrong").endswith(
+        "patch channel 5 from desk/link-1/5, phantom power left off, then bring it up again slowly"
+    )
+    order = cure(rig, "vocal", WRONG, "chain-order")
+    assert "phantom power off on channels 2–3, 5 on desk" in order
+    assert "phantom power on again on channels 2–3 on desk alone, wait ten seconds" in order
