@@ -10,6 +10,7 @@ from typing import NamedTuple
 from lint.read.load import load_map
 
 DEAD, WRONG, NOISE, DISTORTED, ELSEWHERE = "dead", "wrong", "noise", "distorted", "elsewhere"
+DARK = ("console-dark", "box-dark", "end-dark")  # what has no mains
 SYMPTOMS: Mapping[str, str] = {
     DEAD: "nothing comes through",
     WRONG: "something else comes through",

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
 
-from lint.hunt.causes import ELSEWHERE, CauseKind
+from lint.hunt.causes import DARK, ELSEWHERE, CauseKind
 from lint.hunt.part import Part, Point
 from lint.hunt.strategy import Ask, Cause, Search
 
@@ -16,6 +16,7 @@ SAFETY = (
     "Before anything else: is everything on this path free of smoke, of a smell of burning, of water, of heat, and of "
     "any tingle when it is touched?"
 )
+CARRY_ON = "As long as it is dark: {without}"
 STOP = (
     "Stop here. Keep people away from it, touch nothing, and have it switched off where it is fed by whoever is "
     "responsible for the mains. A licensed electrician decides when it goes on again."
@@ -47,9 +48,10 @@ class Suspect(NamedTuple):
 class Question(NamedTuple):
     """What is asked: about safety, at a point, about a suspect (`look`), or whether its cure helped (`cured`).
 
-    `part` is what hands are laid on. `back` says how to leave all as it was after a test that changes what gives
-    phantom power; `put-back` asks for that before anything else, which would be judged falsely meanwhile. `borrows` is
-    the key of the part's words for what is muted where another source lends its own.
+    `lit` asks of what was dark whether it has mains now, where that did not help: else the hunt ends there. `part` is
+    what hands are laid on. `back` says how to leave all as it was after a test that changes what gives phantom power;
+    `put-back` asks for that before anything else, which would be judged falsely meanwhile. `borrows` is the key of
+    the part's words for what is muted where another source lends its own.
     """
 
     kind: str
@@ -200,6 +202,13 @@ class Hunt:
         return suspect if kind == "cured" or suspect.cause.swap else None
 
     @property
+    def unmended(self) -> Suspect | None:
+        """What was seen dark and can't be lit: found, and nothing is to be seen behind it as long as it is so."""
+        last = self.answers[-1] if self.answers else None
+        is_dark = last is not None and last.said == NO and last.key.startswith("lit ")
+        return self._by_key(last.key.removeprefix("lit ")) if last is not None and is_dark else None
+
+    @property
     def is_stopped(self) -> bool:
         """Whether the safety question was answered so that nothing more may be touched."""
         return bool(self.answers) and self.answers[0] == Answer("safety", NO)
@@ -209,7 +218,7 @@ class Hunt:
         """The next question; None at the end: found, stopped, or nothing left to ask."""
         if not self.answers:
             return Question("safety", "safety", SAFETY)
-        if self.is_stopped or self.found is not None:
+        if self.is_stopped or self.found is not None or self.unmended is not None:
             return None
         last = self.answers[-1]
         suspect = self._by_key(last.key.removeprefix("look ")) if last.key.startswith("look ") else None
@@ -219,6 +228,9 @@ class Hunt:
             text = f"{cure[0].upper()}{cure[1:]}. Is it right now?"
             handles = suspect.cause.mends_by_plug
             return Question("cured", key, text, handles=handles, suspect=suspect, part=suspect.part)
+        if last.key.startswith("cured ") and (dark := self._by_key(last.key.removeprefix("cured "))).cause.name in DARK:
+            text = dark.filled("Has {dark} mains now: are its lamps lit?")
+            return Question("lit", f"lit {' / '.join(dark.key)}", text, suspect=dark, part=dark.part)
         back = self._back_from(last.key)
         if back:
             return Question("put-back", f"put back {last.key}", f"{back} Is that done?", back=back)

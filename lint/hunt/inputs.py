@@ -12,16 +12,17 @@ from lint.hunt.instead import (
     lender,
     lenders,
     lent,
+    numbered,
     other_input,
     place_of,
     source_kinds,
     tester,
     thing_words,
 )
-from lint.hunt.links import numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
 from lint.hunt.target import heard_beside
+from lint.hunt.unlit import off_for_patch
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -45,6 +46,7 @@ class Inputs(Power):
             "line": titled(f"the cable of {source}", row.cable),
             "another": another(lenders(self.rig, row), row, kind_words(row.kind)),
             "lent": lent(lenders(self.rig, row), row), "thing": thing_words(row), **self._care(row),
+            "opened": self._opened(socket),
         }  # fmt: skip
         yield from self._power(row, words)
         if row.kind.endswith("-di"):
@@ -87,7 +89,9 @@ class Inputs(Power):
             return
         split = self._split_of(row)
         box = f"the {split}"
-        yield self._part(name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": box})
+        yield self._part(
+            name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": f"{row.name}'s way of {box}"}
+        )
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
         yield from self._earths(row, socket, words)
@@ -109,18 +113,27 @@ class Inputs(Power):
                 **words,
                 "channel": f"each channel that {self._taker()} takes",
                 "point": self._inlets(taken, patch=True)["inlets"],
+                **off_for_patch(self.rig, taken),
             }
             made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
         elif taken:
             title = f"the inputs of {console} for {self._taker()}"
             made.append(self._part(f"inputs of {console}", title, ("inlet",), words))
-        if taken:
+        if taken and not self._is_part_of_it(taken):
             ask = (
                 f"Have {{source}} alone sound and look at the input meters on {console}, of {{inlets}}: does none "
                 "move, or only a little those of microphones near it?"
             )
             made[-1] = replace(made[-1], points=(*made[-1].points, Point("only-meter", ask, 8)))
         yield from made
+
+    def _is_part_of_it(self, taken: Sequence[Channel]) -> bool:
+        """Whether a mix that leaks takes a source of some channels: their meters move with it, as they should."""
+        rows = self.rig.rig.mixes
+        mixes = self.rig.mixes_within(self.target.name) if self.target.name in rows else ()
+        keys = [(rows[mix].console, number) for mix in mixes for number in rows[mix].sends]
+        within = {name for key in keys if key in self.rig.arrivals for name in self.rig.arrivals[key].sources}
+        return any(within.intersection(self.rig.arrivals[channel.key].sources) for channel in taken)
 
     def _taken(self) -> list[Channel]:
         """Return the channels that are heard in the mix of the end, or the one whose direct output is sent there."""

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
 from lint.plan.phantom import Switches
-from lint.resolve.phantom import BARRED, INDIFFERENT, phantom_need
+from lint.resolve.hearing import heard_on
+from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import OutputPoint, Socket
+from lint.rig.address import OutputPoint, Socket, spans
 from lint.rig.plant import Amplifier
 from lint.rig.rig import LINE_KINDS, Channel, Destination, Source
 from lint.walk.row_words import titled
@@ -122,6 +123,16 @@ def kind_words(kind: str) -> str:
     return kind.replace("-", " ").removesuffix(" di") + (" DI box" if kind.endswith("-di") else "")
 
 
+def numbered(channels: Iterable[Channel]) -> str:
+    """Return many channels in few words: their numbers, console by console."""
+    numbers: dict[str, set[int]] = {}
+    for channel in channels:
+        numbers.setdefault(channel.console, set()).add(channel.number)
+    return " and ".join(
+        f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
+    )
+
+
 # -- inputs --------------------------------------------------------------------------------------------------------
 
 
@@ -140,7 +151,13 @@ def other_input(
     if unfed:
         near, far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
         need = INDIFFERENT
+    calm_near, calm_far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
+    # What needs no phantom power goes rather to the next box than where another's comes with it: a plug clicks in both.
+    next_box = [at for at in calm_far if need != NEEDED and any(one not in rig.sources_in for one in near)
+                and _away(rig, socket, at) < len(rig.boxes)]  # fmt: skip
     for free in (
+        _best_free(rig, need, socket, calm_near if need != NEEDED else ()),
+        _best_free(rig, need, socket, next_box),
         _best_free(rig, need, socket, near),
         _given_up(rig, source, near),
         _best_free(rig, need, socket, far),
@@ -167,7 +184,17 @@ def _best_free(rig: ResolvedRig, need: str, home: Socket, sockets: Iterable[Sock
     staying = {at: names[0] for at, names in rig.sources_in.items() if at != home}
     switches = Switches(rig, staying, free)
     rows = [(cost, at) for at in free if (cost := switches.cost(at, need, switches.state)) is not None]
-    return min(rows, key=lambda row: (row[0], abs(row[1].number - home.number)), default=(0, None))[1]
+    near = min(rows, key=lambda row: (row[0], _away(rig, home, row[1]), abs(row[1].number - home.number)), default=None)
+    return near[1] if near is not None else None
+
+
+def _away(rig: ResolvedRig, home: Socket, at: Socket) -> int:
+    """Return how many boxes lie between two sockets; a console, and what hangs on another link, is behind them all."""
+    one, other = rig.boxes.get(home.device), rig.boxes.get(at.device)
+    if at.device == home.device:
+        return 0
+    is_near = one is not None and other is not None and one.link == other.link
+    return abs(one.position - other.position) if one and other and is_near else len(rig.boxes)
 
 
 def _given_up(rig: ResolvedRig, source: Source, sockets: Iterable[Socket]) -> Socket | None:
@@ -191,6 +218,8 @@ def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard
     if not given_up:
         taking = " and ".join(map(rig.rig.channel_words, _taking(rig, at)))
         mute = f"Mute {taking} as well, patched from there now, and plug" if taking else "Plug"
+        if set(beside := _beside(rig, at)) - set(_taking(rig, at)):
+            mute = f"Mute {numbered(beside)} as well (one phantom switch), and plug"
         return Other(
             f"{mute} {source} into {place}, which is free, and {patched}",
             f"leave {source} in {at} and {channel} patched from {point}",
@@ -219,6 +248,16 @@ def _none_free(rig: ResolvedRig, at: Socket, console: str) -> str:
 def _taking(rig: ResolvedRig, at: Socket) -> list[Channel]:
     """Return the channels of every console that take a socket."""
     return [arrival.channel for arrival in rig.arrivals.values() if arrival.socket == at]
+
+
+def _beside(rig: ResolvedRig, at: Socket) -> list[Channel]:
+    """Return the channels that hear what hangs on the phantom switch of a socket, where that is on."""
+    if not rig.phantom.is_live(at):
+        return []
+    sockets = rig.phantom.sockets_on(rig.phantom.switch_at(at))
+    names = dict.fromkeys(name for each in sockets for name in rig.sources_in.get(each, ()))
+    heard = [*(c for each in sockets for c in _taking(rig, each)), *(c for n in names for c in heard_on(rig, n))]
+    return list(dict.fromkeys(heard))
 
 
 def free_channel(rig: ResolvedRig, console: str) -> int | None:

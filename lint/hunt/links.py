@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import free_channel
+from lint.hunt.instead import free_channel, numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
+from lint.hunt.unlit import off_for_cables
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket, spans
+from lint.rig.address import Socket
 from lint.rig.rig import Cable, Channel
 from lint.walk.row_words import titled
 
@@ -41,6 +42,7 @@ class Links:
             self.words["destination"] = target.destination.name
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
+        self.words |= {"unlit": "", "relit": "", "unlit_too": ""}
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -88,13 +90,15 @@ class Links:
             return None
         split, _, _, name, channel = min(rows, key=lambda row: row[:3])
         behind = links | (parts if name in sharing else set()) | split
+        # Inputs and outputs go by counts of their own: of an output's order a source tells nothing.
+        maybe = frozenset() if source else frozenset(part for part in links if part.startswith("chain "))
         if not behind:
             return None
         ask = (
             f"Does {'another' if source else 'a'} source on {socket.device} arrive, such as {name}: does the input "
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
-        return Point("neighbour", ask, 5, substitute=True, behind=behind, symptoms=_DEAD)
+        return Point("neighbour", ask, 5, substitute=True, behind=behind, maybe=maybe, symptoms=_DEAD)
 
     def _arriving_at(self, device: str, console: str | None) -> Iterator[tuple[str, Socket, Channel]]:
         """Yield each source that a console (None: any) hears by an input of a device, with that and its channel.
@@ -130,16 +134,26 @@ class Links:
         # One that listens to the link runs by the clock of the one that owns it, and may lose it by itself.
         clocked = " and at ".join(dict.fromkeys((box.link.device, console or box.link.device)))
         of_chain = {"console": box.link.device, "order": order, "rate": rate, "clocked": clocked}
+        of_chain |= off_for_cables(self.rig, order.split(", "))
         way = self._way(box, console or box.link.device)
         if not towards_console:
             way = [self._desk(box.link.device), *reversed(way)]
         yield from way
         if towards_console:  # by the link of another it rides on what the owner's mains keep going
             yield from map(self._desk, dict.fromkeys((box.link.device, console or box.link.device)))
-        by_order = towards_console or not self.rig.device(device).model.outputs.by_selector
-        kinds = ("clock", "chain") if by_order else ("clock",)
         spare = self._spare_channel() if towards_console else None
-        yield self._part(f"chain {box.link}", f"the chain on {box.link}", kinds, of_chain, spare)
+        title, by_order = f"the chain on {box.link}", self._is_by_order(box, "in" if towards_console else "out")
+        yield self._part(f"clock {box.link}", title, ("clock",), of_chain, None if by_order else spare)
+        if by_order:
+            yield self._part(f"chain {box.link}", title, ("chain",), of_chain, spare)
+
+    def _is_by_order(self, box: ChainBox, side: str) -> bool:
+        """Whether the slots of a box depend on its place: not by a selector, nor where it has no other before it."""
+        boxes = self.rig.chains[box.link].boxes
+        rows = {each.device: self.rig.device(each.device).model for each in boxes}
+        ours = {name: model.inputs if side == "in" else model.outputs for name, model in rows.items()}
+        counted = {name for name, sockets in ours.items() if sockets.count and not sockets.by_selector}
+        return box.device in counted and len(counted) > 1
 
     def _way(self, box: ChainBox, console: str) -> list[Part]:
         """Return the boxes and link cables from a box to the console that owns its chain, or one that listens there."""
@@ -187,6 +201,10 @@ class Links:
         device = self.rig.device(name)
         circuit = self._circuit(device.circuit)
         words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
+        words |= {
+            "dark": words["device"],
+            "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}",
+        }
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {f"{kind}-dark": dark} if dark else {}
         self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
@@ -223,7 +241,10 @@ class Links:
         ends = " and ".join(str(end) for end in cable.ends)
         length = f" of at least {cable.length_m:g} m" if cable.length_m is not None else ""
         spare = f"its spare ({cable.spare})" if cable.spare else f"another that works{length}"
+        rows = [(chain.boxes, box) for chain in self.rig.chains.values() for box in chain.boxes if box.cable == cable]
+        beyond = [each.device for boxes, box in rows for each in boxes[box.position - 1 :]]
         words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
+        words |= off_for_cables(self.rig, beyond, astray=False)
         return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
     def _spare_channel(self, power: str = "") -> Point | None:
@@ -250,13 +271,3 @@ class Links:
         box = self.rig.boxes.get(socket.device)
         heard = self.target.channel.console if self.target.channel is not None else None
         return heard or (box.link.device if box is not None else socket.device)
-
-
-def numbered(channels: Iterable[Channel]) -> str:
-    """Return many channels in few words: their numbers, console by console."""
-    numbers: dict[str, set[int]] = {}
-    for channel in channels:
-        numbers.setdefault(channel.console, set()).add(channel.number)
-    return " and ".join(
-        f"channel{'s' * (len(some) > 1)} {spans(sorted(some))} on {console}" for console, some in numbers.items()
-    )

@@ -45,7 +45,9 @@ class Outputs(Links):
             reached = self._neighbour(None, socket, frozenset(part.name for part in links)) or self._sibling(
                 socket, links
             )
-        yield self._part(f"feed {where}", f"the output patch at {where}", ("feed",), words, meter, reached)
+        # Of a mix of another console nothing is in what this one may send.
+        kinds = () if self.target.away is not None and self.target.channel is None else ("feed",)
+        yield self._part(f"feed {where}", f"the output patch at {where}", kinds, words, meter, reached)
         yield from links
         yield self._outlet(socket, signal, words)
         yield from self._end(socket, words)
@@ -111,6 +113,8 @@ class Outputs(Links):
             "end": place,
             "fed": place,
             "circuit": circuit,
+            "dark": place,
+            "without": f"carry on without {end.name}, or with {works} in its place",
             "another": works,
             "desk_circuit": self._desk_circuit(socket),
         }

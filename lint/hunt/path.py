@@ -10,6 +10,7 @@ from lint.hunt.inputs import Inputs
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target, heard_beside
+from lint.hunt.unlit import off_for_patch
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import Channel, Effects, Mix
@@ -57,7 +58,8 @@ class _Walker(Inputs, Outputs):
             yield from self._bus(target.effects.fed_by.name)
         yield from self._on_console()
         if target.then is not None:
-            rest = _Walker(self.rig, target.then)
+            # Whose box the other ones share, that are listened to, is asked there too.
+            rest = _Walker(self.rig, replace(target.then, socket=target.socket))
             rest.words["source"] = self.words["source"]
             yield from rest._on_console()  # what feeds its effects unit was passed already
 
@@ -108,7 +110,14 @@ class _Walker(Inputs, Outputs):
         also, other = min(rows, key=lambda row: len(row[0]))
         ask = f"Listen at {end} to something else in the mix {name}, such as {other}: is that right there?"
         maybe = frozenset(f"earths of {name}" for name in also if name.startswith("split "))
+        maybe |= self._order_of_output() - also
         return Point("others", ask, 5, True, also=also, maybe=maybe)
+
+    def _order_of_output(self) -> frozenset[str]:
+        """Return the chain whose order moves the output: what is right there tells nothing of another box's inputs."""
+        output = self.target.output
+        box = self.rig.boxes.get(output.device) if output is not None else None
+        return frozenset((f"chain {box.link}",)) if box is not None and self._is_by_order(box, "out") else frozenset()
 
     def _channel(self, channel: Channel) -> Iterator[Part]:
         mix = self.rig.rig.mixes[self.target.mixes[0]] if self.target.mixes else None
@@ -136,7 +145,8 @@ class _Walker(Inputs, Outputs):
                       "should?", 5, symptoms=frozenset((DEAD,)))  # fmt: skip
         bare = Point("bare", "Listen to {channel} alone on headphones before its fader, with gate, insert and "
                      "equaliser off: is it right there?", 12)  # fmt: skip
-        patching = {**words, **self._patching()}
+        source = self.rig.rig.sources.get(self.target.source or "")
+        patching = {**words, **self._patching(channel, source, self.target.socket)}
         yield self._part(patch, "the input patch of {channel}", ("patch",), patching, meter, bare)
         alone = Point("before-fader", "Listen to {channel} alone on headphones before its fader, as it stands: is it "
                       "right there?", 8)  # fmt: skip
@@ -152,6 +162,7 @@ class _Walker(Inputs, Outputs):
         if not taken:
             return {**words, "own": own, "at": own}
         every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken, patch=True)["inlets"]
+        words = {**words, **off_for_patch(self.rig, taken)}
         return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets}
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:

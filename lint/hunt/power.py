@@ -17,6 +17,7 @@ from lint.hunt.instead import other_input, place_of
 from lint.hunt.part import Part, Point
 from lint.hunt.splits import Splits
 from lint.hunt.switched import POWERED_S
+from lint.hunt.unlit import off_for_cables
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Source
@@ -63,17 +64,29 @@ class Power(Splits):
         parts = [self._desk(console)]
         if box is not None:
             order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
-            words = {"console": console, "order": order}
-            parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
+            words = {"console": console, "order": order, **off_for_cables(self.rig, order.split(", "))}
+            if self._is_by_order(box, "in"):
+                parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
             parts += reversed(self._way(box, console))
         # What lights the leg; what the signal passes itself stands there, and is told of all the same.
         lit = frozenset(part.name for part in parts)
         own = self._own_way
-        parts = [replace(part, only=ONLY_DEAD) for part in parts if part.name not in own]
+        parts = [self._passed_by(part, row) for part in parts if part.name not in own]
         if parts:
             parts[-1] = replace(parts[-1], points=tuple(self._arriving_beside(leg, console, lit)))
         yield from parts
         yield from self._asking(row, leg)
+
+    def _passed_by(self, part: Part, row: Source) -> Part:
+        """Return a part that only powers a source, with how that does without it: by the leg that is hunted."""
+        home, words = self.target.socket, dict(part.words)
+        if "without" in words and home is not None and self.rig.phantom.may_be_on(home):
+            mute = self._switched(row, (home,))["switched"]
+            words["without"] += (
+                f". {row.name} can have its phantom power from {self.words['channel']} meanwhile: mute {mute}, switch "
+                "it on there, wait ten seconds, bring all up slowly; it is off there again before the other end is lit"
+            )
+        return replace(part, only=ONLY_DEAD, words=words)
 
     def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
         """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""
@@ -82,7 +95,7 @@ class Power(Splits):
             said = self.rig.rig.channel_words(givers[0])
             words = {
                 "console": givers[0].console, "channel": said, "point": str(givers[0].patched_from),
-                "muted": self._switched(row, (leg,))["switched"],
+                **self._patching(givers[0], row, leg),
             }  # fmt: skip
             part = self._part(f"patch {givers[0].address}", "the input patch of {channel}", ("patch",), words)
             yield replace(part, only=ONLY_DEAD)

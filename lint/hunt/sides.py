@@ -65,14 +65,21 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[P
     common = frozenset(part.name for part in parts if (part.name, part.title) in shared)
     if side.target.leaks or not 0 < len(common) < len(parts):
         return parts
-    earths = frozenset(name for name in common if name.startswith("earths of "))  # heard on one side alone, or on both
+    # A hum by two earths is heard on one side alone, or on both; by another order one box is moved, or both.
+    unsure = ("earths of ",) if _boxes(side) == _boxes(other) else ("earths of ", "chain ")
+    maybe = frozenset(name for name in common if name.startswith(unsure))
     end = other.target.end or other.target.name
     socket = f" ({other.target.output})" if other.target.output is not None else ""
     what = other.target.name if other.target.source is not None else f"the {other.name} side"
     point = Point(
-        POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, maybe=earths
+        POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, maybe=maybe
     )
     return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
+
+
+def _boxes(side: Side) -> list[str | None]:
+    """Return the devices by which a side comes in and goes out."""
+    return [at.device if at is not None else None for at in (side.target.socket, side.target.output)]
 
 
 def begun(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from lint.hunt.instead import numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.switched import Switched
 from lint.resolve.hearing import heard_on
@@ -23,6 +24,14 @@ class Splits(Switched):
         way = self._part(f"{split} to {at}", f"the way of {box} to {at}", ("split-way",), words)
         leg = {**words, "line": f"the cable of {row.name} from {box}", "source": f"{box} ({row.name})"}
         return way, self._part(f"leg to {at}", f"the cable from {box} to {at}", ("line",), leg, *into)
+
+    def _opened(self, home: Socket) -> str:
+        """Say what opens a loop of two earths besides a lift: no transformer known to us passes phantom power."""
+        if self._needing is None:
+            return " or put an isolating transformer into the line"
+        if self._giving and not self._givers(home):
+            return f" or put an isolating transformer into the leg to {home}, through which no phantom power comes"
+        return " (no isolating transformer into the line: none that passes phantom power is known to us)"
 
     def _earths(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the loop of the earths of two devices that a split joins by the shields of its cables.
@@ -55,6 +64,7 @@ class Splits(Switched):
         """Return what else goes through a split, and what it takes to join its cables past it for one socket."""
         splits = self.rig.rig.splits.values()
         others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
+        heard = dict.fromkeys(channel for name in (row.name, *others) for channel in heard_on(self.rig, name))
         power, kept, judged = self._joined(row, at)
         mute = self._switched(row, row.sockets)["switched"]
         apart = (
@@ -64,6 +74,7 @@ class Splits(Switched):
         here = self._hearing(at)
         gone = self._words_of(channel for channel in heard_on(self.rig, row.name) if channel not in here)
         return {
+            "split_heard": numbered(heard) if others else self._words_of(heard),
             "others": f", and does another source get through it, such as {others[0]}" if others else "",
             "power": power, "kept": kept, "judged": judged, "gone": f", and no more on {gone}" if gone else "",
             "apart": apart if power else "",

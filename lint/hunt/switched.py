@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cached_property
 
-from lint.hunt.instead import Other
-from lint.hunt.links import Links, numbered
+from lint.hunt.instead import Other, numbered
+from lint.hunt.links import Links
 from lint.hunt.part import Point
+from lint.hunt.unlit import off_for_patch
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -151,9 +152,11 @@ class Switched(Links):
         ask = f"Mute {mute}; o{point.ask[1:]}"
         return point._replace(ask=ask, seconds=POWERED_S, after=frozenset(("phantom-off",)), back=back)
 
-    def _patching(self) -> dict[str, str]:
-        """Return who is muted before the channel is patched: phantom power comes and goes with that."""
-        row, home = self._needing, self.target.socket
-        if row is None or home is None or self._giver != home:
+    def _patching(self, channel: Channel, source: Source | None, home: Socket | None) -> dict[str, str]:
+        """Return who is muted before a channel is patched from its socket: phantom power comes and goes with that."""
+        if source is None or home is None or not (channel.phantom == "on" or home == self._giver):
             return {}
-        return {"muted": self._switched(row, (home,))["switched"]}
+        words = off_for_patch(self.rig, [channel], source.name)
+        muted = self._switched(source, (home,))["switched"]
+        there = " and all that hear what it is patched from now or share its switch" if words else ""
+        return {**words, "muted": f"{muted}{there}"}

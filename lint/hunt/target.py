@@ -110,20 +110,26 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
             f"or ask `rigwalk spares` how to carry on without {what}"
         )
     if unit is None:
-        names = [
-            *rows.sources,
-            *rows.pairs,
-            *rows.mixes,
-            *rows.destinations,
-            *rows.amplifiers,
-            *(unit.name for unit in units),
-        ]
+        _not_free(rig, what)
+        named = (rows.sources, rows.pairs, rows.mixes, rows.destinations, rows.amplifiers)
+        names = [*(name for every in named for name in every), *(unit.name for unit in units)]
         kinds = "a source, pair, channel number, effects unit, mix, destination, amplifier or socket"
         raise UnknownTargetError(f"nothing here is called '{what}'{did_you_mean(what, names, most=0)} ({kinds})")
     channel = next(_returns(rig, unit), None)
     if channel is not None:
         return replace(_from_channel(rig, None, [channel], end), name=unit.name)
     return Target(unit.name, effects=unit) if end is None else _no_way(unit.name, end)
+
+
+def _not_free(rig: ResolvedRig, what: str) -> None:
+    """Refuse the address of a socket that nothing is plugged into. Raises UnknownTargetError."""
+    device, side, number = (*what.split("/"), "", "")[:3]
+    socket = Socket(device, side, int(number)) if number.isdecimal() else None
+    if socket is None or str(socket) != what or device not in rig.rig.devices or side not in ("in", "out"):
+        return
+    if socket.number and rig.has_socket(socket):
+        raise UnknownTargetError(f"{what} is free: by the rig file nothing is plugged in there that could be hunted")
+    raise UnknownTargetError(f"{device} has no socket {side}/{number}")
 
 
 def _unit_of(rig: ResolvedRig, channel: Channel) -> Effects | None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
 from lint.hunt.draft import Draft
-from lint.hunt.hunt import SKIP, STOP, Hunt, Question, Suspect
+from lint.hunt.hunt import CARRY_ON, SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
 from lint.hunt.replay import answers_to, no_answer
 from lint.hunt.sides import BOTH, LEFT, RIGHT, Side
@@ -165,7 +165,7 @@ class Hunter:
     def _tell_left(self) -> None:
         """Say how much is left, and the likeliest; `w` lists it all."""
         question = self.hunt.question
-        if question is None or question.kind == "cured" or self.hunt.answers[-1].key.startswith("put back "):
+        if question is None or question.kind in ("cured", "lit") or self.hunt.answers[-1].key.startswith("put back "):
             return
         if self.hunt.is_reopened and not self.hunt.back().is_reopened:
             text = "All that was left is cleared: an answer was wrong, or there are two faults. The whole path again."
@@ -237,6 +237,9 @@ class Hunter:
         elif hunt.found is not None:
             screen.write(screen.paint(f"Found: {hunt.found.words}.", "go"))
             screen.say(f"Cure: {hunt.found.filled(hunt.found.cause.cure)}.")
+        elif (dark := hunt.unmended) is not None:
+            screen.write(screen.paint(f"Found, not mended: {dark.words}.", "no-go"))
+            screen.say(f"{dark.filled(CARRY_ON)}.")
         else:
             screen.say(
                 "Nothing is left to ask. Not cleared:" if hunt.suspects else "Everything on the path was cleared."

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from lint.hunt.draft import STALE_S
-from lint.hunt.hunt import Hunt
+from lint.hunt.hunt import CARRY_ON, Hunt
 from lint.hunt.learn import Found
 from lint.page.layout import counted
 from lint.record.ledger import Ledger
@@ -77,6 +77,8 @@ def _left_words(hunt: Hunt) -> str:
     """Say how a hunt ended that found nothing."""
     if hunt.is_stopped:
         return "smoke, water, heat or a tingle: nothing more may be touched"
+    if hunt.unmended is not None:
+        return f"found and not mended: {hunt.unmended.words}"
     looked = counted(len(hunt.answers) - 1, "answer")
     words = [f"not found after {looked}"]
     if hunt.mended_in_vain:
@@ -99,7 +101,7 @@ def _some(rows: Sequence[str]) -> str:
 def _still_to_do(hunt: Hunt) -> str:
     if hunt.is_stopped:
         return "keep away from it until a licensed electrician has seen it"
-    return "hunt it again"
+    return hunt.unmended.filled(CARRY_ON) if hunt.unmended is not None else "hunt it again"
 
 
 def _open_walk(ledger: Ledger, rig: str) -> int | None:

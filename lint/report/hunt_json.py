@@ -6,7 +6,7 @@ import json
 from collections.abc import Sequence
 from typing import Any
 
-from lint.hunt.hunt import STOP, Hunt, Question
+from lint.hunt.hunt import CARRY_ON, STOP, Hunt, Question, Suspect
 from lint.hunt.replay import Said, answers_to
 from lint.hunt.target import Target
 from lint.hunt.terminal import care_of
@@ -30,7 +30,8 @@ def hunt_json(
     `wrong` is so by the rig file itself, `lit` are consoles that are taken to be lit, `others` the channels that go by
     the name that was given too.
     """
-    found = hunt.found
+    found, dark = hunt.found, hunt.unmended
+    cure = found.filled(found.cause.cure) if found else dark.filled(CARRY_ON) if dark else None
     report = {
         "format": FORMAT,
         "rig": rig,
@@ -50,15 +51,20 @@ def hunt_json(
                 "words": suspect.words,
                 "likelihood": round(suspect.share, 4),
             }
-            for suspect in ([] if found else hunt.suspects)
+            for suspect in ([] if found or dark else hunt.suspects)
         ],
         "reopened": hunt.is_reopened,
         "expected_s": 0.0 if hunt.question is None else round(hunt.expected_s(), 1),
         "stopped": STOP if hunt.is_stopped else None,
-        "found": {"part": found.part.title, "cause": found.cause.name, "words": found.words} if found else None,
-        "cure": found.filled(found.cause.cure) if found else None,
+        "found": _fault(found),
+        "unmended": _fault(dark),
+        "cure": cure,
     }
     return json.dumps(report, ensure_ascii=False, indent=2) + "\n"
+
+
+def _fault(found: Suspect | None) -> dict[str, str] | None:
+    return {"part": found.part.title, "cause": found.cause.name, "words": found.words} if found else None
 
 
 def _question(question: Question) -> dict[str, str]:

@@ -6,6 +6,7 @@ This is the stated table that hunts are held against; it knows nothing of how th
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import accumulate, permutations
 
 from lint.hunt.hunt import NO, YES, Answer, Hunt, Question, Suspect
 from lint.hunt.part import Part
@@ -26,13 +27,13 @@ STAGES = (
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
     ("split", ("split-off", "split-ground-loop", "split-broken")),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
-    ("links in", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("links in", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
     ("strip", ("insert-wrong",)),
     ("fader", ("channel-muted",)),
     ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
     ("feed", ("feed-wrong",)),
-    ("links out", ("console-dark", "box-dark", "link-broken", "chain-order", "clock-lost")),
+    ("links out", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("outlet", ("selector-wrong", "output-broken", "output-worn")),
     ("out-line", ("out-plug-elsewhere", "out-cable-broken", "out-ground-loop")),
     ("amplifier", ("amplifier-off", "amplifier-broken")),
@@ -56,8 +57,8 @@ FOOLED = {
 }  # fmt: skip
 SWAPS = {
     "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop"),
-    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "chain-order"),
-    "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
+    "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "link-bad", "chain-order"),
+    "link-bad": ("link-broken",), "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
     "destination-broken": ("destination-off", "end-dark"),
 }  # fmt: skip
@@ -141,7 +142,7 @@ class Crew:
             passed = cause == "split-broken" and self.name in SWAPS[cause] and "leg " not in self.fault.part.name
             at_patch = cause == "input-broken" and by_leg[0] and self.name == "phantom-off"
             return YES if passed or at_patch else NO
-        if cause == "cable-broken" and suspect.part.name != self.fault.part.name:
+        if cause in ("cable-broken", "link-bad") and suspect.part.name != self.fault.part.name:
             return NO  # behind a split there are two: another in the place of one leaves the other as it is
         if cause in SWAPS:
             return YES if same or self.name in SWAPS[cause] else NO
@@ -159,7 +160,8 @@ class Crew:
             off = self.name == "phantom-off" or (at == self.target.socket and self.fault.part.name in self.power)
             off &= test == "neighbour" and self._hangs_on_the_switch(question)
             shared = self._splits_shared(question) if test == "neighbour" else set()
-            return NO if off or self.fault.part.name in self._links(at.device, self._heard_by()) | shared else YES
+            side = "in" if test == "neighbour" else "out"
+            return NO if off or self.fault.part.name in self._links(at.device, self._heard_by(), side) | shared else YES
         if test == "others":
             bus = (lap, RANK["mixes"], self.mixes.index(mix), 1)
             other = question.text.partition("such as ")[2].partition(":")[0]
@@ -252,7 +254,7 @@ class Crew:
         )
         # A box may keep its phantom power without its console; a console's own inputs have none without it.
         of_box = any(name.startswith("box ") for name in self.own_power)
-        cut = () if self.keeps and of_box else ("link-broken", "chain-order", "console-dark")
+        cut = () if self.keeps and of_box else ("link-broken", "link-bad", "chain-order", "console-dark")
         return self.fault.part.name in self.own_power and self.name in (*takes, *cut)
 
     def _hangs_on_the_switch(self, question: Question) -> bool:
@@ -278,7 +280,7 @@ class Crew:
             f"socket {first}",
             f"console {self.rig.boxes[first.device].link.device}",
         }  # the owner lights it for all
-        return names | {name for name in set.intersection(*ways) if not name.startswith("chain ")}
+        return names | {name for name in set.intersection(*ways) if not name.startswith(("chain ", "clock "))}
 
     def _heard_by(self) -> str | None:
         return self.target.away or (self.target.channel.console if self.target.channel is not None else None)
@@ -300,10 +302,15 @@ class Crew:
             ways = (self.target.socket if self.target.channel else None, last.output)
             return [
                 (lap, rank, 0, 0)
-                for lap, rank, socket, console in zip(
-                    (0, int(bool(self.behind_effects))), stages, ways, (self._heard_by(), None), strict=True
+                for lap, rank, socket, console, side in zip(
+                    (0, int(bool(self.behind_effects))),
+                    stages,
+                    ways,
+                    (self._heard_by(), None),
+                    ("in", "out"),
+                    strict=True,
                 )
-                if socket is not None and part.name in self._links(socket.device, console)
+                if socket is not None and part.name in self._links(socket.device, console, side)
             ]
         if not stages:  # of what is fed by the mains at the end: where that is
             stages = [RANK["amplifier" if part.name.startswith("amplifier ") else "end"]]
@@ -319,7 +326,21 @@ class Crew:
         mixes = any(self.rig.rig.mixes[name].console == console for name in self.mixes)
         return [(0, RANK["links in"], 0, 0), *([end] if sends or mixes else [])]
 
-    def _links(self, device: str, console: str | None = None) -> set[str]:
+    def _is_moved(self, device: str, side: str) -> bool:
+        """Whether the slots of a box are others in any other order of the boxes of its chain."""
+        boxes = [each.device for each in self.rig.chains[self.rig.boxes[device].link].boxes]
+        sockets = {}
+        for name in boxes:
+            model = self.rig.device(name).model
+            rows = model.inputs if side == "in" else model.outputs
+            sockets[name] = 0 if rows.by_selector else rows.count
+        first = set()
+        for order in permutations(boxes):
+            starts = dict(zip(order, accumulate((sockets[name] for name in order), initial=0), strict=False))
+            first.add(starts[device])
+        return sockets[device] > 0 and len(first) > 1
+
+    def _links(self, device: str, console: str | None = None, side: str = "in") -> set[str]:
         """The boxes and link cables by which a console has a device, the chain and the console, as the hunt names them.
 
         Without a console: the one that owns the chain. The way is looked for from box to box along the cables.
@@ -334,7 +355,8 @@ class Crew:
                 there = second if here == first else first if here == second else None
                 if there == (console or box.link.device):
                     consoles = {f"console {box.link.device}", f"console {there}"}  # who listens rides on the owner's
-                    return {*way, f"link cable {cable.name}", f"chain {box.link}", *consoles}
+                    chain = {f"clock {box.link}", *([f"chain {box.link}"] if self._is_moved(device, side) else [])}
+                    return {*way, f"link cable {cable.name}", *chain, *consoles}
                 if there in self.rig.boxes and f"box {there}" not in way:
                     ways.append((there, [*way, f"link cable {cable.name}", f"box {there}"]))
         raise AssertionError(f"no cable leads from {device} to a console")

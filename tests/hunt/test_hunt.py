@@ -258,7 +258,7 @@ def test_another_source_of_the_box_of_a_dead_one_clears_or_blames_what_they_shar
         "Does another source on west-box arrive, such as acoustic: "
         "does the input meter of channel 9 (Acoustic) move when it sounds?"
     )
-    shared = {"box west-box", "link cable trunk", "chain desk/link-1", "console desk"}
+    shared = {"box west-box", "link cable trunk", "chain desk/link-1", "clock desk/link-1", "console desk"}
     assert not shared & {suspect.part.name for suspect in answered_at(hunt, "neighbour", YES).suspects}
     assert {suspect.part.name for suspect in answered_at(hunt, "neighbour", NO).suspects} == shared
 

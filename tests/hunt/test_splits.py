@@ -337,7 +337,7 @@ def test_the_questions_carry_the_part_that_hands_are_laid_on() -> None:
 
 def test_a_channel_that_takes_the_socket_for_the_test_is_muted_too() -> None:
     text = TWO_DESKS.read_text(encoding="utf-8")
-    rig = resolved(text, "channels: {9: {label: Old, patched_from: desk/link-1/4, phantom: on}}")
+    rig = resolved(text, "channels: {9: {label: Old, patched_from: desk/link-1/4, phantom: off}}")
     (part,) = [part for part in path_of(rig, target_of(rig, "kick")) if part.name == "socket abox/in/2"]
     assert part.words["test"].startswith(
         "Mute channel 9 (Old) on desk as well, patched from there now, and plug kick into"

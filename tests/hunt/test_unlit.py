@@ -1,0 +1,76 @@
+"""Before patch or link cables change, phantom power is off where it may have come to what must not have it."""
+
+from __future__ import annotations
+
+from rigs import BASE, resolved
+from test_every_cause import begun
+
+from lint.hunt.causes import DEAD, WRONG
+from lint.hunt.target import target_of
+from lint.resolve.resolved import ResolvedRig
+
+HELD = """
+sources:
+  reed:   {kind: ribbon-microphone, plugged_into: west-box/in/5}
+  radio:  {kind: wireless-receiver, plugged_into: desk/in/1}
+channels:
+  2: {phantom: on}
+  3: {phantom: on}
+  4: {carries: radio, patched_from: desk/in/1}
+  5: {carries: reed, patched_from: desk/link-1/5, phantom: off}
+mixes: {house: {takes: {channels: [1-5]}}}
+"""
+
+
+def cure(rig: ResolvedRig, what: str, symptom: str, cause: str) -> str:
+    suspects = begun(rig, target_of(rig, what), symptom).suspects
+    (row,) = [row for row in suspects if row.cause.name == cause]
+    return row.filled(row.cause.cure)
+
+
+def test_a_channel_with_phantom_power_on_is_not_patched_before_it_is_off() -> None:
+    rig = resolved(BASE, HELD)
+    for symptom in (WRONG, DEAD):
+        text = cure(rig, "choir", symptom, "patch-wrong")
+        steps = [
+            "mute channel 2 and all that hear what it is patched from now or share its switch",
+            "phantom power off on channel 2 on desk, wait ten seconds: it may stand on what must not have it, such as "
+            "reed, a ribbon microphone; ",
+            "patch channel 2 from desk/link-1/2",
+            "phantom power on there again, wait ten seconds",
+        ]
+        assert [text.index(step) for step in steps] == sorted(text.index(step) for step in steps)
+
+
+def test_a_channel_without_phantom_power_is_patched_as_ever() -> None:
+    text = cure(resolved(BASE, HELD), "vocal", WRONG, "patch-wrong")
+    assert text == "mute channel 1, turn down, patch channel 1 from desk/link-1/1, then bring it up again slowly"
+
+
+def test_the_phantom_power_of_a_chain_is_off_while_its_boxes_change_places() -> None:
+    rig = resolved(BASE, HELD)
+    text = cure(rig, "vocal", WRONG, "chain-order")  # it has none itself: what comes by the same cables does
+    steps = [
+        "mute channels 1–3, 5 on desk",  # whatever the cables carry, and not the radio
+        "phantom power off on channels 2–3 on desk, wait ten seconds",
+        "such as reed, a ribbon microphone",
+        "cable them so (to leave them, phantom power off first too: `rigwalk whatif RIG order ...` says what it takes)",
+        "phantom power on there again, wait ten seconds",
+    ]
+    assert [text.index(step) for step in steps] == sorted(text.index(step) for step in steps)
+
+
+def test_a_chain_without_phantom_power_is_cabled_as_ever() -> None:
+    text = cure(resolved(BASE), "vocal", WRONG, "chain-order")
+    assert "phantom" not in text
+    assert "(to leave them: `rigwalk whatif RIG order ...` says what it takes)" in text
+
+
+def test_what_must_not_have_it_does_not_get_it_back() -> None:
+    rig = resolved(BASE, HELD.replace("phantom: off", "phantom: on"))  # the ribbon's, by mistake
+    assert cure(rig, "reed", WRONG, "patch-wrong").endswith(
+        "patch channel 5 from desk/link-1/5, phantom power left off, then bring it up again slowly"
+    )
+    order = cure(rig, "vocal", WRONG, "chain-order")
+    assert "phantom power off on channels 2–3, 5 on desk" in order
+    assert "phantom power on again on channels 2–3 on desk alone, wait ten seconds" in order
