@@ -147,16 +147,41 @@ class Stage:
             return self.apart_m(first, second)
         return max(self.apart_m(first, second), (ran and ran.length_m) or 0.0)
 
+    def is_at_most(self, first: str, second: str) -> bool:
+        """Whether a way is known by the link cables from one to the other alone, which may lie there in bights.
+
+        Who says where both stand, or writes `way_m`, says how far it is.
+        """
+        cables = self.rig.rig.cables.values()
+        is_written = any(
+            row.way_m is not None and {end.device for end in row.ends} == {first, second} for row in cables
+        )
+        return not is_written and any(self._along_m(name) is None for name in (first, second))
+
 
 class Lack(NamedTuple):
-    """A link cable that is shorter than the way between its new ends, or that is not there at all (of no length)."""
+    """A link cable that is shorter than the way between its new ends, or that is not there at all (of no length).
+
+    `is_at_most` says that the way is no longer than `need_m`, and may well be shorter.
+    """
 
     cable: Cable
     need_m: float | None
+    is_at_most: bool = False
 
     def __str__(self) -> str:
-        need = f"it needs about {self.need_m:g} m" if self.need_m is not None else "how long it must be is not known"
+        need = f"it {self.needs}" if self.need_m is not None else "how long it must be is not known"
         return f"{need}, {self.has}"
+
+    @property
+    def needs(self) -> str:
+        """How long it has to be, where that is known."""
+        return f"needs {'up to ' if self.is_at_most else ''}about {self.need_m or 0:g} m"
+
+    @property
+    def is_doubt(self) -> bool:
+        """Whether the cable is there, and reaches if the way turns out to be shorter."""
+        return self.is_at_most and self.need_m is not None and self.cable.length_m is not None
 
     @property
     def has(self) -> str:
@@ -174,14 +199,15 @@ class Lack(NamedTuple):
         length = ", length not known," if self.need_m is None else f" of {self.need_m:g} m or more"
         name, has_m = self.cable.name, self.cable.length_m
         cable = f"{name} is {has_m:g} m" if has_m is not None else f"it is called {name} in the file"
-        return f"fetch a link cable{length} for {self.way}: {cable}"
+        less = "; measure the way first, it may be shorter" if self.is_doubt else ""
+        return f"fetch a link cable{length} for {self.way}: {cable}{less}"
 
     @property
     def lacking(self) -> str:
         """What is missing, in half a sentence, where the way is known."""
         has_m = self.cable.length_m
         has = f"{self.cable.name} is {has_m:g} m" if has_m is not None else "and none is left for it"
-        return f"{self.way} needs about {self.need_m or 0:g} m, {has}"
+        return f"{self.way} {self.needs}, {has}"
 
 
 def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
@@ -195,12 +221,14 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
         was = before.rig.cables.get(name)
         if was is not None and set(was.ends) == set(cable.ends):
             continue
-        need_m = stage.way_m(cable.ends[0].device, cable.ends[1].device)
+        ends = cable.ends[0].device, cable.ends[1].device
+        need_m = stage.way_m(*ends)
+        lack = Lack(cable, need_m, stage.is_at_most(*ends))
         is_there = was is not None or name in before.rig.loose_cables
         if cable.length_m is None:
-            found += [] if is_there else [Lack(cable, need_m)]
+            found += [] if is_there else [lack]
         elif need_m is not None and need_m > cable.length_m:
-            found.append(Lack(cable, need_m))
+            found.append(lack)
     return tuple(found)
 
 
@@ -218,12 +246,15 @@ def float_or_whole(value_m: float) -> float:
 
 
 def lacking_words(found: Sequence[Lack]) -> str:
-    """Say in a sentence that a plan can't be done with the link cables that there are; nothing where it can."""
+    """Say in a sentence that the link cables that there are do not reach, or may not; nothing where they do."""
     known = [lack for lack in found if lack.need_m is not None]
     more = "; ".join(lack.way for lack in found if lack.need_m is None)
     words = [f"A link cable more is needed, how long is not known: {more}."] if more else []
     if known:
         ways = "; ".join(lack.lacking for lack in known)
-        fetch = f"Fetch {'one' if len(known) == 1 else 'such'} first."
-        words.insert(0, f"It can't be done with the link cables you have: {ways}. {fetch}")
+        what = "one" if len(known) == 1 else "such"
+        if all(lack.is_doubt for lack in known):
+            words.insert(0, f"The link cables you have may not reach: {ways}. Measure the way, or fetch {what} first.")
+        else:
+            words.insert(0, f"It can't be done with the link cables you have: {ways}. Fetch {what} first.")
     return " ".join(words)

@@ -15,7 +15,7 @@ from rigs import BASE, examples, resolved
 from scipy.optimize import linear_sum_assignment
 
 from lint.plan.cures import Mending
-from lint.plan.distance import Stage, lacks
+from lint.plan.distance import lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
@@ -170,9 +170,9 @@ def test_the_whole_rescue_costs_what_scipy_says(rows: list[tuple[int, int]]) -> 
 @pytest.mark.parametrize(
     ("week", "told"),
     [
-        ("cables: {trunk: {length_m: 20}, crossing: {length_m: 15}}", "it needs about 35 m, this is 20 m"),
+        ("cables: {trunk: {length_m: 20}, crossing: {length_m: 15}}", "it needs up to about 35 m, this is 20 m"),
         ("cables: {trunk: {length_m: 20}}", ""),  # nobody knows how far it is to the second box
-        ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", "it needs about 40.5 m, this is 40 m"),
+        ("cables: {trunk: {length_m: 40}, crossing: {length_m: 0.5}}", "it needs up to about 40.5 m, this is 40 m"),
         ("cables: {trunk: {length_m: 40}}\ndevices: {desk: {along_stage_m: 0}, east-box: {along_stage_m: 12}}", ""),
         (
             "cables: {trunk: {length_m: 8}, crossing: {length_m: 7}}\n"
@@ -290,16 +290,6 @@ def test_the_way_to_a_desk_in_a_balcony_is_not_shorter_than_its_trunk(week: dict
     after = resolved(json.dumps(rows), json.dumps(moved))
     assert [lack.need_m for lack in lacks(resolved(json.dumps(rows)), after)] == ([15] if week else [40])
     assert (len(outage.after.boxes) == 0) == (verdict == "NO-GO")
-
-
-@pytest.mark.parametrize(("at_m", "way_m"), [(-5, 50), (0, 45), (4, 44), (9, 42), (20, 41), (40, 45), (44, 49)])
-def test_the_way_from_a_desk_to_a_box_is_shorter_where_that_stands_nearer(at_m: int, way_m: int) -> None:
-    """45 m of trunk from a desk at 20 to a box at 0: to one at 9 it is 41.8 m straight, and 36 m at right angles."""
-    rows = three_boxes((45, 15, 15))
-    for name, place_m in zip(("desk", "a", "b", "c"), (20, 0, at_m, 0), strict=True):
-        rows["devices"][name]["along_stage_m"] = place_m
-    before = resolved(json.dumps(rows))
-    assert Stage(before).way_m("desk", "b") == way_m
 
 
 def test_where_no_cable_reaches_in_the_old_order_another_order_is_found() -> None:
