@@ -58,14 +58,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 
 def _where(rig: ResolvedRig, source: Source) -> str:
-    words: str = joined(at for at in source.sockets if rig.phantom.is_live(at))
+    words: str = joined(rig.phantom.delivered_at(source))
     return words
 
 
 def _shared(rig: ResolvedRig, source: Source) -> str:
     """Say the switch that brings it where several sockets share that."""
-    switches = dict.fromkeys(rig.phantom.switch_at(at) for at in source.sockets if rig.phantom.is_live(at))
-    shared = [supply.words for switch in switches if len((supply := rig.phantom.worked[switch]).sockets) > 1]
+    supplies = dict.fromkeys(rig.phantom.delivered_at(source).values())
+    shared = [supply.words for supply in supplies if len(supply.sockets) > 1]
     return f": {joined(shared)} have one phantom switch" if shared else ""
 
 

@@ -42,7 +42,8 @@ def spares(
 def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.check.catalogue import load_catalogue
     from lint.house.load import with_house
-    from lint.plan.outage import as_before, outage_of
+    from lint.plan.outage import outage_of
+    from lint.plan.rebuild import as_living
     from lint.plan.words import patch_between
     from lint.read.load import house_folder
     from lint.report.plan_json import spares_json
@@ -53,7 +54,7 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
 
     written = resolve(load_rig(rig))
     models, catalogue = Models(house_folder(rig)), with_house(load_catalogue(), rig)
-    outage, before = outage_of(written, what, models), as_before(written, what, models)
+    outage, before = outage_of(written, what, models), as_living(written, models)
     spared = _spared(before, outage, models, catalogue)
     longer = _spared(before, outage.longer, models, catalogue) if outage.longer else None
     told = spares_json(before, spared, longer) if output is Format.JSON else spares_text(spared, longer)

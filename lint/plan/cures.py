@@ -26,7 +26,7 @@ from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
 from lint.plan.plug import InputCure
 from lint.plan.quiet import Quiet, quiet_around
-from lint.plan.rebuild import rebuilt
+from lint.plan.rebuild import change_between, rebuilt
 from lint.plan.uncross import uncrossed
 from lint.plan.unmet import Unmet, unmet_of
 from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
@@ -36,6 +36,7 @@ from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Socket
 from lint.rig.build_sources import DEFAULT_PRIORITY
 from lint.rig.model import Models
+from lint.rig.rig import Channel
 
 LEAST_PRIORITY = 9
 CONSOLE, PLUGS, FEWEST = "console", "plugs", "fewest"
@@ -173,7 +174,7 @@ class Mending:
         left = self._as_left(patch, result, quiet)
         found = self._new_troubles(left[1]) if may_switch else []
         on, off = woken(left[1], found), rested(self.before, left[1], found)
-        turned = Turned(on, off, off_later(self.before, left[1], on, self.dead))
+        turned = Turned(on, off, *self._off_later(left[1], on, off))
         if turned != NOT_TURNED:
             going_off = (*turned.off, *turned.later)
             patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in going_off)))
@@ -183,6 +184,21 @@ class Mending:
             quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, Turned(*rows))
             left = self._as_left(patch, result, quiet)
         return quiet, *left
+
+    def _off_later(
+        self, rig: ResolvedRig, on: Sequence[Channel], off: Sequence[Channel]
+    ) -> tuple[tuple[Channel, ...], tuple[Channel, ...]]:
+        """Return what must be off once the consoles are back that are dead, or that have no mains."""
+        gone = {console.name for console in rig.rig.consoles}.intersection(self.dead)
+        if not gone:
+            return (), ()
+        states = ("on", on), ("off", off)
+        patches = [nested((*row.trail, "phantom"), state) for state, rows in states for row in rows]
+        patches.append({"dead": None})
+        if gone - rig.dead_consoles:  # without mains: then nothing goes over its cables in the plan
+            old, now = (each.rig.document.data for each in (self.before, rig))
+            patches += [{key: change_between(now.get(key), old.get(key))} for key in ("power", "cables")]
+        return off_later(rebuilt(rig, merged(patches), self.models), on, gone, self._troubled_before)
 
     def _as_left(
         self, patch: Mapping[str, Any], result: ResolvedRig, quiet: Quiet

@@ -77,11 +77,6 @@ def _require_numbers(rig: ResolvedRig, what: str) -> None:
         raise CannotDoError(f"{what} is not there: {name} ({device.model.name}) {there}")
 
 
-def as_before(rig: ResolvedRig, what: str, models: Models) -> ResolvedRig:
-    """Return the rig as it was before `what` died, where its file says already that it is dead."""
-    return rebuilt(rig, nested(("dead", what), None), models) if what in rig.rig.dead else rig
-
-
 def _other_port(rig: ResolvedRig, what: str) -> Port | None:
     """Return a free link port of the same console that carries as much, where `what` is a link port; else None."""
     dead = next((link for link in rig.chains if str(link) == what), None)

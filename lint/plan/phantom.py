@@ -33,7 +33,7 @@ def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
     for name in rig.phantom.harmed:
         source = rig.rig.sources[name]
         channels = fed[name].channels if name in fed else ()
-        where = " and ".join(str(at) for at in source.sockets if rig.phantom.is_live(at))
+        where = " and ".join(map(str, rig.phantom.delivered_at(source)))
         yield Trouble(source, channels, f"{name} ({where}) must not have phantom power, and gets it")
     for entry in fed.values():
         live = [supply for supply in entry.live if any(c.console not in dead for c in supply.says_on)]

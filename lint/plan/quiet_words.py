@@ -150,15 +150,21 @@ def idle_words(end: ResolvedRig, idle: Sequence[Channel]) -> list[str]:
 
 def later_words(end: ResolvedRig, turned: Turned) -> list[str]:
     """Say where phantom power must be off once a dead console is back."""
-    if not turned.later:
-        return []
-    woken = dict.fromkeys(name for channel in turned.on for name in end.arrivals[channel.key].sources)
-    names = [name for name in woken if name in {channel.carries for channel in turned.later}] or woken
     consoles = " and ".join(dict.fromkeys(channel.console for channel in turned.later))
+    rows = (turned.again, "what is dead", " again"), (turned.later, consoles, "")
     return [
-        f"once {consoles} is back, first switch phantom power off on {channels_words(end, turned.later)}, muted: "
-        f"{', '.join(names)} would have it from both ends of the split"
+        f"once {back} is back, first switch phantom power off{again} on {channels_words(end, channels)}, muted: "
+        f"{_split_of(end, channels)} would have it from both ends of the split"
+        for channels, back, again in rows
+        if channels
     ]
+
+
+def _split_of(end: ResolvedRig, channels: Iterable[Channel]) -> str:
+    """Name the split sources that need phantom power among those that channels carry."""
+    carried = (end.rig.sources.get(str(row.carries)) for row in channels)
+    several = (source for source in carried if source is not None and len(source.sockets) > 1)
+    return " and ".join(dict.fromkeys(source.name for source in several if phantom_need(source) == NEEDED))
 
 
 def rested_words(end: ResolvedRig, rested: Sequence[Channel]) -> list[str]:

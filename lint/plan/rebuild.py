@@ -44,6 +44,14 @@ def rebuilt(rig: ResolvedRig, patch: Mapping[str, Any], models: Models | None = 
         return resolve(build_rig(document, file, models or Models(house_folder(Path(file)))))
 
 
+def as_living(rig: ResolvedRig, models: Models | None = None) -> ResolvedRig:
+    """Return the rig as it was before what its file says is dead died: what is heard then is what a plan is to save.
+
+    By that its phantom power is known too, that may still be on where nobody can switch it off.
+    """
+    return rebuilt(rig, {"dead": None}, models) if rig.rig.dead else rig
+
+
 def _marks(value: Any) -> Mark | Marks:
     """Return positions of the shape of the value, all of them nowhere."""
     members: dict[Step, Any]

@@ -19,11 +19,13 @@ class Turned(NamedTuple):
     """The channels at which phantom power is switched on that was off before, and those at which it goes off.
 
     `later` are those of dead consoles that must have it off once these are back, for others have it on in their place.
+    Where something else on a switch of theirs needs it, those `again` go off that came on now.
     """
 
     on: tuple[Channel, ...] = ()
     off: tuple[Channel, ...] = ()
     later: tuple[Channel, ...] = ()
+    again: tuple[Channel, ...] = ()
 
 
 NOT_TURNED = Turned()
@@ -41,12 +43,24 @@ def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
 
 
 def off_later(
-    before: ResolvedRig, rig: ResolvedRig, on: Iterable[Channel], dead: Collection[str]
-) -> tuple[Channel, ...]:
-    """Return the channels of dead consoles that had phantom power on for what has it `on` elsewhere now."""
-    names = {name for channel in on for name in rig.arrivals[channel.key].sources}
-    rows = (rig.rig.channels[key] for key, row in before.arrivals.items() if names.intersection(row.sources))
-    return tuple(channel for channel in rows if channel.console in dead and channel.phantom == "on")
+    back: ResolvedRig, on: Iterable[Channel], dead: Collection[str], known: Collection[str]
+) -> tuple[tuple[Channel, ...], tuple[Channel, ...]]:
+    """Return which channels of dead consoles must be off once they are back, and which of those `on` now, else.
+
+    `back` is the rig as it would be then; by it a source, if it is not `known` for that, has two feeds. The former are
+    all that have a switch on which nothing else needs.
+    """
+    later: dict[Channel, None] = {}
+    again: dict[Channel, None] = {}
+    for source in back.rig.sources.values():
+        live = back.phantom.live_at(source) if phantom_need(source) == NEEDED and source.name not in known else {}
+        for at, supply in live.items() if len(live) > 1 else ():
+            rows = [row for row in supply.says_on if row.console in dead]
+            if rows and may_rest(back, source, at):
+                later |= dict.fromkeys(rows)
+            elif rows:
+                again |= dict.fromkeys(row for row in on if source.name in back.arrivals[row.key].sources)
+    return tuple(later), tuple(again)
 
 
 def may_rest(rig: ResolvedRig, source: Source, socket: Socket) -> bool:

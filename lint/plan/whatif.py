@@ -18,6 +18,7 @@ from lint.plan.effect import Effect, effect_between
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outputs import OutputCure
 from lint.plan.plug import InputCure
+from lint.plan.rebuild import as_living
 from lint.plan.relaying import relaying
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.resolved import ResolvedRig
@@ -73,7 +74,8 @@ class WhatIf:
     def mending(self) -> Mending:
         """What there is to mend."""
         settled = frozenset().union(*(edit.settled for edit in self.edits))
-        return Mending(self.before, self.after, intent_of(self.before), self.dead, settled, self.models, self.coming)
+        before = as_living(self.before, self.models)
+        return Mending(before, self.after, intent_of(before), self.dead, settled, self.models, self.coming)
 
     @property
     def coming(self) -> Coming:

@@ -7,7 +7,7 @@ channel that takes one of them has it on, also one that takes it by mistake: wha
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -149,11 +149,14 @@ class Phantom:
         rows = (arrival for arrival in self.rig.arrivals.values() if arrival.channel.address not in self.wrong)
         return self._supplies(arrival for arrival in rows if not self._is_dark(arrival))
 
-    def _supplies(self, arrivals: Iterable[Arrival]) -> dict[Switch, Supply]:
+    def _supplies(
+        self, arrivals: Iterable[Arrival], is_there: Callable[[Socket], bool] | None = None
+    ) -> dict[Switch, Supply]:
+        is_there = is_there or self._works
         by_switch: dict[Switch, list[Channel]] = {}
         for arrival in arrivals:
             socket = arrival.socket
-            if socket is not None and self._works(socket):
+            if socket is not None and is_there(socket):
                 by_switch.setdefault(self.switch_at(socket), []).append(arrival.channel)
         return {
             switch: Supply(
@@ -244,7 +247,25 @@ class Phantom:
     def harmed(self) -> Mapping[str, tuple[Channel, ...]]:
         """The sources that get phantom power and must not have it, with the channels that switch it on."""
         barred = (source for source in self.rig.rig.sources.values() if phantom_need(source) == BARRED)
-        return {source.name: by for source in barred if (by := self.powering(source))}
+        found = {source.name: self.delivered_at(source) for source in barred}
+        return {
+            name: tuple(dict.fromkeys(channel for supply in at.values() for channel in supply.says_on))
+            for name, at in found.items()
+            if at
+        }
+
+    def delivered_at(self, source: Source) -> Mapping[Socket, Supply]:
+        """Return the sockets of a source where it may be on: dead ones may still give it."""
+        here = (at for at in source.sockets if self.rig.has_socket(at) and at.device not in self.rig.dead)
+        found = ((at, self._delivered.get(self.switch_at(at))) for at in here)
+        return {at: supply for at, supply in found if supply is not None and supply.on}
+
+    @cached_property
+    def _delivered(self) -> Mapping[Switch, Supply]:
+        if not self.rig.dead:
+            return self.worked
+        arrivals = [arrival for arrival in self.rig.arrivals.values() if not self._is_dark(arrival)]
+        return self._supplies(arrivals, self.rig.has_socket)
 
     def awaited(self, source: Source) -> tuple[Channel, ...]:
         """Return the channels that are meant to carry a source, have phantom power on and don't receive it."""

@@ -33,7 +33,8 @@ def phantom_at(
 ) -> str:
     """Say how phantom power stands at a socket, and what is plugged in there needs where that is something else."""
     if rig.is_dead(socket):
-        return NO_SWITCH
+        barred = (source for source in sources if phantom_need(source) == BARRED)
+        return ON if any(socket in rig.phantom.delivered_at(source) for source in barred) else NO_SWITCH
     rightful = [channel for channel in channels if not is_extra(channel, [row.name for row in sources])]
     is_misheard = bool(truth.meant) and not truth.is_right
     if sources and (is_misheard or (channels and not rightful)):

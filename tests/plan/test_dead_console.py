@@ -102,6 +102,13 @@ class TestWhenItIsBack:
         data["devices"]["mon"]["circuit"] = "side"
         assert self.LATER in planned("lose side", data).cures[CONSOLE].quiet.last
 
+    def test_another_plan_for_a_rig_that_says_it_is_dead_saves_what_it_powered_too(self, planned: Any) -> None:
+        plan = planned("remove box-b", {**copy.deepcopy(POWERED_THERE), "dead": {"mon": "no lamps"}})
+        cure = plan.cures[CONSOLE]
+        assert {WAKES, self.LATER} <= set(cure.quiet.last)
+        assert not [row for row in cure.unmet if "guitar" in str(row)]
+        assert "guitar" not in plan.effect.silent, "it was silent before"
+
     def test_nothing_where_it_powered_nothing(self, saved: Saved) -> None:
         assert not [step for step in saved("mon", RIG).rescue.cure.quiet.last if "is back" in step]
 

@@ -80,7 +80,11 @@ def test_a_dark_circuit_is_cabled_past_like_a_dead_box() -> None:
     models = Models(HOUSE)
     box, dark = outage_of(rig(), "abox", models), outage_of(rig(), "left", models)
     assert dark.cabling == box.cabling
-    assert dark.cabling[-1] == "plug the link cable loose from desk/link-1 to bbox/upstream"
+    # bbox stands nearer to the console than abox does, so that the cable of abox reaches.
+    assert dark.cabling[-1] == (
+        "plug the link cable main from desk/link-1 to bbox/upstream (out of abox/upstream into bbox/upstream; the plug in "
+        "desk/link-1 stays)"
+    )
     assert dark.after.is_reached("bbox")
 
 
@@ -123,8 +127,8 @@ def test_what_is_said_twice_counts_once_and_contradictions_are_refused(week: str
 def test_a_cable_that_hangs_already_says_which_of_its_plugs_moves() -> None:
     assert any(
         step
-        == "plug the link cable hop from bbox/downstream to abox/upstream (both plugs move, out of abox/downstream "
-        "and bbox/upstream)"
+        == "plug the link cable main from desk/link-1 to bbox/upstream (out of abox/upstream into bbox/upstream; the plug "
+        "in desk/link-1 stays)"
         for step in planned("order bbox abox").made
     )
 

@@ -5,6 +5,7 @@ Each other way is built and resolved like a cure; none may leave less wrong, or 
 
 from __future__ import annotations
 
+import copy
 import itertools
 from collections.abc import Callable, Iterator
 from typing import Any
@@ -218,6 +219,25 @@ def test_a_rescue_gives_phantom_power_by_a_plug_that_nobody_hears(built: Any, mo
     rescue = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)).rescue()
     assert {plug.source: str(end) for plug, end in rescue.repowered.items()} == {"s0": "box-a/in/4"}
     assert "s0" in rescue.still and rescue.silent == ()
+
+
+@pytest.mark.parametrize(
+    ("kind", "step"),
+    [
+        ("", "once mon is back, first switch phantom power off on channels 1, 3 on mon, muted"),
+        ("on", "once what is dead is back, first switch phantom power off again on channel 1 on desk, muted"),
+    ],
+)
+def test_of_a_dead_console_a_whole_switch_goes_off_or_that_which_came_on(
+    built: Any, models: Models, kind: str, step: str
+) -> None:
+    """In box-b another source hangs on the switch of s0, and has it on too."""
+    data = copy.deepcopy(SHARING)
+    data["sources"]["s3"] = {"kind": KINDS[kind], "plugged_into": "box-b/in/2"}
+    data["consoles"]["mon"]["channels"]["3"] = {"carries": "s3", "patched_from": "mon/link-1/2", "phantom": "on"}
+    data["sources"]["s2"]["kind"] = KINDS[""]  # so that the switch at desk may come on
+    cure = what_if(built(data), ["lose", "mon"], models, CATALOGUE).cures[CONSOLE]
+    assert f"{step}: s0 would have it from both ends of the split" in cure.quiet.last
 
 
 def test_two_plugs_of_one_source_change_places() -> None:

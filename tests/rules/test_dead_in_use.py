@@ -84,3 +84,12 @@ def test_with_a_dead_console_its_effects_are_gone_too(example: Example) -> None:
     )
     assert not example.findings(rig, "effects-unreturned")
     assert example.findings(rig, "dead-in-use")
+
+
+def test_what_must_not_have_phantom_power_may_still_get_it_at_a_dead_socket(grouped: Example) -> None:
+    rig = (
+        "devices: {east-box: {model: group-box}}\n"
+        "sources: {ribbon: {kind: ribbon-microphone, plugged_into: east-box/in/2}}\n"
+    )
+    assert grouped.no_goes(rig) == ["phantom-astray"]
+    assert grouped.no_goes(f"{rig}dead: {{east-box/in/2: crackles}}\n") == ["phantom-astray"]
