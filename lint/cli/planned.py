@@ -36,7 +36,7 @@ def _loosened(plan: Planned) -> str:
         return ""
     cables = f"the link cable{'s' if len(names) > 1 else ''} {' and '.join(names)}"
     lie = "lie" if len(names) > 1 else "lies"
-    return f"In the file {cables} {lie} loose: write the ends in again once what is dead works."
+    return f"In the file {cables} {lie} loose: write the ends in again once used."
 
 
 def answer(rig: Path, planned: Callable[[], Planned], write: Path | None, output: Format) -> NoReturn:

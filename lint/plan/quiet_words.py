@@ -171,7 +171,8 @@ def rested_words(end: ResolvedRig, rested: Sequence[Channel]) -> list[str]:
     """Say where phantom power stays off because the other end of a split gives it."""
     if not rested:
         return []
-    names = list(dict.fromkeys(name for channel in rested for name in end.arrivals[channel.key].sources))
+    arriving = dict.fromkeys(name for channel in rested for name in end.arrivals[channel.key].sources)
+    names = [name for name in arriving if phantom_need(end.rig.sources[name]) == NEEDED] or list(arriving)
     by = dict.fromkeys(channel for name in names for channel in end.phantom.powering(end.rig.sources[name]))
     verb, their = ("has", "its") if len(names) == 1 else ("have", "their")
     return [

@@ -44,7 +44,8 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
         is_port = outage.words.startswith("the link port")
         whose, why = ("the link cable's", ": a dead cable and a dead port look the same") if is_port else ("its", "")
         words = (
-            f"First of all try {whose} tested spare ({outage.spare}){why}. Where that mends it nothing below is needed."
+            f"First of all, everything turned down and ears out (a link cable that comes back may send noise at full "
+            f"level), try {whose} tested spare ({outage.spare}){why}. Where that mends it nothing below is needed."
         )
         parts.append(wrapped(words))
     parts += _rescue(spared)

@@ -96,7 +96,8 @@ def _first(plan: WhatIf) -> Iterator[str]:
     for edit in plan.edits:
         if edit.spare:
             yield wrapped(
-                f"First of all try the tested spare cable ({edit.spare}); a dead cable and a dead port look the same."
+                "First of all, everything turned down and ears out (a link cable that comes back may send noise at "
+                f"full level), try the tested spare cable ({edit.spare}); a dead cable and a dead port look the same."
             )
         if edit.lost:
             command = f"rigwalk spares {plan.before.rig.file} {edit.lost}"

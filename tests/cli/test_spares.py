@@ -148,7 +148,7 @@ def test_what_lies_loose_in_a_written_file_is_told(house: Path) -> None:
     done = call(CLEAN, "loft-box", "--write", "hall/rigs/saved.yaml")
     (loose,) = load_rig(house / "rigs" / "saved.yaml").loose_cables
     flat = " ".join(done.stdout.split())
-    assert f"In the file the link cable {loose} lies loose: write the ends in again once what is dead works." in flat
+    assert f"In the file the link cable {loose} lies loose: write the ends in again once used." in flat
 
 
 @pytest.mark.usefixtures("house")
