@@ -252,7 +252,7 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     if faults := _rig_faults(rig, target):
         screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
     for words, name in _dead(rig, target):
-        screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says where its plugs go.")
+        screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says how to carry on.")
     dark = _dark(hunt)
     for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")
@@ -265,9 +265,13 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
 
 def _dead(rig: ResolvedRig, target: Target) -> Iterator[tuple[str, str]]:
     """Yield what a path ends in that is dead by the rig file: that in words, and its name."""
-    sockets = {*(rig.rig.sources[target.source].sockets if target.source else ()), target.socket}
+    source = rig.rig.sources[target.source] if target.source else None
+    sockets = {*(source.sockets if source else ()), target.socket}
+    waiting = (target.channel, *(rig.phantom.awaited(source) if source else ()))
+    consoles = {channel.console for channel in waiting if channel is not None}
+    consoles |= {rig.rig.mixes[name].console for name in target.mixes if name in rig.rig.mixes}
     for row in rig.rig.dead.values():
-        if sockets.intersection(row.sockets) or (target.channel is not None and target.channel.console == row.name):
+        if sockets.intersection(row.sockets) or row.name in consoles:
             yield row.words, row.name
 
 

@@ -187,6 +187,7 @@ class Inputs(Power):
     def _phantom(self, source: Source) -> dict[str, str]:
         """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""
         every = [channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel]
+        every = [channel for channel in every if channel.console not in self.rig.dead] or every
         need = phantom_need(source)
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import cached_property
 
-from lint.hunt.instead import Other, numbered
+from lint.hunt.instead import Other, kind_words, numbered
 from lint.hunt.links import Links
 from lint.hunt.part import Point
 from lint.hunt.unlit import off_for_patch
 from lint.resolve.hearing import heard_on
-from lint.resolve.phantom import NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
 from lint.rig.rig import Channel, Source
 
@@ -154,9 +154,20 @@ class Switched(Links):
 
     def _patching(self, channel: Channel, source: Source | None, home: Socket | None) -> dict[str, str]:
         """Return who is muted before a channel is patched from its socket: phantom power comes and goes with that."""
-        if source is None or home is None or not (channel.phantom == "on" or home == self._giver):
+        if source is None or home is None:
             return {}
-        words = off_for_patch(self.rig, [channel], source.name)
+        guard = self._guard(channel, source, home)
+        if not (channel.phantom == "on" or home == self._giver or guard):
+            return {}
+        words = off_for_patch(self.rig, [channel], source.name) | guard
         muted = self._switched(source, (home,))["switched"]
         there = " and all that hear what it is patched from now or share its switch" if words else ""
         return {**words, "muted": f"{muted}{there}"}
+
+    def _guard(self, channel: Channel, source: Source, home: Socket) -> dict[str, str]:
+        """Return that phantom power is off first where a source must not have it: who took its place may have it on."""
+        if phantom_need(source) != BARRED or not self.rig.phantom.is_able(home):
+            return {}
+        own = self.rig.rig.channel_words(channel)
+        off = f"see that the {self._switch_name(home)} is off by whoever takes it, {own} too, and wait ten seconds: "
+        return {"unlit": f"{off}{source.name}, a {kind_words(source.kind)}, must not have it; "}

@@ -74,3 +74,28 @@ def test_what_must_not_have_it_does_not_get_it_back() -> None:
     order = cure(rig, "vocal", WRONG, "chain-order")
     assert "phantom power off on channels 2–3, 5 on desk" in order
     assert "phantom power on again on channels 2–3 on desk alone, wait ten seconds" in order
+
+
+def test_where_a_ribbon_comes_back_to_its_channel_nobody_has_phantom_power_on_there() -> None:
+    """Whose channel took its slot meanwhile may have it on; its own may have it for what that got."""
+    text = cure(resolved(BASE, HELD), "reed", WRONG, "patch-wrong")
+    off = (
+        "see that the phantom power of west-box/in/5 is off by whoever takes it, channel 5 too, and wait ten seconds: "
+        "reed, a ribbon microphone, must not have it; patch channel 5 from desk/link-1/5"
+    )
+    assert off in text
+    assert "all that hear what it is patched from now or share its switch" in text
+
+
+def test_no_switch_of_a_dead_console_is_to_be_turned() -> None:
+    rig = resolved(
+        BASE,
+        "dead: {mon: no picture}\n"
+        "devices: {mon: {model: console-16}}\n"
+        "splits: {wires: {kind: analogue, sources: [choir]}}\n"
+        "sources: {choir: {kind: condenser-microphone, plugged_into: [west-box/in/2, mon/in/2]}}\n"
+        "channels: {2: {phantom: off}}\n"
+        "consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}}}\n",
+    )
+    text = cure(rig, "choir", DEAD, "phantom-off")
+    assert "switch the phantom power of channel 2 on desk on" in text
