@@ -24,7 +24,8 @@ def test_of_a_dead_console_nothing_is_heard_and_nothing_is_sent() -> None:
     assert found.dead_consoles == {"desk"}
     assert {arrival.stop for arrival in found.arrivals.values()} == {"console-dead"}
     rows = [departure for _, departure, _ in found.outputs()]
-    assert {(row.signal, row.stop) for row in rows} == {(None, "console-dead")}
+    assert {(row.signal, row.stop) for row in rows} == {(None, "box-lost")}
+    assert {found.why_unreached(box) for box in ("west-box", "east-box")} == {"desk is dead (no picture)"}
 
 
 @pytest.mark.parametrize(
