@@ -151,13 +151,13 @@ def test_all_boxes_that_may_still_give_power_are_switched_off_before_it_comes_on
 def test_what_lives_by_such_a_box_is_not_silenced() -> None:
     """The choir's left half can be fed at both ends, the right one at the box alone: mon's end of it has no supply."""
     change = {
-        "devices": {"wing": {"model": "no-phantom"}},
+        "devices": {"annex": {"model": "no-phantom"}},
         "splits": {"choir": {"kind": "analogue", "sources": ["choir-right"]}},
-        "sources": {"choir-right": {"plugged_into": ["box-b/in/2", "wing/in/1"]}},
+        "sources": {"choir-right": {"plugged_into": ["box-b/in/2", "annex/in/1"]}},
         "consoles": {
-            "wing": {"channels": {1: {"carries": "choir-right", "patched_from": "wing/in/1"}}},
+            "annex": {"channels": {1: {"carries": "choir-right", "patched_from": "annex/in/1"}}},
         },
-        "clock": {"leader": ["desk", "mon", "wing"]},
+        "clock": {"leader": ["desk", "mon", "annex"]},
     }
     _, steps = spared("desk", "base", change)
     (pull,) = [step for step in steps if "take choir-left out of box-b/in/1, muted" in step]
