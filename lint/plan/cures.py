@@ -271,7 +271,7 @@ def _free(rig: ResolvedRig, side: str, taken: Collection[Socket]) -> list[Socket
     }
     every = (Socket(name, side, number) for name, count in counts.items() for number in range(1, count + 1))
     held = set(taken)
-    return [socket for socket in every if socket not in held]
+    return [socket for socket in every if socket not in held and not rig.is_dead(socket)]
 
 
 def _patch_turns(rig: ResolvedRig, new: Repatch, patches: list[dict[str, Any]]) -> list[str]:

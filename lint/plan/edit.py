@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
@@ -52,16 +53,23 @@ class Editor:
     """Makes edits of one resolved rig. Every method raises CannotDoError for what can't be done."""
 
     def __init__(
-        self, rig: ResolvedRig, models: Models, stage: Stage | None = None, failing: Collection[str] = ()
+        self,
+        rig: ResolvedRig,
+        models: Models,
+        stage: Stage | None = None,
+        failing: Collection[str] = (),
+        banks: Mapping[str, str] = MappingProxyType({}),
     ) -> None:
         """Edit a rig; `stage` has the ways of the rig before any edit, where this is not the first.
 
-        `failing` names link cables that fail too, whatever else is done: none of them is laid anew.
+        `failing` names link cables that fail too, whatever else is done: none of them is laid anew. `banks` has the
+        output selectors that are turned later.
         """
         self.rig = rig
         self.models = models
         self.stage = stage or Stage(rig)
         self.failing = failing
+        self.banks = banks
 
     # -- the chain -------------------------------------------------------------------------------------------------
 
@@ -220,7 +228,8 @@ class Editor:
             first_slot = bank.partition("-")[0]
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
-        then = exchanging(self.rig, box, found, row)
+        turned = {"output_bank": self.banks[name]} if name in self.banks else {}
+        then = exchanging(self.rig, box, found, row | turned)
         mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.device == name]
         return Edit(words, merged((nested(("devices", name), row), *mended)), then=then)
 

@@ -122,7 +122,7 @@ def _heard_yet(rescue: Rescue) -> Iterator[str]:
     if rescue.silent:
         yield wrapped(f"Nobody hears: {', '.join(rescue.silent)}", f"{MARKS['no-go']} ", "  ")
     if rescue.still:
-        yield wrapped(f"Still heard through {' and '.join(living)}: {', '.join(rescue.still)}", "  ")
+        yield wrapped(f"Heard through {' and '.join(living)} once the steps are done: {', '.join(rescue.still)}", "  ")
     lost = [mix.name for mix in result.mixes.values() if mix.console in rescue.deaf]
     if lost and living:
         mixed = f"What {' and '.join(rescue.deaf)} mixed ({', '.join(lost)})"

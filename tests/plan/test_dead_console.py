@@ -119,7 +119,7 @@ class TestSpares:
         assert (spared.rescue.deaf, spared.rescue.silent) == (("mon",), ())
         assert WAKES in steps_of(spared.outage, spared.rescue)
         text = flat(spares_text(spared))
-        assert "Still heard through desk: vocal, guitar, oboe, horn, drum" in text
+        assert "Heard through desk once the steps are done: vocal, guitar, oboe, horn, drum" in text
         assert "What mon mixed (singer-mon) can be mixed at desk only by hand: the steps move no mixes." in text
         assert "Nobody hears" not in text
         assert "for good" not in text, "a written file says what is dead"

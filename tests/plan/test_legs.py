@@ -17,7 +17,7 @@ from plan_rigs import INPUTS
 from rigs import examples
 
 from lint.check.catalogue import load_catalogue
-from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending
+from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending, _free
 from lint.plan.inputs import InputSide
 from lint.plan.intent import intent_of
 from lint.plan.moves import POWERS, Move, in_order
@@ -245,3 +245,9 @@ def test_two_plugs_of_one_source_change_places() -> None:
     steps = in_order([Move("s0", one, two), Move("s0", two, one)], [], [Socket("box-a", "in", 3)])
     assert len(steps) == 3
     assert sorted(str(step.end) for step in steps if step.why == "") == ["box-a/in/1", "box-a/in/2"]
+
+
+def test_nothing_is_parked_in_a_dead_socket(built: Any) -> None:
+    rig = built(copy.deepcopy(SHARING) | {"dead": {"box-a/in/4": "crackles"}})
+    free = [str(socket) for socket in _free(rig, "in", [])]
+    assert "box-a/in/4" not in free and "box-a/in/3" in free

@@ -88,6 +88,13 @@ def test_a_new_model_keeps_its_selector_where_it_can(model: str, bank: str) -> N
     assert (kept or edits[0].words.rpartition("becomes ")[2]) == bank
 
 
+def test_the_selector_of_a_new_box_is_set_as_it_is_turned_in_the_same_breath() -> None:
+    words = ["replace", "east-box", "stage-box-16x8", "and", "bank", "east-box", "17-24"]
+    edits, rig = edits_of(three(), words, BUNDLED)
+    assert rig.device("east-box").output_bank == "17-24"
+    assert "set the output selector of the new east-box to 17-24" in edits[0].then
+
+
 def test_a_dark_circuit_takes_its_loudspeakers_and_amplifiers_with_it() -> None:
     week = """
     devices: {east-box: {circuit: stage}}
