@@ -205,8 +205,9 @@ class Hunt:
     def unmended(self) -> Suspect | None:
         """What was seen dark and can't be lit: found, and nothing is to be seen behind it as long as it is so."""
         last = self.answers[-1] if self.answers else None
-        is_dark = last is not None and last.said == NO and last.key.startswith("lit ")
-        return self._by_key(last.key.removeprefix("lit ")) if last is not None and is_dark else None
+        if last is None or last.said != NO or not last.key.startswith("lit "):
+            return None
+        return self._by_key(last.key.removeprefix("lit "))
 
     @property
     def is_stopped(self) -> bool:

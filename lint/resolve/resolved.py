@@ -117,10 +117,10 @@ class ResolvedRig:
         """Whether an input socket is dead, or the console that it is on."""
         return socket in self.dead or socket.device in self.dead
 
-    def why_unreached(self, device: str) -> str:
-        """Say why signals get neither to nor from a box that no console reaches."""
+    def why_unreached(self, device: str, called: str = "") -> str:
+        """Say why signals get neither to nor from a box that no console reaches; `called` stands for its name."""
         console = self.cabling.behind_dead.get(device)
-        return f"{self.rig.dead[console].words}" if console else f"no console reaches {device}"
+        return self.rig.dead[console].words if console else f"no console reaches {called or device}"
 
     @cached_property
     def dead_consoles(self) -> frozenset[str]:

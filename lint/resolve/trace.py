@@ -147,8 +147,7 @@ class _Tracer(Follower):
         place = self.rig.boxes.get(device.name)
         words = f"{device.name}, {device.model.name}"
         if place is None:
-            why = self.rig.why_unreached(device.name).replace(f"reaches {device.name}", "reaches it")
-            return Step(f"{words}: {why}; see `rigwalk check`", stops=True)
+            return Step(f"{words}: {self.rig.why_unreached(device.name, 'it')}; see `rigwalk check`", stops=True)
         bank = f", output bank {device.output_bank}" if device.output_bank else ""
         plugged = sorted(
             (socket, names) for socket, names in self.rig.sources_in.items() if socket.device == device.name

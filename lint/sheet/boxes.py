@@ -91,7 +91,7 @@ def _place(rig: ResolvedRig, device: Device, marks: Marks) -> str:
     parts = [device.model.title]
     place = rig.boxes.get(device.name)
     if place is None:
-        parts.append(rig.why_unreached(device.name))
+        parts.append(rig.why_unreached(device.name, "it"))
     else:
         cable = place.cable
         near = next((end for end in cable.ends if end.device != device.name), cable.ends[0])
