@@ -1,13 +1,14 @@
 """What nobody can switch phantom power off at any more: boxes that no console reaches, and dead consoles.
 
-It may still be on there. So they are switched off at the mains before a plug leaves them, and before a source that
-stays plugged in there gets it from the other end of its split. Where something else lives by such a device, and no plug
-leaves it, the plug of that source is taken out in its place.
+It may still be on there, also where a box that hung on a console as it died goes to another. So they are switched off
+at the mains before a plug leaves them, and before a source that stays plugged in there gets it from the other end of
+its split. Where something else lives by such a device, and no plug leaves it, the plug of that source is taken out in
+its place. A box that a console reaches again is wanted: it is switched on again once the plugs are where they belong.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from enum import Enum, auto
 from typing import NamedTuple
 
@@ -15,7 +16,7 @@ from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.quiet_words import barred_by, switch_of
 from lint.resolve.dark import dark_in
-from lint.resolve.phantom import NEEDED, phantom_need
+from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
@@ -30,18 +31,22 @@ class Coming(Enum):
 
 
 class CutOff(NamedTuple):
-    """The devices that are switched off, in their order, and those of them that a plug leaves (`left`).
+    """The devices that are switched off, in their order, and those of them that plugs leave or enter (`handled`).
 
     `fed` are the plugs that stay in and whose sources get phantom power by another leg; `pulled` are those of them that
     are taken out in place of switching off. `living` are sources that have it from a device alone, by that device.
-    `is_to_come` where a change that is yet to be made may be what takes a box from its console.
+    `rehung` are boxes that a console reaches again, by the console that died, and `wary` what is plugged in there and
+    must not have phantom power. `is_to_come` where a change that is yet to be made may be what takes a box from its
+    console.
     """
 
     off: tuple[str, ...] = ()
-    left: frozenset[str] = frozenset()
+    handled: frozenset[str] = frozenset()
     fed: Mapping[Socket, str] = {}
     pulled: Mapping[Socket, str] = {}
     living: Mapping[str, tuple[str, ...]] = {}
+    rehung: Mapping[str, str] = {}
+    wary: Mapping[Socket, str] = {}
     is_to_come: bool = False
 
     @property
@@ -60,33 +65,61 @@ NOTHING_CUT_OFF = CutOff()
 
 
 def cut_off(
-    stages: Sequence[ResolvedRig], handlings: Iterable[Handling], woken: Collection[Channel], gone: Collection[str]
+    stages: Sequence[ResolvedRig],
+    handlings: Iterable[Handling],
+    woken: Collection[Channel],
+    gone: Collection[str],
+    coming: Coming,
 ) -> CutOff:
     """Return what is cut off while a rig goes through `stages`, plugs are handled and phantom power is `woken`.
 
     What has no mains has no phantom power either; what is `gone`, being dead, may have it, but nothing lives by that.
+    What is only `coming` takes no box from its console before phantom power is off there; a dead console does.
     """
     before, cabled, end = stages[0], stages[1], stages[-1]
     dark = dark_in(cabled)
-    boxes = [name for name in before.boxes if name not in dark and not cabled.is_reached(name)]
     dead = [row.name for row in cabled.rig.consoles if row.name in cabled.dead and row.name not in dark]
-    if not (boxes or dead):
+    hung = {name: box.link.device for name, box in before.boxes.items() if name not in dark}
+    rehung = {name: console for name, console in hung.items() if console in dead and cabled.is_reached(name)}
+    lost = [name for name, on in hung.items() if not cabled.is_reached(name)]
+    boxes = [name for name in lost if coming is not Coming.PLANNED or hung[name] in dead]
+    devices = (*boxes, *rehung, *dead)
+    if not devices:
         return NOTHING_CUT_OFF
-    starts = [step.start for step in handlings if step.start is not None and step.start.side == "in"]
-    left = {at.device for at in starts if at.device in boxes or (at.device in dead and before.phantom.is_live(at))}
+    handled = {at.device for step in handlings for at in _met(before, step, boxes) if at.device in devices}
     fed: dict[Socket, str] = {}
     living: dict[str, tuple[str, ...]] = {}
     for source in end.rig.sources.values():
-        for at in _still_live(before, source, (*boxes, *dead)):
+        for at in _still_live(before, source, devices):
+            if at.device in rehung and end.phantom.switch_at(at) in end.phantom.worked:
+                continue  # who takes it there now has that switch
             if _is_fed_elsewhere(end, source, at, woken):
                 if not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):  # else nothing is new in that
                     fed[at] = source.name
             elif at.device not in gone and any(c.console not in gone for c in end.channels_of.get(source.name, ())):
                 living[at.device] = (*living.get(at.device, ()), source.name)
     pulled = {at: name for at, name in fed.items() if at.device in living}
-    off = {*left, *(at.device for at in fed if at not in pulled)}
-    living = {name: names for name, names in living.items() if name in left or any(at.device == name for at in pulled)}
-    return CutOff(tuple(name for name in (*boxes, *dead) if name in off), frozenset(left), fed, pulled, living)
+    off = {*handled, *(at.device for at in fed if at not in pulled)}
+    kept = {*handled, *(at.device for at in pulled)}
+    living = {name: names for name, names in living.items() if name in kept}
+    rehung = {name: console for name, console in rehung.items() if name in off}
+    in_order = tuple(name for name in devices if name in off)
+    return CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
+
+
+def _met(before: ResolvedRig, step: Handling, boxes: Collection[str]) -> Iterator[Socket]:
+    """Yield where a plug leaves a socket that may have phantom power, or goes into one; boxes that are lost may."""
+    for at in (step.start, step.end):
+        if at is not None and at.side == "in" and (at.device in boxes or before.phantom.is_live(at)):
+            yield at
+
+
+def _wary(stages: Sequence[ResolvedRig], boxes: Collection[str]) -> dict[Socket, str]:
+    """Return what is plugged into boxes in the end, where phantom power was on, and must not have it."""
+    before, end = stages[0], stages[-1]
+    barred = (source for source in end.rig.sources.values() if phantom_need(source) == BARRED)
+    plugs = ((at, source.name) for source in barred for at in source.sockets if at.device in boxes)
+    return {at: name for at, name in plugs if before.phantom.is_live(at)}
 
 
 def _still_live(before: ResolvedRig, source: Source, devices: Collection[str]) -> list[Socket]:
@@ -108,7 +141,8 @@ def cut_off_words(end: ResolvedRig, cut: CutOff) -> list[str]:
     """Say what is switched off at the mains and which plugs are taken out, before anything else is touched."""
     words = []
     if cut.off:
-        wait = "wait ten seconds before a plug leaves it" if cut.left else "wait ten seconds"
+        enters = " or goes into it" if cut.handled & set(cut.rehung) else ""
+        wait = f"wait ten seconds before a plug leaves it{enters}" if cut.handled else "wait ten seconds"
         staying = {at: name for at, name in cut.fed.items() if at not in cut.pulled}
         words.append(
             f"{_who(end, cut, cut.off)}, and phantom power may still be on there: have {switcher(end)} switch off "
@@ -124,19 +158,39 @@ def cut_off_words(end: ResolvedRig, cut: CutOff) -> list[str]:
 
 
 def living_words(cut: CutOff) -> list[str]:
-    """Say what has mains again, or keeps it, for what has its phantom power from there alone, if from anywhere."""
-    words = []
+    """Say what has mains again, or keeps it: what is wanted, and what something has its phantom power from alone."""
+    words = [_again_words(cut, name) for name in cut.rehung]
     for device, names in cut.living.items():
-        have = f"{' and '.join(names)} {'has' if len(names) == 1 else 'have'} phantom power from nowhere else"
-        again = f"have {device} on again, and wait ten seconds: {have}, and may have none from there either"
-        words.append(again if device in cut.off else f"leave {device} on: {have}")
+        have = _nowhere_else(names)
+        if device not in cut.off:
+            words.append(f"leave {device} on: {have}")
+        elif device not in cut.rehung:
+            words.append(f"have {device} on again, and wait ten seconds: {have}, and may have none from there either")
     return words
+
+
+def _again_words(cut: CutOff, box: str) -> str:
+    """Say how a box that a console reaches again comes on: its phantom power may be on, as it was."""
+    wary = {at: name for at, name in cut.wary.items() if at.device == box}
+    plugs = " and ".join(f"{name} out of {at}" for at, name in wary.items())
+    first = f"take {plugs} once more; then " if wary else ""
+    them = "it" if len(wary) == 1 else "them"
+    last = f": where phantom power is off there by its lamps, plug {them} in again, muted" if wary else ""
+    names = cut.living.get(box)
+    rests = f"; {_nowhere_else(names)}, and may have none from there either" if names else ""
+    return f"{first}have {box} on again, and wait ten seconds{last}{rests}"
+
+
+def _nowhere_else(names: Sequence[str]) -> str:
+    return f"{' and '.join(names)} {'has' if len(names) == 1 else 'have'} phantom power from nowhere else"
 
 
 def _who(end: ResolvedRig, cut: CutOff, devices: Sequence[str]) -> str:
     dead = [name for name in devices if name in end.dead]
-    boxes = [name for name in devices if name not in dead]
+    rehung = [name for name in devices if name in cut.rehung]
+    boxes = [name for name in devices if name not in dead and name not in rehung]
     parts = [f"no console reaches {', '.join(boxes)}"] if boxes else []
+    parts += [f"{name} hung on {cut.rehung[name]}, which is dead" for name in rehung]
     words = " and ".join((*parts, *(f"{name} is dead" for name in dead)))
     return f"once the change is made {words}" if cut.is_to_come and boxes else f"{words} now"
 

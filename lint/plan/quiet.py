@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from typing import NamedTuple
 
-from lint.plan.cut_off import NOTHING_CUT_OFF, Coming, CutOff, cut_off, cut_off_words, living_words
+from lint.plan.cut_off import Coming, CutOff, cut_off, cut_off_words, living_words
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.moves import Handling
@@ -113,7 +113,7 @@ def quiet_around(
             if gets or arrival.channel in touched:
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
-    cut = NOTHING_CUT_OFF if coming is Coming.PLANNED else cut_off(stages, handlings, turned.on, dead)
+    cut = cut_off(stages, handlings, turned.on, dead, coming)
     cut = cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices <= set(dead))
     beside = [row for row in _beside(stages, muted, turned, cut) if not (row.console in dead or row.console in dark)]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
@@ -218,7 +218,7 @@ def _worded(
     last += kept_words(end, kept, sharing)
     last += low
     last += [*left_off_words(end, left_off, fed), *idle_words(end, idle), *rested_words(end, turned.off)]
-    last += [*coming_on, *living_words(quiet.cut)]
+    last += [*living_words(quiet.cut), *coming_on]
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")

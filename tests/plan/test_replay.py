@@ -115,7 +115,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
     else:
         assert words.startswith((
             "turn the house", "bring house", "fetch a link cable", "no console reaches", "mon is dead now", "desk is dead now", "have ", "leave ", "send ", "turn the output selector", "with the faders down", "once ",
-            *rig.rig.destinations, *rig.rig.amplifiers,
+            *rig.rig.destinations, *rig.rig.amplifiers, *(f"{box.name} hung on" for box in rig.rig.boxes),
         )), words  # fmt: skip
     return rebuilt(rig, patch, models) if patch else rig
 

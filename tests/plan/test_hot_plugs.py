@@ -1,0 +1,140 @@
+"""No plug leaves a socket with phantom power on, or goes into one: also where nobody can switch it off any more.
+
+What hangs on a console that dies, or on a box that is lost, keeps its phantom power, whoever reaches it later.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+import pytest
+from test_replay import BOTH_ENDS, CLEAN, done, live
+
+from lint.check.catalogue import load_catalogue
+from lint.plan.cures import WAYS, Mending
+from lint.plan.edit import CannotDoError
+from lint.plan.intent import intent_of
+from lint.plan.outage import outage_of
+from lint.plan.rebuild import as_living, rebuilt
+from lint.plan.spares import Rescuer
+from lint.plan.whatif import WhatIf, what_if
+from lint.read.load import house_folder
+from lint.report.spares import steps_of as rescue_steps
+from lint.report.whatif import steps_of
+from lint.resolve.dark import dark_in
+from lint.resolve.mixup import merged
+from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.address import Socket
+from lint.rig.build import load_rig
+from lint.rig.model import Models
+
+CATALOGUE = load_catalogue()
+RIGS = [*CLEAN, *BOTH_ENDS]
+TWO_CONSOLES = [path for path in RIGS if path.parent.parent.name in ("both_ends", "monitor-split", "link-split")]
+
+
+def name_of(path: Path) -> str:
+    return f"{path.parent.parent.name}-{path.stem}"
+
+
+def hot(
+    here: ResolvedRig, stuck: Collection[Socket], steps: Sequence[str], change: Mapping[str, Any], models: Models
+) -> Iterator[str]:
+    """Yield the steps that handle a plug at a socket with phantom power on, be it that nobody switches it (`stuck`)."""
+    stuck, hand = set(stuck), dict[str, str]()
+    for words in steps:
+        if found := re.search(r"switch (?:off (.*?) at (?:its|their) own|the old (\S+) off)", words):
+            off = re.findall(r"[\w-]+", found[1] or found[2])
+            stuck = {at for at in stuck if at.device not in off}
+        if plug_ends(here, words) & (stuck | live(here)):
+            yield words
+        was, here = here, done(here, words, hand, change, models)
+        if not words.startswith("switch phantom power"):
+            stuck |= live(was) - live(here)
+
+
+def stuck_in(before: ResolvedRig, lost: ResolvedRig) -> set[Socket]:
+    """The sockets whose phantom power is on as something is lost, and then nobody's, unless they have no mains."""
+    dark = dark_in(lost)
+    return {at for at in live(before) - live(lost) if at.device not in dark}
+
+
+def plug_ends(rig: ResolvedRig, words: str) -> set[Socket]:
+    """The sockets that a step takes a plug out of or puts it into."""
+    found = re.match(r"(\S+): (?:from|out of) ", words)
+    if not found or found[1] not in rig.rig.sources:
+        return set()
+    ends = re.findall(r"(?:from|out of|into) ([\w-]+)/in/(\d+)", words.partition("(the file")[0])
+    return {Socket(device, "in", int(number)) for device, number in ends}
+
+
+def what_ifs(rig: ResolvedRig) -> Iterator[str]:
+    """All that is asked of a rig: every console dead, every box lost, moved as its console dies, or put the other way."""
+    consoles = [console.name for console in rig.rig.consoles]
+    for console in consoles:
+        yield f"lose console {console}"
+        for name, box in rig.boxes.items():
+            others = [other for other in consoles if other != box.link.device]
+            yield from (f"lose console {console} and move {name} {other}/link-1" for other in others)
+    yield from (f"lose box {name}" for name in rig.boxes)
+    for chain in rig.chains.values():
+        names = [box.device for box in chain.boxes]
+        if len(names) > 1:
+            yield f"order {' '.join(reversed(names))}"
+
+
+def followed(plan: WhatIf, models: Models) -> Iterator[str]:
+    """Yield what is handled while it is hot in any way to mend a change, each with the way."""
+    file = plan.before
+    living = as_living(file, models)
+    lost = rebuilt(file, merged(edit.patch for edit in plan.edits if edit.lost), models)
+    change = merged(edit.patch for edit in plan.edits if not edit.lost)
+    stuck = stuck_in(living, lost)
+    for way in WAYS:
+        cure = plan.cures[way]
+        steps = steps_of(cure, ["now make the change"])
+        yield from (f"{way}: {step}" for step in hot(lost, stuck, steps, change, models))
+
+
+@pytest.mark.parametrize("path", RIGS, ids=name_of)
+def test_no_plug_of_any_plan_is_handled_hot(path: Path) -> None:
+    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    for words in what_ifs(rig):
+        try:
+            plan = what_if(rig, words.split(), models, CATALOGUE)
+        except CannotDoError:
+            continue
+        assert [*followed(plan, models)] == [], words
+
+
+@pytest.mark.parametrize("path", TWO_CONSOLES, ids=name_of)
+def test_nor_of_a_plan_of_a_rig_whose_file_has_a_dead_console(path: Path) -> None:
+    whole, models = resolve(load_rig(path)), Models(house_folder(path))
+    for console in (row.name for row in whole.rig.consoles):
+        rig = rebuilt(whole, {"dead": {console: "no picture"}}, models)
+        for words in what_ifs(whole):
+            if f"console {console}" in words and " and " not in words:
+                continue
+            try:
+                plan = what_if(rig, words.split()[-3:], models, CATALOGUE)
+            except CannotDoError:
+                continue
+            assert [*followed(plan, models)] == [], f"{console} dead, {words}"
+
+
+@pytest.mark.parametrize("path", RIGS, ids=name_of)
+def test_nor_of_a_rescue(path: Path) -> None:
+    before, models = resolve(load_rig(path)), Models(house_folder(path))
+    names = [row.name for row in (*before.rig.boxes, *before.rig.consoles)]
+    for what in [*names, *before.rig.cables, *map(str, before.chains)]:
+        try:
+            outage = outage_of(before, what, models)
+        except CannotDoError:
+            continue
+        rescue = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)).rescue()
+        stuck, steps = stuck_in(before, outage.after), rescue_steps(outage, rescue)
+        found = before if outage.cabling else outage.after
+        assert [*hot(found, stuck, steps, {}, models)] == [], what
