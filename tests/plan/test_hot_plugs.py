@@ -15,7 +15,7 @@ import pytest
 from test_replay import BOTH_ENDS, CLEAN, done, live, named
 
 from lint.check.catalogue import load_catalogue
-from lint.plan.cures import WAYS, Mending
+from lint.plan.cures import Mending
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
@@ -118,8 +118,7 @@ def followed(plan: WhatIf, models: Models, left_out: str = "nothing") -> Iterato
     lost = rebuilt(file, merged(edit.patch for edit in plan.edits if edit.lost), models)
     change = merged(edit.patch for edit in plan.edits if not edit.lost)
     stuck = stuck_in(living, lost)
-    for way in WAYS:
-        cure = plan.cures[way]
+    for way, cure in (plan.cures or {"change": plan.doing}).items():
         steps = [step for step in steps_of(cure, ["now make the change"]) if not step.startswith(left_out)]
         yield from (f"{way}: {step}" for step in hot(lost, stuck, steps, change, models))
 
