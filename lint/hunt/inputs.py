@@ -5,20 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from lint.hunt.borrow import borrowed, left_without, lender, source_kinds, tester
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
-from lint.hunt.instead import (
-    another,
-    kind_words,
-    lender,
-    lenders,
-    lent,
-    numbered,
-    other_input,
-    place_of,
-    source_kinds,
-    tester,
-    thing_words,
-)
+from lint.hunt.instead import kind_words, numbered, other_input, place_of, thing_words
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
 from lint.hunt.target import heard_beside
@@ -39,13 +28,14 @@ class Inputs(Power):
 
     def _input(self, source: str, socket: Socket) -> Iterator[Part]:
         row = self.rig.rig.sources[source]
-        kinds, works = source_kinds(self.rig, row)
+        twin, put_in = lender(self.rig, row), tester(self.rig, row)
+        kinds, works = source_kinds(row, put_in)
         place = place_of(self.rig, socket)
         words = {
             "socket": place, "device": socket.device, **self._gain(), **self._phantom(row),
             "line": titled(f"the cable of {source}", row.cable),
-            "another": another(lenders(self.rig, row), row, kind_words(row.kind)),
-            "lent": lent(lenders(self.rig, row), row), "thing": thing_words(row), **self._care(row),
+            "another": f"another {kind_words(row.kind)} that works ({borrowed(twin)})",
+            "lent": left_without(twin), "thing": thing_words(row), **self._care(row),
             "opened": self._opened(socket),
         }  # fmt: skip
         yield from self._power(row, words)
@@ -53,10 +43,11 @@ class Inputs(Power):
             title = f"the lead from the instrument to {words['thing']}"
             yield self._part(f"lead of {source}", title, ("lead",), words)
         tests = self._tests(row, works)
-        words |= self._lent(row, tester(self.rig, row), "tested")
+        words |= self._lent(row, put_in, "tested")
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        swapped = {**words, **self._lent(row, lender(self.rig, row), "lent")}
-        yield self._part(f"source {source}", title, kinds, swapped, tests[0], *self._split_points(source, socket))
+        swapped = {**words, **self._lent(row, twin, "lent")}
+        points = (tests[0], *self._split_points(source, socket))
+        yield self._part(f"source {source}", title, kinds, swapped, *points)
         yield from self._lines(row, socket, words, tests[1])
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
@@ -77,9 +68,9 @@ class Inputs(Power):
         """
         at = f"Go to {row.name}, which is plugged into {' and '.join(map(str, row.sockets))}"
         ask = f"{at}: take its cable off and put {works} on it: is it right at {{end}}?"
-        source = Point("at-source", ask, 60, True, True, borrows="tested")
+        source = Point("at-source", ask, 60, True, True, back="{tested_back}", borrows="tested")
         ask = f"Go to {{socket}}: swap {row.name} for {works}: is it right at {{end}}?"
-        return source, Point("at-socket", ask, 60, True, True, borrows="tested")
+        return source, Point("at-socket", ask, 60, True, True, back="{tested_back}", borrows="tested")
 
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
         """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
@@ -220,23 +211,27 @@ class Inputs(Power):
         """Return what is muted and has its phantom power off where another is unplugged to be put in a place.
 
         It leaves a socket that may have it: all that hears that, and all on its switch, click as well. `key` is what
-        the question says that it borrows.
+        the question says that it borrows; under `key`_back stands how all goes back where it was.
         """
-        home = self.target.socket or source.sockets[0]
-        if other is None or not other.sockets:
-            return {}
-        _, heard = self._on_switches(source, (home, *other.sockets))
-        at = [each for socket in other.sockets for each in self._on_switch(socket)]
+        home, theirs = self.target.socket or source.sockets[0], other.sockets if other is not None else ()
+        _, heard = self._on_switches(source, (home, *theirs))
+        at = [each for socket in theirs for each in self._on_switch(socket)]
         numbers = {device: [each.number for each in at if each.device == device] for device in [e.device for e in at]}
-        theirs = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
-        into = f", {other.name} into {' and '.join(map(str, other.sockets))} with phantom as it was"
-        return {
-            f"{key}_mute": numbered(heard),
-            f"{key}_everywhere": _everywhere(len({channel.console for channel in heard})),
-            f"{key}_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
-            f"{key}_switch": self._switch_words((*source.sockets, *other.sockets), source, other),
-            f"{key}_back": into if set(at) != set(other.sockets) else "",
+        group = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
+        lending = f" and {other.name}'s {group}" if other is not None and theirs else ""
+        care = {
+            "mute": numbered(heard) or self.words["channel"],
+            "everywhere": _everywhere(len({channel.console for channel in heard})),
+            "sockets": f"{' and '.join(map(str, source.sockets))}{lending}",
+            "switch": self._switch_words((*source.sockets, *theirs), *(row for row in (source, other) if row)),
         }
+        into = f"put {other.name} back into {' and '.join(map(str, theirs))}, " if other is not None and theirs else ""
+        back = (
+            "Mute {mute} again and turn down{everywhere}, phantom power off at {sockets}{switch}, wait ten seconds; "
+            "take out what was borrowed, {into}and leave {source} as it was, phantom power on only where it was; wait "
+            "ten seconds, bring up slowly."
+        ).format(**care, into=into, source=source.name)
+        return {f"{key}_{name}": text for name, text in care.items()} | {f"{key}_back": back}
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
         """Yield the questions whether a source is right on another console: that clears or blames what they share.
