@@ -91,11 +91,11 @@ class Inputs(Power):
     def _arriving(self, console: str) -> Iterator[Part]:
         """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
         source, socket, taken = self.target.source, self.target.socket, self._taken()
-        words = {"console": console, **self._inlets(taken)}
+        row = self.rig.rig.sources[source] if source is not None else None
+        words = {"console": console, **self._inlets(taken), **self._replugged(row, taken)}
         made = []
-        if source is not None and socket is not None:
-            line = titled(f"the cable of {source}", self.rig.rig.sources[source].cable)
-            row = self.rig.rig.sources[source]
+        if row is not None and socket is not None:
+            line = titled(f"the cable of {source}", row.cable)
             words |= {"socket": place_of(self.rig, socket), "line": line, **self._care(row)}
             made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
         if socket is not None and self.rig.input_point(socket, console) is not None:
@@ -205,6 +205,7 @@ class Inputs(Power):
             "everywhere": _everywhere(len(consoles)),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
             "switch": self._switch_words(source.sockets, source),
+            **(self._replugged(source, self._taken()) if self.target.leaks else {}),
         }
 
     def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:

@@ -9,7 +9,7 @@ from lint.hunt.causes import DEAD
 from lint.hunt.instead import free_channel, numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
-from lint.hunt.unlit import off_for_cables
+from lint.hunt.unlit import off_for_link, off_for_order
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
 from lint.resolve.hearing import heard_on
@@ -42,7 +42,7 @@ class Links:
             self.words["destination"] = target.destination.name
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
-        self.words |= {"unlit": "", "relit": "", "unlit_too": ""}
+        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged"), "")
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -134,7 +134,7 @@ class Links:
         # One that listens to the link runs by the clock of the one that owns it, and may lose it by itself.
         clocked = " and at ".join(dict.fromkeys((box.link.device, console or box.link.device)))
         of_chain = {"console": box.link.device, "order": order, "rate": rate, "clocked": clocked}
-        of_chain |= off_for_cables(self.rig, order.split(", "))
+        of_chain |= off_for_order(self.rig, box.link)
         way = self._way(box, console or box.link.device)
         if not towards_console:
             way = [self._desk(box.link.device), *reversed(way)]
@@ -244,7 +244,7 @@ class Links:
         rows = [(chain.boxes, box) for chain in self.rig.chains.values() for box in chain.boxes if box.cable == cable]
         beyond = [each.device for boxes, box in rows for each in boxes[box.position - 1 :]]
         words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
-        words |= off_for_cables(self.rig, beyond, astray=False)
+        words |= off_for_link(self.rig, beyond)
         return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
     def _spare_channel(self, power: str = "") -> Point | None:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
 from lint.hunt.instead import Other, kind_words, numbered
 from lint.hunt.links import Links
 from lint.hunt.part import Point
-from lint.hunt.unlit import off_for_patch
+from lint.hunt.unlit import off_for_patch, off_for_plugs
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -93,14 +93,15 @@ class Switched(Links):
         every = dict.fromkeys(channel for channel in channels if channel is not None)
         return " and ".join(map(self.rig.rig.channel_words, every))
 
-    def _on_switches(self, source: Source, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
+    def _on_switches(self, source: Source | None, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
         """Return the sources on the switches of some sockets, and all that is heard when those are worked."""
         at = [each for socket in sockets for each in self._on_switch(socket)]
-        names = dict.fromkeys((source.name, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
+        own = (source.name,) if source is not None else ()
+        names = dict.fromkeys((*own, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
         taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
         heard = [channel for name in names for channel in heard_on(self.rig, name)]
-        own = [self.target.channel] if self.target.channel is not None else []
-        return list(names), list(dict.fromkeys((*own, *heard, *taking)))
+        hunted = [self.target.channel] if self.target.channel is not None else []
+        return list(names), list(dict.fromkeys((*hunted, *heard, *taking)))
 
     def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
         """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
@@ -128,6 +129,19 @@ class Switched(Links):
             "wait ten seconds, bring up slowly."
         )
         return {"test": other.test, "keep": other.keep, "back": back}
+
+    def _replugged(self, source: Source | None, taken: Sequence[Channel]) -> dict[str, str]:
+        """Return what is muted and off while a plug of a leak goes where it belongs: it may be in any that is taken."""
+        at = [*(source.sockets if source is not None else ())]
+        at += [socket for channel in taken if (socket := self.rig.arrivals[channel.key].socket) is not None]
+        givers = list(dict.fromkeys(channel for socket in at for channel in self._givers(socket)))
+        names, heard = self._on_switches(source, at)
+        handled = [source] if source is not None else []
+        return {
+            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names]),
+            "switched": numbered(dict.fromkeys((*heard, *taken))),
+            "switch": self._switch_words(at, *handled),
+        }
 
     def _hearing(self, at: Socket) -> list[Channel]:
         """Return the channels that hear a socket."""

@@ -36,6 +36,10 @@ CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
     "listen, phantom on where needed, then up slowly.{after}"
 )
+CARE_TOLD = (
+    "Before a plug moves, besides what is muted and off by the words below: monitors and house down{everywhere}, ears "
+    "out. Open nothing with mains; never lift a protective earth."
+)
 PUT_BACK = (
     "mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; put all back as it was, "
     "phantom on only where it was, ten seconds, up slowly."
