@@ -61,6 +61,8 @@ def care_of(question: Question, text: str = CARE) -> str:
     sockets = f"{words['sockets']}{switch}, and where it goes" if words.get("sockets") else f"{LEAVES}{switch}"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
     everywhere = words.get("everywhere", "")
+    if question.kind == "cured" and words.get("unplugged") and text != PUT_BACK:
+        return CARE_TOLD.format(everywhere=everywhere)
     # How all goes back is asked for by itself where that takes more than a plug.
     after = "" if question.kind == "cured" or question.back else " Then all back but what mended it."
     key = question.borrows
