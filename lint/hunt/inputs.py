@@ -8,9 +8,9 @@ from dataclasses import replace
 from lint.hunt.borrow import borrowed, left_without, lender, source_kinds, tester
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
 from lint.hunt.instead import kind_words, numbered, other_input, place_of, thing_words
+from lint.hunt.links import heard_beside
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
-from lint.hunt.target import heard_beside
 from lint.hunt.unlit import off_for_patch
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need

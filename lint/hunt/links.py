@@ -271,3 +271,10 @@ class Links:
         box = self.rig.boxes.get(socket.device)
         heard = self.target.channel.console if self.target.channel is not None else None
         return heard or (box.link.device if box is not None else socket.device)
+
+
+def heard_beside(rig: ResolvedRig, target: Target) -> Channel | None:
+    """Return the first channel that hears the source of a path on another console than the path's own."""
+    here = target.channel
+    every = rig.channels_of.get(target.source or "", ())
+    return next((channel for channel in every if here is not None and channel.console != here.console), None)

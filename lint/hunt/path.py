@@ -7,9 +7,10 @@ from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.inputs import Inputs
+from lint.hunt.links import heard_beside
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
-from lint.hunt.target import Target, heard_beside
+from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_patch
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
