@@ -40,6 +40,7 @@ class Links:
             self.words["channel"] = rig.rig.channel_words(target.channel)
         if target.destination is not None:
             self.words["destination"] = target.destination.name
+        self.words["near"] = self.words["source"]
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
         self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged"), "")
