@@ -20,6 +20,7 @@ from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
 _HEARD = frozenset((WRONG, NOISE, DISTORTED))
+HARMFUL = frozenset(("phantom-on",))  # to a microphone that must not have it, such as a ribbon
 MOST_INLETS = 3  # named in a question
 
 
@@ -47,7 +48,8 @@ class Inputs(Power):
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
         swapped = {**words, **self._lent(row, twin, "lent")}
         points = (tests[0], *self._split_points(source, socket))
-        yield self._part(f"source {source}", title, kinds, swapped, *points)
+        itself = self._part(f"source {source}", title, kinds, swapped, *points)
+        yield replace(itself, harmful=HARMFUL) if row.kind.endswith("microphone") else itself
         yield from self._lines(row, socket, words, tests[1])
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
