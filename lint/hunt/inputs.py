@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from lint.hunt.borrow import borrowed, left_without, lender, source_kinds, tester
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
-from lint.hunt.instead import kind_words, numbered, other_input, place_of, thing_words
+from lint.hunt.instead import awake, kind_words, numbered, other_input, place_of, thing_words
 from lint.hunt.links import heard_beside
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
@@ -37,6 +37,7 @@ class Inputs(Power):
             "line": titled(f"the cable of {source}", row.cable),
             "another": f"another {kind_words(row.kind)} that works ({borrowed(twin)})",
             "lent": left_without(twin), "thing": thing_words(row), **self._care(row),
+            "battery": "its battery" if row.kind == "passive-di" else "the battery of either",
             "opened": self._opened(socket),
         }  # fmt: skip
         yield from self._power(row, words)
@@ -180,14 +181,15 @@ class Inputs(Power):
     def _phantom(self, source: Source) -> dict[str, str]:
         """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""
         every = [channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel]
-        every = [channel for channel in every if channel.console not in self.rig.dead] or every
+        every = awake(self.rig, every)
         need = phantom_need(source)
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
             giver = self._words_of(fed[:1]) or self.words["channel"]
-            return {"phantom_at": giver, "phantom_to": giver}
+            sharing = self._sharing(source, next(iter(fed), self.target.channel))
+            return {"phantom_at": giver, "phantom_to": giver, "sharing": sharing}
         if need == NEEDED:
-            return self._at_one_end(every)
+            return self._at_one_end(source, every)
         if need == BARRED:
             at = [each for socket in source.sockets for each in self._on_switch(socket)]
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
@@ -199,7 +201,7 @@ class Inputs(Power):
         Whatever console hears it by whatever leg: one that is plugged clicks in all of them.
         """
         handled = handled_with(self.rig, source)
-        every = dict.fromkeys(c for c in (self.target.channel, *handled) if c is not None)
+        every = awake(self.rig, (c for c in (self.target.channel, *handled) if c is not None))
         consoles = dict.fromkeys(channel.console for channel in every)
         return {
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],

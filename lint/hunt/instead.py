@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
 from lint.plan.phantom import Switches
+from lint.resolve.dark import dark_in
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import INDIFFERENT, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -63,6 +64,13 @@ def thing_words(source: Source) -> str:
 def kind_words(kind: str) -> str:
     """Return the kind of a source or destination in the words of the crew."""
     return kind.replace("-", " ").removesuffix(" di") + (" DI box" if kind.endswith("-di") else "")
+
+
+def awake(rig: ResolvedRig, channels: Iterable[Channel]) -> list[Channel]:
+    """Return those channels, each once, whose console has mains and is not dead: the others need no hand; or all."""
+    dark = {*dark_in(rig), *rig.dead}
+    every = list(dict.fromkeys(channels))
+    return [channel for channel in every if channel.console not in dark] or every
 
 
 def numbered(channels: Iterable[Channel]) -> str:

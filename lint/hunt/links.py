@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import free_channel, numbered
+from lint.hunt.instead import awake, free_channel, numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_link, off_for_order
@@ -43,7 +43,7 @@ class Links:
         self.words["near"] = self.words["source"]
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
-        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged"), "")
+        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "sharing"), "")
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -226,8 +226,10 @@ class Links:
         heard += [arrival.channel for arrival in rows if arrival.socket in at]
         if not heard:
             return {"lit": "", "lit_then": ""}
+        # As long as it is dark no hand can mute a channel of its own: what it feeds is turned down.
+        others = [channel for channel in awake(self.rig, heard) if channel.console != name]
         return {
-            "lit": f"mute {numbered(heard)} (phantom power comes back with it) and ",
+            "lit": f"mute {numbered(others)} (phantom power comes back with it) and " if others else "",
             "lit_then": "; wait ten seconds, bring all up again slowly",
         }
 

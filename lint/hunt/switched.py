@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from functools import cached_property
 
-from lint.hunt.instead import Other, kind_words, numbered
+from lint.hunt.instead import Other, awake, kind_words, numbered
 from lint.hunt.links import Links
 from lint.hunt.part import Point
 from lint.hunt.unlit import off_for_patch, off_for_plugs
@@ -60,7 +60,7 @@ class Switched(Links):
         taking = (arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at)
         return [channel for channel in taking if channel.phantom == "on"]
 
-    def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
+    def _at_one_end(self, source: Source, every: Iterable[Channel]) -> dict[str, str]:
         """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
 
         It comes from one end of a split alone: two feeds work against each other.
@@ -77,6 +77,7 @@ class Switched(Links):
             "phantom_at": self._words_of(rows), "phantom_to": self._words_of(to),
             "phantom_is": "is phantom power on at one of them",
             "one_end": ", at that one end alone and off at every other",
+            "sharing": self._sharing(source, to[0]) if to else "",
         }  # fmt: skip
 
     def _feeds_twice(self, channel: Channel) -> bool:
@@ -101,7 +102,7 @@ class Switched(Links):
         taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
         heard = [channel for name in names for channel in heard_on(self.rig, name)]
         hunted = [self.target.channel] if self.target.channel is not None else []
-        return list(names), list(dict.fromkeys((*hunted, *heard, *taking)))
+        return list(names), awake(self.rig, (*hunted, *heard, *taking))
 
     def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
         """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
@@ -110,6 +111,13 @@ class Switched(Links):
         needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
         losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
         return {"switched": self._words_of(heard), "losing": losing}
+
+    def _sharing(self, source: Source, channel: Channel | None) -> str:
+        """Say which others the switch acts on by which a channel gives a source its phantom power."""
+        at = self.rig.arrivals[channel.key].socket if channel is not None else None
+        names = [name for each in (self._on_switch(at) if at is not None else ())
+                 for name in self.rig.sources_in.get(each, ()) if name != source.name]  # fmt: skip
+        return f" (the same switch acts on {' and '.join(names)})" if names else ""
 
     def _switch_words(self, sockets: Iterable[Socket], *handled: Source) -> str:
         """Say which channels switch phantom power at some sockets, and who else has none while it is off there."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from lint.hunt.instead import kind_words, numbered
+from lint.hunt.instead import awake, kind_words, numbered
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -54,7 +54,7 @@ def off_for_link(rig: ResolvedRig, cable_boxes: Collection[str]) -> dict[str, st
     at = {each for row in rows if row.channel in lit and row.socket is not None
           for each in phantom.sockets_on(phantom.switch_at(row.socket))}  # fmt: skip
     names = dict.fromkeys(name for socket in at for name in rig.sources_in.get(socket, ()))
-    heard = dict.fromkeys((*(row.channel for row in rows), *(each for name in names for each in heard_on(rig, name))))
+    heard = awake(rig, (*(row.channel for row in rows), *(each for name in names for each in heard_on(rig, name))))
     words = _off(rig, lit, ())
     muted = {"switched": numbered(heard), "switch": f" by {numbered(lit)}"}
     return {**words, **muted, "unlit": f"mute {numbered(heard)}, {words['unlit']}"}
@@ -70,7 +70,7 @@ def off_for_order(rig: ResolvedRig, link: Port) -> dict[str, str]:
     ours = [channel for channel, slot in slots if owner.get(slot.port, slot.port) == link]
     boxes = {box.device for box in rig.chains[link].boxes}
     there = [row for row in rig.rig.sources.values() if any(socket.device in boxes for socket in row.sockets)]
-    heard = dict.fromkeys((*ours, *(channel for row in there for channel in heard_on(rig, row.name))))
+    heard = awake(rig, (*ours, *(channel for row in there for channel in heard_on(rig, row.name))))
     if not heard:
         return {}
     lit = [channel for channel in ours if channel.phantom == "on"]
