@@ -234,6 +234,7 @@ class Hunt:
             return Question("lit", f"lit {' / '.join(dark.key)}", text, suspect=dark, part=dark.part)
         back = self._back_from(last.key)
         if back:
+            back = back if last.said != SKIP else f"If you began that test: {back}"
             return Question("put-back", f"put back {last.key}", f"{back} Is that done?", back=back)
         return self._next()
 

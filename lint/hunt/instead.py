@@ -161,7 +161,9 @@ def _given_up(rig: ResolvedRig, source: Source, sockets: Iterable[Socket]) -> So
 
 def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard: tuple[str, str]) -> Other:
     (home, at), (console, channel) = moved, heard
-    back = f"plug {source} back into {home} and patch {channel} from {rig.input_point(home, console)} again"
+    before = rig.input_point(home, console)  # none by a console that is dead by the rig file
+    again = f"from {before} again" if before is not None else "as it was"
+    back = f"plug {source} back into {home} and patch {channel} {again}"
     given_up = rig.sources_in.get(at)
     point, place = rig.input_point(at, console), place_of(rig, at)
     patched = f"patch {channel} from {point} at the gain that it has now"

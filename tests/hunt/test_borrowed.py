@@ -83,6 +83,7 @@ def test_what_was_borrowed_goes_back_before_anything_else_is_asked() -> None:
     for hunt in hunts:
         assert hunt.question is not None
         assert hunt.question.kind == "put-back"
+        assert hunt.question.text.startswith("If you began that test: ") == (hunt.answers[-1].said == SKIP)
         # A harp of its kind takes its place, and the sax's microphone that of a test.
         own = len(hunts) - hunts.index(hunt) <= 2
         mute, theirs = ("17–19", "harp-r's riser/in/1–4") if own else ("17–19, 21–22", "sax's riser/in/5–8")

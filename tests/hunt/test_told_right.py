@@ -61,3 +61,10 @@ def test_who_hangs_on_a_switch_is_named_before_it_is_turned() -> None:
     assert "on (the same switch acts on harp-l and harp-r), wait ten seconds" in row.filled(row.cause.cure)
     alone = the(resolved(BASE), "choir", "phantom-off")
     assert "the same switch" not in alone.filled(alone.cause.cure)
+
+
+def test_where_a_console_is_dead_its_patch_goes_back_as_it_was() -> None:
+    rig = resolved(BASE, f"{TWO}dead: {{desk: no picture}}")
+    backs = [row.filled(row.cause.back) for row in begun(rig, target_of(rig, "choir"), DEAD).suspects]
+    assert any("patch channel 2 on desk as it was" in back for back in backs)
+    assert not any("None" in back for back in backs)
