@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from lint.resolve.resolved import ResolvedRig
     from lint.walk.entry import Entry
     from lint.walk.screen import Screen
+
+
+MOST_FAULTS = 3  # of the rig file itself, told at the start
 
 
 class Asked(NamedTuple):
@@ -116,6 +119,7 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
 
     It is recorded under a name once it is over, or was stopped: a program may ask again with an answer more.
     """
+    from lint.hunt.by_file import dead_on
     from lint.hunt.replay import replayed
     from lint.hunt.sides import begun, sides_of
     from lint.hunt.target import called_as_well
@@ -129,8 +133,8 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     hunt, said = replayed(started.hunt, answers.casefold())
     if started.entry is None and _is_over(hunt, answers) and (name := cleaned(by)):
         _record(path, started.target, hunt, name)
-    dead = [words for words, _ in _dead(rig, started.target)]
-    wrong = [*_rig_faults(rig, started.target), *dead, *_dark(hunt)]
+    dead = [words for words, _ in dead_on(rig, started.target)]
+    wrong = [*_rig_faults(rig, started.target, hunt), *dead, *_dark(hunt)]
     lit = _lit(rig, started.target, hunt)
     others = called_as_well(rig, asked.what, started.target) if asked.at is None else []
     typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit, others), nl=False)
@@ -241,6 +245,7 @@ def _noted(path: Path, started: Started, hunt: Hunt, how: How, keys: Keys) -> No
 
 
 def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
+    from lint.hunt.by_file import dead_on
     from lint.hunt.causes import SYMPTOMS
     from lint.page.layout import counted
 
@@ -249,9 +254,12 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     screen.say(f"Hunt: {target.name}{end}, {hunt.symptom}: {SYMPTOMS[hunt.symptom]}.")
     if past:  # those that found nothing are not among them
         screen.say(f"This house's records know {counted(past, 'hunt')}; they count in the likelihoods.")
-    if faults := _rig_faults(rig, target):
-        screen.say(f"By the rig file itself {' and '.join(faults)} is not as it should be: see `rigwalk check` first.")
-    for words, name in _dead(rig, target):
+    faults = _rig_faults(rig, target, hunt)
+    for text in faults[:MOST_FAULTS]:
+        screen.say(f"NO-GO by the rig file itself, so mend that first: {text}", hanging="  ")
+    if len(faults) > MOST_FAULTS:
+        screen.say(f"And {len(faults) - MOST_FAULTS} more such on this path: see `rigwalk check`.")
+    for words, name in dead_on(rig, target):
         screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says how to carry on.")
     dark = _dark(hunt)
     for text in dark:
@@ -261,18 +269,6 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
             f"Taken to be lit, besides what is on its path: {' and '.join(consoles)}. Where one is dark or off, answer "
             "s to what is asked about it."
         )
-
-
-def _dead(rig: ResolvedRig, target: Target) -> Iterator[tuple[str, str]]:
-    """Yield what a path ends in that is dead by the rig file: that in words, and its name."""
-    source = rig.rig.sources[target.source] if target.source else None
-    sockets = {*(source.sockets if source else ()), target.socket}
-    waiting = (target.channel, *(rig.phantom.awaited(source) if source else ()))
-    consoles = {channel.console for channel in waiting if channel is not None}
-    consoles |= {rig.rig.mixes[name].console for name in target.mixes if name in rig.rig.mixes}
-    for row in rig.rig.dead.values():
-        if sockets.intersection(row.sockets) or row.name in consoles:
-            yield row.words, row.name
 
 
 def _lit(rig: ResolvedRig, target: Target, hunt: Hunt) -> list[str]:
@@ -312,14 +308,24 @@ def _dark(hunt: Hunt) -> list[str]:
 
 
 def _target(rig: ResolvedRig, asked: Asked) -> Target:
-    from lint.hunt.target import UnknownTargetError, leak_of, target_of
+    from lint.hunt.target import BelongsError, UnknownTargetError, leak_of, target_of
 
     what, symptom, at, _ = asked
     if symptom != "elsewhere":
         return target_of(rig, what, at)
     if at is None:
         raise UnknownTargetError(f"where is {what} heard? Say it with --at DESTINATION")
-    return leak_of(rig, what, at)
+    try:
+        return leak_of(rig, what, at)
+    except BelongsError as error:
+        from lint.hunt.by_file import no_goes
+
+        if not (faults := no_goes(rig, error.names)):
+            raise
+        text = (
+            f"no part has failed: by the rig file itself {error.way}, and `rigwalk check` says no-go of it: {faults[0]}"
+        )
+        raise UnknownTargetError(text) from None
 
 
 def _past(path: Path) -> list[Entry]:
@@ -342,17 +348,11 @@ def _holds(path: Path) -> bool:
         return book.verify().broken is None
 
 
-def _rig_faults(rig: ResolvedRig, target: Target) -> list[str]:
-    """Return what the rig file itself has wrong on this path: no hunt is needed for that."""
-    from lint.plan.intent import intent_of, unmet_channels, unmet_outputs
-    from lint.plan.phantom import troubles
+def _rig_faults(rig: ResolvedRig, target: Target, hunt: Hunt) -> list[str]:
+    """Return what the check finds on this path that is no go: no hunt is needed for that."""
+    from lint.hunt.by_file import no_goes, on_path
 
-    intent = intent_of(rig)
-    power = [f"the phantom power of {row.source.name}" for row in troubles(rig) if row.source.name == target.source]
-    channels = [channel for channel, _ in unmet_channels(intent, rig) if channel == target.channel and not target.away]
-    aim = target.destination.name if target.destination is not None else None
-    outputs = [end for end, _, _ in unmet_outputs(intent, rig) if end.name == aim]
-    return [*map(rig.rig.channel_words, channels), *dict.fromkeys(entry.name for entry in outputs), *power]
+    return no_goes(rig, on_path(rig, target, hunt.parts))
 
 
 def _name(screen: Screen, by_press: bool) -> str:

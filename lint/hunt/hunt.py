@@ -234,6 +234,7 @@ class Hunt:
             return Question("lit", f"lit {' / '.join(dark.key)}", text, suspect=dark, part=dark.part)
         back = self._back_from(last.key)
         if back:
+            back = back if last.said != SKIP else f"If you began that test: {back}"
             return Question("put-back", f"put back {last.key}", f"{back} Is that done?", back=back)
         return self._next()
 
@@ -252,11 +253,11 @@ class Hunt:
         return frozenset(answer.key for answer in (*self.given, *self.answers))
 
     @cached_property
-    def _known(self) -> Suspect | None:
-        """What the rig file itself states to be at fault, and nobody has looked at yet."""
-        asked = self._asked
-        rows = (row for row in self.suspects if row.cause.name in row.part.known)
-        return next((row for row in rows if f"look {' / '.join(row.key)}" not in asked), None)
+    def _first(self) -> Suspect | None:
+        """What is looked at whatever it costs, and nobody has yet: what the rig file states, then what does harm."""
+        left = [row for row in self.suspects if f"look {' / '.join(row.key)}" not in self._asked]
+        stated = (row for row in left if row.cause.name in row.part.known)
+        return next(stated, next((row for row in left if row.cause.name in row.part.harmful), None))
 
     def _by_key(self, text: str) -> Suspect:
         part = next(part for part in self.parts if text.startswith(f"{part.name} / "))
@@ -266,8 +267,9 @@ class Hunt:
     def _next(self) -> Question | None:
         if not self._unasked:
             return None
-        if (known := self._known) is not None:
-            return _look(known, f"By the rig file {known.part.known[known.cause.name]}. ")
+        if (first := self._first) is not None:
+            stated = first.part.known.get(first.cause.name)
+            return _look(first, f"By the rig file {stated}. " if stated is not None else "")
         search, choices = self._search
         asked = search.step(search.whole).ask
         if asked is not None:
@@ -303,8 +305,8 @@ class Hunt:
             return 0.0
         if not self.answers:  # the question about safety is not counted
             return self.answered(YES).expected_s()
-        if (known := self._known) is not None:
-            return known.cause.seconds + (1 - known.share) * self.answered(YES).expected_s()
+        if (first := self._first) is not None:
+            return first.cause.seconds + (1 - first.share) * self.answered(YES).expected_s()
         return self._search[0].expected_s()
 
 

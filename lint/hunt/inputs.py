@@ -5,23 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
+from lint.hunt.borrow import borrowed, left_without, lender, source_kinds, tester
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
-from lint.hunt.instead import (
-    another,
-    kind_words,
-    lender,
-    lenders,
-    lent,
-    numbered,
-    other_input,
-    place_of,
-    source_kinds,
-    tester,
-    thing_words,
-)
+from lint.hunt.instead import awake, kind_words, numbered, other_input, place_of, thing_words
+from lint.hunt.links import heard_beside
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
-from lint.hunt.target import heard_beside
 from lint.hunt.unlit import off_for_patch
 from lint.resolve.hearing import handled_with, heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
@@ -31,6 +20,7 @@ from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
 _HEARD = frozenset((WRONG, NOISE, DISTORTED))
+HARMFUL = frozenset(("phantom-on",))  # to a microphone that must not have it, such as a ribbon
 MOST_INLETS = 3  # named in a question
 
 
@@ -39,13 +29,15 @@ class Inputs(Power):
 
     def _input(self, source: str, socket: Socket) -> Iterator[Part]:
         row = self.rig.rig.sources[source]
-        kinds, works = source_kinds(self.rig, row)
+        twin, put_in = lender(self.rig, row), tester(self.rig, row)
+        kinds, works = source_kinds(row, put_in)
         place = place_of(self.rig, socket)
         words = {
             "socket": place, "device": socket.device, **self._gain(), **self._phantom(row),
             "line": titled(f"the cable of {source}", row.cable),
-            "another": another(lenders(self.rig, row), row, kind_words(row.kind)),
-            "lent": lent(lenders(self.rig, row), row), "thing": thing_words(row), **self._care(row),
+            "another": f"another {kind_words(row.kind)} that works ({borrowed(twin)})",
+            "lent": left_without(twin), "thing": thing_words(row), **self._care(row),
+            "battery": "its battery" if row.kind == "passive-di" else "the battery of either",
             "opened": self._opened(socket),
         }  # fmt: skip
         yield from self._power(row, words)
@@ -53,10 +45,12 @@ class Inputs(Power):
             title = f"the lead from the instrument to {words['thing']}"
             yield self._part(f"lead of {source}", title, ("lead",), words)
         tests = self._tests(row, works)
-        words |= self._lent(row, tester(self.rig, row), "tested")
+        words |= self._lent(row, put_in, "tested")
         title = "{thing}" if row.kind.endswith("-di") else "{source} itself"
-        swapped = {**words, **self._lent(row, lender(self.rig, row), "lent")}
-        yield self._part(f"source {source}", title, kinds, swapped, tests[0], *self._split_points(source, socket))
+        swapped = {**words, **self._lent(row, twin, "lent")}
+        points = (tests[0], *self._split_points(source, socket))
+        itself = self._part(f"source {source}", title, kinds, swapped, *points)
+        yield replace(itself, harmful=HARMFUL) if row.kind.endswith("microphone") else itself
         yield from self._lines(row, socket, words, tests[1])
         links = list(self._links(socket.device, towards_console=True))
         shared = self._neighbour(source, socket, frozenset(part.name for part in links), self._shared_switch)
@@ -77,9 +71,9 @@ class Inputs(Power):
         """
         at = f"Go to {row.name}, which is plugged into {' and '.join(map(str, row.sockets))}"
         ask = f"{at}: take its cable off and put {works} on it: is it right at {{end}}?"
-        source = Point("at-source", ask, 60, True, True, borrows="tested")
+        source = Point("at-source", ask, 60, True, True, back="{tested_back}", borrows="tested")
         ask = f"Go to {{socket}}: swap {row.name} for {works}: is it right at {{end}}?"
-        return source, Point("at-socket", ask, 60, True, True, borrows="tested")
+        return source, Point("at-socket", ask, 60, True, True, back="{tested_back}", borrows="tested")
 
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
         """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
@@ -100,11 +94,11 @@ class Inputs(Power):
     def _arriving(self, console: str) -> Iterator[Part]:
         """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
         source, socket, taken = self.target.source, self.target.socket, self._taken()
-        words = {"console": console, **self._inlets(taken)}
+        row = self.rig.rig.sources[source] if source is not None else None
+        words = {"console": console, **self._inlets(taken), **self._replugged(row, taken)}
         made = []
-        if source is not None and socket is not None:
-            line = titled(f"the cable of {source}", self.rig.rig.sources[source].cable)
-            row = self.rig.rig.sources[source]
+        if row is not None and socket is not None:
+            line = titled(f"the cable of {source}", row.cable)
             words |= {"socket": place_of(self.rig, socket), "line": line, **self._care(row)}
             made.append(self._part(f"line of {source}", f"the cable from {source} to {socket}", ("line",), words))
         if socket is not None and self.rig.input_point(socket, console) is not None:
@@ -187,14 +181,15 @@ class Inputs(Power):
     def _phantom(self, source: Source) -> dict[str, str]:
         """Return where phantom power is looked at: needed, where it comes from; barred, wherever it may come from."""
         every = [channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel]
-        every = [channel for channel in every if channel.console not in self.rig.dead] or every
+        every = awake(self.rig, every)
         need = phantom_need(source)
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
             giver = self._words_of(fed[:1]) or self.words["channel"]
-            return {"phantom_at": giver, "phantom_to": giver}
+            sharing = self._sharing(source, next(iter(fed), self.target.channel))
+            return {"phantom_at": giver, "phantom_to": giver, "sharing": sharing}
         if need == NEEDED:
-            return self._at_one_end(every)
+            return self._at_one_end(source, every)
         if need == BARRED:
             at = [each for socket in source.sockets for each in self._on_switch(socket)]
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
@@ -206,7 +201,7 @@ class Inputs(Power):
         Whatever console hears it by whatever leg: one that is plugged clicks in all of them.
         """
         handled = handled_with(self.rig, source)
-        every = dict.fromkeys(c for c in (self.target.channel, *handled) if c is not None)
+        every = awake(self.rig, (c for c in (self.target.channel, *handled) if c is not None))
         consoles = dict.fromkeys(channel.console for channel in every)
         return {
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
@@ -214,29 +209,34 @@ class Inputs(Power):
             "everywhere": _everywhere(len(consoles)),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
             "switch": self._switch_words(source.sockets, source),
+            **(self._replugged(source, self._taken()) if self.target.leaks else {}),
         }
 
     def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:
         """Return what is muted and has its phantom power off where another is unplugged to be put in a place.
 
         It leaves a socket that may have it: all that hears that, and all on its switch, click as well. `key` is what
-        the question says that it borrows.
+        the question says that it borrows; under `key`_back stands how all goes back where it was.
         """
-        home = self.target.socket or source.sockets[0]
-        if other is None or not other.sockets:
-            return {}
-        _, heard = self._on_switches(source, (home, *other.sockets))
-        at = [each for socket in other.sockets for each in self._on_switch(socket)]
+        home, theirs = self.target.socket or source.sockets[0], other.sockets if other is not None else ()
+        _, heard = self._on_switches(source, (home, *theirs))
+        at = [each for socket in theirs for each in self._on_switch(socket)]
         numbers = {device: [each.number for each in at if each.device == device] for device in [e.device for e in at]}
-        theirs = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
-        into = f", {other.name} into {' and '.join(map(str, other.sockets))} with phantom as it was"
-        return {
-            f"{key}_mute": numbered(heard),
-            f"{key}_everywhere": _everywhere(len({channel.console for channel in heard})),
-            f"{key}_sockets": f"{' and '.join(map(str, source.sockets))} and {other.name}'s {theirs}",
-            f"{key}_switch": self._switch_words((*source.sockets, *other.sockets), source, other),
-            f"{key}_back": into if set(at) != set(other.sockets) else "",
+        group = " and ".join(f"{device}/in/{spans(sorted(some))}" for device, some in numbers.items())
+        lending = f" and {other.name}'s {group}" if other is not None and theirs else ""
+        care = {
+            "mute": numbered(heard) or self.words["channel"],
+            "everywhere": _everywhere(len({channel.console for channel in heard})),
+            "sockets": f"{' and '.join(map(str, source.sockets))}{lending}",
+            "switch": self._switch_words((*source.sockets, *theirs), *(row for row in (source, other) if row)),
         }
+        into = f"put {other.name} back into {' and '.join(map(str, theirs))}, " if other is not None and theirs else ""
+        back = (
+            "Mute {mute} again and turn down{everywhere}, phantom power off at {sockets}{switch}, wait ten seconds; "
+            "take out what was borrowed, {into}and leave {source} as it was, phantom power on only where it was; wait "
+            "ten seconds, bring up slowly."
+        ).format(**care, into=into, source=source.name)
+        return {f"{key}_{name}": text for name, text in care.items()} | {f"{key}_back": back}
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
         """Yield the questions whether a source is right on another console: that clears or blames what they share.

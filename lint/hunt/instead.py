@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
 from lint.plan.phantom import Switches
+from lint.resolve.dark import dark_in
 from lint.resolve.hearing import heard_on
-from lint.resolve.phantom import BARRED, INDIFFERENT, NEEDED, phantom_need
+from lint.resolve.phantom import INDIFFERENT, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Socket, spans
 from lint.rig.plant import Amplifier
-from lint.rig.rig import LINE_KINDS, Channel, Destination, Source
+from lint.rig.rig import Channel, Destination, Source
 from lint.walk.row_words import titled
 
 
@@ -26,7 +27,7 @@ class Other(NamedTuple):
     back: str
 
 
-Named = TypeVar("Named", Source, Destination, Amplifier)
+Named = TypeVar("Named", Destination, Amplifier)
 
 
 def place_of(rig: ResolvedRig, socket: Socket) -> str:
@@ -39,78 +40,20 @@ def another(rows: Iterable[Named], like: Named, kind: str) -> str:
 
     `kind` is the kind in words. The nearest is on the same device, by the number of the socket.
     """
-    twin = _twin(rows, like)
+    ours = getattr(like, "kind", None)
+    twins = [row for row in rows if row.name != like.name and getattr(row, "kind", None) == ours]
+    twin = min(twins, key=lambda row: apart(row, like), default=None)
     if twin is None:
         return f"another {kind} that works (none in this rig; s if the house has none)"
     return f"another {kind} that works (such as {twin.name})"
 
 
-def lent(sources: Iterable[Source], like: Source) -> str:
-    """Say who goes without what was put in the place of a source, if it was the nearest of its kind."""
-    twin = _twin(sources, like)
-    return f"; was it that of {twin.name}, then {twin.name} has none until another is found" if twin is not None else ""
-
-
-def lenders(rig: ResolvedRig, like: Source) -> list[Source]:
-    """Return the sources of the kind of one that may lend theirs, where there is one those that silence nobody else.
-
-    Such a one goes through no split, and no other that needs phantom power hangs on its switch: or `like` does too.
-    """
-
-    def is_calm(row: Source) -> bool:
-        if len(row.sockets) != 1 or not rig.has_socket(row.sockets[0]):
-            return False
-        at = rig.phantom.sockets_on(rig.phantom.switch_at(row.sockets[0]))
-        others = set(rig.phantom.needed_at(row.sockets[0])) - {row.name, like.name}
-        return not others or any(socket in at for socket in like.sockets)
-
-    rows = [row for row in rig.rig.sources.values() if row.kind == like.kind and row.name != like.name]
-    return [row for row in rows if is_calm(row)] or rows
-
-
-def lender(rig: ResolvedRig, like: Source) -> Source | None:
-    """Return the source whose own is named to be put in the place of another."""
-    return _twin(lenders(rig, like), like)
-
-
-def _twin(rows: Iterable[Named], like: Named) -> Named | None:
-    kind = getattr(like, "kind", None)
-    twins = [row for row in rows if row.name != like.name and getattr(row, "kind", None) == kind]
-    return min(twins, key=lambda row: _apart(row, like), default=None)
-
-
-def _apart(row: Named, like: Named) -> tuple[bool, int]:
+def apart(row: Source | Destination | Amplifier, like: Source | Destination | Amplifier) -> tuple[bool, int]:
+    """Return how far two are apart by their sockets: on the same device or not, and by number."""
     if not row.sockets or not like.sockets:
         return True, 0
     first, second = row.sockets[0], like.sockets[0]
     return first.device != second.device, abs(first.number - second.number)
-
-
-def source_kinds(rig: ResolvedRig, source: Source) -> tuple[tuple[str, ...], str]:
-    """Return the kinds of a source as a part of a path, and what may be put in its place for a test."""
-    needs = phantom_need(source)
-    powered = ("barred-source",) if needs == BARRED else ()
-    if source.kind == "wireless-receiver":
-        return ("source", "radio", "mains-source", *powered), f"another receiver that works ({_from(rig, source)})"
-    works = f"a dynamic microphone that works ({_from(rig, source)})"
-    if source.kind in LINE_KINDS:
-        return ("source", "player", "mains-source", *powered), "a player that works, turned down"
-    if source.kind.endswith("-di"):
-        return ("source", "di", "mains-source", *powered), works
-    return ("source", "microphone", *powered), works
-
-
-def tester(rig: ResolvedRig, source: Source) -> Source | None:
-    """Return the source whose own is named to be plugged in for a test; a player is whatever the house has."""
-    if source.kind in LINE_KINDS:
-        return None
-    return lender(rig, source if source.kind == "wireless-receiver" else source._replace(kind="dynamic-microphone"))
-
-
-def _from(rig: ResolvedRig, source: Source) -> str:
-    """Say whose is plugged in for a test."""
-    other = tester(rig, source)
-    return f"such as {other.name}" if other is not None else "none in this rig; s if the house has none"
 
 
 def thing_words(source: Source) -> str:
@@ -121,6 +64,13 @@ def thing_words(source: Source) -> str:
 def kind_words(kind: str) -> str:
     """Return the kind of a source or destination in the words of the crew."""
     return kind.replace("-", " ").removesuffix(" di") + (" DI box" if kind.endswith("-di") else "")
+
+
+def awake(rig: ResolvedRig, channels: Iterable[Channel]) -> list[Channel]:
+    """Return those channels, each once, whose console has mains and is not dead: the others need no hand; or all."""
+    dark = {*dark_in(rig), *rig.dead}
+    every = list(dict.fromkeys(channels))
+    return [channel for channel in every if channel.console not in dark] or every
 
 
 def numbered(channels: Iterable[Channel]) -> str:
@@ -211,7 +161,9 @@ def _given_up(rig: ResolvedRig, source: Source, sockets: Iterable[Socket]) -> So
 
 def _at_input(rig: ResolvedRig, source: str, moved: tuple[Socket, Socket], heard: tuple[str, str]) -> Other:
     (home, at), (console, channel) = moved, heard
-    back = f"plug {source} back into {home} and patch {channel} from {rig.input_point(home, console)} again"
+    before = rig.input_point(home, console)  # none by a console that is dead by the rig file
+    again = f"from {before} again" if before is not None else "as it was"
+    back = f"plug {source} back into {home} and patch {channel} {again}"
     given_up = rig.sources_in.get(at)
     point, place = rig.input_point(at, console), place_of(rig, at)
     patched = f"patch {channel} from {point} at the gain that it has now"

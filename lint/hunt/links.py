@@ -6,10 +6,10 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import free_channel, numbered
+from lint.hunt.instead import awake, free_channel, numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
-from lint.hunt.unlit import off_for_cables
+from lint.hunt.unlit import off_for_link, off_for_order
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
 from lint.resolve.hearing import heard_on
@@ -40,9 +40,10 @@ class Links:
             self.words["channel"] = rig.rig.channel_words(target.channel)
         if target.destination is not None:
             self.words["destination"] = target.destination.name
+        self.words["near"] = self.words["source"]
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
-        self.words |= {"unlit": "", "relit": "", "unlit_too": ""}
+        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "sharing"), "")
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -134,7 +135,7 @@ class Links:
         # One that listens to the link runs by the clock of the one that owns it, and may lose it by itself.
         clocked = " and at ".join(dict.fromkeys((box.link.device, console or box.link.device)))
         of_chain = {"console": box.link.device, "order": order, "rate": rate, "clocked": clocked}
-        of_chain |= off_for_cables(self.rig, order.split(", "))
+        of_chain |= off_for_order(self.rig, box.link)
         way = self._way(box, console or box.link.device)
         if not towards_console:
             way = [self._desk(box.link.device), *reversed(way)]
@@ -225,8 +226,10 @@ class Links:
         heard += [arrival.channel for arrival in rows if arrival.socket in at]
         if not heard:
             return {"lit": "", "lit_then": ""}
+        # As long as it is dark no hand can mute a channel of its own: what it feeds is turned down.
+        others = [channel for channel in awake(self.rig, heard) if channel.console != name]
         return {
-            "lit": f"mute {numbered(heard)} (phantom power comes back with it) and ",
+            "lit": f"mute {numbered(others)} (phantom power comes back with it) and " if others else "",
             "lit_then": "; wait ten seconds, bring all up again slowly",
         }
 
@@ -244,7 +247,7 @@ class Links:
         rows = [(chain.boxes, box) for chain in self.rig.chains.values() for box in chain.boxes if box.cable == cable]
         beyond = [each.device for boxes, box in rows for each in boxes[box.position - 1 :]]
         words = {"cable": titled(cable.name, cable.label or ""), "ends": ends, "spare": spare}
-        words |= off_for_cables(self.rig, beyond, astray=False)
+        words |= off_for_link(self.rig, beyond)
         return self._part(f"link cable {cable.name}", f"the link cable {cable.name}", ("link",), words)
 
     def _spare_channel(self, power: str = "") -> Point | None:
@@ -271,3 +274,10 @@ class Links:
         box = self.rig.boxes.get(socket.device)
         heard = self.target.channel.console if self.target.channel is not None else None
         return heard or (box.link.device if box is not None else socket.device)
+
+
+def heard_beside(rig: ResolvedRig, target: Target) -> Channel | None:
+    """Return the first channel that hears the source of a path on another console than the path's own."""
+    here = target.channel
+    every = rig.channels_of.get(target.source or "", ())
+    return next((channel for channel in every if here is not None and channel.console != here.console), None)

@@ -42,6 +42,7 @@ class Part:
     """One part of the path: what it is, its words, what may be wrong with it, and what can be asked behind it.
 
     `known` has by the cause's name what the rig file itself says of it: that is looked at first.
+    `harmful` names causes that do harm as long as they stand: they are looked at next, whatever that costs.
     `only` limits it to some symptoms (empty: all).
     """
 
@@ -51,6 +52,7 @@ class Part:
     words: Mapping[str, str]
     points: tuple[Point, ...] = ()
     known: Mapping[str, str] = field(default_factory=dict)
+    harmful: frozenset[str] = frozenset()
     only: frozenset[str] = frozenset()
 
     def causes(self, symptom: str) -> tuple[CauseKind, ...]:

@@ -7,13 +7,14 @@ from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.inputs import Inputs
+from lint.hunt.links import heard_beside
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
-from lint.hunt.target import Target, heard_beside
+from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_patch
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
-from lint.rig.rig import Channel, Effects, Mix
+from lint.rig.rig import DRIVEN, Channel, Effects, Mix
 
 
 def path_of(rig: ResolvedRig, target: Target) -> list[Part]:
@@ -167,13 +168,16 @@ class _Walker(Inputs, Outputs):
 
     def _mix(self, name: str, index: int) -> Iterator[Part]:
         """Yield what is sent to a mix, what it takes besides, its bus and its fader, in this order."""
-        words = {"mix": name, "console": self.rig.rig.mixes[name].console}
+        mix = self.rig.rig.mixes[name]
+        words = {"mix": name, "console": mix.console}
         others = None
         if self.target.channel is not None or self.target.away is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
-            more = {**words, "channel": before} if index else {**words, **self._send(self.rig.rig.mixes[name])}
+            more = {**words, "channel": before} if index else {**words, **self._send(mix)}
             yield self._sent(name, before, more)
             others = self._others(name)
+        elif (heard := self._picked_up(mix)) is not None:
+            yield heard
         yield from self._bus(name, others)
 
     def _sent(self, name: str, before: str, words: Mapping[str, str]) -> Part:
@@ -184,6 +188,26 @@ class _Walker(Inputs, Outputs):
         mix = self.rig.rig.mixes[name]
         words = {**words, "mute": f"On {mix.console}, mute {_takes(mix)}", "gone": "still heard"}
         return self._part(f"send to {name}", f"what {name} takes", ("open",), words)
+
+    def _picked_up(self, mix: Mix) -> Part | None:
+        """Return what microphones in a mix pick up from the loudspeakers of another mix of its console, which leaks.
+
+        Turned down is what goes to the mix, which leaves the other as it is; None where that would not be so.
+        """
+        rows, other = self.rig.rig, self.rig.rig.mixes.get(self.target.name)
+        if other is None or not self.target.leaks or mix.name in self.rig.mixes_within(other.name):
+            return None
+        shared = [other.sends[number] for number in mix.sends.keys() & other.sends.keys()]
+        by_fader = mix.kind == "house" and any(send.tap != "pre-fader" for send in shared)
+        ends = [row.name for row, departure, _ in self.rig.outputs()
+                if row.kind in DRIVEN and (departure.signal or mix).name == other.name]  # fmt: skip
+        heard = {source for channel in self._taken() for source in self.rig.arrivals[channel.key].sources}
+        if not ends or by_fader or not any(rows.sources[name].kind.endswith("microphone") for name in heard):
+            return None
+        near = f"its loudspeakers ({', '.join(dict.fromkeys(ends))})"
+        mute = f"On {mix.console}, turn down what goes to {mix.name} from {_takes(mix)}"
+        words = {"mix": mix.name, "console": mix.console, "mute": mute, "gone": "still heard", "near": near}
+        return self._part(f"send to {mix.name}", f"what {mix.name} takes", ("open",), words)
 
     def _send(self, mix: Mix) -> dict[str, str]:
         """Return how the channel is sent to a mix, where the rig says so."""

@@ -17,7 +17,7 @@ from lint.hunt.instead import other_input, place_of
 from lint.hunt.part import Part, Point
 from lint.hunt.splits import Splits
 from lint.hunt.switched import POWERED_S
-from lint.hunt.unlit import off_for_cables
+from lint.hunt.unlit import off_for_order
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Source
@@ -64,7 +64,7 @@ class Power(Splits):
         parts = [self._desk(console)]
         if box is not None:
             order = ", ".join(each.device for each in self.rig.chains[box.link].boxes)
-            words = {"console": console, "order": order, **off_for_cables(self.rig, order.split(", "))}
+            words = {"console": console, "order": order, **off_for_order(self.rig, box.link)}
             if self._is_by_order(box, "in"):
                 parts.append(self._part(f"chain {box.link}", f"the chain on {box.link}", ("chain",), words))
             parts += reversed(self._way(box, console))

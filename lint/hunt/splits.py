@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from lint.hunt.instead import numbered
+from lint.hunt.instead import awake, numbered
 from lint.hunt.part import Part, Point
 from lint.hunt.switched import Switched
 from lint.resolve.hearing import heard_on
@@ -64,7 +64,7 @@ class Splits(Switched):
         """Return what else goes through a split, and what it takes to join its cables past it for one socket."""
         splits = self.rig.rig.splits.values()
         others = [name for split in splits if row.name in split.sources for name in split.sources if name != row.name]
-        heard = dict.fromkeys(channel for name in (row.name, *others) for channel in heard_on(self.rig, name))
+        heard = awake(self.rig, (channel for name in (row.name, *others) for channel in heard_on(self.rig, name)))
         power, kept, judged = self._joined(row, at)
         mute = self._switched(row, row.sockets)["switched"]
         apart = (

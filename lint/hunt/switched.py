@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from functools import cached_property
 
-from lint.hunt.instead import Other, kind_words, numbered
+from lint.hunt.instead import Other, awake, kind_words, numbered
 from lint.hunt.links import Links
 from lint.hunt.part import Point
-from lint.hunt.unlit import off_for_patch
+from lint.hunt.unlit import off_for_patch, off_for_plugs
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -60,7 +60,7 @@ class Switched(Links):
         taking = (arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at)
         return [channel for channel in taking if channel.phantom == "on"]
 
-    def _at_one_end(self, every: Iterable[Channel]) -> dict[str, str]:
+    def _at_one_end(self, source: Source, every: Iterable[Channel]) -> dict[str, str]:
         """Return where phantom power is looked at that nobody gives by the rig, and the one end that is to give it.
 
         It comes from one end of a split alone: two feeds work against each other.
@@ -77,6 +77,7 @@ class Switched(Links):
             "phantom_at": self._words_of(rows), "phantom_to": self._words_of(to),
             "phantom_is": "is phantom power on at one of them",
             "one_end": ", at that one end alone and off at every other",
+            "sharing": self._sharing(source, to[0]) if to else "",
         }  # fmt: skip
 
     def _feeds_twice(self, channel: Channel) -> bool:
@@ -93,14 +94,15 @@ class Switched(Links):
         every = dict.fromkeys(channel for channel in channels if channel is not None)
         return " and ".join(map(self.rig.rig.channel_words, every))
 
-    def _on_switches(self, source: Source, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
+    def _on_switches(self, source: Source | None, sockets: Iterable[Socket]) -> tuple[list[str], list[Channel]]:
         """Return the sources on the switches of some sockets, and all that is heard when those are worked."""
         at = [each for socket in sockets for each in self._on_switch(socket)]
-        names = dict.fromkeys((source.name, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
+        own = (source.name,) if source is not None else ()
+        names = dict.fromkeys((*own, *(name for each in at for name in self.rig.sources_in.get(each, ()))))
         taking = [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
         heard = [channel for name in names for channel in heard_on(self.rig, name)]
-        own = [self.target.channel] if self.target.channel is not None else []
-        return list(names), list(dict.fromkeys((*own, *heard, *taking)))
+        hunted = [self.target.channel] if self.target.channel is not None else []
+        return list(names), awake(self.rig, (*hunted, *heard, *taking))
 
     def _switched(self, source: Source, sockets: Iterable[Socket]) -> dict[str, str]:
         """Return all that is heard when the switches of some sockets are worked, and who needs what they give."""
@@ -109,6 +111,13 @@ class Switched(Links):
         needing = " and ".join(row.name for row in rows if phantom_need(row) == NEEDED)
         losing = f" (the same switch gives {needing} theirs: move what needs it to other inputs)" if needing else ""
         return {"switched": self._words_of(heard), "losing": losing}
+
+    def _sharing(self, source: Source, channel: Channel | None) -> str:
+        """Say which others the switch acts on by which a channel gives a source its phantom power."""
+        at = self.rig.arrivals[channel.key].socket if channel is not None else None
+        names = [name for each in (self._on_switch(at) if at is not None else ())
+                 for name in self.rig.sources_in.get(each, ()) if name != source.name]  # fmt: skip
+        return f" (the same switch acts on {' and '.join(names)})" if names else ""
 
     def _switch_words(self, sockets: Iterable[Socket], *handled: Source) -> str:
         """Say which channels switch phantom power at some sockets, and who else has none while it is off there."""
@@ -128,6 +137,19 @@ class Switched(Links):
             "wait ten seconds, bring up slowly."
         )
         return {"test": other.test, "keep": other.keep, "back": back}
+
+    def _replugged(self, source: Source | None, taken: Sequence[Channel]) -> dict[str, str]:
+        """Return what is muted and off while a plug of a leak goes where it belongs: it may be in any that is taken."""
+        at = [*(source.sockets if source is not None else ())]
+        at += [socket for channel in taken if (socket := self.rig.arrivals[channel.key].socket) is not None]
+        givers = list(dict.fromkeys(channel for socket in at for channel in self._givers(socket)))
+        names, heard = self._on_switches(source, at)
+        handled = [source] if source is not None else []
+        return {
+            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names]),
+            "switched": numbered(dict.fromkeys((*heard, *taken))),
+            "switch": self._switch_words(at, *handled),
+        }
 
     def _hearing(self, at: Socket) -> list[Channel]:
         """Return the channels that hear a socket."""

@@ -20,6 +20,18 @@ class UnknownTargetError(Exception):
     """There is nothing of that name to hunt, or no way to it; the text says what there is."""
 
 
+class BelongsError(UnknownTargetError):
+    """What is heard at an end gets there by the rig file itself: by which `way`, and the `names` of what it passes."""
+
+    def __init__(self, what: str, end: str, way: Sequence[str], names: Iterable[str]) -> None:
+        self.way = f"{what} gets to {end}: {' → '.join(way)}"
+        self.names = {what, end, *way, *names}
+        super().__init__(
+            f"by the rig file {what} belongs at {end}: {' → '.join(way)}. Too loud there? Look at what is sent. "
+            "Something wrong with it? Hunt it as noise or distorted"
+        )
+
+
 @dataclass(frozen=True)
 class Target:
     """The ends of a path and what lies between: each is None or empty where the path does not go that far.
@@ -155,10 +167,8 @@ def leak_of(rig: ResolvedRig, what: str, at: str) -> Target:
     console = _console_of(rig, way)
     start = _heard_there(rig, start, way, console)
     if (meant := _meant_way(rig, start, way)) is not None:
-        raise UnknownTargetError(
-            f"by the rig file {start.name} belongs at {end.name}: {' → '.join(meant)}. Too loud there? Look at "
-            "what is sent. Something wrong with it? Hunt it as noise or distorted"
-        )
+        passed = (*way.mixes, *([start.channel.address] if start.channel is not None else ()))
+        raise BelongsError(start.name, end.name, meant, passed)
     origin = start.channel.console if start.channel is not None else rig.rig.mixes[what].console
     found = replace(
         start, mixes=way.mixes, signal=way.signal, output=way.output, destination=way.destination,
@@ -384,10 +394,3 @@ def _ways_out(rig: ResolvedRig, name: str, mixes: tuple[str, ...], end: End | No
             if taker.name not in seen:
                 seen.add(taker.name)
                 queue.append((*way, taker.name))
-
-
-def heard_beside(rig: ResolvedRig, target: Target) -> Channel | None:
-    """Return the first channel that hears the source of a path on another console than the path's own."""
-    here = target.channel
-    every = rig.channels_of.get(target.source or "", ())
-    return next((channel for channel in every if here is not None and channel.console != here.console), None)

@@ -36,6 +36,14 @@ CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
     "listen, phantom on where needed, then up slowly.{after}"
 )
+CARE_TOLD = (
+    "Before a plug moves, besides what is muted and off by the words below: monitors and house down{everywhere}, ears "
+    "out. Open nothing with mains; never lift a protective earth."
+)
+PUT_BACK = (
+    "mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; put all back as it was, "
+    "phantom on only where it was, ten seconds, up slowly."
+)
 LEAVES = "the sockets it leaves and goes to"
 HELP = """\
 y            yes: it is as the question says, or is done
@@ -53,13 +61,26 @@ def care_of(question: Question, text: str = CARE) -> str:
     sockets = f"{words['sockets']}{switch}, and where it goes" if words.get("sockets") else f"{LEAVES}{switch}"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
     everywhere = words.get("everywhere", "")
-    after = "" if question.kind == "cured" else " Then all back but what mended it."
+    if question.kind == "cured" and words.get("unplugged") and text != PUT_BACK:
+        return CARE_TOLD.format(everywhere=everywhere)
+    # How all goes back is asked for by itself where that takes more than a plug.
+    after = "" if question.kind == "cured" or question.back else " Then all back but what mended it."
     key = question.borrows
     if key and f"{key}_mute" in words:
         mute, everywhere = words[f"{key}_mute"], words[f"{key}_everywhere"]
         sockets = words[f"{key}_sockets"] + words[f"{key}_switch"]
-        after = f"{after.removesuffix('.')}{words[f'{key}_back']}."
     return text.format(mute=mute, everywhere=everywhere, sockets=sockets, after=after)
+
+
+def _to_leave(question: Question) -> str:
+    """Return what is done first of all where a hunt is stopped at a question; nothing where it moves nothing."""
+    if question.kind == "put-back":
+        return question.back
+    if question.kind == "cured":
+        undo = care_of(question, PUT_BACK) if question.handles else "put all back as it was, slowly."
+        return f"If you began the cure: go through with it, or {undo}"
+    undo = question.back or (care_of(question, PUT_BACK) if question.handles else "")
+    return f"If you began the last test: {undo}" if undo else ""
 
 
 def _keys(question: Question) -> str:
@@ -220,10 +241,8 @@ class Hunter:
     def tell_stopped(self) -> None:
         """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
         self.screen.say("Stopped: not found.")
-        question = self.hunt.question
-        if question is not None and question.back:
-            began = "" if question.kind == "put-back" else "If you began the last test: "
-            self.screen.say(f"{began}{question.back}", "  FIRST: ", "  ")
+        if (question := self.hunt.question) is not None and (first := _to_leave(question)):
+            self.screen.say(first, "  FIRST: ", "  ")
         if self.hunt.ruled_out:
             self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
         self.screen.say("Still to be looked at, the likeliest first:")

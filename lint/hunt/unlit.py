@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
-from lint.hunt.instead import kind_words, numbered
+from lint.hunt.instead import awake, kind_words, numbered
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, phantom_need
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
+from lint.rig.address import Port, Socket
 from lint.rig.rig import Channel, Source
 
 
@@ -26,26 +26,56 @@ def off_for_patch(rig: ResolvedRig, channels: Iterable[Channel], own: str | None
     return _off(rig, lit, near)
 
 
-def off_for_cables(rig: ResolvedRig, boxes: Collection[str], astray: bool = True) -> dict[str, str]:
-    """Return what is muted and goes off before the link cables of some boxes are moved, and what comes on again.
+def off_for_plugs(givers: Sequence[Channel], sources: Sequence[Source]) -> dict[str, str]:
+    """Return how the phantom power of some channels goes off before a plug moves between their sockets, and on again.
 
-    `astray` says that it may be on elsewhere than it should now, as by boxes in another order; where it can't the
-    words are those of the caution before a plug as well.
+    `sources` are those at the sockets; what is plugged comes first.
     """
-    rows = [row for row in rig.arrivals.values() if row.socket is not None and row.socket.device in boxes]
+    if not givers:
+        return {}
+    barred = _barred(sources)
+    why = f" ({barred} must not have it)" if barred else ""
+    return {
+        "unplugged": f"phantom power off at both sockets by {numbered(givers)}{why}, wait ten seconds; ",
+        "replugged": "phantom power on only where it was, wait ten seconds, ",
+    }
+
+
+def off_for_link(rig: ResolvedRig, cable_boxes: Collection[str]) -> dict[str, str]:
+    """Return who is muted and what goes off while a link cable is changed that some boxes hang on.
+
+    The words are those of the caution before a plug as well: nothing comes to another place by it.
+    """
+    rows = [row for row in rig.arrivals.values() if row.socket is not None and row.socket.device in cable_boxes]
     lit = [row.channel for row in rows if row.channel.phantom == "on"]
     if not lit:
         return {}
-    phantom, sources = rig.phantom, rig.rig.sources.values()
+    phantom = rig.phantom
     at = {each for row in rows if row.channel in lit and row.socket is not None
           for each in phantom.sockets_on(phantom.switch_at(row.socket))}  # fmt: skip
     names = dict.fromkeys(name for socket in at for name in rig.sources_in.get(socket, ()))
-    heard = dict.fromkeys((*(row.channel for row in rows), *(each for name in names for each in heard_on(rig, name))))
-    there = [row for row in sources if any(socket.device in boxes for socket in row.sockets)]
-    words = _off(rig, lit, there if astray else ())
-    if not astray:  # the caution before the plugs says it
-        words |= {"switched": numbered(heard), "switch": f" by {numbered(lit)}"}
-    return {**words, "unlit": f"mute {numbered(heard)}, {words['unlit']}"}
+    heard = awake(rig, (*(row.channel for row in rows), *(each for name in names for each in heard_on(rig, name))))
+    words = _off(rig, lit, ())
+    muted = {"switched": numbered(heard), "switch": f" by {numbered(lit)}"}
+    return {**words, **muted, "unlit": f"mute {numbered(heard)}, {words['unlit']}"}
+
+
+def off_for_order(rig: ResolvedRig, link: Port) -> dict[str, str]:
+    """Return who is muted and what goes off before the boxes of a link are cabled in their order, and comes on again.
+
+    In another order any channel of that link may carry anything of it, and what has phantom power is anybody's.
+    """
+    owner = rig.cabling.listens_to
+    slots = ((row.channel, row.slot) for row in rig.arrivals.values() if row.slot is not None)
+    ours = [channel for channel, slot in slots if owner.get(slot.port, slot.port) == link]
+    boxes = {box.device for box in rig.chains[link].boxes}
+    there = [row for row in rig.rig.sources.values() if any(socket.device in boxes for socket in row.sockets)]
+    heard = awake(rig, (*ours, *(channel for row in there for channel in heard_on(rig, row.name))))
+    if not heard:
+        return {}
+    lit = [channel for channel in ours if channel.phantom == "on"]
+    words = _off(rig, lit, there) if lit else {"unlit": ""}
+    return {**words, "unlit": f"mute {numbered(heard)}{', ' if lit else '; '}{words['unlit']}"}
 
 
 def _reached(rig: ResolvedRig, source: Source, console: str) -> list[Socket]:
@@ -64,14 +94,18 @@ def _stays_off(rig: ResolvedRig, channel: Channel) -> bool:
 def _off(rig: ResolvedRig, lit: Sequence[Channel], sources: Iterable[Source]) -> dict[str, str]:
     """Return the words for channels with phantom power on, which may be on now at one of some sources."""
     again = [channel for channel in lit if not _stays_off(rig, channel)]
+    barred = _barred(sources).removesuffix(",")
+    why = f": it may stand on what must not have it, such as {barred}" if barred else ""
     there = "there again" if len(again) == len(lit) else f"again on {numbered(again)} alone"
-    barred = sorted(
-        (row for row in sources if phantom_need(row) == BARRED), key=lambda row: row.kind != "ribbon-microphone"
-    )
-    why = f": it may stand on what must not have it, such as {barred[0].name}" if barred else ""
-    kind = f", a {kind_words(barred[0].kind)}" if barred else ""
     return {
-        "unlit": f"phantom power off on {numbered(lit)}, wait ten seconds{why}{kind}; ",
+        "unlit": f"phantom power off on {numbered(lit)}, wait ten seconds{why}; ",
         "relit": f"phantom power on {there}, wait ten seconds, " if again else "phantom power left off, ",
         "unlit_too": ", phantom power off first too",
     }
+
+
+def _barred(sources: Iterable[Source]) -> str:
+    """Return one of some sources that must not have phantom power, a ribbon before others; empty where all may."""
+    rows = [row for row in sources if phantom_need(row) == BARRED]
+    first = min(rows, key=lambda row: row.kind != "ribbon-microphone", default=None)
+    return f"{first.name}, a {kind_words(first.kind)}," if first is not None else ""

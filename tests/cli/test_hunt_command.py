@@ -175,7 +175,7 @@ def test_what_the_rig_file_itself_has_wrong_is_told_first(house: Path) -> None:
     (house / "rigs" / "wrong.yaml").write_text(wrong, encoding="utf-8")
     done = call("hall/rigs/wrong.yaml", "lead-vocal", "--answers", "y")
     flat = " ".join(done.stdout.split())
-    assert "By the rig file itself channel 10 (Lead vox) is not as it should be: see `rigwalk check` first." in flat
+    assert "NO-GO by the rig file itself, so mend that first: channel 10 (Lead vox)" in flat
 
 
 @pytest.mark.parametrize(

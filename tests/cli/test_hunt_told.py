@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
+from rigs import BASE
 from typer.testing import CliRunner, Result
 
 from lint.cli import app
@@ -54,7 +55,7 @@ def test_only_a_console_that_is_asked_about_beside_the_path_is_taken_to_be_lit(w
 def test_phantom_power_that_the_rig_file_itself_has_off_is_told_first(tmp_path: Path) -> None:
     week = tmp_path / "week.yaml"
     text = (RIGS / "chapel.yaml").read_text(encoding="utf-8")
-    told = "By the rig file itself the phantom power of cymbals is not as it should be: see `rigwalk check` first."
+    told = "NO-GO by the rig file itself, so mend that first: cymbals (nave-box/in/2"
     for state in ("on", "off"):
         row = "2: {label: Cymbals, carries: cymbals, patched_from: desk/link-1/2, phantom: "
         assert f"{row}on" in text
@@ -94,3 +95,27 @@ def test_what_the_rig_file_says_is_dead_is_told_first(tmp_path: Path, what: str,
     assert f"By the rig file itself {told}: `rigwalk spares RIG {what}` says how to carry on." in flat
     done = json.loads(call(str(week), "drum", "--answers", "y", "--format", "json").stdout)
     assert told in done["wrong_by_the_rig"]
+
+
+def test_what_the_check_finds_on_the_path_alone_is_told(tmp_path: Path) -> None:
+    week = tmp_path / "week.yaml"
+    text = (RIGS / "chapel.yaml").read_text(encoding="utf-8")
+    week.write_text(text.replace("carries: cymbals, patched_from: desk/link-1/2", "carries: cymbals, patched_from: desk/link-1/1"),
+                    encoding="utf-8")  # fmt: skip
+    for what, is_told in (("cymbals", True), ("bass", False)):
+        done = json.loads(call(str(week), what, "--answers", "y", "--format", "json").stdout)
+        assert bool(done["wrong_by_the_rig"]) == is_told
+        assert ("NO-GO by the rig file itself" in call(str(week), what, "--answers", "y").stdout) == is_told
+
+
+def test_a_leak_that_the_rig_file_itself_has_and_the_check_finds_is_not_called_right(tmp_path: Path) -> None:
+    week = tmp_path / "week.yaml"
+    week.write_text(MONITOR_IN_HOUSE, encoding="utf-8")
+    done = call(str(week), "vocal", "elsewhere", "--at", "left")
+    assert done.exit_code == 2
+    told = " ".join(done.stderr.split())
+    assert "no part has failed: by the rig file itself vocal gets to left: channel 1 → wedge-mix → house" in told
+    assert "`rigwalk check` says no-go of it: wedge-mix, a monitor mix, is heard in house" in told
+
+
+MONITOR_IN_HOUSE = BASE.replace("takes: {channels: [1-3]}", "takes: {channels: [2, 3], mixes: [wedge-mix]}")

@@ -176,7 +176,7 @@ def test_where_every_output_hangs_full_another_end_gives_its_own_up_with_its_slo
 @pytest.mark.parametrize(
     ("what", "name", "says"),
     [
-        ("vocal", "source-broken", "Go to vocal: put another dynamic microphone that works (none in this rig; s if the house has none)"),
+        ("vocal", "source-broken", "Go to vocal: put another dynamic microphone that works (none to spare in this rig; s if the house has none)"),
         ("left", "destination-broken", "put another house loudspeaker that works (such as right) in its place"),
     ],
 )  # fmt: skip
@@ -189,7 +189,9 @@ def test_what_is_put_in_for_a_test_is_in_the_rig_and_of_a_kind_that_bears_it() -
     asks = [point.ask for part in path_of(rig, target_of(rig, "sb1")) for point in part.points]
     assert any("put a dynamic microphone that works (such as sb3) on it" in ask for ask in asks)
     parts = path_of(rig, target_of(rig, "sb2"))
-    assert any("another receiver that works (none in this rig" in ask.ask for part in parts for ask in part.points)
+    assert any(
+        "another receiver that works (none to spare in this rig" in ask.ask for part in parts for ask in part.points
+    )
 
 
 def test_questions_say_where_things_stand_and_how_they_are_labelled() -> None:

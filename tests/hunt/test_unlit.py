@@ -5,8 +5,10 @@ from __future__ import annotations
 from rigs import BASE, resolved
 from test_every_cause import begun
 
-from lint.hunt.causes import DEAD, WRONG
-from lint.hunt.target import target_of
+from lint.hunt.causes import DEAD, ELSEWHERE, WRONG
+from lint.hunt.hunt import Question
+from lint.hunt.target import leak_of, target_of
+from lint.hunt.terminal import care_of
 from lint.resolve.resolved import ResolvedRig
 
 HELD = """
@@ -64,6 +66,57 @@ def test_a_chain_without_phantom_power_is_cabled_as_ever() -> None:
     text = cure(resolved(BASE), "vocal", WRONG, "chain-order")
     assert "phantom" not in text
     assert "(to leave them: `rigwalk whatif RIG order ...` says what it takes)" in text
+    assert "mute channels 1–3 on desk; cable them so" in text
+
+
+def test_in_another_order_any_channel_of_the_link_may_carry_anything() -> None:
+    """Also one that nothing arrives on by the file: in the order that is there it is another box's."""
+    rig = resolved(
+        BASE, HELD.replace("  5: {carries: reed", "  6: {patched_from: desk/link-1/30}\n  5: {carries: reed")
+    )
+    assert "mute channels 1–3, 5–6 on desk" in cure(rig, "vocal", WRONG, "chain-order")
+
+
+def leak_cure(rig: ResolvedRig, what: str, at: str, cause: str) -> tuple[str, str]:
+    """Return a cure of what is heard where it should not be, and its caution."""
+    suspects = begun(rig, leak_of(rig, what, at), ELSEWHERE).suspects
+    (row,) = [row for row in suspects if row.cause.name == cause]
+    care = care_of(Question("cured", "", "", handles=True, suspect=row, part=row.part))
+    return row.filled(row.cause.cure), care
+
+
+def test_a_wrong_plug_is_not_moved_before_phantom_power_is_off_at_both_sockets() -> None:
+    rig = resolved(BASE, HELD.replace("mixes: {", "mixes: {wedge-mix: {takes: {channels: [2]}}, "))
+    text, care = leak_cure(rig, "reed", "wedge", "plug-elsewhere")
+    steps = [
+        "mute channels 2, 5 on desk",
+        "phantom power off at both sockets by channel 2 on desk (reed, a ribbon microphone, must not have it), wait ten",
+        "take out what else is in west-box/in/5, plug reed in there",
+        "phantom power on only where it was, wait ten seconds",
+    ]
+    assert [text.index(step) for step in steps] == sorted(text.index(step) for step in steps)
+    assert care.startswith(
+        "Before a plug moves, besides what is muted and off by the words below: monitors and house down"
+    )
+
+
+def test_so_it_is_at_the_inputs_of_a_console_that_has_no_channel_for_it() -> None:
+    rig = resolved(
+        BASE,
+        "devices: {mon: {model: console-16}}\n"
+        "splits: {wires: {kind: analogue, sources: [choir]}}\n"
+        "sources: {choir: {plugged_into: [west-box/in/2, mon/in/2]}}\n"
+        "consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}, "
+        "mixes: {ears-mix: {kind: monitor, takes: {channels: [2]}}}}}\n"
+        "feeds: {mon/out: {1: ears-mix}}\n"
+        "destinations: {ears: {kind: ear-transmitter, plugged_into: mon/out/1, expects: ears-mix}}\n",
+    )
+    for what in ("vocal", "house"):
+        text, care = leak_cure(rig, what, "ears", "input-other")
+        assert "mute " in text
+        assert "phantom power off at both sockets by channel 2 on mon, wait ten seconds" in text
+        assert "2 on desk and channel 2 on mon" in text
+        assert "besides what is muted" in care
 
 
 def test_what_must_not_have_it_does_not_get_it_back() -> None:
