@@ -11,7 +11,7 @@ from lint.plan.ends import FIRST_SERVED
 from lint.plan.outage import Outage
 from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
-from lint.plan.spares import Rescue, Spared
+from lint.plan.rescue import Rescue, Spared
 from lint.plan.unmet import Unmet
 from lint.report.steps import (
     FEWEST_FOLDED,
@@ -25,6 +25,7 @@ from lint.report.steps import (
     verdict_words,
     wrong_lines,
 )
+from lint.rig.address import spans
 from lint.rig.rig import Channel
 
 
@@ -48,6 +49,8 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
             f"level), try {whose} tested spare ({outage.spare}){why}. Where that mends it nothing below is needed."
         )
         parts.append(wrapped(words))
+    if spared.wider is not None:
+        parts.append(wrapped("Below: first with what works left where it is, then with more hands.", "", "  "))
     parts += _rescue(spared)
     if longer is not None:
         parts += [paint("IF A LONGER LINK CABLE IS FETCHED", "go", bold=True), *_rescue(longer)]
@@ -55,18 +58,27 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
 
 
 def _rescue(spared: Spared) -> list[str]:
-    outage, rescue, checked = spared
-    parts = [_counts(rescue)]
-    parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
-    parts += ["\n".join(_labels(rescue))] if rescue.places or rescue.repowered else []
+    outage, rescue, checked, wider = spared
+    parts = [_counts(rescue) if not rescue.gained else _gained(rescue)]
+    parts += ["\n".join(rows) for rows in (list(_left(spared)), list(_steps(outage, rescue))) if rows]
+    parts += ["\n".join(_labels(rescue))] if rescue.places or rescue.besides else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
     if wrong := _still_wrong(rescue):
-        parts.append(
-            "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
-        )
+        title = "Still wrong" if rescue.gained else "Still wrong, with what works left where it is"
+        parts.append("\n".join((title, *wrong_lines(wrong), *_outputs_first(rescue))))
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     parts.append(_in_short(spared))
+    if wider is not None:
+        parts += [paint("WITH MORE HANDS", "go", bold=True), *_rescue(wider)]
     return parts
+
+
+def _gained(rescue: Rescue) -> str:
+    moved = sorted({plug.source for plug in rescue.besides})
+    also = f"{named(moved)} {'moves' if len(moved) == 1 else 'move'} too, and " if moved else ""
+    proof = "" if rescue.proved else " The best found; not proved to be the best."
+    words = f"{also}{named(rescue.gained)} {'is' if len(rescue.gained) == 1 else 'are'} heard as well.{proof}"
+    return paint(wrapped(words[0].upper() + words[1:], "", "  "), "go", bold=True)
 
 
 def _in_short(spared: Spared) -> str:
@@ -176,7 +188,7 @@ def _labels(rescue: Rescue) -> Iterator[str]:
     rig = result.rig
     yield "New labels"
     rows = [("socket", "source", "channel", "phantom", "carried")]
-    for plug, socket in sorted((*rescue.places.items(), *rescue.repowered.items()), key=lambda row: row[1]):
+    for plug, socket in sorted((*rescue.places.items(), *rescue.besides.items()), key=lambda row: row[1]):
         there = [arrival.channel for arrival in result.arrivals.values() if arrival.socket == socket]
         heard = rescue.channels[plug] if plug in rescue.places else there
         channels = " and ".join(rig.channel_words(channel).removeprefix("channel ") for channel in heard)
@@ -212,7 +224,8 @@ def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
         yield "  " + "  ".join(cell.ljust(wide) for cell, wide in zip(row, widths, strict=True)).rstrip()
 
 
-def _left(rescue: Rescue) -> Iterator[str]:
+def _left(spared: Spared) -> Iterator[str]:
+    rescue = spared.rescue
     if not rescue.left:
         return
     yield paint("No socket is left for", "no-go", bold=True)
@@ -222,10 +235,14 @@ def _left(rescue: Rescue) -> Iterator[str]:
         yield paint(
             wrapped(f"{plug.source}{where}{torn}{_elsewhere(rescue, plug)}", f"{MARKS['no-go']} ", "  "), "no-go"
         )
+    for row in rescue.barred:
+        where = f"{row.sockets[0].device}/in/{spans([socket.number for socket in row.sockets])}"
+        need = ("needs" if len(row.sources) == 1 else "need") if row.is_needed else "must not have"
+        yield wrapped(f"{where}: free, but {named(row.sources)} {need} phantom power, and {row.why}.", "  ")
     if rescue.room:
         rows = ", ".join(f"{row.plug.source} ({row.plug.socket}) for {_names(row.saves)}" for row in rescue.room)
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
-    else:
+    elif not spared.wider and not rescue.gained:
         words = "Nothing was found that matters less by its priority and whose socket would save any"
         yield wrapped(f"{words}; add a box, or go without.", "  ")
 

@@ -19,7 +19,8 @@ from lint.plan.distance import lacks
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outage import outage_of
-from lint.plan.spares import Rescue, Rescuer
+from lint.plan.rescue import Rescue
+from lint.plan.spares import Rescuer
 from lint.rig.address import Port, Socket
 from lint.rig.model import Models
 

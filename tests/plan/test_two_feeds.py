@@ -17,7 +17,8 @@ from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.phantom import troubles
 from lint.plan.rebuild import rebuilt
-from lint.plan.spares import Rescue, Rescuer
+from lint.plan.rescue import Rescue
+from lint.plan.spares import Rescuer
 from lint.plan.waking import rested
 from lint.plan.whatif import what_if
 from lint.read.document import Document
