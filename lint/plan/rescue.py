@@ -43,15 +43,12 @@ class Rescue:
     all that they hear: then `silent` has the sources that nobody hears any more, `still` those that others hear.
     `besides` has plugs that move besides: so that their sources have phantom power, or to make room. `gained` are the
     sources for which what works moves too (see `lint.plan.wider`). `barred` are free sockets that are no good for those
-    who are left, for their phantom power.
+    who are left, for their phantom power; `mute` hangs on outputs, of which there are too few, and nothing plays on it.
     """
 
     lost: tuple[Plug, ...]
     places: Mapping[Plug, Socket]
     left: tuple[Plug, ...]
-    room: tuple[Room, ...]
-    output_room: tuple[OutputRoom, ...]
-    is_short_of_outputs: bool
     free: int
     proved: bool
     cure: Cure
@@ -65,6 +62,10 @@ class Rescue:
     besides: Mapping[Plug, Socket] = field(default_factory=dict)
     gained: tuple[str, ...] = ()
     barred: tuple[Barred, ...] = ()
+    room: tuple[Room, ...] = ()
+    output_room: tuple[OutputRoom, ...] = ()
+    is_short_of_outputs: bool = False
+    mute: tuple[str, ...] = ()
 
 
 class Spared(NamedTuple):

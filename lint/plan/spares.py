@@ -22,6 +22,7 @@ from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import MOST_STEPS, Stage
 from lint.plan.inputs import InputSide
 from lint.plan.intent import unmet_channels
+from lint.plan.mute import mute_signals
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import output_room
 from lint.plan.phantom import FITS, Switches, need_at
@@ -31,7 +32,7 @@ from lint.plan.rescue import MovedOutput, Rescue, Room
 from lint.plan.scales import Scales
 from lint.resolve.phantom import BARRED, NEEDED, Switch
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
+from lint.rig.address import Signal, Socket
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
 MOST_PULLED = 100  # plugs that are tried for whether it makes room to pull them
@@ -238,40 +239,60 @@ class Rescuer:
         """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
         places, proved = self.best()
         places = self._uncrossed(places)
-        outputs = self.outputs if self.outputs.changes else OutputCure()
-        inputs, cure = repowered(self.mending, self.side.cure(places), outputs)
-        rescue = self.told(places, replace(inputs, proved=proved), cure)
+        rescue = self.told(places, replace(self.side.cure(places), proved=proved))
         return replace(rescue, room=self._room([plug for plug in self.lost if plug not in places]))
 
-    def told(self, places: Rest, inputs: InputCure, cure: Cure) -> Rescue:
-        """Return a rescue as it is built: `places` has where the lost ones go, `inputs` everything that moves."""
+    def told(self, places: Rest, inputs: InputCure) -> Rescue:
+        """Return a rescue with its outputs: `places` has where the lost ones go, `inputs` all that moves.
+
+        Where outputs are too few, those come last that nothing would play on.
+        """
+        fed = self._fed()
+        outputs = fed.by_fewest()
+        moved, cure = repowered(self.mending, inputs, outputs if outputs.changes else OutputCure())
+        mute = mute_signals(self.mending, cure.result) if fed.unmet(outputs) else frozenset()
+        if mute:
+            fed = self._fed(mute)
+            outputs = fed.by_fewest()
+            moved, cure = repowered(self.mending, inputs, outputs if outputs.changes else OutputCure())
+        rescue = self._of_sources(places, replace(moved, proved=inputs.proved), cure)
+        return replace(
+            rescue,
+            output_room=output_room(fed, outputs),
+            is_short_of_outputs=any(fed.has_sender(hang) for hang in fed.unmet(outputs)),
+            outputs=self._moved_outputs(cure, outputs),
+            mute=tuple(hang.plug for hang in fed.hangs if hang.wants_only(mute)),
+        )
+
+    def _fed(self, mute: Collection[Signal] = ()) -> OutputSide:
+        mending, far, toll = self.mending, self.stage.far, self.stage.toll
+        return OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, far, toll, mute)
+
+    def _of_sources(self, places: Rest, inputs: InputCure, cure: Cure) -> Rescue:
+        """Return what a rescue comes to for the sources."""
         side, mending = self.side, self.mending
         channels = {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost}
         unheard = {channel.key for channel, _ in unmet_channels(mending.intent, cure.result, mending.dead)}
         left = tuple(p for p in self.lost if p not in places and any(row.key in unheard for row in channels[p]))
         idle = {(step.plug, step.end) for step in cure.handlings if step.is_idle}
         besides = ((p, end) for p, end in inputs.moves.items() if p not in places and (p.source, end) not in idle)
+        heard = [name for name in mending.before.rig.sources if name in mending.before.channels_of]
+        still = self._still_heard(cure.result)
         return Rescue(
             self.lost,
             places,
             left,
-            (),
-            output_room(self._fed, self.outputs),
-            any(self._fed.has_sender(hang) for hang in self._fed.unmet(self.outputs)),
-            sum(any(self._bears(plug, at, self.switches.state) for plug in self.lost) for at in self.free),
-            inputs.proved,
-            cure,
-            channels,
-            {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
-            self._moved_outputs(cure, self.outputs),
-            {
-                half: name
-                for name, halves in self.pairs.items()
-                for half in halves
-                if len(halves.intersection(left)) == 1
+            free=sum(any(self._bears(plug, at, self.switches.state) for plug in self.lost) for at in self.free),
+            proved=inputs.proved,
+            cure=cure,
+            channels=channels,
+            way_m={plug: self.stage.apart_m(plug.socket.device, at.device) for plug, at in places.items()},
+            torn={
+                half: name for name, both in self.pairs.items() for half in both if len(both.intersection(left)) == 1
             },
-            tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
-            *self._heard(cure),
+            deaf=tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
+            silent=tuple(name for name in heard if name not in still),
+            still=tuple(name for name in heard if name in still),
             besides=dict(besides),
             barred=barred_sockets(cure.result, self._free_for(left, cure.result)),
         )
@@ -281,23 +302,11 @@ class Rescuer:
         free = [socket for socket in self.side.usable if not result.sources_in.get(socket)]
         return [(plug.source, self._need(plug), [at for at in free if self._hears(plug, at)]) for plug in left]
 
-    @cached_property
-    def _fed(self) -> OutputSide:
-        mending, stage = self.mending, self.stage
-        return OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, stage.far, stage.toll)
-
-    @cached_property
-    def outputs(self) -> OutputCure:
-        """What is done for the outputs."""
-        return self._fed.by_fewest()
-
-    def _heard(self, cure: Cure) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Return the sources that nobody hears any more of those that were heard, and those that somebody does."""
-        result, dead = cure.result, self.mending.dead
+    def _still_heard(self, result: ResolvedRig) -> set[str]:
+        """Return the sources that a console hears that works."""
+        dead = self.mending.dead
         living = {name for name, rows in result.channels_of.items() if any(row.console not in dead for row in rows)}
-        still = living - result.phantom.unpowered
-        before = [name for name in self.mending.before.rig.sources if name in self.mending.before.channels_of]
-        return tuple(name for name in before if name not in still), tuple(name for name in before if name in still)
+        return living - result.phantom.unpowered
 
     def _uncrossed(self, places: Rest) -> Rest:
         """Return the places with the left of a pair on the lower number, where the other way is exactly as good."""

@@ -11,10 +11,9 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 
-from lint.plan.cures import LEAST_PRIORITY, RESCUE, Mending
+from lint.plan.cures import LEAST_PRIORITY, Mending
 from lint.plan.inputs import InputSide
 from lint.plan.intent import unmet_channels
-from lint.plan.outputs import OutputCure
 from lint.plan.rescue import Rescue
 from lint.plan.spares import Rescuer
 from lint.resolve.resolved import ResolvedRig
@@ -30,15 +29,13 @@ def wider(rescuer: Rescuer, rescue: Rescue) -> Rescue | None:
     if not missing:
         return None
     inputs = InputSide(mending.before, mending.rig, mending.intent, mending.dead).by_fewest()
-    cure = mending.built(RESCUE, inputs, rescuer.outputs if rescuer.outputs.changes else OutputCure())
-    still = _missing(mending, cure.result)
+    more = rescuer.told({plug: inputs.moves[plug] for plug in rescue.lost if plug in inputs.moves}, inputs)
+    still = _missing(mending, more.cure.result)
     silenced = {name for name, count in still.items() if count > missing[name]} - {plug.source for plug in rescue.lost}
     is_better = _by_priority(mending, still) < _by_priority(mending, missing)
-    if silenced or not is_better or mending.wrong_in(cure.result) >= mending.wrong_in(rescue.cure.result):
+    if silenced or not is_better or mending.wrong_in(more.cure.result) >= mending.wrong_in(rescue.cure.result):
         return None
-    places = {plug: inputs.moves[plug] for plug in rescue.lost if plug in inputs.moves}
-    gained = tuple(name for name, count in missing.items() if still[name] < count)
-    return replace(rescuer.told(places, inputs, cure), gained=gained)
+    return replace(more, gained=tuple(name for name, count in missing.items() if still[name] < count))
 
 
 def _missing(mending: Mending, rig: ResolvedRig) -> Counter[str]:

@@ -209,7 +209,8 @@ def _output_labels(rescue: Rescue) -> Iterator[str]:
 def _outputs_first(rescue: Rescue) -> Iterator[str]:
     """Yield who comes first where outputs are too few, and what may be taken off for whom."""
     if rescue.is_short_of_outputs:
-        yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}.", "  ")
+        last = f"; last of all what nothing plays on then ({named(rescue.mute)})" if rescue.mute else ""
+        yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}{last}.", "  ")
     if rescue.output_room:
         rows = [
             (f"{row.plug} ({', '.join(map(str, row.sockets))})", " and ".join(row.saves)) for row in rescue.output_room
