@@ -111,20 +111,24 @@ def _counts(rescue: Rescue) -> str:
     if rescue.deaf:
         names = " and ".join(rescue.deaf)
         words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
-        more = f" Of the rest {_how_many(rescue.lost)} lost." if rescue.lost else ""
-        return "\n".join((paint(wrapped(words + more), "no-go", bold=True), *_heard_yet(rescue)))
+        rest = _found(rescue, "Of the rest ") if rescue.lost else []
+        return "\n".join((paint(wrapped(words), "no-go", bold=True), *rest, *_heard_yet(rescue)))
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
+    return "\n".join(_found(rescue))
+
+
+def _found(rescue: Rescue, start: str = "") -> list[str]:
+    """Return who is lost, by name, and how many of them find a socket."""
     lost, saved = len(rescue.lost), len(rescue.places)
-    names = _names(rescue.lost)
     free = f"{rescue.free} free that {'it' if lost == 1 else 'any of them'} could use"
-    counts = f"{_how_many(rescue.lost)} lost: {names}."
+    counts = f"{start}{_how_many(rescue.lost)} lost: {_names(rescue.lost)}."
     verdict = f"All of them find a socket ({free})." if not rescue.left else (
         f"{saved} {'finds' if saved == 1 else 'find'} a socket, {len(rescue.left)} "
         f"{'does' if len(rescue.left) == 1 else 'do'} not ({free})."
     )  # fmt: skip
     proof = "" if rescue.proved else " The best found; not proved to be the best."
-    return wrapped(counts) + "\n" + paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)
+    return [wrapped(counts), paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)]
 
 
 def _heard_yet(rescue: Rescue) -> Iterator[str]:
