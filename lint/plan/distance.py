@@ -154,7 +154,8 @@ class Stage:
         """
         cables = self.rig.rig.cables.values()
         is_written = any(
-            row.way_m is not None and {end.device for end in row.ends} == {first, second} for row in cables
+            row.way_m is not None and not row.way_at_most and {end.device for end in row.ends} == {first, second}
+            for row in cables
         )
         return not is_written and any(self._along_m(name) is None for name in (first, second))
 
@@ -234,10 +235,12 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
 
 def ways_noted(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
     """Return the change that says of the link cables that do not reach how far they have to: the check goes by that."""
-    found = lacks(before, after)
-    return merged(
-        nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)) for lack in found if lack.need_m is not None
-    )
+    noted = []
+    for lack in lacks(before, after):
+        if lack.need_m is not None:
+            noted.append(nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)))
+            noted += [nested((*lack.cable.trail, "way_at_most"), True)] if lack.is_at_most else []
+    return merged(noted)
 
 
 def float_or_whole(value_m: float) -> float:

@@ -63,7 +63,10 @@ class Device(NamedTuple):
 
 
 class Cable(NamedTuple):
-    """One link cable between two ports, in either order; `length_m` in metres, and `way_m` that it has to reach."""
+    """One link cable between two ports, in either order; `length_m` in metres, and `way_m` that it has to reach.
+
+    `way_at_most` says that nobody has measured that way: it is no longer, and may well be shorter.
+    """
 
     name: str
     ends: tuple[Port, Port]
@@ -73,6 +76,7 @@ class Cable(NamedTuple):
     way_m: float | None
     label: str | None
     spare: str | None
+    way_at_most: bool = False
 
     @property
     def trail(self) -> Trail:
