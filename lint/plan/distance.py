@@ -204,6 +204,13 @@ class Lack(NamedTuple):
         return f"fetch a link cable{length} for {self.way}: {cable}{less}"
 
     @property
+    def longer(self) -> str:
+        """How long the cable is that does it, where the way is known."""
+        if self.is_at_most:
+            return f"up to about {self.need_m or 0:g} m for {self.way}, to be measured first"
+        return f"{self.need_m or 0:g} m or more for {self.way}"
+
+    @property
     def lacking(self) -> str:
         """What is missing, in half a sentence, where the way is known."""
         has_m = self.cable.length_m

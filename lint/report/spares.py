@@ -35,7 +35,7 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
     parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  ")]
     if longer is not None:
         # A longer one is asked for only where a way is known.
-        fetching = "; ".join(f"{lack.need_m or 0:g} m or more for {lack.way}" for lack in longer.outage.lacks)
+        fetching = "; ".join(lack.longer for lack in longer.outage.lacks)
         parts.append(
             wrapped(f"Below: first with what is at hand, then with a longer link cable ({fetching}).", "", "  ")
         )
