@@ -25,8 +25,8 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     assert done.exit_code == 0
     assert text.startswith(
         "East-box is dead: nothing gets through it; no link cable at hand is known to\n  reach loft-box\n\n"
-        "Below: first with what is at hand, then with a longer link cable (up to about\n"
-        "  52 m for west-box/downstream to loft-box/upstream, to be measured first).\n\n14 sources lost: violin, cello,"
+        "Below: first with what is at hand, then with a longer link cable (up to about 52\n"
+        "  m for west-box/downstream to loft-box/upstream, to be measured first).\n\n14 sources lost: violin, cello,"
     )
     assert "All of them find a socket (42 free that any of them could use)." in text
     now, longer = text.split("\n\nIF A LONGER LINK CABLE IS FETCHED\n\n")
