@@ -6,9 +6,22 @@ import json
 from pathlib import Path
 from typing import Any
 
+from hypothesis import given
+from hypothesis import strategies as st
+from rigs import examples, resolved
+from test_rescue_phantom import grouped, phantom_rigs
 from typer.testing import CliRunner
 
 from lint.cli import app
+from lint.plan.cures import Mending
+from lint.plan.intent import intent_of
+from lint.plan.outage import outage_of
+from lint.plan.spares import Rescuer
+from lint.plan.wider import wider
+from lint.resolve.resolved import ResolvedRig
+from lint.rig.model import Models
+
+__all__ = ["grouped"]  # a fixture
 
 DESK = {
     "model_format": 1, "kind": "console", "inputs": {"count": 1, "phantom": "none"}, "outputs": {"count": 1},
@@ -110,3 +123,50 @@ def test_where_nothing_that_lives_can_go_elsewhere_there_is_no_second_way(tmp_pa
     assert "MORE HANDS" not in text
     assert "trumpet on the same switch must not have it" in text
     assert "NO-GO: lectern stays lost" in text
+
+
+def crowded(data: dict[str, Any], free: int) -> dict[str, Any]:
+    """The rig with a microphone that needs no phantom power in every socket of near but the last that are free."""
+    taken = {row["plugged_into"] for row in data["sources"].values() if isinstance(row["plugged_into"], str)}
+    left = [number for number in range(1, 7) if f"near/in/{number}" not in taken]
+    for number in left[: max(0, len(left) - free)]:
+        data["sources"][f"more{number}"] = {"kind": "dynamic-microphone", "plugged_into": f"near/in/{number}"}
+        data["channels"][str(10 + number)] = {"carries": f"more{number}", "patched_from": f"desk/link-1/{number}"}
+    return data
+
+
+@examples(1)
+@given(st.data())
+def test_of_random_rigs_it_saves_who_matters_more_and_silences_nothing_that_plays(
+    grouped: Any, data: st.DataObject
+) -> None:
+    """Counted by hand on the rigs that come out: what arrives where it should, with the phantom power that it had."""
+    before = resolved(json.dumps(crowded(data.draw(phantom_rigs()), data.draw(st.integers(1, 2)))), house=grouped)
+    outage = outage_of(before, "lost", Models(grouped))
+    rescuer = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, Models(grouped)))
+    rescue = rescuer.rescue()
+    more = wider(rescuer, rescue)
+    if more is None:
+        return
+
+    def silent(rig: ResolvedRig) -> dict[str, list[int]]:
+        """The channels at which each source is not heard."""
+        missed: dict[str, list[int]] = {}
+        for arrival in rig.arrivals.values():
+            name = arrival.channel.carries
+            if isinstance(name, str) and (
+                arrival.sources != (name,) or name in rig.phantom.unpowered - before.phantom.unpowered
+            ):
+                missed.setdefault(name, []).append(arrival.channel.number)
+        return missed
+
+    def by_priority(missed: dict[str, list[int]]) -> list[int]:
+        rows = before.rig.sources
+        return [sum(len(c) for name, c in missed.items() if rows[name].priority == p) for p in range(1, 10)]
+
+    first, second = silent(rescue.cure.result), silent(more.cure.result)
+    assert by_priority(second) < by_priority(first)
+    assert set(more.gained) == {name for name in first if len(second.get(name, ())) < len(first[name])}
+    lost = {plug.source for plug in rescue.lost}
+    assert all(len(second[name]) <= len(first.get(name, ())) for name in second if name not in lost)
+    assert not set(more.cure.result.phantom.harmed) - set(before.phantom.harmed)
