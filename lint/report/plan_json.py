@@ -10,7 +10,7 @@ from lint.plan.cures import Cure
 from lint.plan.distance import Lack
 from lint.plan.effect import Effect
 from lint.plan.moves import Handling
-from lint.plan.rescue import Spared
+from lint.plan.rescue import Rescue, Spared
 from lint.plan.whatif import WhatIf
 from lint.plan.words import patch_between
 from lint.report.json_report import finding_data
@@ -100,18 +100,7 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
         "short_cables": _lacks(outage.lacks),
         "with_longer_cable": _spares(before, longer, None) if longer else None,
         "with_more_hands": _spares(before, wider, None) if wider else None,
-        "rescue": [
-            {
-                "source": plug.source,
-                "from": str(plug.socket),
-                "to": _text(rescue.places.get(plug)),
-                "priority": before.rig.sources[plug.source].priority,
-                "channels": [channel.address for channel in rescue.channels[plug]],
-                "still_heard_at": [row.address for row in heard_elsewhere(rescue, plug) if plug in rescue.left],
-                "way_m": rescue.way_m.get(plug),
-            }
-            for plug in rescue.lost
-        ],
+        "rescue": _rescued(before, rescue),
         "consoles_lost": list(rescue.deaf),
         "silent": list(rescue.silent),
         "still_heard": list(rescue.still),
@@ -122,13 +111,8 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
         ],
         "heard_as_well": list(rescue.gained),
         "barred_by_phantom": [
-            {
-                "sockets": list(map(str, row.sockets)),
-                "sources": list(row.sources),
-                "need_it": row.is_needed,
-                "why": row.why,
-            }
-            for row in rescue.barred
+            {"sockets": list(map(str, at)), "sources": list(names), "need_it": is_needed, "why": why}
+            for at, names, is_needed, why in rescue.barred
         ],
         "may_be_unplugged": [row.plug.source for row in rescue.room],
         "outputs_that_may_be_unplugged": [
@@ -141,6 +125,22 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
         "verdict": checked.verdict.value,
         "patch": patch_between(before, rescue.cure.result),
     }
+
+
+def _rescued(before: ResolvedRig, rescue: Rescue) -> list[dict[str, Any]]:
+    """Return who is lost, and where each goes."""
+    return [
+        {
+            "source": plug.source,
+            "from": str(plug.socket),
+            "to": _text(rescue.places.get(plug)),
+            "priority": before.rig.sources[plug.source].priority,
+            "channels": [channel.address for channel in rescue.channels[plug]],
+            "still_heard_at": [row.address for row in heard_elsewhere(rescue, plug) if plug in rescue.left],
+            "way_m": rescue.way_m.get(plug),
+        }
+        for plug in rescue.lost
+    ]
 
 
 def _around(plan: WhatIf) -> dict[str, list[str]]:

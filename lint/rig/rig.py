@@ -63,10 +63,7 @@ class Device(NamedTuple):
 
 
 class Cable(NamedTuple):
-    """One link cable between two ports, in either order; `length_m` in metres, and `way_m` that it has to reach.
-
-    `way_at_most` says that nobody has measured that way: it is no longer, and may well be shorter.
-    """
+    """One link cable; `length_m` in metres, and `way_m` that it has to reach, or `way_at_most`: nobody measured it."""
 
     name: str
     ends: tuple[Port, Port]
