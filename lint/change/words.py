@@ -52,6 +52,7 @@ _FIELDS = {
     "least_supply_v": "the least supply in volts",
     "left": "the left one",
     "length_m": "the length in metres",
+    "way_at_most": "whether that way is the most it can be",
     "way_m": "the way that it has to reach, in metres",
     "level_db": "the level in dB",
     "level_dbu": "the level in dBu",

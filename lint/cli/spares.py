@@ -12,7 +12,7 @@ from lint.cli.planned import Format, Planned, answer
 if TYPE_CHECKING:
     from lint.check.catalogue import Catalogue
     from lint.plan.outage import Outage
-    from lint.plan.spares import Spared
+    from lint.plan.rescue import Spared
     from lint.resolve.resolved import ResolvedRig
     from lint.rig.model import Models
 
@@ -66,8 +66,13 @@ def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Cata
     from lint.check.engine import check_rig
     from lint.plan.cures import Mending
     from lint.plan.intent import intent_of
-    from lint.plan.spares import Rescuer, Spared
+    from lint.plan.rescue import Spared
+    from lint.plan.spares import Rescuer
+    from lint.plan.wider import wider
 
     mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
-    rescue = Rescuer(mending).rescue()
-    return Spared(outage, rescue, check_rig(rescue.cure.result, catalogue))
+    rescuer = Rescuer(mending)
+    rescue = rescuer.rescue()
+    more = wider(rescuer, rescue)
+    with_more = Spared(outage, more, check_rig(more.cure.result, catalogue)) if more is not None else None
+    return Spared(outage, rescue, check_rig(rescue.cure.result, catalogue), with_more)

@@ -31,7 +31,8 @@ def trace(
 ) -> None:
     """Follow one signal end to end, and say where and why it stops.
 
-    Exit status: 0 the signal gets through, 1 it stops somewhere, 2 the file can't be read or there is no such thing.
+    Exit status: 0 the signal gets through, or nothing uses the socket; 1 it stops somewhere; 2 the file can't be read
+    or there is no such thing.
     """
     from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError

@@ -27,6 +27,7 @@ _FACTS = (
     Fact("shielded", FLAG, "whether it is shielded", lambda _, c: c.shielded, "shielded"),
     Fact("length_m", NUMBER, "its length in metres", lambda _, c: c.length_m, "length_m"),
     Fact("way_m", NUMBER, "how far it has to reach, in metres", lambda _, c: c.way_m, "way_m"),
+    Fact("way_at_most", FLAG, "whether that is the most it can be", lambda _, c: c.way_at_most, "way_at_most"),
     Fact("spare", TEXT, "where its spare is", lambda _, c: c.spare, "spare"),
     Fact("ports", TEXTS, "the two ports that it joins", lambda _, c: [str(end) for end in c.ends]),
     Fact("devices", TEXTS, "the devices that it joins", lambda _, c: [end.device for end in c.ends]),

@@ -10,6 +10,8 @@ from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port
 
+OF_THE_WAY = ("way_m", "way_at_most")  # what the rig says of where a cable goes, and not of the cable
+
 
 class ChainRow(NamedTuple):
     """A box of a chain and the link cable that leads to it, by their names."""
@@ -47,8 +49,9 @@ def rewired(rig: ResolvedRig, link: Port, rows: Sequence[ChainRow]) -> dict[str,
         if cable is None:
             changes.append(nested(("cables", row.cable), {"from": str(feed), "to": str(entry)}))
         elif set(cable.ends) != {feed, entry}:
-            if cable.way_m is not None:  # it was that of the old way
-                changes.append(nested((*cable.trail, "way_m"), None))
+            said = rig.says("cables", row.cable)
+            old = [key for key in OF_THE_WAY if key in said]
+            changes += [nested((*cable.trail, key), None) for key in old]
             # The end that was nearer to the console stays so, whichever of the two the file names first.
             near_is_first = _is_near(rig, cable.ends[0])
             near, far = ("from", "to") if near_is_first else ("to", "from")
@@ -62,7 +65,7 @@ def unplugged(rig: ResolvedRig, names: Iterable[str]) -> dict[str, Any]:
     changes = []
     for name in names:
         row = rig.says("cables", name)
-        place = [key for key in ("from", "to", "way_m") if key in row]
+        place = [key for key in ("from", "to", *OF_THE_WAY) if key in row]
         is_told = len(row) > len(place)
         changes.append(nested(("cables", name), dict.fromkeys(place) if is_told else None))
     return merged(changes)

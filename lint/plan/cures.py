@@ -22,6 +22,7 @@ from lint.plan.inputs import InputSide
 from lint.plan.intent import Intent, unmet_channels, unmet_outputs
 from lint.plan.legs import is_supplied
 from lint.plan.moves import POWERS, UNTAKEN, Handling, in_order
+from lint.plan.one_end import left_at_one_end
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.phantom import Trouble, troubles
 from lint.plan.plug import InputCure
@@ -155,7 +156,7 @@ class Mending:
         result = rebuilt(rig, patch, self.models)
         plugs = _unheard(result, self._carried(self._input_order(inputs)))
         handlings = [*plugs, *self._carried(self._output_order(outputs))]
-        quiet, patched, result = self._quieted(patch, result, handlings, way in SWITCHING)
+        quiet, patched, result = self._quieted(patch, result, handlings, way)
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = self.unmet_in(result)
         changes = len(turns) + moved + quiet.switched
@@ -163,17 +164,20 @@ class Mending:
         return Cure(way, tuple(turns), tuple(handlings), patched, result, unmet, changes, proved, quiet)
 
     def _quieted(
-        self, patch: Mapping[str, Any], result: ResolvedRig, handlings: Sequence[Handling], may_switch: bool
+        self, patch: Mapping[str, Any], result: ResolvedRig, handlings: Sequence[Handling], way: str
     ) -> tuple[Quiet, Mapping[str, Any], ResolvedRig]:
         """Return what is quiet around a cure, and its patch and rig with phantom power as the steps leave it.
 
-        Where `may_switch`, it is switched on elsewhere for what would go without, and off for what would have it twice.
+        Some ways switch it on elsewhere for what would go without, and off for what would have it twice; a rescue also
+        for what it moves and had it twice before.
         """
         stages = self.before, self.rig, result
         quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming)
         left = self._as_left(patch, result, quiet)
-        found = self._new_troubles(left[1]) if may_switch else []
+        found = self._new_troubles(left[1]) if way in SWITCHING else []
         on, off = woken(left[1], found), rested(self.before, left[1], found)
+        if way == RESCUE:
+            off += left_at_one_end(left[1], handlings, self._troubled_before, self.dead)
         turned = Turned(on, off, *self._off_later(left[1], on, off))
         if turned != NOT_TURNED:
             going_off = (*turned.off, *turned.later)

@@ -154,7 +154,8 @@ class Stage:
         """
         cables = self.rig.rig.cables.values()
         is_written = any(
-            row.way_m is not None and {end.device for end in row.ends} == {first, second} for row in cables
+            row.way_m is not None and not row.way_at_most and {end.device for end in row.ends} == {first, second}
+            for row in cables
         )
         return not is_written and any(self._along_m(name) is None for name in (first, second))
 
@@ -203,6 +204,13 @@ class Lack(NamedTuple):
         return f"fetch a link cable{length} for {self.way}: {cable}{less}"
 
     @property
+    def longer(self) -> str:
+        """How long the cable is that does it, where the way is known."""
+        if self.is_at_most:
+            return f"up to about {self.need_m or 0:g} m for {self.way}, to be measured first"
+        return f"{self.need_m or 0:g} m or more for {self.way}"
+
+    @property
     def lacking(self) -> str:
         """What is missing, in half a sentence, where the way is known."""
         has_m = self.cable.length_m
@@ -234,10 +242,12 @@ def lacks(before: ResolvedRig, after: ResolvedRig) -> tuple[Lack, ...]:
 
 def ways_noted(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
     """Return the change that says of the link cables that do not reach how far they have to: the check goes by that."""
-    found = lacks(before, after)
-    return merged(
-        nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)) for lack in found if lack.need_m is not None
-    )
+    noted = []
+    for lack in lacks(before, after):
+        if lack.need_m is not None:
+            noted.append(nested((*lack.cable.trail, "way_m"), float_or_whole(lack.need_m)))
+            noted += [nested((*lack.cable.trail, "way_at_most"), True)] if lack.is_at_most else []
+    return merged(noted)
 
 
 def float_or_whole(value_m: float) -> float:

@@ -10,7 +10,7 @@ from lint.plan.ends import End, ends_of, plug_words
 from lint.plan.feeding import Wish
 from lint.plan.intent import Intent
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import Socket
+from lint.rig.address import Signal, Socket
 
 
 class Hang(NamedTuple):
@@ -29,11 +29,19 @@ class Hang(NamedTuple):
     movable: bool
     plug: str
 
+    def wants_only(self, signals: Collection[Signal]) -> bool:
+        """Whether all that it is to carry is among some signals."""
+        wanted = {want.signal for wants in self.wants for want in wants}
+        return bool(wanted) and wanted <= set(signals)
 
-def hangs_of(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Hang]:
-    """Return what hangs on the outputs, the same sockets together; what has no power is left where it is."""
+
+def hangs_of(rig: ResolvedRig, intent: Intent, dead: Collection[str], mute: Collection[Signal] = ()) -> list[Hang]:
+    """Return what hangs on the outputs, the same sockets together; what has no power is left where it is.
+
+    What is to carry nothing but `mute` signals comes after all the rest.
+    """
     ends = ends_of(rig)
-    worths = _worths(ends, intent)
+    worths = _worths(ends, intent, mute)
     by_sockets: dict[tuple[Socket, ...], list[str]] = {}
     for name, end in ends.items():
         by_sockets.setdefault(end.sockets, []).append(name)
@@ -45,7 +53,7 @@ def hangs_of(rig: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[Ha
     for sockets, names in by_sockets.items():
         wants = tuple(
             tuple(
-                Wish(intent.outputs[name, i], worths[ends[name].rank])
+                Wish(intent.outputs[name, i], worths[name])
                 for name in names
                 if (name, i) in intent.outputs and name not in dead
             )
@@ -66,11 +74,13 @@ def worth(wishes: Iterable[Wish]) -> int:
     return sum(wish.worth for wish in wishes)
 
 
-def _worths(ends: Mapping[str, End], intent: Intent) -> Mapping[int, int]:
-    """Return what a wish of each rank counts for: more than all of the ranks behind it together."""
-    count = Counter(ends[name].rank for name, _ in intent.outputs if name in ends)
+def _worths(ends: Mapping[str, End], intent: Intent, mute: Collection[Signal]) -> Mapping[str, int]:
+    """Return what a wish of each end counts for: more than all of the ranks behind it together."""
+    plays = {name for (name, _), signal in intent.outputs.items() if signal not in mute}
+    place = {name: (name not in plays, ends[name].rank) for name, _ in intent.outputs if name in ends}
+    count = Counter(place[name] for name, _ in intent.outputs if name in ends)
     worths, weight = {}, 1
     for rank in sorted(count, reverse=True):
         worths[rank] = weight
         weight *= count[rank] + 1
-    return worths
+    return {name: worths[rank] for name, rank in place.items()}

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, starmap
 from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged
-from lint.plan.distance import Lack, lacks, ways_noted
+from lint.plan.distance import Lack, Stage, lacks, ways_noted
 from lint.plan.edit import PLANNED_DEAD, CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
@@ -160,7 +160,12 @@ def _without_boxes(
         best = _most_reached(rig, link, left, cables, wanted)
         lost = " and ".join(name for name in left if name not in [row.device for row in best])
         if found.is_short:
-            return best, f"; no link cable at hand reaches {lost}"
+            ways = zip(
+                (link.device, *(row.device for row in found.rows)), (row.device for row in found.rows), strict=False
+            )
+            # Where the rig does not say where both stand, a way may be shorter than the cables that lie there.
+            reach = "is known to reach" if any(starmap(Stage(rig).is_at_most, ways)) else "reaches"
+            return best, f"; no link cable at hand {reach} {lost}"
         return best, f"; {lost}: nothing hangs there, so no spare cable is used for it" if lost else ""
     if not plain.is_short or found.is_short:
         return found.rows, ""

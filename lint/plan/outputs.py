@@ -73,15 +73,17 @@ class OutputSide:
         settled: Collection[str] = (),
         way: Callable[[Socket, Socket], int] | None = None,
         toll: Callable[[Socket, Socket], int] | None = None,
+        mute: Collection[Signal] = (),
     ) -> None:
         """Take the outputs; `way` says how far a plug is carried (less than FARTHEST): of equal changes the nearest.
 
-        `toll` says how many changes it counts for, beside the one of the move, that a plug is carried there.
+        `toll` says how many changes it counts for, beside the one of the move, that a plug is carried there; `mute` are
+        signals on which nothing plays any more: what is to carry them comes last.
         """
         self.rig = rig
         self.dead = dead
         self.settled = settled
-        self.hangs = hangs_of(rig, intent, dead)
+        self.hangs = hangs_of(rig, intent, dead, mute)
         self.feeding = Feeding(rig, dead)
         plugs = sum(len(hang.sockets) for hang in self.hangs)
         self.carrying = Carrying(way or Stage(rig).far, plugs)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from lint.plan.cures import Cure, Mending
+from lint.plan.cures import RESCUE, Cure, Mending
 from lint.plan.inputs import InputSide
 from lint.plan.outputs import OutputCure
 from lint.plan.plug import InputCure
@@ -13,7 +13,7 @@ def repowered(mending: Mending, inputs: InputCure, outputs: OutputCure) -> tuple
 
     Only the plugs of those sources move, into sockets that the rescue leaves free: what plays on stays where it is.
     """
-    cure = mending.built("rescue", inputs, outputs)
+    cure = mending.built(RESCUE, inputs, outputs)
     silent = mending.silenced_in(cure.result)
     if not silent:
         return inputs, cure
@@ -25,6 +25,6 @@ def repowered(mending: Mending, inputs: InputCure, outputs: OutputCure) -> tuple
     moving = [(plug, end) for plug, end in more.moves.items() if plug.source in silent]  # two may share a socket
     moves = {legs[plug.source, plug.leg]: end for plug, end in (*inputs.moves.items(), *moving)}
     both = InputCure({**inputs.patched, **more.patched}, moves, {**inputs.points, **more.points})
-    built = mending.built("rescue", both, outputs)
+    built = mending.built(RESCUE, both, outputs)
     is_better = mending.wrong_in(built.result) < mending.wrong_in(cure.result)
     return (both, built) if is_better else (inputs, cure)

@@ -13,26 +13,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import NamedTuple
 
-from lint.check.engine import Checked
-from lint.check.finding import Verdict
 from lint.plan.assign import assign
+from lint.plan.barred import barred_sockets
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import MOST_STEPS, Stage
 from lint.plan.inputs import InputSide
-from lint.plan.outage import Outage
+from lint.plan.intent import unmet_channels
+from lint.plan.mute import mute_signals
 from lint.plan.outputs import OutputCure, OutputSide
-from lint.plan.outroom import OutputRoom, output_room
+from lint.plan.outroom import output_room
 from lint.plan.phantom import FITS, Switches, need_at
-from lint.plan.plug import Plug
+from lint.plan.plug import InputCure, Plug
 from lint.plan.repowered import repowered
+from lint.plan.rescue import MovedOutput, Rescue, Room
 from lint.plan.scales import Scales
 from lint.resolve.phantom import BARRED, NEEDED, Switch
+from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Signal, Socket
-from lint.rig.rig import Channel
 
 MOST_NODES = 200  # assignments solved for one rescue; beyond, the answer is not proved
 MOST_PULLED = 100  # plugs that are tried for whether it makes room to pull them
@@ -40,67 +40,6 @@ WAYS = HALF, NEITHER, WHOLE = "half", "neither", "whole"  # of a pair
 APART, ON = "apart", "on "  # both halves are saved, on two devices or on the one that is named
 Rest = Mapping[Plug, Socket]
 Decided = Mapping["Switch | str", str]  # how a switch stands, and what becomes of a pair, by its name
-
-
-class Room(NamedTuple):
-    """A plug that works and matters less than those who find a socket once it is pulled (`saves`)."""
-
-    plug: Plug
-    saves: tuple[Plug, ...]
-
-
-class MovedOutput(NamedTuple):
-    """What hangs on an output socket now: who, what it carries, and how far its plug was carried."""
-
-    name: str
-    socket: Socket
-    signal: Signal | None
-    way_m: float
-
-
-@dataclass(frozen=True)
-class Rescue:
-    """Who is lost and where each goes; `left` are those for whom nothing is left, the most important first.
-
-    `free` counts the free sockets that are of use to any of the lost. `room` has what may be pulled for those who are
-    left, one after the other; `output_room` the same of outputs, of which there are too few where
-    `is_short_of_outputs`. `torn` has the halves of pairs of which one is left; `deaf` are consoles that are dead, with
-    all that they hear: then `silent` has the sources that nobody hears any more, `still` those that others hear.
-    `repowered` has plugs that move besides, so that their sources have phantom power.
-    """
-
-    lost: tuple[Plug, ...]
-    places: Mapping[Plug, Socket]
-    left: tuple[Plug, ...]
-    room: tuple[Room, ...]
-    output_room: tuple[OutputRoom, ...]
-    is_short_of_outputs: bool
-    free: int
-    proved: bool
-    cure: Cure
-    channels: Mapping[Plug, tuple[Channel, ...]] = field(default_factory=dict)
-    way_m: Mapping[Plug, float] = field(default_factory=dict)
-    outputs: tuple[MovedOutput, ...] = ()
-    torn: Mapping[Plug, str] = field(default_factory=dict)
-    deaf: tuple[str, ...] = ()
-    silent: tuple[str, ...] = ()
-    still: tuple[str, ...] = ()
-    repowered: Mapping[Plug, Socket] = field(default_factory=dict)
-
-
-class Spared(NamedTuple):
-    """A loss, its rescue, and the check of the rig that comes out."""
-
-    outage: Outage
-    rescue: Rescue
-    checked: Checked
-
-    @property
-    def is_go(self) -> bool:
-        """Whether all goes on as it is meant to, and the check finds no no-go."""
-        rescue = self.rescue
-        is_whole = not (rescue.left or rescue.deaf or rescue.cure.unmet)
-        return is_whole and self.checked.verdict is not Verdict.NO_GO
 
 
 @dataclass(frozen=True)
@@ -300,37 +239,74 @@ class Rescuer:
         """Return who goes where, with the patch that follows, resolved again; and the outputs that can be mended."""
         places, proved = self.best()
         places = self._uncrossed(places)
-        side, mending = self.side, self.mending
-        fed = OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, self.stage.far, self.stage.toll)
+        rescue = self.told(places, replace(self.side.cure(places), proved=proved))
+        return replace(rescue, room=self._room([plug for plug in self.lost if plug not in places]))
+
+    def told(self, places: Rest, inputs: InputCure) -> Rescue:
+        """Return a rescue with its outputs: `places` has where the lost ones go, `inputs` all that moves.
+
+        Where outputs are too few, those come last that nothing would play on.
+        """
+        fed = self._fed()
         outputs = fed.by_fewest()
-        inputs, cure = repowered(mending, side.cure(places), outputs if outputs.changes else OutputCure())
-        left = tuple(plug for plug in self.lost if plug not in places)
+        moved, cure = repowered(self.mending, inputs, outputs if outputs.changes else OutputCure())
+        mute = mute_signals(self.mending, cure.result) if fed.unmet(outputs) else frozenset()
+        if mute:
+            fed = self._fed(mute)
+            outputs = fed.by_fewest()
+            moved, cure = repowered(self.mending, inputs, outputs if outputs.changes else OutputCure())
+        rescue = self._of_sources(places, replace(moved, proved=inputs.proved), cure)
+        return replace(
+            rescue,
+            output_room=output_room(fed, outputs),
+            is_short_of_outputs=any(fed.has_sender(hang) for hang in fed.unmet(outputs)),
+            outputs=self._moved_outputs(cure, outputs),
+            mute=tuple(hang.plug for hang in fed.hangs if hang.wants_only(mute)),
+        )
+
+    def _fed(self, mute: Collection[Signal] = ()) -> OutputSide:
+        mending, far, toll = self.mending, self.stage.far, self.stage.toll
+        return OutputSide(mending.rig, mending.intent, mending.dead, mending.settled, far, toll, mute)
+
+    def _of_sources(self, places: Rest, inputs: InputCure, cure: Cure) -> Rescue:
+        """Return what a rescue comes to for the sources."""
+        side, mending = self.side, self.mending
+        channels = {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost}
+        unheard = {channel.key for channel, _ in unmet_channels(mending.intent, cure.result, mending.dead)}
+        left = tuple(p for p in self.lost if p not in places and any(row.key in unheard for row in channels[p]))
+        idle = {(step.plug, step.end) for step in cure.handlings if step.is_idle}
+        besides = ((p, end) for p, end in inputs.moves.items() if p not in places and (p.source, end) not in idle)
+        heard = [name for name in mending.before.rig.sources if name in mending.before.channels_of]
+        still = self._still_heard(cure.result)
         return Rescue(
             self.lost,
             places,
             left,
-            self._room(left),
-            output_room(fed, outputs),
-            any(fed.has_sender(hang) for hang in fed.unmet(outputs)),
-            sum(any(self._bears(plug, at, self.switches.state) for plug in self.lost) for at in self.free),
-            proved,
-            cure,
-            {plug: tuple(side.listeners[plug.source, plug.leg]) for plug in self.lost},
-            {plug: self.stage.apart_m(plug.socket.device, socket.device) for plug, socket in places.items()},
-            self._moved_outputs(cure, outputs),
-            {half: name for name, halves in self.pairs.items() for half in halves if len(halves & set(left)) == 1},
-            tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
-            *self._heard(cure),
-            repowered={plug: end for plug, end in inputs.moves.items() if plug not in places},
+            free=sum(any(self._bears(plug, at, self.switches.state) for plug in self.lost) for at in self.free),
+            proved=inputs.proved,
+            cure=cure,
+            channels=channels,
+            way_m={plug: self.stage.apart_m(plug.socket.device, at.device) for plug, at in places.items()},
+            torn={
+                half: name for name, both in self.pairs.items() for half in both if len(both.intersection(left)) == 1
+            },
+            deaf=tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
+            silent=tuple(name for name in heard if name not in still),
+            still=tuple(name for name in heard if name in still),
+            besides=dict(besides),
+            barred=barred_sockets(cure.result, self._free_for(left, cure.result)),
         )
 
-    def _heard(self, cure: Cure) -> tuple[tuple[str, ...], tuple[str, ...]]:
-        """Return the sources that nobody hears any more of those that were heard, and those that somebody does."""
-        result, dead = cure.result, self.mending.dead
+    def _free_for(self, left: Collection[Plug], result: ResolvedRig) -> list[tuple[str, str, list[Socket]]]:
+        """Return those who are left, what phantom power is to them, and the free sockets they would be heard in."""
+        free = [socket for socket in self.side.usable if not result.sources_in.get(socket)]
+        return [(plug.source, self._need(plug), [at for at in free if self._hears(plug, at)]) for plug in left]
+
+    def _still_heard(self, result: ResolvedRig) -> set[str]:
+        """Return the sources that a console hears that works."""
+        dead = self.mending.dead
         living = {name for name, rows in result.channels_of.items() if any(row.console not in dead for row in rows)}
-        still = living - result.phantom.unpowered
-        before = [name for name in self.mending.before.rig.sources if name in self.mending.before.channels_of]
-        return tuple(name for name in before if name not in still), tuple(name for name in before if name in still)
+        return living - result.phantom.unpowered
 
     def _uncrossed(self, places: Rest) -> Rest:
         """Return the places with the left of a pair on the lower number, where the other way is exactly as good."""

@@ -10,7 +10,7 @@ from lint.plan.cures import Cure
 from lint.plan.distance import Lack
 from lint.plan.effect import Effect
 from lint.plan.moves import Handling
-from lint.plan.spares import Spared
+from lint.plan.rescue import Rescue, Spared
 from lint.plan.whatif import WhatIf
 from lint.plan.words import patch_between
 from lint.report.json_report import finding_data
@@ -90,7 +90,7 @@ def spares_json(before: ResolvedRig, spared: Spared, longer: Spared | None) -> s
 
 
 def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[str, Any]:
-    outage, rescue, checked = spared
+    outage, rescue, checked, wider = spared
     return {
         "format": FORMAT,
         "rig": before.rig.file,
@@ -99,23 +99,21 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
         "cabling": list(outage.cabling),
         "short_cables": _lacks(outage.lacks),
         "with_longer_cable": _spares(before, longer, None) if longer else None,
-        "rescue": [
-            {
-                "source": plug.source,
-                "from": str(plug.socket),
-                "to": _text(rescue.places.get(plug)),
-                "priority": before.rig.sources[plug.source].priority,
-                "channels": [channel.address for channel in rescue.channels[plug]],
-                "still_heard_at": [row.address for row in heard_elsewhere(rescue, plug) if plug in rescue.left],
-                "way_m": rescue.way_m.get(plug),
-            }
-            for plug in rescue.lost
-        ],
+        "with_more_hands": _spares(before, wider, None) if wider else None,
+        "rescue": _rescued(before, rescue),
         "consoles_lost": list(rescue.deaf),
         "silent": list(rescue.silent),
         "still_heard": list(rescue.still),
         "free_sockets": rescue.free,
         "proved_best": rescue.proved,
+        "moved_besides": [
+            {"source": plug.source, "from": str(plug.socket), "to": str(end)} for plug, end in rescue.besides.items()
+        ],
+        "heard_as_well": list(rescue.gained),
+        "barred_by_phantom": [
+            {"sockets": list(map(str, at)), "sources": list(names), "need_it": is_needed, "why": why}
+            for at, names, is_needed, why in rescue.barred
+        ],
         "may_be_unplugged": [row.plug.source for row in rescue.room],
         "outputs_that_may_be_unplugged": [
             {"plug": row.plug, "from": list(map(str, row.sockets)), "for": list(row.saves)}
@@ -127,6 +125,22 @@ def _spares(before: ResolvedRig, spared: Spared, longer: Spared | None) -> dict[
         "verdict": checked.verdict.value,
         "patch": patch_between(before, rescue.cure.result),
     }
+
+
+def _rescued(before: ResolvedRig, rescue: Rescue) -> list[dict[str, Any]]:
+    """Return who is lost, and where each goes."""
+    return [
+        {
+            "source": plug.source,
+            "from": str(plug.socket),
+            "to": _text(rescue.places.get(plug)),
+            "priority": before.rig.sources[plug.source].priority,
+            "channels": [channel.address for channel in rescue.channels[plug]],
+            "still_heard_at": [row.address for row in heard_elsewhere(rescue, plug) if plug in rescue.left],
+            "way_m": rescue.way_m.get(plug),
+        }
+        for plug in rescue.lost
+    ]
 
 
 def _around(plan: WhatIf) -> dict[str, list[str]]:

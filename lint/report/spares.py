@@ -11,7 +11,7 @@ from lint.plan.ends import FIRST_SERVED
 from lint.plan.outage import Outage
 from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
-from lint.plan.spares import Rescue, Spared
+from lint.plan.rescue import Rescue, Spared
 from lint.plan.unmet import Unmet
 from lint.report.steps import (
     FEWEST_FOLDED,
@@ -25,6 +25,7 @@ from lint.report.steps import (
     verdict_words,
     wrong_lines,
 )
+from lint.rig.address import spans
 from lint.rig.rig import Channel
 
 
@@ -34,7 +35,7 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
     parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  ")]
     if longer is not None:
         # A longer one is asked for only where a way is known.
-        fetching = "; ".join(f"{lack.need_m or 0:g} m or more for {lack.way}" for lack in longer.outage.lacks)
+        fetching = "; ".join(lack.longer for lack in longer.outage.lacks)
         parts.append(
             wrapped(f"Below: first with what is at hand, then with a longer link cable ({fetching}).", "", "  ")
         )
@@ -48,6 +49,8 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
             f"level), try {whose} tested spare ({outage.spare}){why}. Where that mends it nothing below is needed."
         )
         parts.append(wrapped(words))
+    if spared.wider is not None:
+        parts.append(wrapped("Below: first with what works left where it is, then with more hands.", "", "  "))
     parts += _rescue(spared)
     if longer is not None:
         parts += [paint("IF A LONGER LINK CABLE IS FETCHED", "go", bold=True), *_rescue(longer)]
@@ -55,18 +58,27 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
 
 
 def _rescue(spared: Spared) -> list[str]:
-    outage, rescue, checked = spared
-    parts = [_counts(rescue)]
-    parts += ["\n".join(rows) for rows in (list(_left(rescue)), list(_steps(outage, rescue))) if rows]
-    parts += ["\n".join(_labels(rescue))] if rescue.places or rescue.repowered else []
+    outage, rescue, checked, wider = spared
+    parts = [_counts(rescue) if not rescue.gained else _gained(rescue)]
+    parts += ["\n".join(rows) for rows in (list(_left(spared)), list(_steps(outage, rescue))) if rows]
+    parts += ["\n".join(_labels(rescue))] if rescue.places or rescue.besides else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
     if wrong := _still_wrong(rescue):
-        parts.append(
-            "\n".join(("Still wrong, with what works left where it is", *wrong_lines(wrong), *_outputs_first(rescue)))
-        )
+        title = "Still wrong" if rescue.gained else "Still wrong, with what works left where it is"
+        parts.append("\n".join((title, *wrong_lines(wrong), *_outputs_first(rescue))))
     parts.append("\n".join((f"The whole check after it: {verdict_words(checked)}", *standing_lines(checked))))
     parts.append(_in_short(spared))
+    if wider is not None:
+        parts += [paint("WITH MORE HANDS", "go", bold=True), *_rescue(wider)]
     return parts
+
+
+def _gained(rescue: Rescue) -> str:
+    moved = sorted({plug.source for plug in rescue.besides})
+    also = f"{named(moved)} {'moves' if len(moved) == 1 else 'move'} too, and " if moved else ""
+    proof = "" if rescue.proved else " The best found; not proved to be the best."
+    words = f"{also}{named(rescue.gained)} {'is' if len(rescue.gained) == 1 else 'are'} heard as well.{proof}"
+    return paint(wrapped(words[0].upper() + words[1:], "", "  "), "go", bold=True)
 
 
 def _in_short(spared: Spared) -> str:
@@ -99,20 +111,24 @@ def _counts(rescue: Rescue) -> str:
     if rescue.deaf:
         names = " and ".join(rescue.deaf)
         words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
-        more = f" Of the rest {_how_many(rescue.lost)} lost." if rescue.lost else ""
-        return "\n".join((paint(wrapped(words + more), "no-go", bold=True), *_heard_yet(rescue)))
+        rest = _found(rescue, "Of the rest ") if rescue.lost else []
+        return "\n".join((paint(wrapped(words), "no-go", bold=True), *rest, *_heard_yet(rescue)))
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
+    return "\n".join(_found(rescue))
+
+
+def _found(rescue: Rescue, start: str = "") -> list[str]:
+    """Return who is lost, by name, and how many of them find a socket."""
     lost, saved = len(rescue.lost), len(rescue.places)
-    names = _names(rescue.lost)
     free = f"{rescue.free} free that {'it' if lost == 1 else 'any of them'} could use"
-    counts = f"{_how_many(rescue.lost)} lost: {names}."
+    counts = f"{start}{_how_many(rescue.lost)} lost: {_names(rescue.lost)}."
     verdict = f"All of them find a socket ({free})." if not rescue.left else (
         f"{saved} {'finds' if saved == 1 else 'find'} a socket, {len(rescue.left)} "
         f"{'does' if len(rescue.left) == 1 else 'do'} not ({free})."
     )  # fmt: skip
     proof = "" if rescue.proved else " The best found; not proved to be the best."
-    return wrapped(counts) + "\n" + paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)
+    return [wrapped(counts), paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)]
 
 
 def _heard_yet(rescue: Rescue) -> Iterator[str]:
@@ -176,7 +192,7 @@ def _labels(rescue: Rescue) -> Iterator[str]:
     rig = result.rig
     yield "New labels"
     rows = [("socket", "source", "channel", "phantom", "carried")]
-    for plug, socket in sorted((*rescue.places.items(), *rescue.repowered.items()), key=lambda row: row[1]):
+    for plug, socket in sorted((*rescue.places.items(), *rescue.besides.items()), key=lambda row: row[1]):
         there = [arrival.channel for arrival in result.arrivals.values() if arrival.socket == socket]
         heard = rescue.channels[plug] if plug in rescue.places else there
         channels = " and ".join(rig.channel_words(channel).removeprefix("channel ") for channel in heard)
@@ -197,7 +213,8 @@ def _output_labels(rescue: Rescue) -> Iterator[str]:
 def _outputs_first(rescue: Rescue) -> Iterator[str]:
     """Yield who comes first where outputs are too few, and what may be taken off for whom."""
     if rescue.is_short_of_outputs:
-        yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}.", "  ")
+        last = f"; last of all what nothing plays on then ({named(rescue.mute)})" if rescue.mute else ""
+        yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}{last}.", "  ")
     if rescue.output_room:
         rows = [
             (f"{row.plug} ({', '.join(map(str, row.sockets))})", " and ".join(row.saves)) for row in rescue.output_room
@@ -212,7 +229,8 @@ def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
         yield "  " + "  ".join(cell.ljust(wide) for cell, wide in zip(row, widths, strict=True)).rstrip()
 
 
-def _left(rescue: Rescue) -> Iterator[str]:
+def _left(spared: Spared) -> Iterator[str]:
+    rescue = spared.rescue
     if not rescue.left:
         return
     yield paint("No socket is left for", "no-go", bold=True)
@@ -222,10 +240,14 @@ def _left(rescue: Rescue) -> Iterator[str]:
         yield paint(
             wrapped(f"{plug.source}{where}{torn}{_elsewhere(rescue, plug)}", f"{MARKS['no-go']} ", "  "), "no-go"
         )
+    for row in rescue.barred:
+        where = f"{row.sockets[0].device}/in/{spans([socket.number for socket in row.sockets])}"
+        need = ("needs" if len(row.sources) == 1 else "need") if row.is_needed else "must not have"
+        yield wrapped(f"{where}: free, but {named(row.sources)} {need} phantom power, and {row.why}.", "  ")
     if rescue.room:
         rows = ", ".join(f"{row.plug.source} ({row.plug.socket}) for {_names(row.saves)}" for row in rescue.room)
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
-    else:
+    elif not spared.wider and not rescue.gained:
         words = "Nothing was found that matters less by its priority and whose socket would save any"
         yield wrapped(f"{words}; add a box, or go without.", "  ")
 

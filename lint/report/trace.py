@@ -35,6 +35,8 @@ def _stops(step: Step, before: str) -> Iterator[str]:
 
 def _summary(traces: Sequence[Step]) -> str:
     stops = summary_of(traces)
+    if not stops and all(trace.is_idle for trace in traces):
+        return "Nothing uses it, so there is no signal to follow."
     if not stops:
         return paint("✓ Nothing stops it and nothing is wrong on its way.", "go")
     shown = [wrapped(text, f"{MARKS['no-go']} ", "  ") for text in stops[:MOST_STOPS]]

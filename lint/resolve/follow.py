@@ -34,7 +34,12 @@ class Follower:
         if rig.device(socket.device).model.chain is not None:
             return self.over_link(socket, text, takers)
         below = tuple(self.to_channel(arrival) for arrival in takers)
-        return Step(text, (*self.lost(socket), *(below or (Step("no channel is patched from it", stops=True),))))
+        untaken = Step("no channel is patched from it", stops=self.is_used(socket))
+        return Step(text, (*self.lost(socket), *(below or (untaken,))))
+
+    def is_used(self, socket: Socket) -> bool:
+        """Whether anything is plugged into an input socket: else nothing stops where no channel takes it."""
+        return bool(self.rig.sources_in.get(socket))
 
     def over_link(self, socket: Socket, text: str, takers: list[Arrival]) -> Step:
         """Return what becomes of it on the way from a box to its console."""
@@ -53,7 +58,8 @@ class Follower:
             f"arrives on slot {slot} ({box.device} is box {box.position} on the chain: its inputs are slots {span})"
         )
         below = tuple(self.to_channel(arrival) for arrival in takers)
-        heard = Step(arrives, below or (Step("no channel is patched from that slot", stops=True),))
+        untaken = Step("no channel is patched from that slot", stops=self.is_used(socket))
+        heard = Step(arrives, below or (untaken,))
         return Step(text, (*self.lost(socket), heard))
 
     def dark(self, device: str) -> tuple[Step, ...]:
@@ -76,10 +82,10 @@ class Follower:
     def input_slot(self, slot: Slot) -> Step:
         """Return which socket a slot towards the console comes from, and the channels that hear it."""
         socket = self.rig.socket_at(slot)
-        if socket is None:
-            return Step("no box's input arrives on it", stops=True)
-        names = self.rig.sources_in.get(socket, [])
         takers = [arrival for arrival in self.rig.arrivals.values() if arrival.slot == slot]
+        if socket is None:
+            return Step("no box's input arrives on it", stops=bool(takers))
+        names = self.rig.sources_in.get(socket, [])
         below = (*self.lost(socket), *(self.to_channel(arrival) for arrival in takers))
         if names and not takers:
             below = (Step("no channel is patched from that slot", stops=True),)
@@ -123,6 +129,10 @@ class Follower:
                 below = self.from_signals(mix, [signal for signal in mix.signals if signal.side != away], seen)
                 steps.append(Step(self.mix_words(mix) + (f" ({how})" if how else ""), below))
         direct = Signal("channel", f"{channel.console}/{channel.number}")
+        for mix in self.rows.mixes.values():
+            if direct in mix.takes:
+                below = self.from_signals(mix, list(mix.signals), seen)
+                steps.append(Step(f"{self.mix_words(mix)} (by its direct output)", below))
         steps.extend(self.at_output(where, direct) for where in self.rig.feeds_of(direct))
         return tuple(steps) or (Step("no mix takes it and it is sent nowhere", stops=True),)
 
@@ -140,7 +150,9 @@ class Follower:
             steps.extend(self.at_output(where, signal) for where in self.rig.feeds_of(signal))
         for other in dict.fromkeys(taker.name for taker in self.rig.taken_by.get(mix.name, ())):
             taker = self.rows.mixes[other]
-            taken = [signal for signal in taker.takes if signal in signals or signal == Signal("mix", mix.name, "mono")]
+            # Both sides at once, summed or written without a side, have something of each.
+            whole = {Signal("mix", mix.name, side) for side in ("", "mono")}
+            taken = [signal for signal in taker.takes if signal in signals or signal in whole]
             if taken:
                 sides = {signal.side for signal in taken} if keeps_sides(taker, mix.name) else {"left", "right", ""}
                 below = self.from_signals(taker, [signal for signal in taker.signals if signal.side in sides], seen)

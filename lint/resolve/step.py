@@ -17,13 +17,15 @@ class UnknownSignalError(Exception):
 class Step:
     """One step of a trace; `stops` says that the signal ends here though it should go on.
 
-    `comes_to` says in one sentence what is wrong in the end, where the steps only say it piece by piece.
+    `comes_to` says in one sentence what is wrong in the end, where the steps only say it piece by piece; `is_idle` that
+    nothing uses a socket or slot, so that there is no signal to stop.
     """
 
     text: str
     below: tuple[Step, ...] = ()
     stops: bool = False
     comes_to: str = ""
+    is_idle: bool = False
 
     def every(self) -> Iterator[Step]:
         """Yield this step and all below it."""

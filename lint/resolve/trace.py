@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 from lint.resolve.dark import is_dark
 from lint.resolve.follow import Follower
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig, same_signal
 from lint.resolve.step import Step, UnknownSignalError, unknown
-from lint.rig.address import Socket, point, spans
+from lint.rig.address import Slot, Socket, point, spans
 from lint.rig.plant import Amplifier
 from lint.rig.rig import Cable, Channel, Destination, Device, Effects, Mix, Source, is_driven
+
+UNSENT = ("not-fed", "no-bank", "past-link")  # where nothing is sent to a socket, and nobody minds if it is not used
 
 
 def trace_signal(rig: ResolvedRig, what: str) -> list[Step]:
@@ -161,10 +164,8 @@ class _Tracer(Follower):
 
     def outputs_of(self, device: Device) -> Iterator[Step]:
         """Yield what hangs on each output of a device: destinations, amplifiers and what these drive."""
-        rows = self.rows
-        used = {socket for destination in rows.destinations.values() for socket in destination.sockets}
-        used |= {socket for amplifier in rows.amplifiers.values() for socket in amplifier.sockets}
-        for socket in sorted(socket for socket in used if socket.device == device.name):
+        used = {socket for own in self.outputs_used() for socket in own if socket.device == device.name}
+        for socket in sorted(used):
             signal = self.rig.departure(socket).signal
             hangs = self.hangs_on(socket, signal)
             names = " and ".join(each.text if each.stops else each.text.partition(", ")[0] for each in hangs)
@@ -237,10 +238,35 @@ class _Tracer(Follower):
                 yield Step(f"{where}: {device} ({known.model.name}) has no such socket", stops=True)
             elif side == "in":
                 names = self.rig.sources_in.get(where, [])
+                is_taken = any(arrival.socket == where for arrival in self.rig.arrivals.values())
                 plugged = f"{' and '.join(names)} plugged in" if names else "nothing plugged in"
-                yield Step(f"{where}: {plugged}", (self.input_socket(where),))
+                idle = "" if names or is_taken else ", and no channel takes it"
+                yield Step(f"{where}: {plugged}{idle}", (self.input_socket(where),), is_idle=bool(idle))
             else:
-                yield Step(f"{where}", (*self.hangs_on(where), self.into_output(self.rig.departure(where), None)))
+                yield self.output_socket(where)
         elif side in known.model.links:
-            yield Step(f"{where}, towards the console", (self.input_slot(where),))
-            yield Step(f"{where}, from the console", self.output_slot(where))
+            yield from self.slot(where)
+
+    def slot(self, slot: Slot) -> Iterator[Step]:
+        """Tell both ways of a slot."""
+        is_taken = any(arrival.slot == slot for arrival in self.rig.arrivals.values())
+        is_idle = not is_taken and self.rig.socket_at(slot) not in self.rig.sources_in
+        yield Step(f"{slot}, towards the console", (self.input_slot(slot),), is_idle=is_idle)
+        hung = (self.rig.departure(socket).slot for own in self.outputs_used() for socket in own)
+        is_idle = slot not in self.rows.feeds and slot not in hung
+        yield Step(f"{slot}, from the console", self.output_slot(slot), is_idle=is_idle)
+
+    def output_socket(self, socket: Socket) -> Step:
+        """Tell what an output socket carries, and what hangs there; where nothing does nothing need be sent."""
+        departure = self.rig.departure(socket)
+        hangs, carries = self.hangs_on(socket), self.into_output(departure, None)
+        if departure.stop not in UNSENT or any(socket in own for own in self.outputs_used()):
+            return Step(f"{socket}", (*hangs, carries))
+        return Step(
+            f"{socket}: nothing plugged in, and nothing is sent there", (replace(carries, stops=False),), is_idle=True
+        )
+
+    def outputs_used(self) -> Iterator[tuple[Socket, ...]]:
+        """Yield the sockets of all that is plugged into outputs."""
+        yield from (row.sockets for row in self.rows.destinations.values())
+        yield from (row.sockets for row in self.rows.amplifiers.values())

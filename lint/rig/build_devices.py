@@ -89,7 +89,7 @@ def cables(names: Names) -> tuple[dict[str, Cable], dict[str, LooseCable]]:
             continue
         if ends[0] == ends[1]:
             names.problem(trail, f"both ends are {ends[0]}; a cable has two ends", at_key=True)
-        cables[name] = Cable(name, (ends[0], ends[1]), *about)
+        cables[name] = Cable(name, (ends[0], ends[1]), *about, row.get("way_at_most", False))
     return cables, loose
 
 

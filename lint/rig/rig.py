@@ -63,7 +63,7 @@ class Device(NamedTuple):
 
 
 class Cable(NamedTuple):
-    """One link cable between two ports, in either order; `length_m` in metres, and `way_m` that it has to reach."""
+    """One link cable; `length_m` in metres, and `way_m` that it has to reach, or `way_at_most`: nobody measured it."""
 
     name: str
     ends: tuple[Port, Port]
@@ -73,6 +73,7 @@ class Cable(NamedTuple):
     way_m: float | None
     label: str | None
     spare: str | None
+    way_at_most: bool = False
 
     @property
     def trail(self) -> Trail:

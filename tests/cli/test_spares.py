@@ -24,9 +24,9 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     text = done.stdout
     assert done.exit_code == 0
     assert text.startswith(
-        "East-box is dead: nothing gets through it; no link cable at hand reaches\n  loft-box\n\n"
-        "Below: first with what is at hand, then with a longer link cable (52 m or more\n"
-        "  for west-box/downstream to loft-box/upstream).\n\n14 sources lost: violin, cello,"
+        "East-box is dead: nothing gets through it; no link cable at hand is known to\n  reach loft-box\n\n"
+        "Below: first with what is at hand, then with a longer link cable (up to about 52\n"
+        "  m for west-box/downstream to loft-box/upstream, to be measured first).\n\n14 sources lost: violin, cello,"
     )
     assert "All of them find a socket (42 free that any of them could use)." in text
     now, longer = text.split("\n\nIF A LONGER LINK CABLE IS FETCHED\n\n")

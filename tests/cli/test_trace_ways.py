@@ -202,3 +202,11 @@ def test_a_pair_stands_for_both_its_sources() -> None:
     assert "house (left)" in trace(CLEAN, "house-left", "--upstream").stdout
     assert "input sockets (2): loft-box/in/5, loft-box/in/6" in trace(CLEAN, "organ", "--downstream").stdout
     assert "did you mean 'organ'?" in " ".join(trace(CLEAN, "orgn").stderr.split())
+
+
+@pytest.mark.parametrize("what", ["desk/in/40", "desk/out/12", "desk/link-1/48"])
+def test_a_socket_that_nothing_uses_is_no_fault(what: str) -> None:
+    done = trace(CLEAN, what)
+    assert done.stdout.startswith("Nothing uses it, so there is no signal to follow.\n")
+    assert done.exit_code == 0
+    assert json.loads(trace(CLEAN, what, "--format", "json").stdout)["wrong"] == []

@@ -12,7 +12,8 @@ from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending
 from lint.plan.ends import HOUSE, MONITOR, ends_of
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
-from lint.plan.spares import Rescue, Rescuer
+from lint.plan.rescue import Rescue
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
 from lint.report.whatif import handling_words
 from lint.rig.address import Signal

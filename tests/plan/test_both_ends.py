@@ -16,7 +16,8 @@ from lint.plan.cures import CONSOLE, FEWEST, Mending
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.rebuild import rebuilt
-from lint.plan.spares import Rescuer, Spared
+from lint.plan.rescue import Spared
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
 from lint.report.plan_json import spares_json
 from lint.report.spares import spares_text, steps_of

@@ -114,6 +114,18 @@ class TestWhenItIsBack:
 
 
 class TestSpares:
+    def test_what_is_lost_besides_is_named_and_whether_it_finds_a_socket(self, saved: Saved) -> None:
+        data = copy.deepcopy(POWERED_THERE)
+        data["power"] = {"circuits": {"side": {"volts": 230, "breaker_a": 16}}}
+        for name in ("mon", "box-b"):
+            data["devices"][name]["circuit"] = "side"
+        spared = saved("side", data)
+        names = list(dict.fromkeys(plug.source for plug in spared.rescue.lost))
+        assert names
+        text = flat(spares_text(spared))
+        assert f"Of the rest {len(names)} sources lost: {', '.join(names)}." in text
+        assert "a socket (" in text
+
     def test_what_is_still_heard_what_is_not_and_the_steps(self, saved: Saved) -> None:
         spared = saved("mon")
         assert (spared.rescue.deaf, spared.rescue.silent) == (("mon",), ())

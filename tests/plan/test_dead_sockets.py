@@ -16,7 +16,8 @@ from lint.plan.edit import PLANNED_DEAD
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.rebuild import rebuilt
-from lint.plan.spares import Rescuer, Spared
+from lint.plan.rescue import Spared
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
 from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of

@@ -20,7 +20,8 @@ from lint.plan.distance import lacking_words
 from lint.plan.intent import intent_of
 from lint.plan.outage import Outage, outage_of
 from lint.plan.quiet import DOWN, UP
-from lint.plan.spares import Rescue, Rescuer
+from lint.plan.rescue import Rescue
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models

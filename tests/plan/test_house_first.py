@@ -159,3 +159,45 @@ def test_the_labels_say_what_a_left_and_a_right_get_wherever_each_is_plugged() -
     for row in rescue.outputs:
         assert result.rig.destinations[row.name].sockets == (row.socket,)
         assert result.departure(row.socket).signal == row.signal
+
+
+# -- what nothing plays on ------------------------------------------------------------------------------------------
+
+
+def test_a_wedge_that_nothing_would_play_on_comes_after_all_that_plays() -> None:
+    """The first wedge hears what is lost with the box alone; the recorder and the other wedge hear what lives."""
+    data = outputs_rig(["wedge", "wedge", "recorder"], 2)
+    data["sources"] = {
+        "lost": {"kind": "dynamic-microphone", "plugged_into": "box/in/1"},
+        "lives": {"kind": "dynamic-microphone", "plugged_into": "desk/in/1"},
+    } | {f"own-{n}": {"kind": "player", "plugged_into": f"desk/in/{n}", "priority": 1} for n in range(2, 33)}
+    data["channels"] = {
+        "1": {"carries": "lost", "patched_from": "desk/link-1/1"},
+        "2": {"carries": "lives", "patched_from": "desk/in/1"},
+    }
+    for name, channel in (("mix-0", 1), ("mix-1", 2), ("mix-2", 2)):
+        data["mixes"][name]["takes"] = {"channels": [channel]}
+    rescue = rescuer(json.dumps(data), "box").rescue()
+    assert {row.name for row in rescue.outputs} == {"end-1", "end-2"}
+    assert rescue.mute == ("end-0",)
+    # Where its source finds a socket it comes before the recorder as ever.
+    del data["sources"]["own-2"]
+    assert {row.name for row in rescuer(json.dumps(data), "box").rescue().outputs} == {"end-0", "end-1"}
+
+
+def test_of_what_nothing_plays_on_the_first_comes_first_and_it_is_said(tmp_path: Path) -> None:
+    data = outputs_rig(["recorder", "wedge", "wedge"], 2)
+    data["sources"] = {"lost": {"kind": "dynamic-microphone", "plugged_into": "box/in/1"}}
+    data["sources"] |= {f"own-{n}": {"kind": "player", "plugged_into": f"desk/in/{n}"} for n in range(1, 33)}
+    data["channels"] = {
+        "1": {"carries": "lost", "patched_from": "desk/link-1/1"},
+        "2": {"carries": "own-1", "patched_from": "desk/in/1"},
+    }
+    for name, channel in (("mix-0", 1), ("mix-1", 1), ("mix-2", 2)):
+        data["mixes"][name]["takes"] = {"channels": [channel]}
+    rescue = rescuer(json.dumps(data), "box").rescue()
+    assert {row.name for row in rescue.outputs} == {"end-1", "end-2"}
+    rig = tmp_path / "rig.yaml"
+    rig.write_text(json.dumps(data), encoding="utf-8")
+    text = " ".join(CliRunner().invoke(app, ["spares", str(rig), "box"]).output.split())
+    assert "then recorders, streams and the rest; last of all what nothing plays on then (end-0, end-1)." in text

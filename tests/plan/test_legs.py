@@ -217,7 +217,7 @@ def test_a_rescue_gives_phantom_power_by_a_plug_that_nobody_hears(built: Any, mo
     before = built(SHARING)
     outage = outage_of(before, "mon", models)
     rescue = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)).rescue()
-    assert {plug.source: str(end) for plug, end in rescue.repowered.items()} == {"s0": "box-a/in/4"}
+    assert {plug.source: str(end) for plug, end in rescue.besides.items()} == {"s0": "box-a/in/4"}
     assert "s0" in rescue.still and rescue.silent == ()
 
 

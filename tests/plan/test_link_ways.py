@@ -44,12 +44,14 @@ def test_where_nobody_says_where_the_boxes_stand_the_cables_are_the_most_that_it
         "fetch a link cable of 45 m or more for desk/link-1 to b/upstream: cable-1 is 30 m; measure the way first, it may "
         "be shorter"
     )
+    assert lack.longer == "up to about 45 m for desk/link-1 to b/upstream, to be measured first"
 
 
 def test_where_the_rig_says_where_both_stand_the_way_is_told_as_it_is() -> None:
     (lack,) = lacking({"desk": {"along_stage_m": 0}, "a": {"along_stage_m": 10}, "b": {"along_stage_m": 22}})
     assert str(lack) == "it needs about 42 m, this is 30 m"
     assert lacking_words([lack]).startswith("It can't be done with the link cables you have: desk/link-1 to b/upstream")
+    assert lack.longer == "42 m or more for desk/link-1 to b/upstream"
     assert lack.fetching == "fetch a link cable of 42 m or more for desk/link-1 to b/upstream: cable-1 is 30 m"
 
 

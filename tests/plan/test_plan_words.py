@@ -12,7 +12,8 @@ from lint.check.engine import check_rig
 from lint.plan.cures import Mending
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
-from lint.plan.spares import Rescuer, Spared
+from lint.plan.rescue import Spared
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
 from lint.report.spares import spares_text
 from lint.report.whatif import whatif_text

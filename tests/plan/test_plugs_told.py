@@ -14,7 +14,8 @@ from lint.plan.cures import FEWEST, PLUGS, Mending
 from lint.plan.intent import intent_of
 from lint.plan.moves import POWERS
 from lint.plan.outage import outage_of
-from lint.plan.spares import Rescuer, Spared
+from lint.plan.rescue import Spared
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
 from lint.report.spares import spares_text
 from lint.report.whatif import whatif_text

@@ -19,7 +19,8 @@ from lint.plan.cures import FEWEST, Mending
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
-from lint.plan.spares import Rescuer, Spared
+from lint.plan.rescue import Spared
+from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
 from lint.read.schema import schema
 from lint.report.plan_json import whatif_json

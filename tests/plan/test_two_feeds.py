@@ -17,7 +17,8 @@ from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.phantom import troubles
 from lint.plan.rebuild import rebuilt
-from lint.plan.spares import Rescue, Rescuer
+from lint.plan.rescue import Rescue
+from lint.plan.spares import Rescuer
 from lint.plan.waking import rested
 from lint.plan.whatif import what_if
 from lint.read.document import Document
@@ -101,6 +102,20 @@ def test_where_both_ends_are_needed_that_is_said_and_never_called_harmless(rescu
         "it: agree which one does, and switch it off at the other)"
     ) in step
     assert "phantom-two-feeds" in rules_of(rescue)
+
+
+def test_one_that_had_it_from_both_ends_before_has_it_from_one_once_it_is_rescued(rescued: Any, built: Any) -> None:
+    data = rig(2)
+    data["channels"]["2"] = {**data["channels"]["2"], "phantom": "on"}
+    assert "phantom-two-feeds" in {finding.rule for finding in check_rig(built(data), CATALOGUE).findings}
+    rescue = rescued(data)
+    assert {plug.source for plug in rescue.places} >= {"guitar"}
+    result = rescue.cure.result
+    assert [at for at in result.rig.sources["guitar"].sockets if result.phantom.is_live(at)]
+    assert "guitar" not in result.phantom.unpowered
+    assert "phantom-two-feeds" not in rules_of(rescue)
+    (off,) = [step for step in steps_of(rescue.cure) if step.startswith("leave phantom power off")]
+    assert "channels 2, 12 on desk: guitar has it from channel 2 on mon" in off
 
 
 class TestTwoFeedsAfterAChange:

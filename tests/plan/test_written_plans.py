@@ -63,8 +63,8 @@ def test_a_plan_that_no_cable_reaches_is_a_go_once_a_long_enough_one_is_entered(
     write_rig(file, target, dict(plan.patch_with("console")), plan.result("console"))
     found = [row for row in check_file(target, CATALOGUE).findings if row.rule == "link-cable-short"]
     assert {row.message for row in found} >= {
-        "the link cable trunk is 45 m long, and from desk/link-1 to east-box/upstream it needs about 59 m: it does not "
-        "reach."
+        "the link cable trunk is 45 m long, and from desk/link-1 to east-box/upstream it needs up to about 59 m: it may "
+        "not reach."
     }
     longer = edited_file(target, {"cables": {name: {"length_m": 60} for name in ("trunk", "crossing", "stairwell")}})
     target.write_text(longer, encoding="utf-8")

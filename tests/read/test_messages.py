@@ -67,7 +67,7 @@ WEEK: list[Row] = [
         f"cables/trunk/kind: found 'cat 5e', expected {CABLES}; did you mean 'cat5e'?",
         "cables/trunk/shielded: found 'no', expected true or false",
         "cables/trunk/length_m: found '40m', expected a number",
-        "cables/trunk: `colour` is not known here; known here: from, to, kind, shielded, length_m, way_m, label, spare",
+        "cables/trunk: `colour` is not known here; known here: from, to, kind, shielded, length_m, way_m, way_at_most, label, spare",
     )),
     ("  crossing: {from: ▸west-box, length_m: ▸-3}", (
         "cables/crossing/from: found 'west-box', expected a port: device/port, such as desk/link-1 or west-box/upstream",

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from rigs import of_data
 
 from lint.check.example import FILE, example_document
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.resolve.step import Step, UnknownSignalError
 from lint.resolve.trace import trace_signal
+from lint.resolve.ways import reached
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -149,3 +151,41 @@ def test_of_two_legs_it_is_told_by_which_a_source_has_its_phantom_power() -> Non
 def test_what_is_not_there_is_told_with_the_nearest() -> None:
     with pytest.raises(UnknownSignalError, match="did you mean 'lead-vocal'"):
         trace_signal(rig(), "led-vocal")
+
+
+MIXED = {
+    "rig_format": 1,
+    "devices": {"desk": {"model": "console-32"}},
+    "sources": {f"s{n}": {"kind": "dynamic-microphone", "plugged_into": f"desk/in/{n}"} for n in (1, 2)},
+    "channels": {
+        "1": {"patched_from": "desk/in/1", "pan": "left"},
+        "2": {"patched_from": "desk/in/2"},
+    },
+    "feeds": {"desk/out": {"1-2": "end"}},
+    "destinations": {"tape": {"kind": "recorder", "plugged_into": "desk/out/1-2"}},
+}
+
+
+@pytest.mark.parametrize("side", ["", ".left", ".mono"])
+@pytest.mark.parametrize("width", ["mono", "stereo"])
+def test_mixes_of_mixes_are_followed_whichever_side_they_take(side: str, width: str) -> None:
+    mixes = {
+        "sub": {"kind": "house", "width": "stereo", "takes": {"channels": [1, 2]}},
+        "mid": {"kind": "house", "width": width, "takes": {"mixes": [f"sub{side}"]}},
+        "end": {"kind": "record", "width": "stereo", "takes": {"mixes": ["mid"]}},
+    }
+    found = of_data({**MIXED, "mixes": mixes})
+    for source in ("s1", "s2"):
+        steps = trace_signal(found, source)
+        assert stops(steps) == []
+        assert "taken by mid (house mix)" in lines(steps)
+        assert any(line.startswith("tape, recorder") for line in lines(steps))
+        assert "tape" in reached(found, source, upstream=False)["destination"]
+
+
+def test_a_mix_that_takes_a_direct_output_is_on_its_way() -> None:
+    mixes = {"end": {"kind": "record", "width": "stereo", "takes": {"mixes": ["channel/2"]}}}
+    steps = trace_signal(of_data({**MIXED, "mixes": mixes}), "s2")
+    assert "end (record mix) (by its direct output)" in lines(steps)
+    assert any(line.startswith("tape, recorder") for line in lines(steps))
+    assert stops(steps) == []

@@ -181,7 +181,8 @@ WHOLE = {
     "talk": "talk (talkback mix)\n  comes from\n    takes nothing\n  goes to",
     "desk/in/3": "desk/in/3: player plugged in\n  plugged into desk/in/3\n    channel 4 (Player), which should carry player: right\n"
     "      direct output of channel 4 leaves at desk/out/1\n        nothing is plugged in there",
-    "desk/in/9": "desk/in/9: nothing plugged in\n  plugged into desk/in/9\n    ! no channel is patched from it",
+    "desk/in/9": "desk/in/9: nothing plugged in, and no channel takes it\n  plugged into desk/in/9\n"
+    "    no channel is patched from it",
     "east-box/out/7": "east-box/out/7\n  amp, amplifier\n    left, house-loudspeaker\n"
     "  east-box/out/7 carries slot desk/link-1/15 (selector: 9-16)\n    house.left\n" + within(INTO_HOUSE, 3),
     "desk/link-1/1": "desk/link-1/1, towards the console\n  comes from west-box/in/1: vocal\n"
@@ -191,10 +192,10 @@ WHOLE = {
     "desk/in/33": "! desk/in/33: desk (console-32) has no such socket",
     "desk/out/1": "desk/out/1\n  nothing is plugged in there\n  desk/out/1\n    direct output of channel 4\n"
     "      player (desk/in/3); should carry player: right",
-    "desk/out/9": "desk/out/9\n  nothing is plugged in there\n  ! desk/out/9: nothing is sent there",
+    "desk/out/9": "desk/out/9: nothing plugged in, and nothing is sent there\n  desk/out/9: nothing is sent there",
     "desk/link-1/24": "desk/link-1/24, towards the console\n  comes from east-box/in/8: nothing plugged in\n"
     "desk/link-1/24, from the console\n  no box's selector takes that slot",
-    "desk/link-1/30": "desk/link-1/30, towards the console\n  ! no box's input arrives on it\n"
+    "desk/link-1/30": "desk/link-1/30, towards the console\n  no box's input arrives on it\n"
     "desk/link-1/30, from the console\n  no box's selector takes that slot",
 }
 
