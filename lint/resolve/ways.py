@@ -7,9 +7,11 @@ from typing import NamedTuple
 
 from lint.resolve.follow import away_from
 from lint.resolve.graph import Node
+from lint.resolve.phantom import Supply
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.sided import Sided, sided_graph
 from lint.resolve.step import UnknownSignalError, unknown
+from lint.rig.address import Socket
 from lint.rig.plant import Amplifier
 from lint.rig.rig import Device
 
@@ -103,8 +105,9 @@ def _is_there(rig: ResolvedRig, what: str) -> bool:
 def carried_by(rig: ResolvedRig, what: str, *, boxes: bool = False) -> set[Node]:
     """Return the points that are dead without a link cable or a mains circuit (or one of the `boxes`); empty for else.
 
-    Of a cable these are the sockets of the boxes behind it. Of a circuit they are the sockets of its boxes and of those
-    behind them, its consoles with their channels and mixes, its amplifiers and its destinations.
+    Of a cable these are the sockets of the boxes behind it, or the slots of a console that listens in by it. Of a
+    circuit they are the sockets of its boxes and of those behind them, its consoles with their channels and mixes, its
+    amplifiers and its destinations.
     """
     rows, circuits = rig.rig, rig.rig.circuit_names
     box = {name for name in _called(rig, what) if name in rig.boxes} if boxes else set()
@@ -115,6 +118,8 @@ def carried_by(rig: ResolvedRig, what: str, *, boxes: bool = False) -> set[Node]
         cut = (box.position for box in chain.boxes if box.cable.name == what or box.device in devices)
         if (first := min(cut, default=None)) is not None:
             devices |= {box.device for box in chain.boxes if box.position >= first}
+    ends = rows.cables[what].ends if what in rows.cables else ()
+    listening = {str(port) for port in rig.cabling.listens_to if port in ends}
     named = {
         "mix": {mix.name for mix in rows.mixes.values() if mix.console in devices},
         "amplifier": {entry.name for entry in rows.amplifiers.values() if what in circuits and entry.circuit == what},
@@ -125,15 +130,16 @@ def carried_by(rig: ResolvedRig, what: str, *, boxes: bool = False) -> set[Node]
         node
         for node in rig.graph.after
         if (node.kind in by_device and node.name.partition("/")[0] in devices)
+        or (node.kind == "input-slot" and node.name.rpartition("/")[0] in listening)
         or node.name.partition("/")[0] in named.get(node.kind, ())
     }
 
 
 def silent_without(rig: ResolvedRig, what: str) -> list[str]:
-    """Return sources that no channel hears and destinations that no source gets to without a cable, box or circuit.
+    """Return sources that no channel or no destination hears, and destinations that no source gets to, without a thing.
 
-    A source whose phantom power is lost with it is silent too. Only those that are heard or reached with it; empty
-    where `what` is neither.
+    That is a link cable, a box or a mains circuit. A source whose phantom power is lost with it is silent too. Only
+    what is heard or reached with it is said; empty where `what` is none of them.
     """
     dead = carried_by(rig, what, boxes=True)
     if not dead:
@@ -141,22 +147,31 @@ def silent_without(rig: ResolvedRig, what: str) -> list[str]:
     nodes, sided = rig.graph.after, sided_graph(rig)
     ends = {kind: [node for node in nodes if node.kind == kind] for kind in ("source", "channel", "destination")}
 
-    def alive(without: Container[Node]) -> set[Node]:
-        heard = sided.reached_from(ends["channel"], backwards=True, without=without).intersection(ends["source"])
-        return heard | sided.reached_from(ends["source"], without=without).intersection(ends["destination"])
+    def alive(without: Container[Node]) -> tuple[set[Node], ...]:
+        def heard_at(kind: str) -> set[Node]:
+            return sided.reached_from(ends[kind], backwards=True, without=without).intersection(ends["source"])
+
+        reached = sided.reached_from(ends["source"], without=without).intersection(ends["destination"])
+        return heard_at("channel"), heard_at("destination"), reached
 
     with_it = alive(())
-    return _names(rig, list((with_it - alive(dead)) | (with_it & _powered_through(rig, dead))))
+    lost = (each - still for each, still in zip(with_it, alive(dead), strict=True))
+    return _names(rig, list(set().union(*lost) | (with_it[0] & _powered_through(rig, dead))))
 
 
 def _powered_through(rig: ResolvedRig, dead: Container[Node]) -> set[Node]:
-    """Return the sources that get the phantom power that they need only at sockets of `dead`."""
+    """Return the sources that get the phantom power that they need only at sockets, or from channels, of `dead`."""
     found = set()
     for source in rig.rig.sources.values():
-        live = [at for at in source.sockets if rig.phantom.is_live(at)] if source.needs_phantom else []
-        if live and all(Node("input-socket", str(at)) in dead for at in live):
+        live = rig.phantom.live_at(source) if source.needs_phantom else {}
+        if live and all(_is_powered_by(dead, at, supply) for at, supply in live.items()):
             found.add(Node("source", source.name))
     return found
+
+
+def _is_powered_by(dead: Container[Node], socket: Socket, supply: Supply) -> bool:
+    switching = (Node("channel", channel.address) for channel in supply.says_on)
+    return Node("input-socket", str(socket)) in dead or all(node in dead for node in switching)
 
 
 def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[str]]:

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from rigs import BASE, resolved
 
-from lint.resolve.resolved import ResolvedRig
+from lint.check.catalogue import load_catalogue
+from lint.plan.whatif import what_if
+from lint.read.load import house_folder
+from lint.resolve.resolved import ResolvedRig, resolve
 from lint.resolve.step import UnknownSignalError
 from lint.resolve.trace import trace_signal
 from lint.resolve.ways import Ways, nodes_of, reached, silent_without, ways_between
+from lint.rig.build import load_rig
+from lint.rig.model import Models
+
+CATALOGUE = load_catalogue()
 
 MORE = """
 sources: {vocal: {label: Lead vocal}}
@@ -201,7 +210,11 @@ def test_what_lives_by_the_phantom_power_of_a_box_is_silent_without_it() -> None
         "  choir: {plugged_into: [west-box/in/2, mon/in/2]}\n"
         "channels: {2: {phantom: on}}\n"
         "consoles:\n"
-        "  mon: {channels: {1: {carries: vocal, patched_from: mon/in/1}, 2: {carries: choir, patched_from: mon/in/2}}}"
+        "  mon:\n"
+        "    channels: {1: {carries: vocal, patched_from: mon/in/1}, 2: {carries: choir, patched_from: mon/in/2}}\n"
+        "    mixes: {cue: {kind: monitor, takes: {channels: [1-2]}}}\n"
+        "feeds: {mon/out: {1: cue}}\n"
+        "destinations: {cue-wedge: {kind: wedge, plugged_into: mon/out/1, expects: cue}}"
     )
     silent = silent_without(resolved(BASE, split), "west-box")
     assert "choir" in silent
@@ -210,6 +223,19 @@ def test_what_lives_by_the_phantom_power_of_a_box_is_silent_without_it() -> None
         "2: {phantom: on}}", "2: {phantom: off}}"
     )
     assert "choir" not in silent_without(resolved(BASE, there), "west-box")
+
+
+CLEAN = sorted((Path(__file__).parents[1] / "clean").glob("*/rigs/*.yaml"))
+BOTH_ENDS = sorted((Path(__file__).parents[1] / "plan" / "both_ends").glob("rigs/*.yaml"))
+
+
+@pytest.mark.parametrize("path", [*CLEAN, *BOTH_ENDS], ids=lambda path: f"{path.parent.parent.name}-{path.stem}")
+def test_the_sources_that_are_silent_without_a_thing_are_those_that_a_plan_finds(path: Path) -> None:
+    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    for kind, names in (("cable", rig.rig.cables), ("box", rig.boxes), ("circuit", rig.rig.circuit_names)):
+        for name in names:
+            silent = what_if(rig, ["lose", kind, name], models, CATALOGUE).effect.silent
+            assert [each for each in silent_without(rig, name) if each in rig.rig.sources] == [*silent], name
 
 
 def named(ways: Ways) -> list[str]:
