@@ -55,14 +55,14 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
     written = resolve(load_rig(rig))
     models, catalogue = Models(house_folder(rig)), with_house(load_catalogue(), rig)
     outage, before = outage_of(written, what, models), as_living(written, models)
-    spared = _spared(before, outage, models, catalogue)
-    longer = _spared(before, outage.longer, models, catalogue) if outage.longer else None
+    spared = _spared(written, before, outage, models, catalogue)
+    longer = _spared(written, before, outage.longer, models, catalogue) if outage.longer else None
     told = spares_json(before, spared, longer) if output is Format.JSON else spares_text(spared, longer)
     result = spared.rescue.cure.result
     return Planned(told, result, patch_between(written, result), spared.is_go)
 
 
-def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:
+def _spared(written: ResolvedRig, before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:
     from lint.check.engine import check_rig
     from lint.plan.cures import Mending
     from lint.plan.intent import intent_of
@@ -70,7 +70,8 @@ def _spared(before: ResolvedRig, outage: Outage, models: Models, catalogue: Cata
     from lint.plan.spares import Rescuer
     from lint.plan.wider import wider
 
-    mending = Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, models)
+    dead = outage.dead
+    mending = Mending(before, outage.after, intent_of(before), dead, dead, models, found=written)
     rescuer = Rescuer(mending)
     rescue = rescuer.rescue()
     more = wider(rescuer, rescue)

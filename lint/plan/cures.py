@@ -72,6 +72,7 @@ class Mending:
     """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back.
 
     `coming` says whether it is so yet: what is muted and switched off first goes by the rig before where it is not.
+    `found` is the rig by its file, where that says that something is dead and `before` is how it was while that lived.
     """
 
     before: ResolvedRig
@@ -81,6 +82,7 @@ class Mending:
     settled: Collection[str] = ()
     models: Models | None = None
     coming: Coming = Coming.LOST
+    found: ResolvedRig | None = None
 
     @property
     def unmet(self) -> tuple[Unmet, ...]:
@@ -101,7 +103,8 @@ class Mending:
 
     @cached_property
     def _troubled_before(self) -> frozenset[str]:
-        return frozenset(row.source.name for row in troubles(self.before))
+        rows = [self.before] if self.found is None else [self.before, self.found]
+        return frozenset.intersection(*(frozenset(row.source.name for row in troubles(rig)) for rig in rows))
 
     @cached_property
     def stage(self) -> Stage:
@@ -175,7 +178,7 @@ class Mending:
         quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming)
         left = self._as_left(patch, result, quiet)
         found = self._new_troubles(left[1]) if way in SWITCHING else []
-        on, off = woken(left[1], found), rested(self.before, left[1], found)
+        on, off = woken(left[1], found), rested(self.found or self.before, left[1], found)
         if way == RESCUE:
             off += left_at_one_end(left[1], handlings, self._troubled_before, self.dead)
         turned = Turned(on, off, *self._off_later(left[1], on, off))

@@ -75,7 +75,8 @@ class WhatIf:
         """What there is to mend."""
         settled = frozenset().union(*(edit.settled for edit in self.edits))
         before = as_living(self.before, self.models)
-        return Mending(before, self.after, intent_of(before), self.dead, settled, self.models, self.coming)
+        intent = intent_of(before)
+        return Mending(before, self.after, intent, self.dead, settled, self.models, self.coming, self.before)
 
     @property
     def coming(self) -> Coming:

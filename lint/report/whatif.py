@@ -186,7 +186,7 @@ def _output_line(row: OutputChange) -> str:
 
 
 def _output_words(row: OutputChange) -> str:
-    was = f", before {row.was}" if row.was != row.expected else ""
+    was = f", before {row.was or 'nothing'}" if row.was != row.expected else ""
     return f"{row.end.name} ({row.socket}) gets {row.now}; it expects {row.expected}{was}"
 
 

@@ -216,3 +216,17 @@ def test_the_way_by_the_console_says_the_same() -> None:
     assert any(
         step.startswith("no console reaches box-a, box-b now, and phantom power may still be on") for step in steps
     )
+
+
+@pytest.mark.parametrize("change", ["bank box-a 17-24", "lose box-c", "bank box-b 1-8"])
+def test_what_is_fed_at_a_dead_socket_too_is_fed_by_one_end_once_its_plug_is_moved(change: str) -> None:
+    """Both consoles say on; the file has the socket at one end as dead, so that the cure that moves the plug sees to it."""
+    dead = {"mon/in/3": "hums"}
+    twice = {"dead": dead, "consoles": {"mon": {"channels": {"3": {"phantom": "on"}}}}}
+    plan = planned(change, change=twice)
+    cure = plan.cures[FEWEST]
+    assert any(step.plug == "acoustic" and str(step.start) == "mon/in/3" for step in cure.handlings)
+    (leave,) = [step for step in cure.quiet.last if "acoustic has it from" in step]
+    assert leave.startswith("leave phantom power off on channel 3 on mon: acoustic has it from channel 3 on desk now")
+    assert len(cure.result.phantom.live_at(cure.result.rig.sources["acoustic"])) == 1
+    assert "phantom-two-feeds" not in {row.rule for row in check_rig(cure.result, CATALOGUE).findings}
