@@ -90,7 +90,7 @@ def quiet_around(
     plugged |= {at for row in moved for at in row.sockets}
     plugged |= {at for channel in (*turned.on, *turned.off) if (at := end.arrivals[channel.key].socket) is not None}
     plugged = _with_switch(end, plugged)
-    cabled = _cabled_anew(stages)
+    cabled = _cabled_anew(stages, coming)
     hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
     dark = dark_in(end)
     touched: list[Channel] = []
@@ -315,10 +315,11 @@ def _links(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Port]:
     return {rig.owner_slot(slot).port for rig, slot in slots if slot is not None}
 
 
-def _cabled_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
+def _cabled_anew(stages: Sequence[ResolvedRig], coming: Coming) -> set[Port]:
     """Return the links whose boxes are others, or in another order: while they are cabled their slots are anybody's.
 
     A box that another is put in the place of is another box, whatever it is called, and so is one on another cable.
+    Where boxes are lost at the end of a chain nobody lays a hand on its cables, and the boxes before them play on.
     """
     rows = [
         {
@@ -328,7 +329,14 @@ def _cabled_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
         for rig in stages
     ]
     links = {link for row in rows for link in row}
-    return {link for link in links if any(row.get(link) != rows[0].get(link) for row in rows)}
+    return {link for link in links if not all(_is_left(row.get(link), rows[0].get(link), coming) for row in rows)}
+
+
+def _is_left(now: Sequence[object] | None, was: Sequence[object] | None, coming: Coming) -> bool:
+    """Whether a chain is as it was, or what is left of it where boxes are lost at its end."""
+    if now is None or was is None or coming is not Coming.LOST:
+        return now == was
+    return now == was[: len(now)]
 
 
 def _with_switch(rig: ResolvedRig, sockets: Iterable[Socket]) -> set[Socket]:

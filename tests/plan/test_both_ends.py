@@ -230,3 +230,19 @@ def test_what_is_fed_at_a_dead_socket_too_is_fed_by_one_end_once_its_plug_is_mov
     assert leave.startswith("leave phantom power off on channel 3 on mon: acoustic has it from channel 3 on desk now")
     assert len(cure.result.phantom.live_at(cure.result.rig.sources["acoustic"])) == 1
     assert "phantom-two-feeds" not in {row.rule for row in check_rig(cure.result, CATALOGUE).findings}
+
+
+@pytest.mark.parametrize(
+    ("words", "plays"),
+    [("lose box-c", True), ("remove box-c", False), ("lose box-b", True), ("order box-a box-c box-b", False)],
+)
+def test_what_stands_before_a_box_that_is_lost_plays_on(words: str, plays: bool) -> None:
+    """Nobody lays a hand on the chain before it. One that is taken out has its cable pulled, and all wait for that."""
+    steps = cure_steps(planned(words, "boxed").cures[FEWEST])
+    muted = {
+        channel.address
+        for step in steps
+        if " and mute " in step
+        for channel in named(rig_of("boxed"), step.partition(" mute ")[2])
+    }
+    assert ("desk/channel/7" not in muted) == plays, steps[0]
