@@ -83,9 +83,10 @@ class Inputs(Power):
             return
         split = self._split_of(row)
         box = f"the {split}"
-        yield self._part(
-            name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": f"{row.name}'s way of {box}"}
-        )
+        inner = {**words, "socket": f"{row.name}'s way of {box}"}
+        if not self.target.leaks:
+            inner |= self._unplugged(row, "the sockets behind each other way")
+        yield self._part(name, f"the cable from {row.name} to {box}", ("line",), inner)
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
         yield from self._earths(row, socket, words)
@@ -209,7 +210,7 @@ class Inputs(Power):
             "everywhere": _everywhere(len(consoles)),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
             "switch": self._switch_words(source.sockets, source),
-            **(self._replugged(source, self._taken()) if self.target.leaks else {}),
+            **(self._replugged(source, self._taken()) if self.target.leaks else self._unplugged(source)),
         }
 
     def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:

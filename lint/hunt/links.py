@@ -43,7 +43,7 @@ class Links:
         self.words["near"] = self.words["source"]
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
-        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "sharing"), "")
+        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing"), "")
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(

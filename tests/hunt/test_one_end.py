@@ -101,7 +101,7 @@ def test_what_is_lent_for_a_test_is_muted_too_and_its_phantom_power_off_before_i
     assert "such as violin" not in look  # by fours with the harp, though speech is split
     assert "such as speech" in look
     assert "mute channels 25, 27 on desk and channel 4 on mon, monitors and house down on both" in care
-    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4 by channels 25, 27 on desk, wait" in care
+    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4 by channels 25, 27 on desk, and" in care
     assert "all back but what mended it. Open" in care
 
 
