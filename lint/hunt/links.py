@@ -6,13 +6,13 @@ from collections.abc import Iterator, Mapping
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import awake, free_channel, numbered
+from lint.hunt.instead import free_channel
 from lint.hunt.part import Part, Point
+from lint.hunt.relit import before_mains
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_link, off_for_order
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
-from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -201,7 +201,7 @@ class Links:
             return made
         device = self.rig.device(name)
         circuit = self._circuit(device.circuit)
-        words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
+        words = {"device": titled(name, device.location), "circuit": circuit, **before_mains(self.rig, name)}
         words |= {
             "dark": words["device"],
             "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}",
@@ -210,28 +210,6 @@ class Links:
         known = {f"{kind}-dark": dark} if dark else {}
         self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
         return self._made[name]
-
-    def _lit(self, name: str) -> dict[str, str]:
-        """Return who is muted before a device has its mains back: its phantom power, and its console's, comes with it.
-
-        Whoever hears what that reaches, by whatever leg and on whatever console.
-        """
-        phantom, rows = self.rig.phantom, list(self.rig.arrivals.values())
-        own = {name, *(box.device for box in self.rig.boxes.values() if box.link.device == name)}
-        giving = [a.socket for a in rows if a.socket and a.socket.device in own and a.channel.phantom == "on"]
-        at = {each for socket in giving if phantom.is_able(socket) for each in
-              phantom.sockets_on(phantom.switch_at(socket))}  # fmt: skip
-        names = dict.fromkeys(source for each in at for source in self.rig.sources_in.get(each, ()))
-        heard = [channel for source in names for channel in heard_on(self.rig, source)]
-        heard += [arrival.channel for arrival in rows if arrival.socket in at]
-        if not heard:
-            return {"lit": "", "lit_then": ""}
-        # As long as it is dark no hand can mute a channel of its own: what it feeds is turned down.
-        others = [channel for channel in awake(self.rig, heard) if channel.console != name]
-        return {
-            "lit": f"mute {numbered(others)} (phantom power comes back with it) and " if others else "",
-            "lit_then": "; wait ten seconds, bring all up again slowly",
-        }
 
     def _circuit(self, name: str | None) -> str:
         """Return a circuit and where its breaker is."""

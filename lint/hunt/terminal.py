@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Sequence
 
-from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.causes import DARK, DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
 from lint.hunt.draft import Draft
 from lint.hunt.hunt import CARRY_ON, SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
@@ -48,6 +48,11 @@ PUT_BACK = (
     "mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; put all back as it was, "
     "phantom on only where it was, ten seconds, up slowly."
 )
+CARE_MAINS = (
+    "Before {dark} has mains: down and muted is all that the words below name, ears out: it starts with a "
+    "thump. Open nothing with mains; never lift a protective earth."
+)
+LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."
 PUT_BACK_OUTPUT = "turn down what it feeds, monitors and house down, ears out; put all back as it was, up slowly."
 LEAVES = "the sockets it leaves and goes to"
 AND_WHERE = "and where it leaves or goes"
@@ -63,6 +68,8 @@ q            stop here"""
 def care_of(question: Question, text: str = CARE) -> str:
     """Return the caution before a question with hands on plugs: of a split source every console that hears it."""
     words = question.part.words if question.part is not None else {}
+    if question.suspect is not None and question.suspect.cause.name in DARK:
+        return (LEAVE_DARK if text == PUT_BACK else CARE_MAINS).format(**words)
     switch = words.get("switch", "")
     # Where a plug stands that is not where it belongs only a look tells: it may be a socket with phantom power.
     sockets = f"{words['sockets']}{switch}, {AND_WHERE}" if words.get("sockets") else f"{LEAVES}{switch}"
