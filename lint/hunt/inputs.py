@@ -208,6 +208,7 @@ class Inputs(Power):
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
             **self._switched(source, (self.target.socket or source.sockets[0],)),
             "everywhere": _everywhere(len(consoles)),
+            "up": self._up(source.sockets),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
             "switch": self._switch_words(source.sockets, source),
             **(self._replugged(source, self._taken()) if self.target.leaks else self._unplugged(source)),
@@ -231,13 +232,14 @@ class Inputs(Power):
             "sockets": f"{' and '.join(map(str, source.sockets))}{lending}",
             "switch": self._switch_words((*source.sockets, *theirs), *(row for row in (source, other) if row)),
         }
-        into = f"put {other.name} back into {' and '.join(map(str, theirs))}, " if other is not None and theirs else ""
+        into = f"put {other.name} back into {self._plug_of(other)}, " if other is not None and theirs else ""
         back = (
             "Mute {mute} again and turn down{everywhere}, phantom power off at {sockets}{switch}, wait ten seconds; "
             "take out what was borrowed, {into}and leave {source} as it was, phantom power on only where it was; wait "
             "ten seconds, bring up slowly."
         ).format(**care, into=into, source=source.name)
-        return {f"{key}_{name}": text for name, text in care.items()} | {f"{key}_back": back}
+        care |= {"back": back, "up": self._up((*source.sockets, *theirs))}
+        return {f"{key}_{name}": text for name, text in care.items()}
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
         """Yield the questions whether a source is right on another console: that clears or blames what they share.

@@ -169,6 +169,12 @@ class Switched(Links):
             "idle": idle if any(map(self._givers, source.sockets)) else "",
         }  # fmt: skip
 
+    def _up(self, sockets: Iterable[Socket]) -> str:
+        """Say what a cure leaves to be done once another is in its place: all is to be as it was before the test."""
+        givers = numbered(dict.fromkeys(channel for at in sockets for channel in self._givers(at)))
+        on = f"see that phantom power is on again by {givers}, and " if givers else ""
+        return f"; {on}bring up again slowly what is still muted or down"
+
     def _hearing(self, at: Socket) -> list[Channel]:
         """Return the channels that hear a socket."""
         return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]

@@ -264,12 +264,13 @@ class Hunter:
     def tell_stopped(self) -> None:
         """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
         self.screen.say("Stopped: not found.")
-        if (question := self.hunt.question) is not None and (first := _to_leave(question)):
-            self.screen.say(first, "  FIRST: ", "  ")
         if self.hunt.ruled_out:
             self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
         self.screen.say("Still to be looked at, the likeliest first:")
         self.tell_suspects()
+        # Last, where it stays in sight: the lists may fill more than a screen.
+        if (question := self.hunt.question) is not None and (first := _to_leave(question)):
+            self.screen.say(first, "  FIRST: ", "  ")
 
     def _end(self) -> None:
         hunt, screen = self.hunt, self.screen

@@ -315,7 +315,7 @@ def test_every_console_that_hears_it_is_muted_before_hands_are_laid_on_a_split_s
                 assert "on both" in told
                 assert "abox/in/1 and mon/in/1" in told
             cure = cause.cure.format(**part.words)
-            assert "mute" not in cure or BOTH in cure or TURNED in cure, cure
+            assert "mute" not in cure.replace("still muted", "") or BOTH in cure or TURNED in cure, cure
             met += 1
     assert met > 1
 
