@@ -58,7 +58,8 @@ class Inputs(Power):
         other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"], unfed)
         tried = {**words, **self._tried(row, other)} if other is not None else words
         kinds = ("socket",) if other is not None else ("lone-socket",)
-        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
+        passed = self._on_the_way(source, socket, links)
+        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared, *passed)
         if (channel := self.target.channel) is not None:
             # Gain acts at the socket, before every meter of the channel.
             yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)
@@ -194,7 +195,8 @@ class Inputs(Power):
         if need == BARRED:
             at = [each for socket in source.sockets for each in self._on_switch(socket)]
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
-        return {"phantom_at": self._words_of(every) or self.words["channel"]}
+        off = "is phantom power off on each of them" if len(set(every)) > 1 else "is its phantom power off"
+        return {"phantom_at": self._words_of(every) or self.words["channel"], "phantom_off": off}
 
     def _care(self, source: Source) -> dict[str, str]:
         """Return what is muted before hands are laid on a source, its cables or its sockets, and those sockets.

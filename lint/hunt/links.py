@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
@@ -42,7 +42,11 @@ class Links:
             self.words["destination"] = target.destination.name
         self.words["near"] = self.words["source"]
         self.words["end"] = target.end or self.words["channel"]
-        self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
+        self.words |= {
+            "phantom_is": "is its phantom power on",
+            "phantom_off": "is its phantom power off",
+            "one_end": "",
+        }
         self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing"), "")
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
@@ -100,6 +104,30 @@ class Links:
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
         return Point("neighbour", ask, 5, substitute=True, behind=behind, maybe=maybe, symptoms=_DEAD)
+
+    def _on_the_way(self, source: str, home: Socket, links: Sequence[Part]) -> Iterator[Point]:
+        """Yield for each other box of the way the question whether a source there arrives: that clears the way from it.
+
+        Of the order of the boxes it tells nothing: that moves the slots of each box by another count.
+        """
+        console = self.target.channel.console if self.target.channel is not None else None
+        boxes = (part.name.removeprefix("box ") for part in links if part.name.startswith("box "))
+        for device in boxes:
+            arriving = list(self._arriving_at(device, console)) if device != home.device else []
+            rows = [(at.number, name, channel) for name, at, channel in arriving
+                    if name not in (source, self.target.mate) and not self._split_shared(name)]  # fmt: skip
+            if not rows:
+                continue
+            _, name, channel = min(rows, key=lambda row: row[0])
+            way = frozenset(part.name for part in self._links(device, towards_console=True))
+            maybe = frozenset(part for part in way if part.startswith("chain "))
+            ask = (
+                f"Does a source on {device}, on the way there, arrive, such as {name}: does the input meter "
+                f"of {self.rig.rig.channel_words(channel)} move when it sounds?"
+            )
+            yield Point(
+                f"on-the-way {device}", ask, 5, substitute=True, behind=way - maybe, maybe=maybe, symptoms=_DEAD
+            )
 
     def _arriving_at(self, device: str, console: str | None) -> Iterator[tuple[str, Socket, Channel]]:
         """Yield each source that a console (None: any) hears by an input of a device, with that and its channel.

@@ -94,3 +94,10 @@ def test_nothing_is_said_of_phantom_power_at_an_output() -> None:
     for text in (care_of(cured(row)), care_of(cured(row), PUT_BACK)):
         assert "phantom" not in text
         assert "monitors and house down, ears out" in text
+
+
+def test_of_several_channels_each_is_looked_at_for_phantom_power_that_must_be_off() -> None:
+    row = the(split_rig(), "horn", DEAD, "phantom-on")
+    assert "channel 7 on desk and channel 2 on mon: is phantom power off on each of them" in row.filled(row.cause.look)
+    single = the(resolved(BASE, "sources: {vocal: {kind: ribbon-microphone}}"), "vocal", DEAD, "phantom-on")
+    assert "channel 1: is its phantom power off, as" in single.filled(single.cause.look)
