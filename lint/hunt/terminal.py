@@ -49,8 +49,8 @@ PUT_BACK = (
     "phantom on only where it was, ten seconds, up slowly."
 )
 CARE_MAINS = (
-    "Before mains come back: all that is named below down and muted, ears out: it starts with a thump. Open nothing "
-    "with mains; never lift a protective earth."
+    "Before mains come back: all named below down and muted, ears out: it thumps. Open nothing with "
+    "mains; never lift a protective earth."
 )
 LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."
 PUT_BACK_OUTPUT = "turn down what it feeds, monitors and house down, ears out; put all back as it was, up slowly."

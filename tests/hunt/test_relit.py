@@ -45,8 +45,8 @@ def test_all_that_hangs_on_it_is_turned_down_first(what: str, part: str, hung: s
     assert text.index("then see that") > 0
     assert text.endswith("; wait ten seconds, bring all up again slowly")
     assert asked.handles
-    assert care_of(asked).startswith("Before mains come back: all that is named below down")
-    assert "ears out: it starts with a thump" in care_of(asked)
+    assert care_of(asked).startswith("Before mains come back: all named below down")
+    assert "ears out: it thumps" in care_of(asked)
     assert "phantom" not in care_of(asked, PUT_BACK)
 
 
