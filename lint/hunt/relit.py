@@ -17,7 +17,7 @@ def before_mains(rig: ResolvedRig, name: str) -> dict[str, str]:
     its console, comes with its mains.
     """
     ends = _hung_on(rig, name)
-    hung = f"all that hangs on {name} ({', '.join(ends)}), " if ends else ""
+    hung = f"all on {name} ({', '.join(ends)}), " if ends else ""
     return {"lit": f"turn down {hung}monitors and house, ears out{_muted(rig, name)}"}
 
 
@@ -51,4 +51,4 @@ def _muted(rig: ResolvedRig, name: str) -> str:
     if not heard:
         return ""
     others = [channel for channel in awake(rig, heard) if channel.console != name]
-    return f"; mute {numbered(others)} (phantom power comes back with the mains of {name})" if others else ""
+    return f"; mute {numbered(others)} (phantom power comes back with {name})" if others else ""

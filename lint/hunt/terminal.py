@@ -49,7 +49,7 @@ PUT_BACK = (
     "phantom on only where it was, ten seconds, up slowly."
 )
 CARE_MAINS = (
-    "Before mains come back: all named below down and muted, ears out: it thumps. Open nothing with "
+    "Before mains come back: all named below down, ears out: it thumps. Open nothing with "
     "mains; never lift a protective earth."
 )
 LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."

@@ -40,7 +40,7 @@ def cure(rig: ResolvedRig, what: str, part: str, at: str | None = None) -> tuple
 def test_all_that_hangs_on_it_is_turned_down_first(what: str, part: str, hung: str) -> None:
     text, asked = cure(resolved(TWO_DESKS.read_text(), MON), what, part)
     name = part.rpartition(" ")[2]
-    down = f"turn down all that hangs on {name} ({hung}), monitors and house, ears out; "
+    down = f"turn down all on {name} ({hung}), monitors and house, ears out; "
     assert text.startswith(down)
     assert text.index("then see that") > 0
     assert text.endswith("; wait ten seconds, bring all up again slowly")
