@@ -48,10 +48,7 @@ PUT_BACK = (
     "mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; put all back as it was, "
     "phantom on only where it was, ten seconds, up slowly."
 )
-CARE_MAINS = (
-    "Before mains come back: all named below down, ears out: it thumps. Open nothing with "
-    "mains; never lift a protective earth."
-)
+CARE_MAINS = "Before mains: all named below down, ears out. Open nothing with mains; never lift a protective earth."
 LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."
 PUT_BACK_OUTPUT = "turn down what it feeds, monitors and house down, ears out; put all back as it was, up slowly."
 LEAVES = "the sockets it leaves and goes to"
