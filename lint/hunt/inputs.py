@@ -58,7 +58,8 @@ class Inputs(Power):
         other = other_input(self.rig, row, socket, self._console(socket), self.words["channel"], unfed)
         tried = {**words, **self._tried(row, other)} if other is not None else words
         kinds = ("socket",) if other is not None else ("lone-socket",)
-        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared)
+        passed = self._on_the_way(source, socket, links)
+        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared, *passed)
         if (channel := self.target.channel) is not None:
             # Gain acts at the socket, before every meter of the channel.
             yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)
@@ -83,9 +84,10 @@ class Inputs(Power):
             return
         split = self._split_of(row)
         box = f"the {split}"
-        yield self._part(
-            name, f"the cable from {row.name} to {box}", ("line",), {**words, "socket": f"{row.name}'s way of {box}"}
-        )
+        inner = {**words, "socket": f"{row.name}'s way of {box}"}
+        if not self.target.leaks:
+            inner |= self._unplugged(row, "the sockets behind each other way")
+        yield self._part(name, f"the cable from {row.name} to {box}", ("line",), inner)
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
         yield from self._earths(row, socket, words)
@@ -193,7 +195,8 @@ class Inputs(Power):
         if need == BARRED:
             at = [each for socket in source.sockets for each in self._on_switch(socket)]
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
-        return {"phantom_at": self._words_of(every) or self.words["channel"]}
+        off = "is phantom power off on each of them" if len(set(every)) > 1 else "is its phantom power off"
+        return {"phantom_at": self._words_of(every) or self.words["channel"], "phantom_off": off}
 
     def _care(self, source: Source) -> dict[str, str]:
         """Return what is muted before hands are laid on a source, its cables or its sockets, and those sockets.
@@ -207,9 +210,10 @@ class Inputs(Power):
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
             **self._switched(source, (self.target.socket or source.sockets[0],)),
             "everywhere": _everywhere(len(consoles)),
+            "up": self._up(source.sockets),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
             "switch": self._switch_words(source.sockets, source),
-            **(self._replugged(source, self._taken()) if self.target.leaks else {}),
+            **(self._replugged(source, self._taken()) if self.target.leaks else self._unplugged(source)),
         }
 
     def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:
@@ -230,13 +234,14 @@ class Inputs(Power):
             "sockets": f"{' and '.join(map(str, source.sockets))}{lending}",
             "switch": self._switch_words((*source.sockets, *theirs), *(row for row in (source, other) if row)),
         }
-        into = f"put {other.name} back into {' and '.join(map(str, theirs))}, " if other is not None and theirs else ""
+        into = f"put {other.name} back into {self._plug_of(other)}, " if other is not None and theirs else ""
         back = (
             "Mute {mute} again and turn down{everywhere}, phantom power off at {sockets}{switch}, wait ten seconds; "
             "take out what was borrowed, {into}and leave {source} as it was, phantom power on only where it was; wait "
             "ten seconds, bring up slowly."
         ).format(**care, into=into, source=source.name)
-        return {f"{key}_{name}": text for name, text in care.items()} | {f"{key}_back": back}
+        care |= {"back": back, "up": self._up((*source.sockets, *theirs))}
+        return {f"{key}_{name}": text for name, text in care.items()}
 
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
         """Yield the questions whether a source is right on another console: that clears or blames what they share.

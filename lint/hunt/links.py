@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import awake, free_channel, numbered
+from lint.hunt.instead import free_channel
 from lint.hunt.part import Part, Point
+from lint.hunt.relit import before_mains
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_link, off_for_order
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
-from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -42,8 +42,12 @@ class Links:
             self.words["destination"] = target.destination.name
         self.words["near"] = self.words["source"]
         self.words["end"] = target.end or self.words["channel"]
-        self.words |= {"phantom_is": "is its phantom power on", "one_end": ""}
-        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "sharing"), "")
+        self.words |= {
+            "phantom_is": "is its phantom power on",
+            "phantom_off": "is its phantom power off",
+            "one_end": "",
+        }
+        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing"), "")
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -100,6 +104,30 @@ class Links:
             f"meter of {self.rig.rig.channel_words(channel)} move when it sounds?"
         )
         return Point("neighbour", ask, 5, substitute=True, behind=behind, maybe=maybe, symptoms=_DEAD)
+
+    def _on_the_way(self, source: str, home: Socket, links: Sequence[Part]) -> Iterator[Point]:
+        """Yield for each other box of the way the question whether a source there arrives: that clears the way from it.
+
+        Of the order of the boxes it tells nothing: that moves the slots of each box by another count.
+        """
+        console = self.target.channel.console if self.target.channel is not None else None
+        boxes = (part.name.removeprefix("box ") for part in links if part.name.startswith("box "))
+        for device in boxes:
+            arriving = list(self._arriving_at(device, console)) if device != home.device else []
+            rows = [(at.number, name, channel) for name, at, channel in arriving
+                    if name not in (source, self.target.mate) and not self._split_shared(name)]  # fmt: skip
+            if not rows:
+                continue
+            _, name, channel = min(rows, key=lambda row: row[0])
+            way = frozenset(part.name for part in self._links(device, towards_console=True))
+            maybe = frozenset(part for part in way if part.startswith("chain "))
+            ask = (
+                f"Does a source on {device}, on the way there, arrive, such as {name}: does the input meter "
+                f"of {self.rig.rig.channel_words(channel)} move when it sounds?"
+            )
+            yield Point(
+                f"on-the-way {device}", ask, 5, substitute=True, behind=way - maybe, maybe=maybe, symptoms=_DEAD
+            )
 
     def _arriving_at(self, device: str, console: str | None) -> Iterator[tuple[str, Socket, Channel]]:
         """Yield each source that a console (None: any) hears by an input of a device, with that and its channel.
@@ -201,7 +229,7 @@ class Links:
             return made
         device = self.rig.device(name)
         circuit = self._circuit(device.circuit)
-        words = {"device": titled(name, device.location), "circuit": circuit, **self._lit(name)}
+        words = {"device": titled(name, device.location), "circuit": circuit, **before_mains(self.rig, name)}
         words |= {
             "dark": words["device"],
             "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}",
@@ -210,28 +238,6 @@ class Links:
         known = {f"{kind}-dark": dark} if dark else {}
         self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
         return self._made[name]
-
-    def _lit(self, name: str) -> dict[str, str]:
-        """Return who is muted before a device has its mains back: its phantom power, and its console's, comes with it.
-
-        Whoever hears what that reaches, by whatever leg and on whatever console.
-        """
-        phantom, rows = self.rig.phantom, list(self.rig.arrivals.values())
-        own = {name, *(box.device for box in self.rig.boxes.values() if box.link.device == name)}
-        giving = [a.socket for a in rows if a.socket and a.socket.device in own and a.channel.phantom == "on"]
-        at = {each for socket in giving if phantom.is_able(socket) for each in
-              phantom.sockets_on(phantom.switch_at(socket))}  # fmt: skip
-        names = dict.fromkeys(source for each in at for source in self.rig.sources_in.get(each, ()))
-        heard = [channel for source in names for channel in heard_on(self.rig, source)]
-        heard += [arrival.channel for arrival in rows if arrival.socket in at]
-        if not heard:
-            return {"lit": "", "lit_then": ""}
-        # As long as it is dark no hand can mute a channel of its own: what it feeds is turned down.
-        others = [channel for channel in awake(self.rig, heard) if channel.console != name]
-        return {
-            "lit": f"mute {numbered(others)} (phantom power comes back with it) and " if others else "",
-            "lit_then": "; wait ten seconds, bring all up again slowly",
-        }
 
     def _circuit(self, name: str | None) -> str:
         """Return a circuit and where its breaker is."""

@@ -33,7 +33,7 @@ class Outputs(Links):
         words = {
             "point": str(where), "signal": signal, "console": titled(console, at_console),
             "socket": place_of(self.rig, socket), "device": titled(device.name, device.location),
-            "bank": device.output_bank or "where it should be",
+            "bank": device.output_bank or "where it should be", "plug": "output",
         }  # fmt: skip
         ask = f"On {console}, look at the output meter of {where}, or listen there: {{right}}?"
         meter = Point("output-meter", ask, 10)

@@ -60,6 +60,10 @@ class Splits(Switched):
         """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""
         return f"split {next(split.name for split in self.rig.rig.splits.values() if row.name in split.sources)}"
 
+    def _plug_of(self, row: Source) -> str:
+        """Return where the one plug of a source belongs: its socket, or the split that it goes through."""
+        return f"the {self._split_of(row)}" if len(row.sockets) > 1 else " and ".join(map(str, row.sockets))
+
     def _split_words(self, row: Source, at: Socket) -> dict[str, str]:
         """Return what else goes through a split, and what it takes to join its cables past it for one socket."""
         splits = self.rig.rig.splits.values()

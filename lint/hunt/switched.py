@@ -151,6 +151,30 @@ class Switched(Links):
             "switch": self._switch_words(at, *handled),
         }
 
+    def _unplugged(self, source: Source, others: str = "each other socket") -> dict[str, str]:
+        """Return how phantom power goes off while a plug of a source moves, and on again; nothing where none is on.
+
+        Where a plug stands that is not where it belongs the rig file does not say: it may be any of `others`.
+        """
+        if all(channel.phantom != "on" for channel in self.rig.rig.channels.values()):
+            return {}
+        homes = f"{' and '.join(map(str, source.sockets))}{self._switch_words(source.sockets, source)}"
+        barred = f" ({source.name}, a {kind_words(source.kind)}, must not have it)"
+        why = barred if phantom_need(source) == BARRED else ""
+        off = f"phantom power off at {homes}"
+        idle = f", all muted and turned down, {off}, ten seconds before"
+        return {
+            "unplugged": f"{off}, and at {others} that a plug leaves or goes to{why}, wait ten seconds; ",
+            "replugged": "phantom power on only where it was, ten seconds, ",
+            "idle": idle if any(map(self._givers, source.sockets)) else "",
+        }  # fmt: skip
+
+    def _up(self, sockets: Iterable[Socket]) -> str:
+        """Say what a cure leaves to be done once another is in its place: all is to be as it was before the test."""
+        givers = numbered(dict.fromkeys(channel for at in sockets for channel in self._givers(at)))
+        on = f"see that phantom power is on again by {givers}, and " if givers else ""
+        return f"; {on}bring up again slowly what is still muted or down"
+
     def _hearing(self, at: Socket) -> list[Channel]:
         """Return the channels that hear a socket."""
         return [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket == at]

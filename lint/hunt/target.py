@@ -275,6 +275,8 @@ def _channels(rig: ResolvedRig, what: str, source: Source | None) -> list[Channe
     Where a socket of the source was named, what is patched from that comes first.
     """
     called = _called(rig, what)
+    if any(channel.address == what for channel in called):  # that one, and no other that hears the same
+        return called
     names = [source.name] if source is not None else [_source_of(rig, channel) for channel in called]
     heard = (channel for name in names if name is not None for channel in heard_on(rig, name))
     found = list({channel.key: channel for channel in (*called, *heard)}.values())
@@ -329,7 +331,8 @@ def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Chann
         source = _source_of(rig, channel)
     name = source or (f"channel {channel.number}" if channel else "")
     if way is None and channel is not None and end is not None:
-        return _no_way(name, end)
+        others = any(_heard_at(rig, other, end) for other in heard_on(rig, source or ""))  # so it is the channel's
+        return _no_way(rig.rig.channel_words(channel) if others else name, end)
     socket = _socket(rig, source, channel)
     point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
     unit = _unit_of(rig, channel) if channel is not None and source is None else None

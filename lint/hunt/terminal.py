@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 from collections.abc import Sequence
 
-from lint.hunt.causes import DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.causes import DARK, DEAD, DISTORTED, ELSEWHERE, NOISE, SYMPTOMS, WRONG
 from lint.hunt.draft import Draft
 from lint.hunt.hunt import CARRY_ON, SKIP, STOP, Hunt, Question, Suspect
 from lint.hunt.keys import Keys
@@ -36,6 +36,10 @@ CARE_AGAIN = (
     "As before each plug: mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; to "
     "listen, phantom on where needed, then up slowly.{after}"
 )
+CARE_OUTPUT = (
+    "Before a plug moves: turn down what it feeds, monitors and house down, ears out; to listen, up slowly.{after} "
+    "Open nothing with mains; never lift a protective earth."
+)
 CARE_TOLD = (
     "Before a plug moves, besides what is muted and off by the words below: monitors and house down{everywhere}, ears "
     "out. Open nothing with mains; never lift a protective earth."
@@ -44,7 +48,11 @@ PUT_BACK = (
     "mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; put all back as it was, "
     "phantom on only where it was, ten seconds, up slowly."
 )
+CARE_MAINS = "Before mains: all named below down, ears out. Open nothing with mains; never lift a protective earth."
+LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."
+PUT_BACK_OUTPUT = "turn down what it feeds, monitors and house down, ears out; put all back as it was, up slowly."
 LEAVES = "the sockets it leaves and goes to"
+AND_WHERE = "and where it leaves or goes"
 HELP = """\
 y            yes: it is as the question says, or is done
 n            no: it is not
@@ -57,19 +65,31 @@ q            stop here"""
 def care_of(question: Question, text: str = CARE) -> str:
     """Return the caution before a question with hands on plugs: of a split source every console that hears it."""
     words = question.part.words if question.part is not None else {}
+    if question.suspect is not None and question.suspect.cause.name in DARK:
+        return (LEAVE_DARK if text == PUT_BACK else CARE_MAINS).format(**words)
     switch = words.get("switch", "")
-    sockets = f"{words['sockets']}{switch}, and where it goes" if words.get("sockets") else f"{LEAVES}{switch}"
+    # Where a plug stands that is not where it belongs only a look tells: it may be a socket with phantom power.
+    sockets = f"{words['sockets']}{switch}, {AND_WHERE}" if words.get("sockets") else f"{LEAVES}{switch}"
     mute = words.get("switched", "its channel")  # what shares a phantom switch clicks as well
     everywhere = words.get("everywhere", "")
-    if question.kind == "cured" and words.get("unplugged") and text != PUT_BACK:
+    if text != PUT_BACK and _tells_phantom(question):
         return CARE_TOLD.format(everywhere=everywhere)
     # How all goes back is asked for by itself where that takes more than a plug.
     after = "" if question.kind == "cured" or question.back else " Then all back but what mended it."
     key = question.borrows
     if key and f"{key}_mute" in words:
         mute, everywhere = words[f"{key}_mute"], words[f"{key}_everywhere"]
-        sockets = words[f"{key}_sockets"] + words[f"{key}_switch"]
+        sockets = f"{words[f'{key}_sockets']}{words[f'{key}_switch']}, {AND_WHERE}"
+    if words.get("plug") == "output":
+        return PUT_BACK_OUTPUT if text == PUT_BACK else CARE_OUTPUT.format(after=after)
     return text.format(mute=mute, everywhere=everywhere, sockets=sockets, after=after)
+
+
+def _tells_phantom(question: Question) -> bool:
+    """Whether a cure says itself what is muted and where phantom power is off while a plug moves."""
+    suspect = question.suspect
+    told = suspect is not None and suspect.part.words.get("unplugged") and "{unplugged}" in suspect.cause.cure
+    return question.kind == "cured" and bool(told)
 
 
 def _to_leave(question: Question) -> str:
@@ -241,12 +261,13 @@ class Hunter:
     def tell_stopped(self) -> None:
         """Say that it is not found, what the answers ruled out, and what is still to be looked at."""
         self.screen.say("Stopped: not found.")
-        if (question := self.hunt.question) is not None and (first := _to_leave(question)):
-            self.screen.say(first, "  FIRST: ", "  ")
         if self.hunt.ruled_out:
             self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
         self.screen.say("Still to be looked at, the likeliest first:")
         self.tell_suspects()
+        # Last, where it stays in sight: the lists may fill more than a screen.
+        if (question := self.hunt.question) is not None and (first := _to_leave(question)):
+            self.screen.say(first, "  FIRST: ", "  ")
 
     def _end(self) -> None:
         hunt, screen = self.hunt, self.screen

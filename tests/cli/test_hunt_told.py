@@ -26,6 +26,7 @@ def call(*arguments: str) -> Result:
         (["vox"], ""),
         (["mon/channel/1"], ""),
         (["1", "--at", "ears"], ""),
+        (["mon/channel/1", "--at", "ears"], ""),
         (["2"], ""),
     ],
 )
@@ -72,7 +73,7 @@ def test_stopped_in_a_test_of_phantom_power_it_is_said_first_what_to_put_back() 
         "channel 7 (Bass) on desk and back at channel 3 (Bass) on mon as you found it;"
     )
     begun = " ".join(call(HALL, "bass", "--answers", keys + "q").stdout.split())
-    assert f"Stopped: not found. FIRST: If you began the last test: {back}" in begun
+    assert f"FIRST: If you began the last test: {back}" in begun
     after = json.loads(call(HALL, "bass", "--answers", keys + "n", "--format", "json").stdout)["asked"]
     assert (after["kind"], after["keys"]) == ("put-back", ["y"])
     assert after["question"].startswith(back)
@@ -80,7 +81,7 @@ def test_stopped_in_a_test_of_phantom_power_it_is_said_first_what_to_put_back() 
     assert refused.exit_code == 2
     assert "expected y to: Mute channel 7" in " ".join(refused.stderr.split())
     stopped = " ".join(call(HALL, "bass", "--answers", keys + "nq").stdout.split())
-    assert f"Stopped: not found. FIRST: {back}" in stopped
+    assert f"FIRST: {back}" in stopped
     assert "y done w all suspects b back ? help q stop" in stopped
     assert "FIRST: " not in call(HALL, "bass", "--answers", keys + "nyq").stdout
 
@@ -119,3 +120,12 @@ def test_a_leak_that_the_rig_file_itself_has_and_the_check_finds_is_not_called_r
 
 
 MONITOR_IN_HOUSE = BASE.replace("takes: {channels: [1-3]}", "takes: {channels: [2, 3], mixes: [wedge-mix]}")
+
+
+def test_a_channel_by_its_address_is_that_one_and_no_other_that_hears_the_same() -> None:
+    refused = call(TWO_DESKS, "mon/channel/1", "--at", "house-l", "--answers", "y")
+    assert refused.exit_code == 2
+    assert "by the rig channel 1 (Vox) on mon does not get to house-l" in " ".join(refused.stderr.split())
+    assert call(TWO_DESKS, "vox", "--at", "house-l", "--answers", "y").exit_code == 1
+    gone = call(TWO_DESKS, "kick", "--at", "ears", "--answers", "y")
+    assert "by the rig kick does not get to ears" in " ".join(gone.stderr.split())

@@ -154,14 +154,15 @@ class Crew:
             return NO if (self.fault.part.name, self.fault.part.title) in self.other_side else YES
         if test in ("split", "split-heard", "power-here", "beside-power", "beside-split"):
             return self._power_seen(test, question)
-        if test in ("neighbour", "sibling"):
+        if test in ("neighbour", "sibling") or test.startswith("on-the-way "):
             at = self.target.socket if self.target.channel is not None else self.target.output
             assert at is not None
             off = self.name == "phantom-off" or (at == self.target.socket and self.fault.part.name in self.power)
             off &= test == "neighbour" and self._hangs_on_the_switch(question)
             shared = self._splits_shared(question) if test == "neighbour" else set()
-            side = "in" if test == "neighbour" else "out"
-            return NO if off or self.fault.part.name in self._links(at.device, self._heard_by(), side) | shared else YES
+            side = "out" if test == "sibling" else "in"
+            device = test.removeprefix("on-the-way ") if " " in test else at.device
+            return NO if off or self.fault.part.name in self._links(device, self._heard_by(), side) | shared else YES
         if test == "others":
             bus = (lap, RANK["mixes"], self.mixes.index(mix), 1)
             other = question.text.partition("such as ")[2].partition(":")[0]

@@ -52,12 +52,12 @@ def test_who_hangs_on_the_switches_is_muted_and_who_has_no_power_meanwhile_is_na
     care = care_of(question_of("violin", name), text)
     assert "mute channels 17–19, 21–22 on desk" in care
     assert (
-        "off at riser/in/3 and sax's riser/in/5–8 by channels 17–19 on desk (none for harp-l and harp-r meanwhile), wait"
+        "off at riser/in/3 and sax's riser/in/5–8 by channels 17–19 on desk (none for harp-l and harp-r meanwhile), and"
     ) in care
     assert "all back" not in care  # that is asked for by itself
     both = care_of(question_of("bass", name), text)
     assert "mute channels 1, 7 on desk and channel 3 on mon" in both
-    assert "off at west/in/7 and mon/in/3 and kick's west/in/1 by channel 3 on mon, wait" in both
+    assert "off at west/in/7 and mon/in/3 and kick's west/in/1 by channel 3 on mon, and" in both
 
 
 def test_what_a_cable_is_changed_for_takes_power_from_others_too() -> None:

@@ -83,7 +83,7 @@ def test_it_is_asked_and_mended_as_a_dark_box_is_with_whoever_hears_it_muted() -
         "Glance at mon (stage left wing): are its screen and its lamps lit, as on a good day?"
     )
     cure = found.filled(found.cause.cure)
-    assert cure.startswith("mute channel 7 on desk (phantom power comes back with it) and turn")
+    assert "mute channel 7 on desk (phantom power comes back with mon); then see" in cure
     assert "do not reset a breaker again and again: one that trips again is for a licensed electrician" in cure
 
 

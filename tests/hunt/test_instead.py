@@ -216,7 +216,7 @@ def test_of_a_dead_instrument_its_lead_is_a_suspect_and_what_is_broken_is_the_di
     assert "(such as sb4) in the place of the DI box of sb2" in box.filled(box.cause.look)
     assert box.filled(box.cause.cure) == (
         "leave the other one in; label the DI box of sb2 broken and take it out of use; was it that of sb4, then sb4 has "
-        "none until another is found"
+        "none until another is found; bring up again slowly what is still muted or down"
     )
 
 

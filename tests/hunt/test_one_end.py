@@ -70,13 +70,14 @@ def test_whoever_hears_what_a_console_powers_is_muted_before_it_has_its_mains_ba
     hall = resolve(load_rig(HALL))
     cure = cure_of(hall, "bass", "hall", ("console mon", "console-dark"))
     assert cure.startswith(
-        "mute channel 7 on desk (phantom power comes back with it) and turn down what it feeds, then see that mon"
+        "turn down all on mon (wedge), monitors and house, ears out; mute channel 7 on desk (phantom power comes "
+        "back with mon); then see that mon"
     )
     assert cure.endswith("; wait ten seconds, bring all up again slowly")
     east = cure_of(hall, "speech", "hall", ("box east", "box-dark"))
-    assert east.startswith("mute channels 25, 27 on desk and channel 4 on mon (phantom power")
+    assert "ears out; mute channels 25, 27 on desk and channel 4 on mon (phantom power" in east
     west = cure_of(hall, "kick", "hall", ("box west", "box-dark"))  # it gives nobody any
-    assert west.startswith("turn down what it feeds, then")
+    assert west.startswith("turn down all on west (hall), monitors and house, ears out; then")
 
 
 def test_where_the_way_that_powers_is_broken_the_source_goes_straight_to_the_end_that_is_hunted() -> None:
@@ -101,7 +102,7 @@ def test_what_is_lent_for_a_test_is_muted_too_and_its_phantom_power_off_before_i
     assert "such as violin" not in look  # by fours with the harp, though speech is split
     assert "such as speech" in look
     assert "mute channels 25, 27 on desk and channel 4 on mon, monitors and house down on both" in care
-    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4 by channels 25, 27 on desk, wait" in care
+    assert "phantom power off at east/in/1 and speech's east/in/3 and mon/in/4 by channels 25, 27 on desk, and" in care
     assert "all back but what mended it. Open" in care
 
 

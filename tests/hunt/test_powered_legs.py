@@ -206,8 +206,9 @@ def test_after_a_test_of_phantom_power_all_is_put_back_before_anything_else_is_a
     back = tested.question
     assert back is not None
     assert (back.kind, answers_to(back)) == ("put-back", (YES,))
+    began = "If you began that test: " if said == SKIP else ""
     assert back.text == (
-        f"Mute {BASS} again and turn down, switch phantom power off at channel 7 (Bass) on desk and back at channel 3 "
+        f"{began}Mute {BASS} again and turn down, switch phantom power off at channel 7 (Bass) on desk and back at channel 3 "
         "(Bass) on mon as you found it; wait ten seconds, bring up slowly. Is that done?"
     )
     done = tested.answered(YES)
@@ -244,8 +245,9 @@ def test_joined_past_the_split_it_is_told_what_powers_it_and_who_loses_it() -> N
     )
     dead = the(hunt, "split rack", "split-off")
     assert dead.filled(dead.cause.cure).endswith(
-        "if it is as before, join the cable from bass to the one to west/in/7 past it, with phantom power on at channel 7 "
-        "(Bass) on desk from now: bass is heard there alone then, and no more on channel 3 (Bass) on mon; label it "
+        "if it is as before, join the cable from bass to the one to west/in/7 past it, all muted and "
+        "turned down, phantom power off at west/in/7 and mon/in/3 by channel 3 on mon, ten seconds before, with phantom "
+        "power on at channel 7 (Bass) on desk from now: bass is heard there alone then, and no more on channel 3 (Bass) on mon; label it "
         "broken"
     )
 
@@ -328,7 +330,8 @@ def test_what_is_in_the_place_of_a_plug_comes_out_first() -> None:
     hunt = begun("alto", "hall", WRONG)
     swapped = the(hunt, "line of alto", "plug-elsewhere")
     assert swapped.filled(swapped.cause.cure) == (
-        "mute channel 25 (Alto) on desk and whatever hears the socket that it is in now; take out what else is in "
-        "east/in/1, plug alto in there all the way, and what you took out where that belongs; then bring all up again "
-        "slowly"
+        "mute channel 25 (Alto) on desk and whatever hears the socket that it is in now; phantom power off at "
+        "east/in/1 by channel 25 on desk, and at each other socket that a plug leaves or goes to, wait ten seconds; take "
+        "out what else is in east/in/1, plug alto in there all the way, and what you took out where that belongs; phantom "
+        "power on only where it was, ten seconds, then bring all up again slowly"
     )

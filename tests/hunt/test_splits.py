@@ -315,7 +315,7 @@ def test_every_console_that_hears_it_is_muted_before_hands_are_laid_on_a_split_s
                 assert "on both" in told
                 assert "abox/in/1 and mon/in/1" in told
             cure = cause.cure.format(**part.words)
-            assert "mute" not in cure or BOTH in cure or TURNED in cure, cure
+            assert "mute" not in cure.replace("still muted", "") or BOTH in cure or TURNED in cure, cure
             met += 1
     assert met > 1
 
@@ -330,7 +330,8 @@ def test_the_questions_carry_the_part_that_hands_are_laid_on() -> None:
         while (question := hunt.question) is not None:
             if question.handles and question.part is not None and "vox" in question.part.name:
                 lent = "mute channels 1–2 on desk and channel 1 on mon"  # where the kick's is put in its place
-                assert BOTH in care_of(question) or lent in care_of(question)
+                told = f"{care_of(question)} {question.text}"  # a cure may say itself who is muted
+                assert BOTH in told or lent in told
             assert question.part is not None
             hunt = hunt.answered(crew.answer(hunt, question))
 

@@ -43,7 +43,7 @@ def test_as_long_as_a_console_is_dark_its_own_channels_are_not_muted() -> None:
     row = the(rig, "choir", "console-dark")
     assert row.part.name == "console desk"
     cure = row.filled(row.cause.cure)
-    assert cure.startswith("turn down what it feeds, then see that desk has mains")
+    assert cure.startswith("turn down all on desk (wedge, left, right), monitors and house, ears out; then see")
     assert cure.endswith("; wait ten seconds, bring all up again slowly")
 
 
