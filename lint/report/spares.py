@@ -9,6 +9,7 @@ from lint.check.finding import Severity, Verdict
 from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.ends import FIRST_SERVED
 from lint.plan.outage import Outage
+from lint.plan.outroom import OutputRoom
 from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
 from lint.plan.rescue import Rescue, Spared
@@ -216,11 +217,19 @@ def _outputs_first(rescue: Rescue) -> Iterator[str]:
         last = f"; last of all what nothing plays on then ({named(rescue.mute)})" if rescue.mute else ""
         yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}{last}.", "  ")
     if rescue.output_room:
-        rows = [
-            (f"{row.plug} ({', '.join(map(str, row.sockets))})", " and ".join(row.saves)) for row in rescue.output_room
-        ]
-        words = ", ".join(f"{plug} for {saved}" for plug, saved in rows)
+        words = ", ".join(f"{_room_words(row)} for {' and '.join(row.saves)}{_way(row)}" for row in rescue.output_room)
         yield wrapped(f"To make room, unplug what comes after it, the first first: {words}.", "  ")
+
+
+def _room_words(room: OutputRoom) -> str:
+    return f"{room.plug} ({', '.join(map(str, room.sockets))})"
+
+
+def _way(room: OutputRoom) -> str:
+    """Say how far that is carried, and what is nearer though it comes before."""
+    way = f", about {room.way_m:g} m off" if room.way_m else ""
+    near = room.nearer
+    return f"{way} (or {_room_words(near)}, about {near.way_m:g} m off, though that comes before it)" if near else way
 
 
 def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:
