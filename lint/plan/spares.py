@@ -23,6 +23,7 @@ from lint.plan.distance import MOST_STEPS, Stage
 from lint.plan.inputs import InputSide
 from lint.plan.intent import unmet_channels
 from lint.plan.mute import mute_signals
+from lint.plan.one_side import one_sided
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import output_room
 from lint.plan.phantom import FITS, Switches, need_at
@@ -261,6 +262,7 @@ class Rescuer:
             output_room=output_room(fed, outputs, self._stated_m),
             is_short_of_outputs=any(fed.has_sender(hang) for hang in fed.unmet(outputs)),
             outputs=self._moved_outputs(cure, outputs),
+            one_sided=one_sided(self.mending.before, cure.result, self.mending.dead),
             mute=tuple(hang.plug for hang in fed.hangs if hang.wants_only(mute)),
         )
 

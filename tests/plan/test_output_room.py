@@ -1,4 +1,4 @@
-"""What may be taken off the outputs: for whom it is worth it, how far that is carried, and what is nearer."""
+"""Outputs that are too few: what may be taken off for whom, how far that is carried, and what one side alone means."""
 
 from __future__ import annotations
 
@@ -100,3 +100,31 @@ def test_a_silent_wedge_is_no_reason_to_unplug_a_recorder(house: Path) -> None:
         "recorder (desk/out/1, desk/out/2) for house-right, about 46 m off "
         "(or w1 (left/out/1), about 9 m off, though that comes before it)."
     )
+
+
+def test_of_one_side_of_the_house_it_is_said_what_nobody_hears(house: Path) -> None:
+    data = rig()
+    for number in (7, 8):
+        del data["destinations"][f"w{number}"]
+        del data["feeds"]["desk/link-1"][str(number)]
+    data["channels"]["1"]["pan"], data["channels"]["2"]["pan"] = "left", "right"
+    assert "hears only" not in told(house, data)  # both sides find an output
+    data["destinations"]["sub"] = {"kind": "subwoofer", "plugged_into": "left/out/8", "expects": "house.mono"}
+    data["feeds"]["desk/link-1"]["8"] = "house.mono"
+    assert (
+        "The room hears only the left of house then (house-left): what is panned right (channel 2) is lost to it; pan it "
+        "to the middle, or send house.mono instead of house.left at desk/link-1/7."
+    ) in told(house, data)
+
+
+def test_the_middle_is_not_sent_where_a_recorder_hears_that_side(house: Path) -> None:
+    data = rig()
+    for number in (7, 8):
+        del data["destinations"][f"w{number}"]
+        del data["feeds"]["desk/link-1"][str(number)]
+    data["destinations"]["tape"] = {"kind": "recorder", "plugged_into": "left/out/8", "expects": "house.left"}
+    data["feeds"]["desk/link-1"]["8"] = "house.left"
+    data["feeds"]["desk/link-1"]["7"] = {"same_as": "desk/link-1/8"}
+    text = told(house, data)
+    assert "hears only the left of house" in text
+    assert "instead of house.left" not in text
