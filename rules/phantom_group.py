@@ -132,9 +132,14 @@ def _move(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[
         words.append(f"move the plug of {source.name} to {target} and patch {numbers} from {points}")
     text = "with phantom power off, " + ", ".join(words)
     on = _to_say_on(rig, supply, needing, harmed)
+    off = _still_giving(rig, needing) if on else []
+    if off:
+        text += f"; then, muted, switch phantom power off at {joined(map(rig.rig.channel_words, off))}, whose socket is dead"
     if on:
-        text += f"; then, muted, switch phantom power on at {joined(map(rig.rig.channel_words, on))}"
-        changes += [nested((*channel.trail, "phantom"), "on") for channel in on]
+        text += (
+            f"{', and' if off else '; then, muted, switch phantom power'} on at {joined(map(rig.rig.channel_words, on))}"
+        )
+        changes += [nested((*c.trail, "phantom"), state) for state, rows in (("off", off), ("on", on)) for c in rows]
     return Cure(text, merged(changes))
 
 
@@ -150,6 +155,13 @@ def _to_say_on(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: 
     return [
         channel for channel in staying if channel.phantom == "off" or (channel in hungry and channel.phantom != "on")
     ]
+
+
+def _still_giving(rig: ResolvedRig, sources: list[Source]) -> list[Channel]:
+    """Return the channels that have it on at a dead socket of sources: such may still give it, from the other end."""
+    rows = ((source, at, supply) for source in sources for at, supply in rig.phantom.delivered_at(source).items())
+    alone = (supply for source, at, supply in rows if rig.is_dead(at) and rig.phantom.needed_at(at) == [source.name])
+    return list(dict.fromkeys(channel for supply in alone for channel in supply.says_on))
 
 
 def _sockets_without(rig: ResolvedRig, entry: Fed) -> Iterator[Socket]:

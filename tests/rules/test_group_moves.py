@@ -60,3 +60,16 @@ def test_the_nearest_box_comes_first_by_where_they_stand(grouped: Example) -> No
 
 def test_no_plug_moves_to_a_dead_socket(grouped: Example) -> None:
     assert "to east-box/in/6 " in cure(grouped, SWITCH + "}\ndead: {east-box/in/5: crackles}")
+
+
+def test_a_dead_leg_that_may_still_give_it_goes_off(grouped: Example) -> None:
+    rig = SWITCH.replace("sources: {", "sources: {piano: {plugged_into: [east-box/in/1, mon/in/1]}, ")
+    rig = rig.replace("devices: {", "devices: {mon: {model: console-16}, ")
+    rig += (
+        ", 3: {phantom: off}}\nsplits: {snake: {kind: analogue, sources: [piano]}}\ndead: {mon/in/1: hums}\n"
+        "consoles: {mon: {channels: {1: {carries: piano, patched_from: mon/in/1, phantom: on}}}}"
+    )
+    text = cure(grouped, rig)
+    assert "switch phantom power off at channel 1 on mon, whose socket is dead, and on at channel 3" in text
+    (after,) = grouped.after_cures(rig, GROUP)
+    assert [rule for rule in after if rule.startswith("phantom")] == []
