@@ -136,9 +136,7 @@ def _move(rig: ResolvedRig, supply: Supply, needing: list[Source], harmed: list[
     if off:
         text += f"; then, muted, switch phantom power off at {joined(map(rig.rig.channel_words, off))}, whose socket is dead"
     if on:
-        text += (
-            f"{', and' if off else '; then, muted, switch phantom power'} on at {joined(map(rig.rig.channel_words, on))}"
-        )
+        text += f"{', and' if off else '; then, muted, switch phantom power'} on at {joined(map(rig.rig.channel_words, on))}"
         changes += [nested((*c.trail, "phantom"), state) for state, rows in (("off", off), ("on", on)) for c in rows]
     return Cure(text, merged(changes))
 
