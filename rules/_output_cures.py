@@ -1,12 +1,18 @@
-"""The ways to put a group of wrong outputs right: the selector, the plugs, or what the console sends."""
+"""The ways to put a group of wrong outputs right: the selector, the plugs, or what the console sends.
+
+None takes from anybody else what they have: where another hears the same output, only the plug is to move.
+"""
 
 from __future__ import annotations
 
-from lint import Cure, ResolvedRig, Signal, Socket
+from collections.abc import Iterator
+
+from lint import Cure, ResolvedRig, Signal, Slot, Socket
+from lint.resolve.amplifiers import amplifier_inputs
 from lint.resolve.mixup import WrongOutput, feed_changes, merged, nested
 from lint.resolve.resolved import Departure
-from lint.rig.address import OutputPoint
-from lint.rig.rig import Destination
+from lint.rig.address import OutputPoint, number_range
+from lint.rig.rig import Destination, is_driven
 from lint.rules._cabling import joined
 
 
@@ -21,8 +27,74 @@ def bank_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
             f"set {device}'s selector to {bank}: then everything on it gets what it expects",
             nested(("devices", device, "output_bank"), bank),
         )
-        for bank in rig.banks_that_fit(device)
+        for bank in banks_that_fit(rig, device)
     ]
+
+
+def banks_that_fit(rig: ResolvedRig, device: str) -> list[str]:
+    """Return the selector positions at which all on a box gets what it expects, amplifiers as well."""
+    if (box := rig.boxes.get(device)) is None:
+        return []
+    rows = [row for row in amplifier_inputs(rig) if row.departure.socket.device == device and row.wanted is not None]
+
+    def fits(bank: str) -> bool:
+        first = number_range(bank).start
+        points = (Slot(box.link, first + row.departure.socket.number - 1) for row in rows)
+        feeds = map(rig.rig.feeds.get, points)
+        return all(feed is not None and feed.signal == row.wanted for row, feed in zip(rows, feeds, strict=True))
+
+    return [bank for bank in rig.banks_that_fit(device) if fits(bank)]
+
+
+def own_output_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
+    """Return the cure where nothing better is: an output of its own for each, and what is sent now left as it is."""
+    waiting = {row.destination.name: row.destination for row in group}
+    points = {rig.sent_at(row.departure) for row in group}
+    kept: dict[OutputPoint, list[str]] = {}
+    for name, departure, wanted in hearers(rig):
+        where = rig.sent_at(departure)
+        if where in points and name not in waiting and departure.signal is not None:
+            kept.setdefault(where, []).extend([name] if wanted in (None, departure.signal) else [])
+    named = (
+        f"{where}, which {joined(dict.fromkeys(names))} hear{'s' * (len(set(names)) == 1)} too"
+        for where, names in kept.items()
+        if names
+    )
+    leave = "".join(f"; send nothing else to {words}" for words in named)
+    if len(group) == 1 and (free := _free_output(rig, group[0])) is not None:
+        (name,), wanted, (socket, where) = waiting, group[0].wanted, free
+        move = nested(("destinations", name, "plugged_into"), str(socket))
+        change = merged((move, feed_changes(rig, {where: wanted})))
+        return [Cure(f"move the plug of {name} to {socket} and send {wanted} to {where}{leave}", change)]
+    rows = [f"{d.name} into an output that {joined(dict.fromkeys(d.expects))} is sent to" for d in waiting.values()]
+    return [Cure(f"plug {joined(rows)}{leave}")]
+
+
+def _free_output(rig: ResolvedRig, row: WrongOutput) -> tuple[Socket, OutputPoint] | None:
+    """Return an output that carries nothing to nobody, where its signal can be sent, on its own device first."""
+    taken = {departure.socket for _, departure, _ in hearers(rig)}
+    heard = {rig.sent_at(departure) for _, departure, _ in hearers(rig)}
+    own = row.departure.socket.device
+    for device in sorted((d for d in rig.rig.devices if rig.is_reached(d)), key=lambda name: name != own):
+        for number in range(1, rig.device(device).model.outputs.count + 1):
+            departure = rig.departure(Socket(device, "out", number))
+            where = rig.sent_at(departure)
+            is_free = departure.stop == "not-fed" and departure.socket not in taken and where not in heard
+            if is_free and len(row.destination.sockets) == 1 and _can_send(rig, where, row.wanted):
+                return departure.socket, where
+    return None
+
+
+def hearers(rig: ResolvedRig) -> Iterator[tuple[str, Departure, Signal | None]]:
+    """Yield all that hears outputs: its name, what leaves there and what it expects, as far as it says so.
+
+    Of an amplifier that says nothing the loudspeakers at its socket say it.
+    """
+    for destination, departure, wanted in rig.outputs():
+        yield destination.name, departure, wanted
+    for row in amplifier_inputs(rig):
+        if row.wanted is not None or not row.driven:
+            yield f"the amplifier {row.amplifier.name}", row.departure, row.wanted
 
 
 def plug_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
@@ -39,7 +111,9 @@ def plug_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
     }
     moves: dict[str, list[Socket]] = {}
     for destination in moving.values():
-        sockets = _sockets_carrying(rig, destination, taken)
+        # What an amplifier drives is where that is plugged in; all else finds it in its way.
+        driving = () if is_driven(destination) else rig.rig.amplifiers.values()
+        sockets = _sockets_carrying(rig, destination, taken.union(*(amplifier.sockets for amplifier in driving)))
         if not sockets:
             return []
         taken.update(sockets)
@@ -72,8 +146,9 @@ def feed_cures(rig: ResolvedRig, group: list[WrongOutput]) -> list[Cure]:
     """
     for at in (rig.sent_at, _own_point):
         hears: dict[OutputPoint, set[Signal | None]] = {}
-        for _, departure, wanted in rig.outputs():
-            hears.setdefault(at(departure), set()).add(wanted)
+        for _, departure, wanted in hearers(rig):
+            if wanted is not None or departure.signal is not None:  # of silence nothing is taken from anybody
+                hears.setdefault(at(departure), set()).add(wanted)
         sent: dict[OutputPoint, Signal | None] = {at(row.departure): row.wanted for row in group}
         if all(hears[where] == {wanted} and _can_send(rig, where, wanted) for where, wanted in sent.items()):
             words = ", ".join(f"{signal} to {where}" for where, signal in sent.items())

@@ -10,6 +10,7 @@ from lint.resolve.mixup import feed_changes, merged, nested
 from lint.rig.address import number_range
 from lint.rig.rig import is_driven
 from lint.rules._cabling import joined
+from lint.rules._output_cures import hearers
 from lint.rules._outputs import SAFETY
 
 _WHY = """\
@@ -29,7 +30,8 @@ _STOPS = {
     severity="no-go",
     family="outputs",
     why=_WHY,
-    do="Move its plug to the socket that carries its mix, or send its mix to the socket it is in.",
+    do="Move its plug to the socket that carries its mix; send its mix to the socket it is in only where nobody else hears "
+    "that.",
     good=[
         "feeds: {desk/out: {1: house.mono}}\n"
         "amplifiers: {foyer: {plugged_into: desk/out/1, expects: house.mono, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}",
@@ -167,7 +169,7 @@ def _cures(rig: ResolvedRig, rows: list[AmplifierInput]) -> list[Cure]:
         if socket is not None:
             change = nested((*amplifier.trail, "plugged_into"), str(socket))
             cures.append(Cure(f"move the plug of {amplifier.name} to {socket}", change))
-        heard = {rig.sent_at(entry) for entries in rig.departures.values() for entry in entries}
+        heard = {rig.sent_at(entry) for name, entry, _ in hearers(rig) if name != f"the amplifier {amplifier.name}"}
         if points[0] not in heard and departure.stop in ("", "not-fed"):
             cures.append(Cure(f"send {wanted} to {points[0]}", feed_changes(rig, {points[0]: wanted})))
     whose = joined(dict.fromkeys(row.wanted for row in rows)) if wanted else "its mix"

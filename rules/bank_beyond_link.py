@@ -7,6 +7,7 @@ from lint.resolve.chain import Chain
 from lint.resolve.mixup import nested
 from lint.rules._cabling import kilohertz
 from lint.rules._capacity import explained_by_rate, rates_that_fit
+from lint.rules._output_cures import banks_that_fit
 from lint.rules._outputs import SAFETY
 
 _WHY = """\
@@ -74,10 +75,12 @@ def _devices(chain: Chain) -> set[str]:
 def _cures(rig: ResolvedRig, device: str, chain: Chain) -> tuple[Cure, ...]:
     cures = [
         Cure(f"set {device}'s selector to {bank}", nested(("devices", device, "output_bank"), bank))
-        for bank in rig.banks_that_fit(device)
+        for bank in banks_that_fit(rig, device)
     ]
     if (rates := rates_that_fit(rig, chain)) and not any(row.sample_rate_hz for row in rig.rig.devices.values()):
         cures.append(Cure(f"run the whole rig at {kilohertz(rates[0])}", {"clock": {"sample_rate_hz": rates[0]}}))
     return tuple(cures) or (
-        Cure(f"set {device}'s selector to a bank inside the link's slots, and send its feeds there"),
+        Cure(
+            f"set {device}'s selector to a bank inside the link's slots that no other box is on, and send its feeds there"
+        ),
     )

@@ -7,6 +7,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.chain import ChainBox
 from lint.resolve.mixup import WrongOutput, nested, wrong_outputs
 from lint.rules._inputs import unheard_of
+from lint.rules._output_cures import banks_that_fit
 from lint.rules._outputs import SAFETY, explained, instead, same_slots
 from lint.rules._words import listed
 
@@ -78,7 +79,7 @@ def _needs_differ(rig: ResolvedRig, first: ChainBox, second: ChainBox) -> bool:
 
 def _other_banks(rig: ResolvedRig, box: ChainBox, other: ChainBox) -> list[str]:
     """Return the banks that fit a box and share no slot with the other box's."""
-    fitting = rig.banks_that_fit(box.device)
+    fitting = banks_that_fit(rig, box.device)
     taken = set(other.output_slots)
     return [bank for bank in fitting if int(bank.partition("-")[0]) not in taken]
 

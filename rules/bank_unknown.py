@@ -6,6 +6,7 @@ from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import nested
 from lint.rig.rig import Device
 from lint.rules._inputs import unheard_of
+from lint.rules._output_cures import banks_that_fit
 from lint.rules._outputs import SAFETY
 
 _WHY = """\
@@ -63,7 +64,7 @@ def _selector(
         message = (
             f"{device.name} is set to {side} bank {bank}, which its selector does not have ({', '.join(positions)})."
         )
-    fitting = rig.banks_that_fit(device.name) if side == "output" else rig.input_banks_that_fit(device.name)
+    fitting = banks_that_fit(rig, device.name) if side == "output" else rig.input_banks_that_fit(device.name)
     whom = "all its destinations what they expect" if side == "output" else "every channel what it should carry"
     cures = [
         Cure(

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Signal, rule
 from lint.resolve.amplifiers import amplifier_inputs
-from lint.resolve.mixup import feed_changes
+from lint.resolve.mixup import WrongOutput
 from lint.rig.rig import HOUSE_LOUDSPEAKERS, Mix
+from lint.rules._output_cures import feed_cures, own_output_cures
 from lint.rules._outputs import SAFETY
 
 _WHY = """\
@@ -115,9 +116,8 @@ def _finding(rig: ResolvedRig, mix: Mix, silent: list[Signal]) -> Finding:
     if rows:
         waiting = ", ".join(f"{destination.name} ({departure.socket})" for destination, departure, _ in rows)
         message += f" Waiting for it: {waiting}."
-        targets = {rig.sent_at(departure): wanted for _, departure, wanted in rows}
-        words = ", ".join(f"{wanted} to {where}" for where, wanted in targets.items())
-        cure = Cure(f"send {words}", feed_changes(rig, targets))
+        group = [WrongOutput(*row) for row in rows]
+        cure = next(iter(feed_cures(rig, group) or own_output_cures(rig, group)))
     explains = {("output-carries-nothing", destination.name) for destination, _, _ in rows}
     explains |= {("output-carries-nothing", departure.socket.device) for _, departure, _ in rows}
     return Finding(

@@ -10,7 +10,8 @@ from lint.read.document import Trail
 from lint.resolve.amplifiers import amplifier_inputs, drives_house
 from lint.resolve.mixup import WrongOutput, nested, output_mixups
 from lint.rig.rig import HOUSE_LOUDSPEAKERS
-from lint.rules._output_cures import feed_cures, plug_cures
+from lint.rules._cabling import joined
+from lint.rules._output_cures import feed_cures, hearers, plug_cures
 from lint.rules._outputs import explained
 
 _PRIVATE = {"monitor": "a monitor mix", "effects": "an effects send", "cue": "the cue mix", "talkback": "talkback"}
@@ -135,9 +136,26 @@ def _direct(rig: ResolvedRig, mix: str, rows: list[_Loud]) -> Finding:
     return Finding(
         message,
         tuple(dict.fromkeys(places)),
-        tuple(cures) or (Cure(f"send a house mix there instead of {mix}, or unplug the loudspeaker"),),
+        tuple(cures) or (_otherwise(rig, mix, rows),),
         {"loudspeakers": len(rows)},
         explains=explains,
+    )
+
+
+def _otherwise(rig: ResolvedRig, mix: str, rows: list[_Loud]) -> Cure:
+    """Send another mix where these alone hear it; where it is right for somebody else, only the plugs can go."""
+    points = {rig.sent_at(row.departure) for row in rows}
+    loud = {row.name for row in rows} | {row.words for row in rows}
+    also = dict.fromkeys(
+        name
+        for name, departure, wanted in hearers(rig)
+        if name not in loud and rig.sent_at(departure) in points and wanted in (None, departure.signal)
+    )
+    if not also:
+        return Cure(f"send a house mix there instead of {mix}, or unplug the loudspeaker")
+    hear = "hears" if len(also) == 1 else "hear"
+    return Cure(
+        f"unplug the loudspeaker, or plug it in where a house mix is sent: {joined(also)} {hear} {mix} there too"
     )
 
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
-from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
+from lint.rules._output_cures import bank_cures, feed_cures, own_output_cures, plug_cures
 from lint.rules._outputs import SAFETY, about
 from lint.rules._words import listed
 
@@ -81,10 +81,11 @@ def _unsent(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
     ]
     names = tuple(dict.fromkeys(row.destination.name for row in group))
     wanted = ", ".join(dict.fromkeys(str(row.wanted) for row in group))
+    cures = (*plug_cures(rig, group), *feed_cures(rig, group)) or tuple(own_output_cures(rig, group))
     return Finding(
         f"{listed(rows, '; ')}. {'It expects' if len(names) == 1 else 'They expect'} {wanted}.",
         tuple(rig.place((*row.destination.trail, "plugged_into"), row.destination.name) for row in group),
-        (*plug_cures(rig, group), *feed_cures(rig, group)),
+        cures,
         {"destinations": len(names)},
         members=names,
     )

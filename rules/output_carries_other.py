@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.resolve.mixup import WrongOutput, output_mixups
-from lint.rules._output_cures import bank_cures, feed_cures, plug_cures
+from lint.rules._output_cures import bank_cures, feed_cures, own_output_cures, plug_cures
 from lint.rules._outputs import SAFETY, about, instead
 from lint.rules._words import listed
 
@@ -18,7 +18,8 @@ room hears what was meant for another."""
     severity="no-go",
     family="outputs",
     why=_WHY,
-    do="Move the plug to the socket that carries its mix, or send its mix to the socket it is in.",
+    do="Move the plug to the socket that carries its mix; send its mix to the socket it is in only where nobody else hears "
+    "that.",
     good=[
         "destinations: {singer-wedge: {plugged_into: west-box/out/2}}\nfeeds: {desk/link-1: {1: null, 2: singer-mon}}"
     ],
@@ -70,7 +71,7 @@ def _finding(rig: ResolvedRig, group: list[WrongOutput]) -> Finding:
     return Finding(
         message,
         tuple(places),
-        cures,
+        cures or tuple(own_output_cures(rig, group)),
         {"destinations": len(names)},
         members=names,
     )

@@ -1,8 +1,8 @@
 """Both ends of a split feed phantom power to one source."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.resolve.phantom import Supply
 from lint.rig.rig import Source
 from lint.rules._cabling import joined
@@ -55,37 +55,46 @@ by the second ground, and when one desk switches off, the bang is heard in the o
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source; one that must have none at all is told by phantom-unbalanced or phantom-astray.
 
-    What a wrong patch brings there is as much there as the rest.
+    What a wrong patch brings there is as much there as the rest, and so is what a dead socket may still give.
     """
     for source in rig.rig.sources.values():
-        live = rig.phantom.live_at(source)
+        live = rig.phantom.delivered_at(source)
         if len(live) < 2 or harm(source):
             continue
         supplies = list(dict.fromkeys(live.values()))
-        feeds = (f"{joined(at for at in live if live[at] is supply)} ({_by(rig, supply)})" for supply in supplies)
+        dead = [at for at in live if rig.is_dead(at)]
+        still = (
+            f"; {joined(dead)}, dead as {'it is' if len(dead) == 1 else 'they are'}, may still give it" if dead else ""
+        )
+        feeds = (
+            f"{joined(at for at in live if live[at] is supply)} ({_by(rig, supply, source)})" for supply in supplies
+        )
         own = rig.channels_of.get(source.name, ())
         by = (channel for supply in supplies for channel in supply.says_on)
         yield Finding(
-            f"{source.name} gets phantom power from both ends of its split: {' and '.join(feeds)}.",
+            f"{source.name} gets phantom power from both ends of its split: {' and '.join(feeds)}{still}.",
             places(rig, source, dict.fromkeys((*own, *by))),
-            tuple(_cures(rig, source, supplies)),
+            tuple(_cures(rig, source, live)),
             {"volts": VOLTS},
         )
 
 
-def _by(rig: ResolvedRig, supply: Supply) -> str:
+def _by(rig: ResolvedRig, supply: Supply, source: Source) -> str:
     """Say which channels switch a supply on, and of those that are there by mistake, what they are meant to carry."""
-    meant = {c: f", meant for {c.carries}" if c.address in rig.phantom.wrong else "" for c in supply.says_on}
+    wrong = {c for c in supply.says_on if c.address in rig.phantom.wrong and c.carries != source.name}
+    meant = {c: f", meant for {c.carries}" if c in wrong else "" for c in supply.says_on}
     words: str = joined(f"{rig.rig.channel_words(channel)}{wrong}" for channel, wrong in meant.items())
     return words
 
 
-def _cures(rig: ResolvedRig, source: Source, supplies: list[Supply]) -> Iterator[Cure]:
-    """Yield the ways to leave one supply on, one that is on by mistake alone last."""
+def _cures(rig: ResolvedRig, source: Source, live: Mapping[Socket, Supply]) -> Iterator[Cure]:
+    """Yield the ways to leave one supply on, one that is on by mistake alone last; that of a dead socket feeds nobody."""
+    supplies = list(dict.fromkeys(live.values()))
+    works = [supply for supply in supplies if any(live[at] is supply and not rig.is_dead(at) for at in live)]
     if len(supplies) == 1:
         yield Cure(f"with phantom power off, move one plug of {source.name} to a socket where it is off")
     else:
-        for keep in sorted(supplies, key=lambda supply: not _is_meant(rig, supply)):
+        for keep in sorted(works or supplies, key=lambda supply: not _is_meant(rig, supply)):
             yield switch_off(rig, [other for other in supplies if other is not keep])
 
 

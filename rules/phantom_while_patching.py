@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 
-from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
 from lint.rig.address import spans
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_switched_on
+from lint.rules._cabling import joined
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_maybe_on, sockets_switched_on
 
 _WHY = """\
 A plug does not make all its contacts at once. While it goes in or out, one leg has 48 V and the other none: a bang
@@ -32,21 +33,14 @@ in loudspeakers and ears, and the end of some microphones."""
     safety=SAFETY,
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
-    """Yield one finding a rig, with every socket that has it on."""
-    live = sockets_switched_on(rig)
-    if not live or not rig.rig.consoles:
+    """Yield one finding a rig, with every socket that has it on, or may have."""
+    live, doubtful = sockets_switched_on(rig), sockets_maybe_on(rig)
+    if not (live or doubtful) or not rig.rig.consoles:
         return
     console = rig.rig.consoles[0].name
     channels = [channel for supply in live for channel in supply.says_on]
-    numbers: dict[str, list[int]] = {}
-    for supply in live:
-        for socket in supply.sockets:
-            numbers.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
-    sockets = "; ".join(f"{side}/{spans(sorted(found))}" for side, found in numbers.items())
-    count = sum(map(len, numbers.values()))
     yield Finding(
-        f"phantom power is on at {count} socket{'s' if count > 1 else ''}: {sockets}. Mute the channel and switch it off "
-        "before anything is plugged or unplugged there.",
+        _message(rig, [socket for supply in live for socket in supply.sockets], doubtful),
         (
             rig.place(("devices", console), console, at_key=True),
             *(rig.place((*channel.trail, "phantom"), channel.address) for channel in channels),
@@ -54,3 +48,35 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         (Cure("plug everything first; then, muted, switch phantom power on, and let nobody touch those plugs"),),
         {"volts": VOLTS, "switches_on": len(live)},
     )
+
+
+def _message(rig: ResolvedRig, on: list[Socket], doubtful: list[Socket]) -> str:
+    count = len(on)
+    words = f"is on at {count} socket{'s' if count > 1 else ''}: {_sockets(on)}" if on else ""
+    if doubtful:
+        by_why: dict[str, list[Socket]] = {}
+        for at in doubtful:
+            by_why.setdefault(_why_doubtful(rig, at), []).append(at)
+        maybe = joined(f"{_sockets(found)} ({why})" for why, found in by_why.items())
+        words += f"{'; it ' if on else ''}may still be on at {maybe}"
+    message = (
+        f"phantom power {words}. Mute the channel and switch it off before anything is plugged or unplugged there."
+    )
+    if stranded := [name for name in dict.fromkeys(at.device for at in doubtful) if name in rig.cabling.behind_dead]:
+        boxes = joined(stranded)
+        has = "it has" if len(stranded) == 1 else "they have"
+        message += f" No channel switches it off on {boxes} now: let no plug move there while {has} mains."
+    return message
+
+
+def _why_doubtful(rig: ResolvedRig, socket: Socket) -> str:
+    if socket.device in rig.cabling.behind_dead:
+        return "behind a dead console"
+    return "dead" if rig.is_dead(socket) else "on the switch of a dead socket"
+
+
+def _sockets(every: list[Socket]) -> str:
+    numbers: dict[str, list[int]] = {}
+    for socket in every:
+        numbers.setdefault(f"{socket.device}/{socket.side}", []).append(socket.number)
+    return "; ".join(f"{side}/{spans(sorted(found))}" for side, found in numbers.items())

@@ -32,7 +32,7 @@ class Outage:
     Which sockets are dead `after` knows. `cabling` are the link cables to move, in words; `spare` says where a tested
     spare of a dead cable is, if any; `is_mains` that a circuit is dark. Only cables at hand are used; where a longer
     one would reach more, `longer` is the loss with it, and there `lacks` has the link cables that do not reach where
-    they must go.
+    they must go. `card` names the dead sockets that are asked for, if such are.
     """
 
     words: str
@@ -43,6 +43,7 @@ class Outage:
     is_mains: bool = False
     lacks: tuple[Lack, ...] = ()
     longer: Outage | None = None
+    card: str = ""
 
 
 def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
@@ -113,7 +114,10 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models) -> O
     span = f"/{numbers}" if numbers else ""
     text = f"{name}/in/{numbers or (count if count == 1 else f'1-{count}')}"
     after = rebuilt(rig, {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD), models)
-    return Outage(f"the input sockets {name}/in{span} are dead", after, rig.dead_consoles)
+    whole = (
+        f"the input socket {name}/in{span} is dead" if len(dead) == 1 else f"the input sockets {name}/in{span} are dead"
+    )
+    return Outage(whole, after, rig.dead_consoles, card=text)
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:

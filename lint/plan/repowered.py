@@ -2,10 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+
 from lint.plan.cures import RESCUE, Cure, Mending
+from lint.plan.distance import METRES_A_CHANGE, Stage
 from lint.plan.inputs import InputSide
 from lint.plan.outputs import OutputCure
-from lint.plan.plug import InputCure
+from lint.plan.plug import InputCure, Plug
+from lint.rig.address import Socket
+
+SPARED = (
+    2  # changes that it saves to leave no plug in what is dead: to take it out, and to switch off once that is back
+)
 
 
 def repowered(mending: Mending, inputs: InputCure, outputs: OutputCure) -> tuple[InputCure, Cure]:
@@ -26,5 +35,26 @@ def repowered(mending: Mending, inputs: InputCure, outputs: OutputCure) -> tuple
     moves = {legs[plug.source, plug.leg]: end for plug, end in (*inputs.moves.items(), *moving)}
     both = InputCure({**inputs.patched, **more.patched}, moves, {**inputs.points, **more.points})
     built = mending.built(RESCUE, both, outputs)
+    for plug, leg in _dead_legs(again, {legs[plug.source, plug.leg]: end for plug, end in moving}):
+        # As few changes, and nothing of what is dead gives it phantom power once that is back.
+        instead = {leg if each == plug else each: end for each, end in both.moves.items()}
+        other = replace(both, moves=instead)
+        rebuilt = mending.built(RESCUE, other, outputs)
+        if mending.wrong_in(rebuilt.result) <= mending.wrong_in(built.result):
+            both, built = other, rebuilt
     is_better = mending.wrong_in(built.result) < mending.wrong_in(cure.result)
     return (both, built) if is_better else (inputs, cure)
+
+
+def _dead_legs(side: InputSide, moves: Mapping[Plug, Socket]) -> Iterator[tuple[Plug, Plug]]:
+    """Yield plugs that would leave a socket that works, each with one of its source in a dead one, not far off."""
+    stage = Stage(side.before)
+    moved = {plug.source for plug in moves if plug.socket not in side.usable}
+    for plug, end in moves.items():
+        dead = [each for each in side.plugs if each.source == plug.source and each.socket not in side.usable]
+        if plug.source in moved or not dead:
+            continue
+        leg = min(dead, key=lambda each: stage.apart_m(each.socket.device, end.device))
+        more_m = stage.apart_m(leg.socket.device, end.device) - stage.apart_m(plug.socket.device, end.device)
+        if more_m <= SPARED * METRES_A_CHANGE:
+            yield plug, leg

@@ -10,6 +10,7 @@ from lint.check.engine import Checked
 from lint.check.finding import Verdict
 from lint.plan.barred import Barred
 from lint.plan.cures import Cure
+from lint.plan.one_side import OneSide
 from lint.plan.outage import Outage
 from lint.plan.outroom import OutputRoom
 from lint.plan.plug import Plug
@@ -44,6 +45,7 @@ class Rescue:
     `besides` has plugs that move besides: so that their sources have phantom power, or to make room. `gained` are the
     sources for which what works moves too (see `lint.plan.wider`). `barred` are free sockets that are no good for those
     who are left, for their phantom power; `mute` hangs on outputs, of which there are too few, and nothing plays on it.
+    `one_sided` are house mixes of which one side alone is left.
     """
 
     lost: tuple[Plug, ...]
@@ -66,6 +68,7 @@ class Rescue:
     output_room: tuple[OutputRoom, ...] = ()
     is_short_of_outputs: bool = False
     mute: tuple[str, ...] = ()
+    one_sided: tuple[OneSide, ...] = ()
 
 
 class Spared(NamedTuple):

@@ -23,6 +23,7 @@ from lint.plan.distance import MOST_STEPS, Stage
 from lint.plan.inputs import InputSide
 from lint.plan.intent import unmet_channels
 from lint.plan.mute import mute_signals
+from lint.plan.one_side import one_sided
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import output_room
 from lint.plan.phantom import FITS, Switches, need_at
@@ -258,11 +259,16 @@ class Rescuer:
         rescue = self._of_sources(places, replace(moved, proved=inputs.proved), cure)
         return replace(
             rescue,
-            output_room=output_room(fed, outputs),
+            output_room=output_room(fed, outputs, self._stated_m),
             is_short_of_outputs=any(fed.has_sender(hang) for hang in fed.unmet(outputs)),
             outputs=self._moved_outputs(cure, outputs),
+            one_sided=one_sided(self.mending.before, cure.result, self.mending.dead),
             mute=tuple(hang.plug for hang in fed.hangs if hang.wants_only(mute)),
         )
+
+    def _stated_m(self, first: str, second: str) -> float:
+        """Return how far two devices are apart, 0 where the rig does not say."""
+        return self.stage.apart_m(first, second) if self.stage.is_stated(first, second) else 0.0
 
     def _fed(self, mute: Collection[Signal] = ()) -> OutputSide:
         mending, far, toll = self.mending, self.stage.far, self.stage.toll

@@ -8,7 +8,9 @@ from collections.abc import Iterator, Sequence
 from lint.check.finding import Severity, Verdict
 from lint.page.layout import MARKS, counted, paint, wrapped
 from lint.plan.ends import FIRST_SERVED
+from lint.plan.one_side import OneSide
 from lint.plan.outage import Outage
+from lint.plan.outroom import OutputRoom
 from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
 from lint.plan.rescue import Rescue, Spared
@@ -59,7 +61,7 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
 
 def _rescue(spared: Spared) -> list[str]:
     outage, rescue, checked, wider = spared
-    parts = [_counts(rescue) if not rescue.gained else _gained(rescue)]
+    parts = [_counts(outage, rescue) if not rescue.gained else _gained(rescue)]
     parts += ["\n".join(rows) for rows in (list(_left(spared)), list(_steps(outage, rescue))) if rows]
     parts += ["\n".join(_labels(rescue))] if rescue.places or rescue.besides else []
     parts += ["\n".join(_output_labels(rescue))] if rescue.outputs else []
@@ -107,28 +109,40 @@ def _still_wrong(rescue: Rescue) -> list[Unmet]:
     return [row for row in rescue.cure.unmet if row.is_output or row.silent not in lost]
 
 
-def _counts(rescue: Rescue) -> str:
+def _counts(outage: Outage, rescue: Rescue) -> str:
     if rescue.deaf:
         names = " and ".join(rescue.deaf)
         words = f"No source is heard through {names}: every channel, mix and output of it is gone with it."
-        rest = _found(rescue, "Of the rest ") if rescue.lost else []
+        rest = _found(outage, rescue, "Of the rest ") if rescue.lost else []
         return "\n".join((paint(wrapped(words), "no-go", bold=True), *rest, *_heard_yet(rescue)))
     if not rescue.lost:
         return paint("No source loses its socket.", "go", bold=True)
-    return "\n".join(_found(rescue))
+    return "\n".join(_found(outage, rescue))
 
 
-def _found(rescue: Rescue, start: str = "") -> list[str]:
+def _found(outage: Outage, rescue: Rescue, start: str = "") -> list[str]:
     """Return who is lost, by name, and how many of them find a socket."""
     lost, saved = len(rescue.lost), len(rescue.places)
     free = f"{rescue.free} free that {'it' if lost == 1 else 'any of them'} could use"
-    counts = f"{start}{_how_many(rescue.lost)} lost: {_names(rescue.lost)}."
+    counts = f"{start}{_how_many(rescue.lost)} lost: {_names(rescue.lost)}.{_by_file(outage, rescue)}"
     verdict = f"All of them find a socket ({free})." if not rescue.left else (
         f"{saved} {'finds' if saved == 1 else 'find'} a socket, {len(rescue.left)} "
         f"{'does' if len(rescue.left) == 1 else 'do'} not ({free})."
     )  # fmt: skip
     proof = "" if rescue.proved else " The best found; not proved to be the best."
     return [wrapped(counts), paint(wrapped(verdict + proof), "go" if not rescue.left else "no-go", bold=True)]
+
+
+def _by_file(outage: Outage, rescue: Rescue) -> str:
+    """Say who of them is lost by the rig file already, in a socket that is not asked for."""
+    rows = outage.after.rig.dead
+    asked = rows[outage.card].sockets if outage.card in rows else ()
+    every = [(plug, row) for plug in rescue.lost for row in rows.values() if plug.socket in row.sockets]
+    found = [(plug.source, row.name) for plug, row in every if plug.socket not in asked]
+    if not found:
+        return ""
+    names, parts = (list(dict.fromkeys(each)) for each in zip(*found, strict=True))
+    return f" By the file already (dead: {', '.join(parts)}): {named(names)}."
 
 
 def _heard_yet(rescue: Rescue) -> Iterator[str]:
@@ -215,12 +229,34 @@ def _outputs_first(rescue: Rescue) -> Iterator[str]:
     if rescue.is_short_of_outputs:
         last = f"; last of all what nothing plays on then ({named(rescue.mute)})" if rescue.mute else ""
         yield wrapped(f"{FIRST_SERVED[0].upper()}{FIRST_SERVED[1:]}{last}.", "  ")
+    for row in rescue.one_sided:
+        yield wrapped(_one_side_words(rescue, row), "  ")
     if rescue.output_room:
-        rows = [
-            (f"{row.plug} ({', '.join(map(str, row.sockets))})", " and ".join(row.saves)) for row in rescue.output_room
-        ]
-        words = ", ".join(f"{plug} for {saved}" for plug, saved in rows)
+        words = ", ".join(f"{_room_words(row)} for {' and '.join(row.saves)}{_way(row)}" for row in rescue.output_room)
         yield wrapped(f"To make room, unplug what comes after it, the first first: {words}.", "  ")
+
+
+def _one_side_words(rescue: Rescue, row: OneSide) -> str:
+    """Say what is out of the house then, and what helps."""
+    whose = f" ({channels_words(rescue.cure.result, row.channels)})" if row.channels else ""
+    ways = ["pan it to the middle"]
+    if row.points:
+        ways.append(f"send {row.mix}.mono instead of {row.mix}.{row.side} at {' and '.join(map(str, row.points))}")
+    return (
+        f"The room hears only the {row.side} of {row.mix} then ({named(row.loudspeakers)}): what is panned {row.other}"
+        f"{whose} is lost to it; {', or '.join(ways)}."
+    )
+
+
+def _room_words(room: OutputRoom) -> str:
+    return f"{room.plug} ({', '.join(map(str, room.sockets))})"
+
+
+def _way(room: OutputRoom) -> str:
+    """Say how far that is carried, and what is nearer though it comes before."""
+    way = f", about {room.way_m:g} m off" if room.way_m else ""
+    near = room.nearer
+    return f"{way} (or {_room_words(near)}, about {near.way_m:g} m off, though that comes before it)" if near else way
 
 
 def _table(rows: Sequence[Sequence[str]]) -> Iterator[str]:

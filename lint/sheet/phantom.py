@@ -21,9 +21,11 @@ from lint.sheet.switching import OFF, ON, channel_names, how_to_stand, lasting, 
 from lint.sheet.truth import Truth, arrival_truth, is_extra
 
 NO_SWITCH = "–"
+MAY_BE_ON = f"may be {ON}"
 PHANTOM_LEGEND = (
-    f"48 V: {ON} and {OFF} say how it stands now, {NO_SWITCH} that no channel switches it here. Where the patch is "
-    "wrong, that is put right first: what stands behind “then” is for what is meant, not for what arrives now. "
+    f"48 V: {ON} and {OFF} say how it stands now, {NO_SWITCH} that no channel switches it here, “{MAY_BE_ON}” that "
+    "nobody knows: the socket is dead, or what it hangs on. Where the patch is wrong, that is put right first: what "
+    "stands behind “then” is for what is meant, not for what arrives now. "
     f"Where what needs it has it {OFF}, the reason stands beside that: leave it so."
 )
 
@@ -32,9 +34,8 @@ def phantom_at(
     rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel], truth: Truth, marks: Marks
 ) -> str:
     """Say how phantom power stands at a socket, and what is plugged in there needs where that is something else."""
-    if rig.is_dead(socket):
-        barred = (source for source in sources if phantom_need(source) == BARRED)
-        return ON if any(socket in rig.phantom.delivered_at(source) for source in barred) else NO_SWITCH
+    if rig.is_dead(socket) or socket in marks.lingering:
+        return _left_on(rig, socket, sources, marks)
     rightful = [channel for channel in channels if not is_extra(channel, [row.name for row in sources])]
     is_misheard = bool(truth.meant) and not truth.is_right
     if sources and (is_misheard or (channels and not rightful)):
@@ -53,8 +54,8 @@ def phantom_at(
 def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     """Say how phantom power stands at what a channel takes; what it takes in vain shows the channel's own switch."""
     truth, channel, socket = arrival_truth(rig, arrival), arrival.channel, arrival.socket
-    if arrival.stop == "socket-dead":
-        return NO_SWITCH
+    if socket is not None and (arrival.stop == "socket-dead" or socket in marks.lingering):
+        return _left_on(rig, socket, [rig.rig.sources[name] for name in rig.sources_in.get(socket, ())], marks)
     if not truth.is_right:
         first = _first(rig, socket, truth, marks, [channel], arrival.stop == "box-lost")
         is_told = isinstance(channel.carries, str) and not _are_dead(rig, [channel])
@@ -66,6 +67,15 @@ def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     if channel.carries is None:  # whatever it is for: how its switch must stand is not for a sheet to say
         return _now(rig, socket, [channel])
     return _stands(rig, socket, [rig.rig.sources[name] for name in arrival.sources], [channel])
+
+
+def _left_on(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], marks: Marks) -> str:
+    """Say how it stands where nobody knows that it is off: a dead socket still has 48 V on its pins."""
+    supply = rig.phantom.worked.get(rig.phantom.switch_at(socket)) if rig.has_socket(socket) else None
+    is_on = supply is not None and supply.on
+    now = ON if is_on else MAY_BE_ON if socket in marks.lingering else NO_SWITCH
+    is_harmed = now != NO_SWITCH and any(phantom_need(source) == BARRED for source in sources)
+    return f"{now}, must be {OFF}" if is_harmed else now
 
 
 def _meant(rig: ResolvedRig, channel: Channel) -> str:

@@ -19,7 +19,7 @@ def test_the_box_s_sheet_names_it_with_what_is_plugged_in_there_or_not() -> None
     (table,) = [b for b in blocks("boxes") if isinstance(b, Table) and b.group == "west-box" and b.title == "Inputs"]
     cells = {row[0]: dict(zip(table.columns, row, strict=True)) for row in table.rows}
     used, free = cells["2"], cells["5"]
-    assert (used["plug in"], used["channel"], used["48 V"]) == ("DEAD (crackles); choir", "none (dead)", "–")
+    assert (used["plug in"], used["channel"], used["48 V"]) == ("DEAD (crackles); choir", "none (dead)", "may be ON")
     assert (used["meant for"], used["see"]) == ("≠ 2", "✗1")
     assert (free["plug in"], free["channel"], free["see"]) == ("DEAD (no signal)", "none (dead)", "")
 

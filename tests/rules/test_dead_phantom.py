@@ -1,0 +1,57 @@
+"""A dead socket may still give phantom power, and so may a box that hangs on a dead console: that is told."""
+
+from __future__ import annotations
+
+from example_rigs import Example
+
+TWO, WHILE = "phantom-two-feeds", "phantom-while-patching"
+SPLIT = (
+    "devices: {mon: {model: console-16}}\n"
+    "splits: {choir-split: {kind: analogue, sources: [choir]}}\n"
+    "sources: {choir: {plugged_into: [west-box/in/2, mon/in/2]}}\n"
+    "consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}}}\n"
+)
+
+
+def said(example: Example, rig: str, rule: str = WHILE) -> str:
+    (finding,) = example.findings(rig, rule)
+    return finding.message
+
+
+def test_a_dead_leg_and_a_living_one_feed_the_same_source(example: Example) -> None:
+    rig = SPLIT + "dead: {mon/in/2: hums}"
+    assert said(example, rig, TWO) == (
+        "choir gets phantom power from both ends of its split: west-box/in/2 (channel 2 (Choir) on desk) and mon/in/2 "
+        "(channel 2 on mon); mon/in/2, dead as it is, may still give it."
+    )
+    (finding,) = example.findings(rig, TWO)
+    assert [cure.text for cure in finding.cures] == ["mute channel 2 on mon, then switch phantom power off there"]
+    assert finding.cures[0].change is not None
+    assert example.findings(example.changed(example.document(rig), finding.cures[0].change), TWO) == []
+
+
+def test_dead_sockets_are_counted_apart(example: Example) -> None:
+    assert said(example, "dead: {west-box/in/2: crackles}").startswith(
+        "phantom power is on at 1 socket: east-box/in/1; it may still be on at west-box/in/2 (dead). Mute the channel "
+    )
+    assert said(example, "sources: {piano: null}\nchannels: {3: null}\ndead: {west-box/in/2: crackles}").startswith(
+        "phantom power may still be on at west-box/in/2 (dead). "
+    )
+
+
+def test_what_shares_a_switch_with_a_dead_socket_is_counted_with_it(grouped: Example) -> None:
+    rig = "devices: {west-box: {model: group-box}}\ndead: {west-box/in/2: crackles}"
+    where = "west-box/in/1, 3–4 (on the switch of a dead socket) and west-box/in/2 (dead)"
+    assert f"may still be on at {where}" in said(grouped, rig)
+
+
+def test_a_box_behind_a_dead_console_may_have_it_on_and_no_channel_switches_it(example: Example) -> None:
+    message = said(example, "dead: {desk: no picture}")
+    assert "may still be on at west-box/in/2; east-box/in/1 (behind a dead console)" in message
+    assert message.endswith(
+        "No channel switches it off on west-box and east-box now: let no plug move there while they have mains."
+    )
+
+
+def test_nothing_is_said_of_a_dead_socket_whose_channel_has_it_off(example: Example) -> None:
+    assert "may" not in said(example, "dead: {west-box/in/1: crackles}")
