@@ -17,6 +17,7 @@ from lint.plan.rebuild import rebuilt
 from lint.plan.relaying import relaying
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
+from lint.resolve.dark import is_dark
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, number_range
@@ -48,24 +49,35 @@ class Outage:
 
 def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
     """Return what is lost with `what`. Raises CannotDoError where there is no such thing."""
+    editor = Editor(rig, models)
+    dark = [editor.lose_circuit(name) for name in rig.rig.circuits if is_dark(rig.rig, name) and name != what]
     card = _CARD.fullmatch(what)
     if card is not None:
-        return _card(rig, card[1], card[2], models)
+        return _card(rig, card[1], card[2], models, dark)
     _require_numbers(rig, what)
-    editor = Editor(rig, models)
-    edit = editor.lose(what)
+    edit = _with(editor.lose(what), dark)
     boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
     words = edit.words
     other = _other_port(rig, what)
     if other is not None:
-        after = rebuilt(rig, _replugged(rig, what, other), models)
+        after = rebuilt(rig, merged((*(dict(each.patch) for each in dark), _replugged(rig, what, other))), models)
         cable = next((c.name for c in rig.rig.cables.values() if what in map(str, c.ends)), "")
         step = f"plug the link cable {cable} from {what} into {other}, which is free".replace("  ", " ")
-        return Outage(words, after, rig.dead_consoles, cabling=(step,), spare=edit.spare)
+        return Outage(words, after, edit.dead | rig.dead_consoles, cabling=(step,), spare=edit.spare)
     best = _past(rig, edit, boxes, models, may_fetch=True)
     if not best.lacks:
         return best
     return replace(_past(rig, edit, boxes, models, may_fetch=False), longer=best)
+
+
+def _with(edit: Edit, dark: Sequence[Edit]) -> Edit:
+    """Return a loss together with the circuits that the file says are dark: what hangs there is lost already."""
+    if not dark:
+        return edit
+    every = (*dark, edit)
+    words = "; by the file ".join((edit.words, *(each.words for each in dark)))
+    dead = frozenset().union(*(each.dead for each in every))
+    return replace(edit, words=words, patch=merged(dict(each.patch) for each in every), dead=dead)
 
 
 def _require_numbers(rig: ResolvedRig, what: str) -> None:
@@ -100,7 +112,7 @@ def _replugged(rig: ResolvedRig, what: str, other: Port) -> dict[str, Any]:
     )
 
 
-def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models) -> Outage:
+def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models, dark: Sequence[Edit]) -> Outage:
     device = rig.rig.devices.get(name)
     if device is None:
         raise CannotDoError(f"no device is called '{name}'{did_you_mean(name, rig.rig.devices)}")
@@ -113,11 +125,12 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models) -> O
         raise CannotDoError(f"{name} ({device.model.name}) has {count} inputs; {name}/in/{numbers or 1} is not there")
     span = f"/{numbers}" if numbers else ""
     text = f"{name}/in/{numbers or (count if count == 1 else f'1-{count}')}"
-    after = rebuilt(rig, {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD), models)
+    socket = {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD)
     whole = (
         f"the input socket {name}/in{span} is dead" if len(dead) == 1 else f"the input sockets {name}/in{span} are dead"
     )
-    return Outage(whole, after, rig.dead_consoles, card=text)
+    edit = _with(Edit(whole, socket), dark)
+    return Outage(edit.words, rebuilt(rig, edit.patch, models), edit.dead | rig.dead_consoles, card=text)
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:

@@ -23,6 +23,7 @@ from lint.plan.islands import islands
 from lint.plan.moves import Move
 from lint.plan.outsearch import OutputSearch, Places
 from lint.resolve.chain import bank_slots
+from lint.resolve.dark import unlit
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Signal, Slot, Socket
 
@@ -82,6 +83,7 @@ class OutputSide:
         """
         self.rig = rig
         self.dead = dead
+        self.unlit = unlit(rig)
         self.settled = settled
         self.hangs = hangs_of(rig, intent, dead, mute)
         self.feeding = Feeding(rig, dead)
@@ -94,7 +96,7 @@ class OutputSide:
     def point(self, socket: Socket, banks: Banks) -> OutputPoint | None:
         """Return where the console sends what a socket carries, some selectors turned; None: nothing gets there."""
         rig, device = self.rig, self.rig.rig.devices[socket.device]
-        if not rig.has_socket(socket) or socket.device in self.dead:
+        if not rig.has_socket(socket) or socket.device in self.dead or socket.device in self.unlit:
             return None
         if device.model.chain is None:
             return socket
@@ -273,7 +275,8 @@ class OutputSide:
     def _least_toll(self, socket: Socket) -> int:
         """Return what it counts for at the least that a plug leaves a socket that nothing gets to."""
         if socket not in self._tolls:
-            lives = socket.device not in self.dead and self.rig.is_reached(socket.device)
+            gone = {*self.dead, *self.unlit}
+            lives = socket.device not in gone and self.rig.is_reached(socket.device)
             ends = (Socket(name, "out", 1) for name in self.rig.rig.devices if lives or name != socket.device)
             self._tolls[socket] = min((self.toll(socket, end) for end in ends), default=0)
         return self._tolls[socket]

@@ -13,6 +13,7 @@ from lint.plan.intent import ChannelKey, Intent
 from lint.plan.legs import Way, is_supplied, splits_of
 from lint.plan.plug import Placed, Places, Plug, Price
 from lint.plan.powering import ANYHOW, Powering, Standing
+from lint.resolve.dark import unlit
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Slot, Socket
 from lint.rig.rig import Channel
@@ -53,9 +54,10 @@ class Plugging:
     def _usable(self) -> list[Socket]:
         """Return every input socket that works and that some living console hears."""
         rig = self.rig
-        found = [socket for socket in rig.slot_of if socket.device not in self.dead]
+        gone = {*self.dead, *unlit(rig)}
+        found = [socket for socket in rig.slot_of if socket.device not in gone]
         for console in rig.rig.consoles:
-            if console.name not in self.dead:
+            if console.name not in gone:
                 found += [Socket(console.name, "in", number + 1) for number in range(console.model.inputs.count)]
         return [socket for socket in found if not rig.is_dead(socket)]
 

@@ -54,6 +54,13 @@ def dark_on_the_way(rig: ResolvedRig, device: str) -> list[str]:
     return [text for text in said if text]
 
 
+def unlit(rig: ResolvedRig) -> frozenset[str]:
+    """Return the devices without mains by the file, and those to which nothing gets for that."""
+    if not any(is_dark(rig.rig, name) for name in rig.rig.circuits):
+        return frozenset()
+    return frozenset(name for name in rig.rig.devices if dark_on_the_way(rig, name))
+
+
 def dark_among(rig: ResolvedRig, nodes: Iterable[tuple[str, str]]) -> list[str]:
     """Say what has no mains among points of the signal graph (kind and name) and on their way over the links."""
     rows, said = rig.rig, []

@@ -1,0 +1,39 @@
+"""What is dark by the rig file is no place to save anything into, and what hangs there is lost with the rest."""
+
+from __future__ import annotations
+
+import pytest
+from test_both_ends import planned, rig_of, spared
+
+from lint.plan.cures import FEWEST
+from lint.resolve.dark import dark_on_the_way, unlit
+from lint.resolve.mixup import nested
+
+DARK = nested(("power", "circuits", "cr", "dark"), True)  # box-b in the midst of its chain, and the monitor console
+
+
+@pytest.mark.parametrize("what", ["box-a", "box-b", "box-c", "desk/in", "ab"])
+def test_nothing_is_saved_into_what_is_dark_and_what_hangs_there_is_saved_too(what: str) -> None:
+    saved, steps = spared(what, "base", DARK)
+    result = saved.rescue.cure.result
+    places = {socket for row in (saved.rescue.places, saved.rescue.besides) for socket in row.values()}
+    assert not {at.device for at in places} & {"box-b", "mon"}
+    assert "bass" in {plug.source for plug in saved.rescue.lost}  # it is plugged into box-b
+    assert "by the file the circuit cr is dark: " in saved.outage.words
+    for plug in saved.rescue.places:
+        for arrival in result.arrivals.values():
+            if plug.source in arrival.sources and arrival.channel.console == "desk":
+                assert arrival.socket is not None
+                assert not dark_on_the_way(result, arrival.socket.device), steps
+
+
+def test_nor_by_a_cure() -> None:
+    cure = planned("lose box-c", change=DARK).cures[FEWEST]
+    ends = {step.end.device for step in cure.handlings if step.end is not None}
+    assert cure.handlings
+    assert not ends & {"box-b", "mon"}
+
+
+def test_what_is_behind_a_dark_box_is_unlit_and_nothing_else() -> None:
+    assert unlit(rig_of("base")) == frozenset()
+    assert unlit(rig_of("base", DARK)) == {"box-b", "box-c", "mon"}
