@@ -88,14 +88,34 @@ def _by(rig: ResolvedRig, supply: Supply, source: Source) -> str:
 
 
 def _cures(rig: ResolvedRig, source: Source, live: Mapping[Socket, Supply]) -> Iterator[Cure]:
-    """Yield the ways to leave one supply on, one that is on by mistake alone last; that of a dead socket feeds nobody."""
+    """Yield the ways to leave one supply on, one that is on by mistake alone last.
+
+    That of a dead socket feeds nobody, so that its plug may come out too. What something else on its switch needs is
+    not switched off, unless there is no other way.
+    """
     supplies = list(dict.fromkeys(live.values()))
-    works = [supply for supply in supplies if any(live[at] is supply and not rig.is_dead(at) for at in live)]
+    dead = [at for at in live if rig.is_dead(at)]
+    works = [supply for supply in supplies if any(live[at] is supply and at not in dead for at in live)]
     if len(supplies) == 1:
         yield Cure(f"with phantom power off, move one plug of {source.name} to a socket where it is off")
-    else:
-        for keep in sorted(works or supplies, key=lambda supply: not _is_meant(rig, supply)):
-            yield switch_off(rig, [other for other in supplies if other is not keep])
+        return
+    keeping = sorted(works or supplies, key=lambda supply: not _is_meant(rig, supply))
+    going = [[other for other in supplies if other is not keep] for keep in keeping]
+    harmless = [off for off in going if not any(_needing(rig, source, supply) for supply in off)]
+    yield from (switch_off(rig, off) for off in harmless)
+    if dead:
+        which = joined(dead)
+        yield Cure(
+            f"muted, with phantom power off there, take the plug of {source.name} out of {which}, which "
+            f"{'is' if len(dead) == 1 else 'are'} dead; then on again for what else has it there"
+        )
+    elif not harmless:
+        yield Cure(f"with phantom power off, move one plug of {source.name} to a socket where it is off")
+
+
+def _needing(rig: ResolvedRig, source: Source, supply: Supply) -> list[str]:
+    """Return what else needs a supply."""
+    return [name for name in rig.phantom.needed_at(supply.sockets[0]) if name != source.name]
 
 
 def _is_meant(rig: ResolvedRig, supply: Supply) -> bool:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from math import ceil, sqrt
 from typing import Any, NamedTuple
 
+from lint.resolve.chain import Chain
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -76,18 +77,23 @@ class Stage:
         device = self.rig.rig.devices.get(name)
         return device.along_stage_m if device is not None else None
 
-    def _off_stage_m(self, console: str, box: str) -> float:
-        """Return the way from a console to a box of its chain, by the cable to the first one; 0 where none is known.
+    def _off_stage_m(self, console: str, other: str) -> float:
+        """Return the way from a console to what stands along the stage, by the cable to its first box; 0: none known.
 
         Farther along the stage than the first box it is as much longer, as of a cable that is laid at right angles;
-        nearer it is shorter, by Pythagoras, as of one that is laid straight. Either way it is the longer of both.
+        nearer it is shorter, by Pythagoras, as of one that is laid straight. Either way it is the longer of both. To
+        what is not on its own chains it is the longest that these say.
         """
-        chain = self.rig.chains.get(self.link[box]) if box in self.link else None
-        if chain is None or chain.link.device != console:
+        chains = [chain for chain in self.rig.chains.values() if chain.link.device == console]
+        own = [chain for chain in chains if self.link.get(other) == chain.link]
+        return max((self._by_first_box_m(chain, other) for chain in own or chains), default=0.0)
+
+    def _by_first_box_m(self, chain: Chain, other: str) -> float:
+        first = next(iter((*chain.boxes, *chain.lost)), None)
+        if first is None:
             return 0.0
-        first = (*chain.boxes, *chain.lost)[0]
         known_m = first.cable.way_m or first.cable.length_m
-        desk_m, first_m, box_m = (self.rig.rig.devices[name].along_stage_m for name in (console, first.device, box))
+        desk_m, first_m, box_m = map(self._along_m, (chain.link.device, first.device, other))
         if known_m is None or desk_m is None or first_m is None or box_m is None or known_m < abs(desk_m - first_m):
             return 0.0
         first_off_m, box_off_m = abs(desk_m - first_m), abs(desk_m - box_m)

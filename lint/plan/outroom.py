@@ -71,7 +71,9 @@ def _tried(
         return None
     still = then.unmet(found)
     saved = sorted((h for h in waiting if h not in still and _worth(h) > _worth(hang)), key=_worth, reverse=True)
-    legs = [leg for each in saved for leg in zip(each.sockets, found.moves.get(each, each.sockets), strict=True)]
+    # Another may be carried far so that those find a place near by.
+    going = [*saved, *(each for each in found.moves if found.moves[each] != cure.moves.get(each))]
+    legs = [leg for each in going for leg in zip(each.sockets, found.moves.get(each, each.sockets), strict=True)]
     way_m = max((apart_m(start.device, end.device) for start, end in legs), default=0.0)
     names = tuple(dict.fromkeys(each.plug for each in saved))
     return _Tried(then, found, saved, OutputRoom(hang.plug, hang.sockets, names, way_m))

@@ -62,11 +62,13 @@ class Quiet(NamedTuple):
 class Muted(NamedTuple):
     """What is muted first: what hands are laid on, and who else hears (`beside`) what is switched; what is cut off.
 
-    `is_loud` where the outputs must be turned down, whether anything is muted or not.
+    `lit` are those whose phantom power stays on for others. `is_loud` where the outputs must be turned down, whether
+    anything is muted or not.
     """
 
     handled: Sequence[Channel]
     beside: Sequence[Channel]
+    lit: Sequence[Channel]
     cut: CutOff
     is_loud: bool
 
@@ -113,21 +115,42 @@ def quiet_around(
             if gets or arrival.channel in touched:
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
+    lit = _left_lit(end, kept, plugged)
     cut = cut_off(stages, handlings, turned.on, dead, coming)
     cut = cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices <= set(dead))
-    beside = [row for row in _beside(stages, muted, turned, cut) if not (row.console in dead or row.console in dark)]
+    beside = [
+        row for row in _beside(stages, muted, lit, turned, cut) if not (row.console in dead or row.console in dark)
+    ]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
-    return _worded(stages, Muted(muted, beside, cut, is_loud), tuple(kept), low, turned)
+    return _worded(stages, Muted(muted, beside, lit, cut, is_loud), tuple(kept), low, turned)
 
 
-def _beside(stages: Sequence[ResolvedRig], muted: Sequence[Channel], turned: Turned, cut: CutOff) -> list[Channel]:
+def _left_lit(end: ResolvedRig, kept: Iterable[Kept], plugged: Collection[Socket]) -> list[Channel]:
+    """Return the channels that stay muted at dead sockets on whose switch others live, and where nothing is plugged."""
+    found = []
+    for channel in (row.channel for row in kept):
+        arrival = end.arrivals[channel.key]
+        if arrival.stop == "socket-dead" and arrival.socket is not None and arrival.socket not in plugged:
+            supply = end.phantom.worked.get(end.phantom.switch_at(arrival.socket))
+            found += [channel] if supply is not None and supply.on else []
+    return found
+
+
+def _beside(
+    stages: Sequence[ResolvedRig],
+    muted: Sequence[Channel],
+    lit: Collection[Channel],
+    turned: Turned,
+    cut: CutOff,
+) -> list[Channel]:
     """Return the other channels that hear a source whose phantom power is switched, on whatever console: it clicks."""
     end, quiet = stages[-1], {channel.key for channel in muted}
     others = [key for key in end.arrivals if key not in quiet]
     if not others:
         return []
-    switched = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
+    off = (channel for channel in muted if channel not in lit)
+    switched = [channel for channel in off if channel.phantom == "on" or channel in turned.off]
     found: set[ChannelKey] = set()
     for rig in stages:
         at = (rig.arrivals[channel.key].socket for channel in (*switched, *turned.on) if channel.key in rig.arrivals)
@@ -201,7 +224,7 @@ def _worded(
     end = stages[-1]
     muted, beside = quiet.handled, quiet.beside
     staying = {row.channel.address for row in kept}
-    powered = [channel for channel in muted if channel.phantom == "on" or channel in turned.off]
+    powered = [c for c in muted if (c.phantom == "on" or c in turned.off) and c not in quiet.lit]
     # Off for all of a switch: a channel that stays muted must not leave it on for what another plug brought there.
     free = [channel for channel in muted if channel.address not in staying]
     idle = _idle(stages, free)
@@ -215,7 +238,7 @@ def _worded(
     lit = {switch_of(end, channel) for channel in (*again, *turned.on)} - {None}
     # Theirs comes on with the others' of their switch.
     sharing = [row for row in hot if switch_of(end, row.channel) in lit]
-    last += kept_words(end, kept, sharing)
+    last += kept_words(end, kept, sharing, quiet.lit)
     last += low
     last += [*left_off_words(end, left_off, fed), *idle_words(end, idle), *rested_words(end, turned.off)]
     last += [*living_words(quiet.cut), *coming_on]
@@ -224,7 +247,7 @@ def _worded(
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
     elif first:
         last.append(UP)
-    off = [row.channel for row in hot if row not in sharing and _stays_off(end, row)]
+    off = [row.channel for row in hot if row not in sharing and row.channel not in quiet.lit and _stays_off(end, row)]
     switched = len({switch_of(end, channel) for channel in (*turned.on, *turned.off)})
     last += later_words(end, turned)
     return Quiet(tuple(first), tuple(last), kept, (*off, *left_off, *idle), (*turned.on, *put_on), turned.on, switched)

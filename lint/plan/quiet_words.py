@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from lint.plan.waking import Turned
@@ -23,12 +23,15 @@ class Kept(NamedTuple):
     gets: str
 
 
-def kept_words(end: ResolvedRig, kept: Sequence[Kept], sharing: Sequence[Kept]) -> list[str]:
+def kept_words(
+    end: ResolvedRig, kept: Sequence[Kept], sharing: Collection[Kept], lit: Collection[Channel]
+) -> list[str]:
     """Say which channels stay muted and what they get: of many that get nothing in one line.
 
-    The phantom power of those in `sharing` comes on again with their switch.
+    The phantom power of those in `sharing` comes on again with their switch; that of those in `lit` was never off.
     """
-    idle = [row for row in kept if row.gets == NOTHING and row not in sharing]
+    on = dict.fromkeys(sharing, "comes on again") | {row: "stays on" for row in kept if row.channel in lit}
+    idle = [row for row in kept if row.gets == NOTHING and row not in on]
     folded = idle if len(idle) >= FEWEST_FOLDED else []
     words = []
     if folded:
@@ -38,8 +41,8 @@ def kept_words(end: ResolvedRig, kept: Sequence[Kept], sharing: Sequence[Kept]) 
     for row in kept:
         if row in folded:
             continue
-        off_too = " and its phantom power off" if row.channel.phantom == "on" and row not in sharing else ""
-        but = "; its phantom power comes on again with the switch that it shares" if row in sharing else ""
+        off_too = " and its phantom power off" if row.channel.phantom == "on" and row not in on else ""
+        but = f"; its phantom power {on[row]} with the switch that it shares" if row in on else ""
         channel = end.rig.channel_words(row.channel)
         words.append(f"leave {channel} muted{off_too}: it gets {row.gets}, not {row.wanted}{but}")
     return words
