@@ -246,3 +246,16 @@ def test_what_stands_before_a_box_that_is_lost_plays_on(words: str, plays: bool)
         for channel in named(rig_of("boxed"), step.partition(" mute ")[2])
     }
     assert ("desk/channel/7" not in muted) == plays, steps[0]
+
+
+def test_a_dead_socket_on_a_switch_that_others_live_by_takes_nothing_from_them() -> None:
+    """Box b has phantom power by fours. A microphone that stays in a dead socket there is muted, and that is all."""
+    cure = planned("bank box-a 17-24", change={"dead": {"box-b/in/2": "crackles"}}).cures[CONSOLE]
+    steps = cure_steps(cure)
+    assert not [step for step in steps if step.startswith("switch phantom power")]
+    assert steps[0].endswith("and mute channel 10 on desk")
+    assert (
+        "leave channel 10 (Choir R) on desk muted: it gets nothing, not choir-right; its phantom power stays on with the "
+        "switch that it shares"
+    ) in steps
+    assert [cure.result.rig.channels["desk", number].phantom for number in (9, 10)] == ["on", "on"]

@@ -22,6 +22,21 @@ def test_the_way_from_a_desk_to_a_box_is_shorter_where_that_stands_nearer(at_m: 
     assert Stage(before).way_m("desk", "b") == way_m
 
 
+@pytest.mark.parametrize(("at_m", "way_m"), [(0, 45), (9, 42), (-5, 50)])
+def test_the_way_from_a_desk_to_the_box_of_another_console_goes_by_its_own_trunk(at_m: int, way_m: int) -> None:
+    """A desk in the house is 45 m off, though it stands abreast of a box of the stage's."""
+    rows = three_boxes((45, 15, 15))
+    places = {"desk": 20, "a": 0, "b": 0, "c": 0, "mon": at_m, "d": at_m}
+    rows["devices"] |= {"mon": {"model": "console-16"}, "d": dict(rows["devices"]["a"])}
+    for name, place_m in places.items():
+        rows["devices"][name]["along_stage_m"] = place_m
+    rows["cables"]["lead"] = {"from": "mon/link-1", "to": "d/upstream", "length_m": 8}
+    stage = Stage(resolved(json.dumps(rows)))
+    assert stage.way_m("desk", "d") == way_m
+    assert stage.apart_m("d", "desk") == way_m
+    assert stage.apart_m("mon", "d") == 8
+
+
 def lacking(edits: dict[str, Any]) -> tuple[Lack, ...]:
     """What box b lacks, cabled to the desk by 30 m of trunk in the place of box a; box c is left out."""
     rows = three_boxes((30, 15, 15))

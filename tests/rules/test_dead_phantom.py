@@ -25,7 +25,11 @@ def test_a_dead_leg_and_a_living_one_feed_the_same_source(example: Example) -> N
         "(channel 2 on mon); mon/in/2, dead as it is, may still give it."
     )
     (finding,) = example.findings(rig, TWO)
-    assert [cure.text for cure in finding.cures] == ["mute channel 2 on mon, then switch phantom power off there"]
+    assert [cure.text for cure in finding.cures] == [
+        "mute channel 2 on mon, then switch phantom power off there",
+        "muted, with phantom power off there, take the plug of choir out of mon/in/2, which is dead; then on again for what "
+        "else has it there",
+    ]
     assert finding.cures[0].change is not None
     assert example.findings(example.changed(example.document(rig), finding.cures[0].change), TWO) == []
 
@@ -55,3 +59,22 @@ def test_a_box_behind_a_dead_console_may_have_it_on_and_no_channel_switches_it(e
 
 def test_nothing_is_said_of_a_dead_socket_whose_channel_has_it_off(example: Example) -> None:
     assert "may" not in said(example, "dead: {west-box/in/1: crackles}")
+
+
+def test_no_feed_is_switched_off_that_something_else_lives_by(grouped: Example) -> None:
+    rig = (
+        "devices: {mon: {model: console-16}, west-box: {model: group-box}}\n"
+        "splits: {choir-split: {kind: analogue, sources: [choir]}}\n"
+        "sources:\n"
+        "  choir: {plugged_into: [west-box/in/2, mon/in/2]}\n"
+        "  tenor: {kind: condenser-microphone, plugged_into: west-box/in/3}\n"
+        "channels: {20: {carries: tenor, patched_from: desk/link-1/3, phantom: on}}\n"
+        "consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}}}\n"
+    )
+    (finding,) = grouped.findings(rig, TWO)
+    assert [cure.text for cure in finding.cures] == ["mute channel 2 on mon, then switch phantom power off there"]
+    (finding,) = grouped.findings(rig + "dead: {west-box/in/2: crackles}", TWO)
+    assert [cure.text for cure in finding.cures] == [
+        "muted, with phantom power off there, take the plug of choir out of west-box/in/2, which is dead; then on again for "
+        "what else has it there"
+    ]
