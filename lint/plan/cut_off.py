@@ -35,9 +35,9 @@ class CutOff(NamedTuple):
 
     `fed` are the plugs that stay in and whose sources get phantom power by another leg; `pulled` are those of them that
     are taken out in place of switching off. `living` are sources that have it from a device alone, by that device.
-    `rehung` are boxes that a console reaches again, by the console that died, and `wary` what is plugged in there and
-    must not have phantom power. `is_to_come` where a change that is yet to be made may be what takes a box from its
-    console.
+    `rehung` are boxes that a console reaches again, by the console or link port that died, and `wary` what is plugged
+    in there and must not have phantom power. `is_to_come` where a change that is yet to be made may be what takes a box
+    from its console.
     """
 
     off: tuple[str, ...] = ()
@@ -79,10 +79,10 @@ def cut_off(
     before, cabled, end = stages[0], stages[1], stages[-1]
     dark = dark_in(cabled)
     dead = [row.name for row in cabled.rig.consoles if row.name in cabled.dead and row.name not in dark]
-    hung = {name: box.link.device for name, box in before.boxes.items() if name not in dark}
-    rehung = {name: console for name, console in hung.items() if console in dead and cabled.is_reached(name)}
-    lost = [name for name, on in hung.items() if not cabled.is_reached(name)]
-    boxes = [name for name in lost if coming is not Coming.PLANNED or hung[name] in dead]
+    hung = {name: box.link for name, box in before.boxes.items() if name not in dark}
+    rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, dead, coming))}
+    lost = [name for name in hung if not cabled.is_reached(name)]
+    boxes = [name for name in lost if coming is not Coming.PLANNED or hung[name].device in dead]
     devices = (*boxes, *rehung, *dead)
     if not devices:
         return NOTHING_CUT_OFF
@@ -105,6 +105,16 @@ def cut_off(
     rehung = {name: console for name, console in rehung.items() if name in off}
     in_order = tuple(name for name in devices if name in off)
     return CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
+
+
+def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collection[str], coming: Coming) -> str:
+    """Return the dead console or link port that a box hung on, where another has it now; empty where none is dead."""
+    if not cabled.is_reached(box):
+        return ""
+    was, now = before.boxes[box].link, cabled.boxes[box].link
+    if was.device in dead:
+        return was.device
+    return str(was) if coming is Coming.LOST and was != now else ""
 
 
 def _met(before: ResolvedRig, step: Handling, boxes: Collection[str]) -> Iterator[Socket]:

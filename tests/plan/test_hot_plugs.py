@@ -164,6 +164,19 @@ def test_nor_of_a_rescue(path: Path) -> None:
         assert [*hot(found, stuck, steps, {}, models)] == [], what
 
 
+@pytest.mark.parametrize("path", BOTH_ENDS, ids=name_of)
+def test_nor_where_a_box_goes_to_another_port_and_a_plug_moves_there(path: Path) -> None:
+    """Until a channel listens at the new port nobody switches the phantom power of the box."""
+    living, models = resolve(load_rig(path)), Models(house_folder(path))
+    written = rebuilt(living, {"dead": {"box-b/in/2": "hums"}}, models)
+    outage = outage_of(written, "desk/link-1", models)
+    mending = Mending(living, outage.after, intent_of(living), outage.dead, outage.dead, models, found=written)
+    rescue = Rescuer(mending).rescue()
+    steps = rescue_steps(outage, rescue)
+    assert any(str(step.start) == "box-b/in/2" for step in rescue.cure.handlings)
+    assert [*hot(written, stuck_in(living, outage.after), steps, {}, models)] == []
+
+
 @pytest.mark.parametrize("left_out", ["turn the house", "switch phantom power off", "box-b hung on"])
 def test_without_its_first_steps_a_plan_would_be_told(left_out: str) -> None:
     path = next(path for path in BOTH_ENDS if path.stem == "boxed")
