@@ -94,11 +94,11 @@ def quiet_around(
     plugged = _with_switch(end, plugged)
     cabled = _cabled_anew(stages, coming)
     hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
-    dark = dark_in(end)
+    gone = {*dead, *dark_in(end)}
     touched: list[Channel] = []
     kept: list[Kept] = []
     for key, arrival in end.arrivals.items():
-        if key[0] in dead or key[0] in dark:
+        if key[0] in gone:
             continue
         is_dead = arrival.stop == "socket-dead"  # which may come to life again
         if (
@@ -118,9 +118,7 @@ def quiet_around(
     lit = _left_lit(end, kept, plugged)
     cut = cut_off(stages, handlings, turned.on, dead, coming)
     cut = cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices <= set(dead))
-    beside = [
-        row for row in _beside(stages, muted, lit, turned, cut) if not (row.console in dead or row.console in dark)
-    ]
+    beside = [row for row in _beside(stages, muted, lit, turned, cut) if row.console not in gone]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
     return _worded(stages, Muted(muted, beside, lit, cut, is_loud), tuple(kept), low, turned)

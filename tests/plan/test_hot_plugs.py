@@ -164,7 +164,7 @@ def test_nor_of_a_rescue(path: Path) -> None:
         assert [*hot(found, stuck, steps, {}, models)] == [], what
 
 
-@pytest.mark.parametrize("path", BOTH_ENDS, ids=name_of)
+@pytest.mark.parametrize("path", [path for path in BOTH_ENDS if path.stem != "few"], ids=name_of)
 def test_nor_where_a_box_goes_to_another_port_and_a_plug_moves_there(path: Path) -> None:
     """Until a channel listens at the new port nobody switches the phantom power of the box."""
     living, models = resolve(load_rig(path)), Models(house_folder(path))
