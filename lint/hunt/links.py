@@ -47,7 +47,9 @@ class Links:
             "phantom_off": "is its phantom power off",
             "one_end": "",
         }
-        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing"), "")
+        self.words |= dict.fromkeys(
+            ("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing", "unfed"), ""
+        )
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -232,7 +234,7 @@ class Links:
         words = {"device": titled(name, device.location), "circuit": circuit, **before_mains(self.rig, name)}
         words |= {
             "dark": words["device"],
-            "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}",
+            "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}{words['unfed']}",
         }
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {f"{kind}-dark": dark} if dark else {}

@@ -49,7 +49,7 @@ PUT_BACK = (
     "phantom on only where it was, ten seconds, up slowly."
 )
 CARE_MAINS = "Before mains: all named below down, ears out. Open nothing with mains; never lift a protective earth."
-LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."
+LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so{unfed}."
 PUT_BACK_OUTPUT = "turn down what it feeds, monitors and house down, ears out; put all back as it was, up slowly."
 LEAVES = "the sockets it leaves and goes to"
 AND_WHERE = "and where it leaves or goes"
