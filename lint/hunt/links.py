@@ -11,6 +11,7 @@ from lint.hunt.part import Part, Point
 from lint.hunt.relit import before_mains
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_link, off_for_order
+from lint.hunt.witness import is_witness
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
 from lint.resolve.phantom import NEEDED, phantom_need
@@ -138,7 +139,9 @@ class Links:
         """
         for arrival in self.rig.arrivals.values():
             at = arrival.socket
-            if at is not None and at.device == device and console in (None, arrival.channel.console):
+            if at is None or at.device != device or not is_witness(self.rig, self.target, arrival.channel):
+                continue
+            if console in (None, arrival.channel.console):
                 for name in arrival.sources[:1]:
                     needs = phantom_need(self.rig.rig.sources[name]) == NEEDED
                     if not needs or len(self.rig.rig.sources[name].sockets) == 1 or self.rig.phantom.is_live(at):
@@ -285,7 +288,7 @@ class Links:
 
 
 def heard_beside(rig: ResolvedRig, target: Target) -> Channel | None:
-    """Return the first channel that hears the source of a path on another console than the path's own."""
+    """Return the first channel that hears the source of a path on another console than its own, lit by the file."""
     here = target.channel
-    every = rig.channels_of.get(target.source or "", ())
+    every = [each for each in rig.channels_of.get(target.source or "", ()) if is_witness(rig, target, each)]
     return next((channel for channel in every if here is not None and channel.console != here.console), None)

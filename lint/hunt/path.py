@@ -12,6 +12,7 @@ from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_patch
+from lint.hunt.witness import is_lit
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import DRIVEN, Channel, Effects, Mix
@@ -27,7 +28,7 @@ def taken_to_be_lit(rig: ResolvedRig, target: Target, parts: Sequence[Part]) -> 
     source, other = rig.rig.sources.get(target.source or ""), heard_beside(rig, target)
     rows = [*([other] if other is not None else []), *(rig.phantom.powering(source) if source is not None else [])]
     on_path = {part.name for part in parts}
-    lit = dict.fromkeys(row.console for row in rows if row.console not in rig.dead)
+    lit = dict.fromkeys(row.console for row in rows if is_lit(rig, row.console))
     return [name for name in lit if f"console {name}" not in on_path]
 
 

@@ -9,6 +9,7 @@ from lint.hunt.instead import Other, awake, kind_words, numbered
 from lint.hunt.links import Links
 from lint.hunt.part import Point
 from lint.hunt.unlit import off_for_patch, off_for_plugs
+from lint.hunt.witness import is_lit
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -30,8 +31,9 @@ class Switched(Links):
 
     @cached_property
     def _giving(self) -> tuple[Socket, ...]:
-        """The sockets of the source at which somebody switches phantom power on, lit or not."""
-        return tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+        """The sockets of the source at which somebody switches phantom power on; lit ones, if any is."""
+        every = tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+        return tuple(at for at in every if is_lit(self.rig, at.device)) or every
 
     @property
     def _giver(self) -> Socket | None:
