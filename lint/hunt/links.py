@@ -237,12 +237,21 @@ class Links:
         words = {"device": titled(name, device.location), "circuit": circuit, **before_mains(self.rig, name)}
         words |= {
             "dark": words["device"],
-            "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}{words['unfed']}",
+            "without": f"{self._carried_on(name)}{words['unfed']}",
         }
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {f"{kind}-dark": dark} if dark else {}
         self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
         return self._made[name]
+
+    def _carried_on(self, name: str) -> str:
+        """Say what tells how to carry on without a device, and without all on its circuit if there is more."""
+        circuit = self.rig.device(name).circuit
+        said = f"`rigwalk spares RIG {name}` says how to carry on without {name}"
+        others = [each.name for each in self.rig.rig.devices.values() if each.circuit == circuit and each.name != name]
+        if circuit is None or not others:
+            return said
+        return f"{said}; if all on the circuit ({', '.join(others)} too) is dark, `rigwalk spares RIG {circuit}`"
 
     def _circuit(self, name: str | None) -> str:
         """Return a circuit and where its breaker is."""

@@ -141,14 +141,20 @@ class Switched(Links):
         return {"test": other.test, "keep": other.keep, "back": back}
 
     def _replugged(self, source: Source | None, taken: Sequence[Channel]) -> dict[str, str]:
-        """Return what is muted and off while a plug of a leak goes where it belongs: it may be in any that is taken."""
-        at = [*(source.sockets if source is not None else ())]
-        at += [socket for channel in taken if (socket := self.rig.arrivals[channel.key].socket) is not None]
+        """Return what is muted and off while a plug of a leak goes where it belongs: it may be in any that is taken.
+
+        What is plugged there has its phantom power by whatever leg: that of each goes off.
+        """
+        own = source.sockets if source is not None else ()
+        arriving = (self.rig.arrivals[channel.key].socket for channel in taken)
+        ends = [*own, *(socket for socket in arriving if socket is not None)]
+        rows = (self.rig.rig.sources[name] for each in ends for name in self.rig.sources_in.get(each, ()))
+        at = list(dict.fromkeys((*ends, *(leg for row in rows for leg in row.sockets))))
         givers = list(dict.fromkeys(channel for socket in at for channel in self._givers(socket)))
         names, heard = self._on_switches(source, at)
         handled = [source] if source is not None else []
         return {
-            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names]),
+            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names], len(at)),
             "switched": numbered(dict.fromkeys((*heard, *taken))),
             "switch": self._switch_words(at, *handled),
         }
