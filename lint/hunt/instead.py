@@ -97,7 +97,9 @@ def other_input(
     """
     near = [at for at in _inputs_of(rig, socket.device, console) if at != socket]
     devices = [name for name in rig.rig.devices if name != socket.device]
-    far = [at for name in devices if is_lit(rig, name) for at in _inputs_of(rig, name, console)]
+    # Where its own is dark as well, by the file, it is no better there: all is taken to be lit by then.
+    lit = [name for name in devices if is_lit(rig, name) or not is_lit(rig, socket.device)]
+    far = [at for name in lit for at in _inputs_of(rig, name, console)]
     need = phantom_need(source)
     if unfed:
         near, far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))

@@ -108,7 +108,8 @@ def _hearing(rig: ResolvedRig, sockets: Iterable[Socket]) -> Iterator[Channel]:
 
 def _muted(rig: ResolvedRig, name: str) -> str:
     """Say which channels are muted: as long as a console is dark no hand can mute one of its own."""
-    own = {each for device in (name, *_on_circuit(rig, name)) for each in _reached(rig, device)}
+    lit = {name, *_on_circuit(rig, name)}
+    own = lit.union(box.device for box in rig.boxes.values() if box.link.device in lit)
     sockets = (row.socket for row in rig.arrivals.values() if row.channel.phantom == "on" and row.socket is not None)
     giving = [socket for socket in sockets if socket.device in own and rig.phantom.is_able(socket)]
     giving += [at for _, ends, _ in _fed_twice(rig, name) for at in ends]
