@@ -97,8 +97,8 @@ def other_input(
     """
     near = [at for at in _inputs_of(rig, socket.device, console) if at != socket]
     devices = [name for name in rig.rig.devices if name != socket.device]
-    # Where its own is dark as well, by the file, it is no better there: all is taken to be lit by then.
-    lit = [name for name in devices if is_lit(rig, name) or not is_lit(rig, socket.device)]
+    # Where its own console is dark or dead as well, nothing there is darker than that.
+    lit = [name for name in devices if is_lit(rig, name) or not is_lit(rig, console)]
     far = [at for name in lit for at in _inputs_of(rig, name, console)]
     need = phantom_need(source)
     if unfed:
