@@ -358,6 +358,8 @@ def _rig_faults(rig: ResolvedRig, target: Target, hunt: Hunt) -> list[str]:
 def _name(screen: Screen, by_press: bool) -> str:
     """Ask who hunted; where keys were pressed, a first Enter may be that of the last key."""
     screen.write("")
+    if by_press:
+        screen.forget_typed()
     name = screen.ask("Your name, for the house's record (Enter: record nothing): ")
     return name or (screen.ask("Enter once more records nothing; or your name: ") if by_press else "")
 

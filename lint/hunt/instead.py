@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple, TypeVar
 
+from lint.hunt.witness import is_lit
 from lint.plan.phantom import Switches
 from lint.resolve.dark import dark_in
 from lint.resolve.hearing import heard_on
@@ -96,7 +97,9 @@ def other_input(
     """
     near = [at for at in _inputs_of(rig, socket.device, console) if at != socket]
     devices = [name for name in rig.rig.devices if name != socket.device]
-    far = [at for name in devices for at in _inputs_of(rig, name, console)]
+    # Where its own console is dark or dead as well, nothing there is darker than that.
+    lit = [name for name in devices if is_lit(rig, name) or not is_lit(rig, console)]
+    far = [at for name in lit for at in _inputs_of(rig, name, console)]
     need = phantom_need(source)
     if unfed:
         near, far = ([at for at in every if not rig.phantom.is_live(at)] for every in (near, far))
@@ -232,7 +235,8 @@ def other_output(rig: ResolvedRig, end: str, socket: Socket, signal: str) -> Oth
     for amplifier in rig.rig.amplifiers.values():
         hung |= dict.fromkeys(amplifier.sockets, amplifier.name)
     near = _outputs_of(rig, socket.device, socket)
-    far = [at for name in rig.rig.devices if name != socket.device for at in _outputs_of(rig, name, socket)]
+    others = [name for name in rig.rig.devices if name != socket.device and is_lit(rig, name)]
+    far = [at for name in others for at in _outputs_of(rig, name, socket)]
     taken = _slots(rig, hung)
 
     def free(sockets: list[Socket]) -> Iterator[Other]:

@@ -11,6 +11,7 @@ from lint.hunt.part import Part, Point
 from lint.hunt.relit import before_mains
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_link, off_for_order
+from lint.hunt.witness import is_witness
 from lint.resolve.chain import ChainBox
 from lint.resolve.dark import without_mains
 from lint.resolve.phantom import NEEDED, phantom_need
@@ -47,7 +48,9 @@ class Links:
             "phantom_off": "is its phantom power off",
             "one_end": "",
         }
-        self.words |= dict.fromkeys(("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing"), "")
+        self.words |= dict.fromkeys(
+            ("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing", "unfed"), ""
+        )
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
     def _part(
@@ -136,7 +139,9 @@ class Links:
         """
         for arrival in self.rig.arrivals.values():
             at = arrival.socket
-            if at is not None and at.device == device and console in (None, arrival.channel.console):
+            if at is None or at.device != device or not is_witness(self.rig, self.target, arrival.channel):
+                continue
+            if console in (None, arrival.channel.console):
                 for name in arrival.sources[:1]:
                     needs = phantom_need(self.rig.rig.sources[name]) == NEEDED
                     if not needs or len(self.rig.rig.sources[name].sockets) == 1 or self.rig.phantom.is_live(at):
@@ -232,12 +237,21 @@ class Links:
         words = {"device": titled(name, device.location), "circuit": circuit, **before_mains(self.rig, name)}
         words |= {
             "dark": words["device"],
-            "without": f"`rigwalk spares RIG {name}` says how to carry on without {name}",
+            "without": f"{self._carried_on(name)}{words['unfed']}",
         }
         dark = without_mains(self.rig.rig, name, device.circuit)
         known = {f"{kind}-dark": dark} if dark else {}
         self._made[name] = self._part(f"{kind} {name}", f"the {kind} {name}", (kind,), words, known=known)
         return self._made[name]
+
+    def _carried_on(self, name: str) -> str:
+        """Say what tells how to carry on without a device, and without all on its circuit if there is more."""
+        circuit = self.rig.device(name).circuit
+        said = f"`rigwalk spares RIG {name}` says how to carry on without {name}"
+        others = [each.name for each in self.rig.rig.devices.values() if each.circuit == circuit and each.name != name]
+        if circuit is None or not others:
+            return said
+        return f"{said}; if all on the circuit ({', '.join(others)} too) is dark, `rigwalk spares RIG {circuit}`"
 
     def _circuit(self, name: str | None) -> str:
         """Return a circuit and where its breaker is."""
@@ -283,7 +297,7 @@ class Links:
 
 
 def heard_beside(rig: ResolvedRig, target: Target) -> Channel | None:
-    """Return the first channel that hears the source of a path on another console than the path's own."""
+    """Return the first channel that hears the source of a path on another console than its own, lit by the file."""
     here = target.channel
-    every = rig.channels_of.get(target.source or "", ())
+    every = [each for each in rig.channels_of.get(target.source or "", ()) if is_witness(rig, target, each)]
     return next((channel for channel in every if here is not None and channel.console != here.console), None)

@@ -12,6 +12,7 @@ from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_patch
+from lint.hunt.witness import is_lit
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import spans
 from lint.rig.rig import DRIVEN, Channel, Effects, Mix
@@ -27,7 +28,7 @@ def taken_to_be_lit(rig: ResolvedRig, target: Target, parts: Sequence[Part]) -> 
     source, other = rig.rig.sources.get(target.source or ""), heard_beside(rig, target)
     rows = [*([other] if other is not None else []), *(rig.phantom.powering(source) if source is not None else [])]
     on_path = {part.name for part in parts}
-    lit = dict.fromkeys(row.console for row in rows if row.console not in rig.dead)
+    lit = dict.fromkeys(row.console for row in rows if is_lit(rig, row.console))
     return [name for name in lit if f"console {name}" not in on_path]
 
 
@@ -187,6 +188,8 @@ class _Walker(Inputs, Outputs):
             return self._part(f"send to {name}", f"what {before} sends to {name}", ("send", "open"), words)
         mix = self.rig.rig.mixes[name]
         words = {**words, "mute": f"On {mix.console}, mute {_takes(mix)}", "gone": "still heard"}
+        if self.target.name in self.rig.rig.mixes and (ends := self._loudspeakers(self.target.name)):
+            words |= {"near": _near(ends)}
         return self._part(f"send to {name}", f"what {name} takes", ("open",), words)
 
     def _picked_up(self, mix: Mix) -> Part | None:
@@ -199,15 +202,19 @@ class _Walker(Inputs, Outputs):
             return None
         shared = [other.sends[number] for number in mix.sends.keys() & other.sends.keys()]
         by_fader = mix.kind == "house" and any(send.tap != "pre-fader" for send in shared)
-        ends = [row.name for row, departure, _ in self.rig.outputs()
-                if row.kind in DRIVEN and (departure.signal or mix).name == other.name]  # fmt: skip
+        ends = self._loudspeakers(other.name)
         heard = {source for channel in self._taken() for source in self.rig.arrivals[channel.key].sources}
         if not ends or by_fader or not any(rows.sources[name].kind.endswith("microphone") for name in heard):
             return None
-        near = f"its loudspeakers ({', '.join(dict.fromkeys(ends))})"
         mute = f"On {mix.console}, turn down what goes to {mix.name} from {_takes(mix)}"
-        words = {"mix": mix.name, "console": mix.console, "mute": mute, "gone": "still heard", "near": near}
+        words = {"mix": mix.name, "console": mix.console, "mute": mute, "gone": "still heard", "near": _near(ends)}
         return self._part(f"send to {mix.name}", f"what {mix.name} takes", ("open",), words)
+
+    def _loudspeakers(self, mix: str) -> list[str]:
+        """Return the loudspeakers that sound a mix."""
+        rows = ((row, departure.signal) for row, departure, _ in self.rig.outputs())
+        sounding = (row.name for row, sent in rows if row.kind in DRIVEN and sent is not None and sent.name == mix)
+        return list(dict.fromkeys(sounding))
 
     def _send(self, mix: Mix) -> dict[str, str]:
         """Return how the channel is sent to a mix, where the rig says so."""
@@ -243,6 +250,10 @@ class _Walker(Inputs, Outputs):
         return self._part(f"effects {unit.name}", f"the effects unit {unit.name}", ("effects",), words, meter)
 
     # -- output ----------------------------------------------------------------------------------------------------
+
+
+def _near(loudspeakers: Sequence[str]) -> str:
+    return f"its loudspeakers ({', '.join(loudspeakers)})"
 
 
 def _takes(mix: Mix) -> str:

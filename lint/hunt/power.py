@@ -80,7 +80,7 @@ class Power(Splits):
     def _passed_by(self, part: Part, row: Source) -> Part:
         """Return a part that only powers a source, with how that does without it: by the leg that is hunted."""
         home, words = self.target.socket, dict(part.words)
-        if "without" in words and home is not None and self.rig.phantom.may_be_on(home):
+        if "without" in words and home is not None and self.rig.phantom.may_be_on(home) and not self._givers(home):
             mute = self._switched(row, (home,))["switched"]
             words["without"] += (
                 f". {row.name} can have its phantom power from {self.words['channel']} meanwhile: mute {mute}, switch "

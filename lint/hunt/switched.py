@@ -9,6 +9,7 @@ from lint.hunt.instead import Other, awake, kind_words, numbered
 from lint.hunt.links import Links
 from lint.hunt.part import Point
 from lint.hunt.unlit import off_for_patch, off_for_plugs
+from lint.hunt.witness import is_lit
 from lint.resolve.hearing import heard_on
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
@@ -30,8 +31,9 @@ class Switched(Links):
 
     @cached_property
     def _giving(self) -> tuple[Socket, ...]:
-        """The sockets of the source at which somebody switches phantom power on, lit or not."""
-        return tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+        """The sockets of the source at which somebody switches phantom power on; lit ones, if any is."""
+        every = tuple(at for at in self._needing.sockets if self._givers(at)) if self._needing is not None else ()
+        return tuple(at for at in every if is_lit(self.rig, at.device)) or every
 
     @property
     def _giver(self) -> Socket | None:
@@ -139,14 +141,20 @@ class Switched(Links):
         return {"test": other.test, "keep": other.keep, "back": back}
 
     def _replugged(self, source: Source | None, taken: Sequence[Channel]) -> dict[str, str]:
-        """Return what is muted and off while a plug of a leak goes where it belongs: it may be in any that is taken."""
-        at = [*(source.sockets if source is not None else ())]
-        at += [socket for channel in taken if (socket := self.rig.arrivals[channel.key].socket) is not None]
+        """Return what is muted and off while a plug of a leak goes where it belongs: it may be in any that is taken.
+
+        What is plugged there has its phantom power by whatever leg: that of each goes off.
+        """
+        own = source.sockets if source is not None else ()
+        arriving = (self.rig.arrivals[channel.key].socket for channel in taken)
+        ends = [*own, *(socket for socket in arriving if socket is not None)]
+        rows = (self.rig.rig.sources[name] for each in ends for name in self.rig.sources_in.get(each, ()))
+        at = list(dict.fromkeys((*ends, *(leg for row in rows for leg in row.sockets))))
         givers = list(dict.fromkeys(channel for socket in at for channel in self._givers(socket)))
         names, heard = self._on_switches(source, at)
         handled = [source] if source is not None else []
         return {
-            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names]),
+            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names], len(at)),
             "switched": numbered(dict.fromkeys((*heard, *taken))),
             "switch": self._switch_words(at, *handled),
         }

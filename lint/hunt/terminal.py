@@ -44,12 +44,17 @@ CARE_TOLD = (
     "Before a plug moves, besides what is muted and off by the words below: monitors and house down{everywhere}, ears "
     "out. Open nothing with mains; never lift a protective earth."
 )
+CARE_ORDER = (
+    "Before a link cable moves: all down, muted and off by the words below. Open nothing with mains; never lift a "
+    "protective earth."
+)
+PUT_BACK_ORDER = "turn everything down, ears out, {unlit}cable the boxes as they were, {relit}bring up slowly."
 PUT_BACK = (
     "mute {mute}, turn down{everywhere}, ears out, phantom off at {sockets}, wait ten seconds; put all back as it was, "
     "phantom on only where it was, ten seconds, up slowly."
 )
 CARE_MAINS = "Before mains: all named below down, ears out. Open nothing with mains; never lift a protective earth."
-LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so."
+LEAVE_DARK = "switch {dark} off at its own switch and leave all that was turned down so{unfed}."
 PUT_BACK_OUTPUT = "turn down what it feeds, monitors and house down, ears out; put all back as it was, up slowly."
 LEAVES = "the sockets it leaves and goes to"
 AND_WHERE = "and where it leaves or goes"
@@ -67,6 +72,8 @@ def care_of(question: Question, text: str = CARE) -> str:
     words = question.part.words if question.part is not None else {}
     if question.suspect is not None and question.suspect.cause.name in DARK:
         return (LEAVE_DARK if text == PUT_BACK else CARE_MAINS).format(**words)
+    if question.suspect is not None and question.suspect.cause.name == "chain-order":
+        return (PUT_BACK_ORDER if text == PUT_BACK else CARE_ORDER).format(**words)
     switch = words.get("switch", "")
     # Where a plug stands that is not where it belongs only a look tells: it may be a socket with phantom power.
     sockets = f"{words['sockets']}{switch}, {AND_WHERE}" if words.get("sockets") else f"{LEAVES}{switch}"

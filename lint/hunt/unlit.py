@@ -26,17 +26,18 @@ def off_for_patch(rig: ResolvedRig, channels: Iterable[Channel], own: str | None
     return _off(rig, lit, near)
 
 
-def off_for_plugs(givers: Sequence[Channel], sources: Sequence[Source]) -> dict[str, str]:
+def off_for_plugs(givers: Sequence[Channel], sources: Sequence[Source], sockets: int) -> dict[str, str]:
     """Return how the phantom power of some channels goes off before a plug moves between their sockets, and on again.
 
-    `sources` are those at the sockets; what is plugged comes first.
+    `sources` are those at the `sockets`, so many of them; what is plugged comes first.
     """
     if not givers:
         return {}
     barred = _barred(sources)
     why = f" ({barred} must not have it)" if barred else ""
+    where = "both sockets" if sockets <= 2 else "all of them"
     return {
-        "unplugged": f"phantom power off at both sockets by {numbered(givers)}{why}, wait ten seconds; ",
+        "unplugged": f"phantom power off at {where} by {numbered(givers)}{why}, wait ten seconds; ",
         "replugged": "phantom power on only where it was, wait ten seconds, ",
     }
 

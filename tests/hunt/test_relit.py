@@ -30,17 +30,20 @@ def cure(rig: ResolvedRig, what: str, part: str, at: str | None = None) -> tuple
 
 
 @pytest.mark.parametrize(
-    ("what", "part", "hung"),
+    ("what", "part", "hung", "beside"),
     [
-        ("ears", "console mon", "ears, mon-wedge"),
-        ("kick", "console desk", "a-wedge, house-l, house-r"),
-        ("kick", "box abox", "a-wedge, house-l, house-r"),
+        ("ears", "console mon", "ears, mon-wedge", "abox, a-wedge, house-l, house-r"),
+        ("kick", "console desk", "a-wedge, house-l, house-r", ""),
+        ("kick", "box abox", "a-wedge, house-l, house-r", "mon, ears, mon-wedge"),
     ],
 )
-def test_all_that_hangs_on_it_is_turned_down_first(what: str, part: str, hung: str) -> None:
+def test_all_that_hangs_on_it_or_on_its_circuit_is_turned_down_first(
+    what: str, part: str, hung: str, beside: str
+) -> None:
     text, asked = cure(resolved(TWO_DESKS.read_text(), MON), what, part)
     name = part.rpartition(" ")[2]
-    down = f"turn down all on {name} ({hung}), monitors and house, ears out; "
+    others = f"all else on circuit left, which may be dark too ({beside}), " if beside else ""
+    down = f"turn down all on {name} ({hung}), {others}monitors and house, ears out; "
     assert text.startswith(down)
     assert text.index("then see that") > 0
     assert text.endswith("; wait ten seconds, bring all up again slowly")

@@ -114,7 +114,8 @@ def test_so_it_is_at_the_inputs_of_a_console_that_has_no_channel_for_it() -> Non
     for what in ("vocal", "house"):
         text, care = leak_cure(rig, what, "ears", "input-other")
         assert "mute " in text
-        assert "phantom power off at both sockets by channel 2 on mon, wait ten seconds" in text
+        where = "all of them" if what == "vocal" else "both sockets"
+        assert f"phantom power off at {where} by channel 2 on mon, wait ten seconds" in text
         assert "2 on desk and channel 2 on mon" in text
         assert "besides what is muted" in care
 
