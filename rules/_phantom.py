@@ -7,10 +7,10 @@ most 10 mA.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from typing import NamedTuple
 
 from lint import Cure, Finding, ResolvedRig, Socket
+from lint.resolve.dark import dark_in, were_all_lit
 from lint.resolve.mixup import merged, nested
 from lint.resolve.phantom import Fed, Supply
 from lint.rig.rig import LINE_KINDS, Channel, Place, Source
@@ -105,13 +105,13 @@ def sockets_switched_on(rig: ResolvedRig) -> list[Supply]:
 
 def sockets_maybe_on(rig: ResolvedRig) -> list[Socket]:
     """Return the sockets where nobody knows that it is off: the rig has it on there, and they are dead, share a switch
-    with one that is, or are on a box that hangs on a dead console."""
-    if not rig.rig.dead:
+    with one that is, or are on a box that hangs on what is dead or dark."""
+    dark = dark_in(rig)
+    if not (rig.rig.dead or dark):
         return []
     on = {socket for supply in sockets_switched_on(rig) for socket in supply.sockets}
-    mended = sockets_switched_on(ResolvedRig(replace(rig.rig, dead={})))
-    every = (socket for supply in mended for socket in supply.sockets)
-    return [socket for socket in every if socket not in on and socket.device not in rig.dead]
+    every = (socket for supply in sockets_switched_on(were_all_lit(rig)) for socket in supply.sockets)
+    return [at for at in every if at not in on and at.device not in rig.dead and at.device not in dark]
 
 
 class Told(NamedTuple):

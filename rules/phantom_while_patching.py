@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
+from lint.resolve.dark import is_stranded
 from lint.rig.address import spans
 from lint.rules._cabling import joined
 from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_maybe_on, sockets_switched_on
@@ -62,7 +63,7 @@ def _message(rig: ResolvedRig, on: list[Socket], doubtful: list[Socket]) -> str:
     message = (
         f"phantom power {words}. Mute the channel and switch it off before anything is plugged or unplugged there."
     )
-    if stranded := [name for name in dict.fromkeys(at.device for at in doubtful) if name in rig.cabling.behind_dead]:
+    if stranded := [name for name in dict.fromkeys(at.device for at in doubtful) if is_stranded(rig, name)]:
         boxes = joined(stranded)
         has = "it has" if len(stranded) == 1 else "they have"
         message += f" No channel switches it off on {boxes} now: let no plug move there while {has} mains."
@@ -70,8 +71,8 @@ def _message(rig: ResolvedRig, on: list[Socket], doubtful: list[Socket]) -> str:
 
 
 def _why_doubtful(rig: ResolvedRig, socket: Socket) -> str:
-    if socket.device in rig.cabling.behind_dead:
-        return "behind a dead console"
+    if is_stranded(rig, socket.device):
+        return "behind a dead console" if socket.device in rig.cabling.behind_dead else "behind what has no mains"
     return "dead" if rig.is_dead(socket) else "on the switch of a dead socket"
 
 

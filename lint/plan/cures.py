@@ -31,6 +31,7 @@ from lint.plan.rebuild import change_between, rebuilt
 from lint.plan.uncross import uncrossed
 from lint.plan.unmet import Unmet, unmet_of
 from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
+from lint.resolve.dark import dark_in
 from lint.resolve.mixup import feed_changes, merged, nested
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -202,7 +203,7 @@ class Mending:
         states = ("on", on), ("off", off)
         patches = [nested((*row.trail, "phantom"), state) for state, rows in states for row in rows]
         patches.append({"dead": None})
-        if gone - rig.dead_consoles:  # without mains: then nothing goes over its cables in the plan
+        if not gone.isdisjoint(dark_in(rig)):  # without mains: then nothing goes over its cables in the plan
             old, now = (each.rig.document.data for each in (self.before, rig))
             patches += [{key: change_between(now.get(key), old.get(key))} for key in ("power", "cables")]
         return off_later(rebuilt(rig, merged(patches), self.models), on, gone, self._troubled_before)

@@ -15,7 +15,7 @@ from typing import NamedTuple
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.quiet_words import barred_by, switch_of
-from lint.resolve.dark import dark_in
+from lint.resolve.dark import dark_in, unlit
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -80,9 +80,11 @@ def cut_off(
     dark = dark_in(cabled)
     dead = [row.name for row in cabled.rig.consoles if row.name in cabled.dead and row.name not in dark]
     hung = {name: box.link for name, box in before.boxes.items() if name not in dark}
-    rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, dead, coming))}
-    lost = [name for name in hung if not cabled.is_reached(name)]
-    boxes = [name for name in lost if coming is not Coming.PLANNED or hung[name].device in dead]
+    gone_before = {*dead, *dark}
+    rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
+    unreached = unlit(cabled)
+    lost = [name for name in hung if name in unreached or not cabled.is_reached(name)]
+    boxes = [name for name in lost if coming is not Coming.PLANNED or hung[name].device in gone_before]
     devices = (*boxes, *rehung, *dead)
     if not devices:
         return NOTHING_CUT_OFF
@@ -109,7 +111,7 @@ def cut_off(
 
 def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collection[str], coming: Coming) -> str:
     """Return the dead console or link port that a box hung on, where another has it now; empty where none is dead."""
-    if not cabled.is_reached(box):
+    if not cabled.is_reached(box) or box in unlit(cabled):
         return ""
     was, now = before.boxes[box].link, cabled.boxes[box].link
     if was.device in dead:

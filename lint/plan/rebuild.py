@@ -10,6 +10,8 @@ from lint.read.collector import paused_collector
 from lint.read.document import Document, Mark, Marks, Step
 from lint.read.load import house_folder
 from lint.read.merge import extend
+from lint.resolve.dark import is_dark
+from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -47,9 +49,13 @@ def rebuilt(rig: ResolvedRig, patch: Mapping[str, Any], models: Models | None = 
 def as_living(rig: ResolvedRig, models: Models | None = None) -> ResolvedRig:
     """Return the rig as it was before what its file says is dead died: what is heard then is what a plan is to save.
 
-    By that its phantom power is known too, that may still be on where nobody can switch it off.
+    Dark circuits are lit in it too. By that its phantom power is known that may still be on where nobody can switch it
+    off.
     """
-    return rebuilt(rig, {"dead": None}, models) if rig.rig.dead else rig
+    dark = [name for name in rig.rig.circuits if is_dark(rig.rig, name)]
+    changes = [nested(("power", "circuits", name, "dark"), None) for name in dark]
+    changes += [{"dead": None}] if rig.rig.dead else []
+    return rebuilt(rig, merged(changes), models) if changes else rig
 
 
 def _marks(value: Any) -> Mark | Marks:

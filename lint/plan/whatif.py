@@ -21,6 +21,7 @@ from lint.plan.plug import InputCure
 from lint.plan.rebuild import as_living
 from lint.plan.relaying import relaying
 from lint.plan.words import edits_of, patch_between
+from lint.resolve.dark import dark_in
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
 from lint.rig.rig import Channel
@@ -76,7 +77,8 @@ class WhatIf:
         settled = frozenset().union(*(edit.settled for edit in self.edits))
         before = as_living(self.before, self.models)
         intent = intent_of(before)
-        return Mending(before, self.after, intent, self.dead, settled, self.models, self.coming, self.before)
+        dead = self.dead.union(dark_in(self.after))
+        return Mending(before, self.after, intent, dead, settled, self.models, self.coming, self.before)
 
     @property
     def coming(self) -> Coming:

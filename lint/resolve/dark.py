@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from lint.resolve.amplifiers import amplifier_called
@@ -59,6 +60,17 @@ def unlit(rig: ResolvedRig) -> frozenset[str]:
     if not any(is_dark(rig.rig, name) for name in rig.rig.circuits):
         return frozenset()
     return frozenset(name for name in rig.rig.devices if dark_on_the_way(rig, name))
+
+
+def were_all_lit(rig: ResolvedRig) -> ResolvedRig:
+    """Return the rig as it would be, were nothing in it dead or dark: by its phantom power, what may still be on."""
+    circuits = {name: row._replace(dark=False) for name, row in rig.rig.circuits.items()}
+    return type(rig)(replace(rig.rig, dead={}, circuits=circuits))
+
+
+def is_stranded(rig: ResolvedRig, box: str) -> bool:
+    """Whether a box has mains, and what it hangs on is dead or dark: nobody switches anything there."""
+    return box not in dark_in(rig) and (box in rig.cabling.behind_dead or box in unlit(rig))
 
 
 def dark_among(rig: ResolvedRig, nodes: Iterable[tuple[str, str]]) -> list[str]:

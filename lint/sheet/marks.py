@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cached_property
 
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.page.layout import MARKS
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.dark import dark_in, were_all_lit
 from lint.rig.address import Socket
 from lint.sheet.truth import DIFFERS, Truth
 
@@ -38,14 +37,14 @@ class Marks:
     @cached_property
     def lingering(self) -> frozenset[Socket]:
         """The sockets where nobody knows that phantom power is off: the rig has it on there, were nothing dead."""
-        if not self._rig.rig.dead:
+        dark = dark_in(self._rig)
+        if not (self._rig.rig.dead or dark):
             return frozenset()
-        mended = ResolvedRig(replace(self._rig.rig, dead={}))
         on, worked = (
             {at for supply in rig.phantom.worked.values() if supply.on for at in supply.sockets}
-            for rig in (mended, self._rig)
+            for rig in (were_all_lit(self._rig), self._rig)
         )
-        return frozenset(at for at in on - worked if at.device not in self._rig.dead)
+        return frozenset(at for at in on - worked if at.device not in self._rig.dead and at.device not in dark)
 
     def numbers(self, *addresses: object) -> list[int]:
         """Return the numbers of the findings that point to any of the addresses."""

@@ -15,7 +15,7 @@ from lint.check.engine import check_rig
 from lint.plan.cures import CONSOLE, FEWEST, Mending
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
-from lint.plan.rebuild import rebuilt
+from lint.plan.rebuild import as_living, rebuilt
 from lint.plan.rescue import Spared
 from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
@@ -55,9 +55,10 @@ def planned(words: str, name: str = "base", change: dict[str, Any] | None = None
 
 
 def spared(what: str, name: str, change: dict[str, Any] | None = None) -> tuple[Spared, list[str]]:
-    before = rig_of(name, change)
-    outage = outage_of(before, what, MODELS)
-    rescue = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, MODELS)).rescue()
+    written = rig_of(name, change)
+    outage, before = outage_of(written, what, MODELS), as_living(written, MODELS)
+    dead = outage.dead
+    rescue = Rescuer(Mending(before, outage.after, intent_of(before), dead, dead, MODELS, found=written)).rescue()
     return Spared(outage, rescue, check_rig(rescue.cure.result, CATALOGUE)), steps_of(outage, rescue)
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from test_both_ends import planned, rig_of, spared
+from test_both_ends import MODELS, planned, rig_of, spared
+from test_hot_plugs import followed
 
 from lint.plan.cures import FEWEST
 from lint.resolve.dark import dark_on_the_way, unlit
@@ -37,3 +38,35 @@ def test_nor_by_a_cure() -> None:
 def test_what_is_behind_a_dark_box_is_unlit_and_nothing_else() -> None:
     assert unlit(rig_of("base")) == frozenset()
     assert unlit(rig_of("base", DARK)) == {"box-b", "box-c", "mon"}
+
+
+MON_DARK = nested(("power", "circuits"), {"cm": {"volts": 230, "breaker_a": 16, "dark": True}}) | {
+    "devices": {"mon": {"circuit": "cm"}}
+}
+
+
+@pytest.mark.parametrize("what", ["mon", "dl", "box-d", "cm"])
+def test_what_a_dark_console_powered_gets_it_from_another_end_once_its_box_is_off(what: str) -> None:
+    """Only the desk hears the acoustic guitar then, whose phantom power came from the monitor console's box."""
+    saved, steps = spared(what, "boxed", MON_DARK)
+    result = saved.rescue.cure.result
+    live = result.phantom.live_at(result.rig.sources["acoustic"])
+    assert [at.device for at in live] == ["box-a"]
+    (off,) = [at for at, step in enumerate(steps) if "no console reaches box-d now" in step]
+    (on,) = [at for at, step in enumerate(steps) if "acoustic gets it from nowhere else now" in step]
+    assert off < on
+    assert any(step.startswith("once mon is back, first switch phantom power off") for step in steps)
+
+
+def test_a_cure_counts_what_is_silent_by_a_dark_console_as_by_a_dead_one() -> None:
+    words = "bank box-b 1-8"
+    dark = planned(words, "boxed", MON_DARK).cures[FEWEST]
+    dead = planned(words, "boxed", {"dead": {"mon": "no picture"}}).cures[FEWEST]
+    assert dark.changes == dead.changes
+    assert len(dark.unmet) == len(dead.unmet)
+    assert "acoustic" not in dark.result.phantom.unpowered
+
+
+@pytest.mark.parametrize("words", ["lose box-c", "bank box-b 1-8", "move box-d desk/link-2"])
+def test_no_plug_is_handled_hot_where_a_console_is_dark(words: str) -> None:
+    assert [*followed(planned(words, "boxed", MON_DARK), MODELS)] == []

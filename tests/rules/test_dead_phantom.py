@@ -78,3 +78,18 @@ def test_no_feed_is_switched_off_that_something_else_lives_by(grouped: Example) 
         "muted, with phantom power off there, take the plug of choir out of west-box/in/2, which is dead; then on again for "
         "what else has it there"
     ]
+
+
+def test_a_box_behind_a_dark_console_may_have_it_on_too(example: Example) -> None:
+    message = said(example, "devices: {desk: {circuit: front}}\npower: {circuits: {front: {dark: true}}}")
+    assert "may still be on at west-box/in/2; east-box/in/1 (behind what has no mains)" in message
+    assert message.endswith("let no plug move there while they have mains.")
+
+
+def test_what_is_lost_at_both_ends_of_its_split_by_different_causes_is_silent(example: Example) -> None:
+    rig = SPLIT + "dead: {mon: no picture}\ncables: {trunk: null}"
+    told = " ".join(
+        finding.message for rule in ("dead-in-use", "chain-box-unreached") for finding in example.findings(rig, rule)
+    )
+    assert "Heard at one end" not in told
+    assert "Silent at both ends of its split: choir." in told
