@@ -13,7 +13,7 @@ from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_link, off_for_order
 from lint.hunt.witness import is_witness
 from lint.resolve.chain import ChainBox
-from lint.resolve.dark import without_mains
+from lint.resolve.dark import is_dark, without_mains
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -49,7 +49,7 @@ class Links:
             "one_end": "",
         }
         self.words |= dict.fromkeys(
-            ("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing", "unfed"), ""
+            ("unlit", "relit", "unlit_too", "unplugged", "replugged", "idle", "sharing", "unfed", "lingering"), ""
         )
         self.words["send"] = "off, as the rig has it" if target.leaks else "as on a good day"
 
@@ -251,6 +251,8 @@ class Links:
         others = [each.name for each in self.rig.rig.devices.values() if each.circuit == circuit and each.name != name]
         if circuit is None or not others:
             return said
+        if is_dark(self.rig.rig, circuit):
+            return f"`rigwalk spares RIG {circuit}` says how to carry on without it and {', '.join(others)}"
         return f"{said}; if all on the circuit ({', '.join(others)} too) is dark, `rigwalk spares RIG {circuit}`"
 
     def _circuit(self, name: str | None) -> str:

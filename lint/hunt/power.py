@@ -18,6 +18,8 @@ from lint.hunt.part import Part, Point
 from lint.hunt.splits import Splits
 from lint.hunt.switched import POWERED_S
 from lint.hunt.unlit import off_for_order
+from lint.hunt.witness import is_lit, way_of
+from lint.resolve.dark import is_stranded, were_all_lit
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Source
@@ -48,7 +50,7 @@ class Power(Splits):
             yield from self._asking(row, home)
         name = self._switch_name(home)
         ends = (home,) if self._giver is not None else row.sockets
-        words = {**words, **self._switched(row, ends)}
+        words = {**words, **self._switched(row, ends), "lingering": self._lingering(row)}
         title = f"the {' and '.join((name, *(str(at) for at in ends if at not in self._on_switch(home))))}"
         yield self._part(name, title, ("phantom",), words)
         if leg is not None:
@@ -80,13 +82,27 @@ class Power(Splits):
     def _passed_by(self, part: Part, row: Source) -> Part:
         """Return a part that only powers a source, with how that does without it: by the leg that is hunted."""
         home, words = self.target.socket, dict(part.words)
-        if "without" in words and home is not None and self.rig.phantom.may_be_on(home) and not self._givers(home):
+        is_free = home is not None and self.rig.phantom.may_be_on(home) and not self._givers(home)
+        if "without" in words and home is not None and is_free and is_lit(self.rig, home.device):
             mute = self._switched(row, (home,))["switched"]
+            circuit = self.rig.device(part.name.rpartition(" ")[2]).circuit
+            way = dict.fromkeys(way_of(self.rig, home.device)) if circuit is not None else ()
+            with_it = [name for name in way if self.rig.device(name).circuit == circuit]
+            where = f", where {' and '.join(with_it)} {'is' if len(with_it) == 1 else 'are'} lit" if with_it else ""
             words["without"] += (
-                f". {row.name} can have its phantom power from {self.words['channel']} meanwhile: mute {mute}, switch "
-                "it on there, wait ten seconds, bring all up slowly; it is off there again before the other end is lit"
+                f". {row.name} can have its phantom power from {self.words['channel']} meanwhile{where}: mute {mute}, "
+                "switch it on there, wait ten seconds, bring all up slowly; it is off there again before the other end "
+                "is lit"
             )
         return replace(part, only=ONLY_DEAD, words=words)
+
+    def _lingering(self, row: Source) -> str:
+        """Return which plugs come out first: on what is dead or behind it phantom power may still be on."""
+        there = [at for at in row.sockets if self.rig.has_socket(at)]
+        gone = [at for at in there if at.device in self.rig.dead or is_stranded(self.rig, at.device)]
+        alive = were_all_lit(self.rig).phantom if gone else self.rig.phantom
+        plugs = " and ".join(str(at) for at in gone if alive.is_live(at))
+        return f"take {row.name} out of {plugs} (it may still be on there: both ends are too many), " if plugs else ""
 
     def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
         """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""

@@ -76,3 +76,30 @@ def test_all_that_lights_by_the_same_circuit_is_turned_down_and_muted() -> None:
     text, _ = cure(resolved(TWO_ENDS), "choir", "box side")
     assert "all else on circuit gallery, which may be dark too (far, hall), monitors" in text
     assert "mute channels 17, 25 on desk (phantom power comes back with side)" in text
+
+
+ONE_CIRCUIT = "devices: {near: {circuit: wing}}"
+
+
+@pytest.mark.parametrize(
+    ("week", "can", "on"),
+    [
+        ("", True, "says how to carry on without mon"),
+        (ONE_CIRCUIT, True, "if all on the circuit (near too) is dark, `rigwalk spares RIG wing`"),
+        (f"{ONE_CIRCUIT}\npower: {{circuits: {{wing: {{dark: true}}}}}}", False, "`rigwalk spares RIG wing` says how"),
+    ],
+)
+def test_phantom_power_is_not_to_be_had_from_a_box_that_is_dark_as_well(week: str, can: bool, on: str) -> None:
+    rig = resolved(TWO_ENDS, week)
+    rows = [row for row in begun(rig, target_of(rig, "bass"), DEAD).suspects if row.cause.name == "console-dark"]
+    (text,) = [row.filled(CARRY_ON) for row in rows if row.part.name == "console mon"]
+    assert on in text
+    assert ("bass can have its phantom power from " in text) == can
+    assert (", where near is lit: " in text) == (can and bool(week))
+
+
+def test_a_plug_in_a_dead_console_comes_out_before_the_other_end_gives_phantom_power() -> None:
+    rig = resolved(TWO_ENDS, "dead: {mon: no picture}")
+    (row,) = [row for row in begun(rig, target_of(rig, "bass"), DEAD).suspects if row.cause.name == "phantom-off"]
+    text = row.filled(row.cause.cure)
+    assert "take bass out of mon/in/1 (it may still be on there: both ends are too many), switch the phantom" in text
