@@ -18,6 +18,7 @@ from lint.plan.blocks import Repatch, repatch
 from lint.plan.cut_off import Coming
 from lint.plan.distance import Stage
 from lint.plan.ends import LAST
+from lint.plan.idle_plug import with_idle_plugs
 from lint.plan.inputs import InputSide
 from lint.plan.intent import Intent, unmet_channels, unmet_outputs
 from lint.plan.legs import is_supplied
@@ -140,7 +141,8 @@ class Mending:
             return self.built(way, inputs.by_console(), outputs.by_console())
         if way == PLUGS:
             return self.built(way, uncrossed(inputs, inputs.by_plugs()), outputs.by_plugs())
-        return self.built(way, inputs.by_fewest(), outputs.by_fewest())
+        found, sent = inputs.by_fewest(), outputs.by_fewest()
+        return with_idle_plugs(self, inputs, found, sent, self.built(way, found, sent))
 
     def built(self, way: str, inputs: InputCure, outputs: OutputCure) -> Cure:
         """Return a cure with its words, its change of the rig and the rig that this makes."""

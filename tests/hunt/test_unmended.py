@@ -55,5 +55,8 @@ def test_what_a_dark_console_powers_may_have_it_from_the_other_end() -> None:
     hunt = begun(rig, target_of(rig, "vox"), DEAD)
     (row,) = [row for row in hunt.suspects if row.key == ("console mon", "console-dark")]
     text = row.filled(CARRY_ON)
-    assert "vox can have its phantom power from channel 1 (Vox) on desk meanwhile: mute channel 1 (Vox) on desk" in text
+    assert (
+        "vox can have its phantom power from channel 1 (Vox) on desk meanwhile, where abox is lit: mute channel 1 (Vox) on desk"
+        in text
+    )
     assert "it is off there again before the other end is lit" in text
