@@ -122,13 +122,17 @@ class Hunt:
 
     @cached_property
     def cleared(self) -> frozenset[tuple[str, str]]:
-        """The suspects that were looked at and are as they should be, or whose cure or swap did not help."""
+        """The suspects that were looked at and are as they should be, or whose cure or swap did not help.
+
+        Of what was dark that is known only once it is said to be lit.
+        """
         said = {answer.key: answer.said for answer in self.answers}
         every = [(part.name, cause) for part in self.parts for cause in part.causes(self.symptom)]
         return frozenset(
             (part, cause.name) for part, cause in every
             if said.get(f"look {part} / {cause.name}") == (NO if cause.swap else YES)
-            or said.get(f"cured {part} / {cause.name}") == NO
+            or (said.get(f"cured {part} / {cause.name}") == NO
+            and (cause.name not in DARK or f"lit {part} / {cause.name}" in said))
         )  # fmt: skip
 
     @cached_property
@@ -160,7 +164,9 @@ class Hunt:
     def mended_in_vain(self) -> list[str]:
         """What was seen to be wrong and was put right, and was not the fault."""
         vain = (answer for answer in self.answers if answer.said == NO and answer.key.startswith("cured "))
-        return [self._by_key(answer.key.removeprefix("cured ")).words for answer in vain]
+        rows = (self._by_key(answer.key.removeprefix("cured ")) for answer in vain)
+        lit = {answer.key for answer in self.answers if answer.said == YES}
+        return [row.words for row in rows if row.cause.name not in DARK or f"lit {' / '.join(row.key)}" in lit]
 
     @property
     def is_reopened(self) -> bool:

@@ -93,8 +93,8 @@ class Switches:
                 needs = [need_at(rig, staying[one], one, dead) for one in members if one in staying]
                 supply = rig.phantom.supplies.get(switch)
                 is_on = supply is not None and any(channel.console not in dead for channel in supply.says_on)
-                if NEEDED in needs or BARRED in needs:
-                    self.state[switch] = NEEDED if NEEDED in needs else BARRED
+                if NEEDED in needs or BARRED in needs:  # where one must not have it nobody else gets it
+                    self.state[switch] = BARRED if BARRED in needs else NEEDED
                 elif needs and not is_on:
                     self.bystanders[switch] = Counter(TWICE if need == FED else FOR_NOTHING for need in needs)
 

@@ -60,3 +60,14 @@ def test_what_a_dark_console_powers_may_have_it_from_the_other_end() -> None:
         in text
     )
     assert "it is off there again before the other end is lit" in text
+
+
+def test_what_nobody_has_said_to_be_lit_stays_suspected_and_is_not_called_mended() -> None:
+    """Stopped at that question, the next crew must not be told that it was put right."""
+    rig = resolved(BASE)
+    hunt = seen_dark(begun(rig, target_of(rig, "piano"), DEAD), "box east-box / box-dark")
+    assert hunt.question is not None
+    assert hunt.question.kind == "lit"
+    assert "box east-box" in {row.part.name for row in hunt.suspects}
+    assert hunt.mended_in_vain == []
+    assert hunt.answered(YES).mended_in_vain == ["the box east-box: no mains"]

@@ -7,8 +7,11 @@ from test_both_ends import MODELS, planned, rig_of, spared
 from test_hot_plugs import followed
 
 from lint.plan.cures import FEWEST
+from lint.plan.phantom import Switches
 from lint.resolve.dark import dark_on_the_way, unlit
 from lint.resolve.mixup import nested
+from lint.resolve.phantom import BARRED, NEEDED
+from lint.rig.address import Socket
 
 DARK = nested(("power", "circuits", "cr", "dark"), True)  # box-b in the midst of its chain, and the monitor console
 
@@ -70,3 +73,15 @@ def test_a_cure_counts_what_is_silent_by_a_dark_console_as_by_a_dead_one() -> No
 @pytest.mark.parametrize("words", ["lose box-c", "bank box-b 1-8", "move box-d desk/link-2"])
 def test_no_plug_is_handled_hot_where_a_console_is_dark(words: str) -> None:
     assert [*followed(planned(words, "boxed", MON_DARK), MODELS)] == []
+
+
+def test_nobody_who_needs_phantom_power_goes_where_a_ribbon_keeps_the_switch_off() -> None:
+    """Beside the ribbon stands what has lost its phantom power: the switch can't come on for it, nor for others."""
+    off = {"9": {"phantom": "off"}, "10": {"phantom": "off"}}
+    rig = rig_of("base", {"sources": {"choir-right": {"kind": "ribbon-microphone"}}, "channels": off})
+    staying = {Socket("box-b", "in", 1): "choir-left", Socket("box-b", "in", 2): "choir-right"}
+    free = Socket("box-b", "in", 3)
+    switches = Switches(rig, staying, [free, *staying])
+    assert switches.state[switches.of[free]] == BARRED
+    assert switches.cost(free, NEEDED, switches.state) is None
+    assert switches.cost(free, BARRED, switches.state) is not None
