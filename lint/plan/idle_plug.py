@@ -33,7 +33,10 @@ def with_idle_plugs(mending: Mending, side: InputSide, inputs: InputCure, output
 def _others(side: InputSide, inputs: InputCure) -> Iterator[InputCure]:
     """Yield what is done with another plug of a source in the place of one that moves, its channels as they are."""
     channels = side.rig.rig.channels
+    taken = set(inputs.moves.values())
     for plug, end in inputs.moves.items():
+        if plug.socket in taken:
+            continue  # another comes where it would stay
         idle = (each for each in side.plugs if each.source == plug.source and each not in inputs.moves)
         left = {key: now for key in inputs.patched if side.intent.get(key) == plug.source
                 and (now := channels[key].patched_from) is not None}  # fmt: skip
