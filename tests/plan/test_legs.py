@@ -160,8 +160,8 @@ def test_no_other_way_is_better(
     held(built(data), change, way, models)
 
 
-# Once mon is dead, s0 has phantom power switched on at the desk; an idle plug of s1 may share it.
-WOKEN: dict[str, Any] = {
+# Two consoles with a box each, whose inputs share their phantom switches by twos; a split of two sources.
+TWO_BOXES: dict[str, Any] = {
     "rig_format": 1,
     "devices": {
         "desk": {"model": "console-mini"},
@@ -173,12 +173,17 @@ WOKEN: dict[str, Any] = {
         "to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"},
         "to-box-b": {"from": "mon/link-1", "to": "box-b/upstream"},
     },
+    "splits": {"stage": {"kind": "analogue", "sources": ["s0", "s1"]}},
+}
+
+# Once mon is dead, s0 has phantom power switched on at the desk; an idle plug of s1 may share it.
+WOKEN: dict[str, Any] = {
+    **TWO_BOXES,
     "sources": {
         "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
         "s1": {"kind": KINDS["on"], "plugged_into": ["box-a/in/4", "box-b/in/3"]},
         "s2": {"kind": KINDS["off"], "plugged_into": "box-a/in/3"},
     },
-    "splits": {"stage": {"kind": "analogue", "sources": ["s0", "s1"]}},
     "channels": {
         "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "off"},
         "2": {"carries": "s1", "patched_from": "desk/link-1/4", "phantom": "off"},
@@ -210,23 +215,12 @@ def test_an_idle_plug_goes_where_phantom_power_comes_on_anyway(
 
 # On box-a s0 shares a switch with the ribbon s2: its phantom power comes from the monitor console alone.
 SHARING: dict[str, Any] = {
-    "rig_format": 1,
-    "devices": {
-        "desk": {"model": "console-mini"},
-        "mon": {"model": "console-mini"},
-        "box-a": {"model": "grouped-4x2"},
-        "box-b": {"model": "grouped-4x2"},
-    },
-    "cables": {
-        "to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"},
-        "to-box-b": {"from": "mon/link-1", "to": "box-b/upstream"},
-    },
+    **TWO_BOXES,
     "sources": {
         "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
         "s1": {"kind": KINDS["on"], "plugged_into": ["box-a/in/3", "box-b/in/3"]},
         "s2": {"kind": KINDS["off"], "plugged_into": "box-a/in/2"},
     },
-    "splits": {"stage": {"kind": "analogue", "sources": ["s0", "s1"]}},
     "channels": {
         "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "off"},
         "2": {"carries": "s1", "patched_from": "desk/link-1/3", "phantom": "on"},
