@@ -12,9 +12,8 @@ from lint.plan.outputs import OutputCure
 from lint.plan.plug import InputCure, Plug
 from lint.rig.address import Socket
 
-SPARED = (
-    2  # changes that it saves to leave no plug in what is dead: to take it out, and to switch off once that is back
-)
+# Changes that it saves to leave no plug in what is dead: to take it out, and to switch off once that is back. A guess.
+SPARED = 2
 
 
 def repowered(mending: Mending, inputs: InputCure, outputs: OutputCure) -> tuple[InputCure, Cure]:
