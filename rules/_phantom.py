@@ -9,8 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
-from lint import Cure, Finding, ResolvedRig, Socket
-from lint.resolve.dark import dark_in, were_all_lit
+from lint import Cure, Finding, ResolvedRig
 from lint.resolve.mixup import merged, nested
 from lint.resolve.phantom import Fed, Supply
 from lint.rig.rig import LINE_KINDS, Channel, Place, Source
@@ -101,17 +100,6 @@ def sockets_switched_on(rig: ResolvedRig) -> list[Supply]:
     order = {name: index for index, name in enumerate(rig.rig.devices)}
     every = [supply for supply in rig.phantom.worked.values() if supply.on]
     return sorted(every, key=lambda supply: (order[supply.sockets[0].device], supply.sockets[0].number))
-
-
-def sockets_maybe_on(rig: ResolvedRig) -> list[Socket]:
-    """Return the sockets where nobody knows that it is off: the rig has it on there, and they are dead, share a switch
-    with one that is, or are on a box that hangs on what is dead or dark."""
-    dark = dark_in(rig)
-    if not (rig.rig.dead or dark):
-        return []
-    on = {socket for supply in sockets_switched_on(rig) for socket in supply.sockets}
-    every = (socket for supply in sockets_switched_on(were_all_lit(rig)) for socket in supply.sockets)
-    return [at for at in every if at not in on and at.device not in rig.dead and at.device not in dark]
 
 
 class Told(NamedTuple):

@@ -20,10 +20,12 @@ class Lost(NamedTuple):
 
 
 def lost_with(rig: ResolvedRig, devices: Iterable[str]) -> Lost:
-    """Return what hangs on the given boxes and nowhere else."""
+    """Return what hangs on the given devices and nowhere else, or is heard only by channels of consoles among them."""
     gone = set(devices)
     sources = tuple(
-        source for source in rig.rig.sources.values() if all(socket.device in gone for socket in source.sockets)
+        source
+        for source in rig.rig.sources.values()
+        if all(socket.device in gone for socket in source.sockets) or _heard_by_none_left(rig, source, gone)
     )
     destinations = tuple(
         destination
@@ -31,6 +33,15 @@ def lost_with(rig: ResolvedRig, devices: Iterable[str]) -> Lost:
         if any(socket.device in gone for socket in destination.sockets)
     )
     return Lost(sources, destinations)
+
+
+def _heard_by_none_left(rig: ResolvedRig, source: Source, gone: set[str]) -> bool:
+    """Whether a source that is plugged into nothing of what is gone has no channel but those of consoles that are."""
+    if any(socket.device in gone for socket in source.sockets):
+        return False  # one end of a split: told as that
+    meant = {channel.console for channel in rig.carriers_of.get(source.name, ())}
+    heard = {channel.console for channel in rig.channels_of.get(source.name, ())}
+    return bool(meant & gone or heard & gone) and not (meant | heard) - gone
 
 
 def lost_words(rig: ResolvedRig, lost: Lost) -> str:
@@ -45,7 +56,8 @@ def lost_words(rig: ResolvedRig, lost: Lost) -> str:
 
 def _with_channel(rig: ResolvedRig, source: Source) -> str:
     channels = rig.carriers_of.get(source.name, ())
-    numbers = ", ".join(str(channel.number) for channel in channels)
+    several = len({channel.console for channel in channels}) > 1
+    numbers = ", ".join(f"{each.number} on {each.console}" if several else str(each.number) for each in channels)
     return f"{source.name} (channel {numbers})" if numbers else source.name
 
 

@@ -3,10 +3,13 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.dark import gone_with, way_of
 from lint.rig.plant import Amplifier, Circuit
 from lint.rig.rig import Destination, is_driven
 from lint.rules._cabling import joined
+from lint.rules._halves import halves_of, halves_words
 from lint.rules._power import ENDING, SAFETY, Hung, has_room, move, on_circuit
+from lint.rules._words import Lost, lost_with, lost_words
 
 _WHY = """\
 What has no mains is silent however well it is plugged and patched: a loudspeaker, an amplifier with all that it drives, a
@@ -37,8 +40,9 @@ still hangs on it."""
             "amplifiers: {bar: {circuit: back, outputs: {a: {loudspeakers: [{impedance_ohm: 8}]}}}}\n"
             "power: {circuits: {back: {dark: true}}}",
             (
-                "the circuit back is dark, so desk and bar are without mains and silent. Local electrical codes and a "
-                "licensed electrician decide.",
+                "the circuit back is dark, so desk and bar are without mains and silent, and nothing reaches west-box and "
+                "east-box. Silent: lead-vocal (channel 1), choir (channel 2), piano (channel 3). Dead outputs: "
+                "singer-wedge, house-left, house-right. Local electrical codes and a licensed electrician decide.",
             ),
         ),
     ],
@@ -53,11 +57,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         if not circuit.dark or not hung:
             continue
         names = [entry.address for entry in hung]
-        verb = "is" if len(names) == 1 else "are"
         amplifiers = [name for name in names if name in rig.rig.amplifiers]
         yield Finding(
-            f"the circuit {circuit.name} is dark, so {joined(names)} {verb} without mains and silent{_driven(rig, amplifiers)}."
-            + ENDING,
+            f"the circuit {circuit.name} is dark, so {_told(rig, circuit.name, names, amplifiers)}{ENDING}",
             (
                 rig.place(circuit.trail, circuit.name, at_key=True),
                 *(rig.place(entry.load.trail, entry.address, at_key=True) for entry in hung),
@@ -78,13 +80,30 @@ def _is_needed(rig: ResolvedRig, circuit: Circuit, name: str) -> bool:
     plugged = {socket.device for source in rig.rig.sources.values() for socket in source.sockets}
     hung: list[Destination | Amplifier] = [*rig.rig.destinations.values(), *rig.rig.amplifiers.values()]
     plugged |= {socket.device for entry in hung if entry.circuit != circuit.name for socket in entry.sockets}
-    return name in plugged
+    return any(name in way_of(rig, behind) for behind in plugged)
 
 
-def _driven(rig: ResolvedRig, amplifiers: list[str]) -> str:
-    """Say which loudspeakers hang on amplifiers without mains."""
+def _told(rig: ResolvedRig, circuit: str, names: list[str], amplifiers: list[str]) -> str:
+    """Say what has no mains, and all that is silent with it."""
+    driven = _driven_by(rig, amplifiers)
+    verb = "is" if len(names) == 1 else "are"
+    words: str = f"{joined(names)} {verb} without mains and silent{_driven(driven, amplifiers)}"
+    gone = gone_with(rig, circuit)
+    behind = [name for name in gone if rig.rig.devices[name].circuit != circuit]
+    words += f", and nothing reaches {joined(behind)}." if behind else "."
+    lost = lost_with(rig, gone)
+    dead = tuple(row for row in lost.destinations if row.name not in (*names, *driven))
+    words += lost_words(rig, Lost(lost.sources, dead)) + halves_words(rig, halves_of(rig, gone), gone)
+    return words
+
+
+def _driven_by(rig: ResolvedRig, amplifiers: list[str]) -> list[str]:
     fed = {socket for name in amplifiers for socket in rig.rig.amplifiers[name].sockets}
-    rows = [row.name for row in rig.rig.destinations.values() if is_driven(row) and fed.intersection(row.sockets)]
+    return [row.name for row in rig.rig.destinations.values() if is_driven(row) and fed.intersection(row.sockets)]
+
+
+def _driven(rows: list[str], amplifiers: list[str]) -> str:
+    """Say which loudspeakers hang on amplifiers without mains."""
     whom = "it" if len(amplifiers) == 1 else "them"
     return f", and so {'is' if len(rows) == 1 else 'are'} {joined(rows)} with {whom}" if rows else ""
 

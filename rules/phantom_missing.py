@@ -85,7 +85,7 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
 def _may_be_live(rig: ResolvedRig, fed: Fed) -> list[Socket]:
     """Return where nobody can switch it off any more: by a console that is dead, or that reaches the box no longer."""
     sockets = fed.source.sockets if rig.phantom.awaited(fed.source) else ()
-    return [at for at in sockets if rig.is_dead(at) or not rig.is_reached(at.device)]
+    return [at for at in sockets if at in rig.phantom.lingering]
 
 
 def _waiting(rig: ResolvedRig, fed: Fed) -> str:

@@ -1,12 +1,12 @@
 """Phantom power is in use: it must be off while plugs move."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
-from lint.resolve.dark import is_stranded
+from lint.resolve.lingering import STRANDED
 from lint.rig.address import spans
 from lint.rules._cabling import joined
-from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_maybe_on, sockets_switched_on
+from lint.rules._phantom import SAFETY, SOURCE, VOLTS, sockets_switched_on
 
 _WHY = """\
 A plug does not make all its contacts at once. While it goes in or out, one leg has 48 V and the other none: a bang
@@ -35,13 +35,13 @@ in loudspeakers and ears, and the end of some microphones."""
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a rig, with every socket that has it on, or may have."""
-    live, doubtful = sockets_switched_on(rig), sockets_maybe_on(rig)
+    live, doubtful = sockets_switched_on(rig), rig.phantom.lingering
     if not (live or doubtful) or not rig.rig.consoles:
         return
     console = rig.rig.consoles[0].name
     channels = [channel for supply in live for channel in supply.says_on]
     yield Finding(
-        _message(rig, [socket for supply in live for socket in supply.sockets], doubtful),
+        _message([socket for supply in live for socket in supply.sockets], doubtful),
         (
             rig.place(("devices", console), console, at_key=True),
             *(rig.place((*channel.trail, "phantom"), channel.address) for channel in channels),
@@ -51,29 +51,22 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     )
 
 
-def _message(rig: ResolvedRig, on: list[Socket], doubtful: list[Socket]) -> str:
+def _message(on: list[Socket], doubtful: Mapping[Socket, str]) -> str:
     count = len(on)
     words = f"is on at {count} socket{'s' if count > 1 else ''}: {_sockets(on)}" if on else ""
     if doubtful:
         by_why: dict[str, list[Socket]] = {}
-        for at in doubtful:
-            by_why.setdefault(_why_doubtful(rig, at), []).append(at)
+        for at, why in doubtful.items():
+            by_why.setdefault(why, []).append(at)
         maybe = joined(f"{_sockets(found)} ({why})" for why, found in by_why.items())
         words += f"{'; it ' if on else ''}may still be on at {maybe}"
     message = (
         f"phantom power {words}. Mute the channel and switch it off before anything is plugged or unplugged there."
     )
-    if stranded := [name for name in dict.fromkeys(at.device for at in doubtful) if is_stranded(rig, name)]:
-        boxes = joined(stranded)
+    if stranded := dict.fromkeys(at.device for at, why in doubtful.items() if why in STRANDED):
         has = "it has" if len(stranded) == 1 else "they have"
-        message += f" No channel switches it off on {boxes} now: let no plug move there while {has} mains."
+        message += f" No channel switches it off on {joined(stranded)} now: let no plug move there while {has} mains."
     return message
-
-
-def _why_doubtful(rig: ResolvedRig, socket: Socket) -> str:
-    if is_stranded(rig, socket.device):
-        return "behind a dead console" if socket.device in rig.cabling.behind_dead else "behind what has no mains"
-    return "dead" if rig.is_dead(socket) else "on the switch of a dead socket"
 
 
 def _sockets(every: list[Socket]) -> str:

@@ -8,8 +8,9 @@ from typing import NamedTuple
 
 from lint.plan.ends import HOUSE, MONITOR, NEVER_IN_THE_HOUSE, End, departures_of, ends_of
 from lint.plan.intent import ChannelKey, sender
+from lint.resolve.dark import gone_by_file
 from lint.resolve.graph import Node
-from lint.resolve.resolved import ResolvedRig
+from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Signal, Slot, Socket
 from lint.rig.rig import Channel
 
@@ -79,9 +80,13 @@ class Effect:
 
 
 def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str] = ()) -> Effect:
-    """Return what is different in `after`; `dead` names devices and ends that no longer work."""
-    outputs = sorted(_outputs(before, after, dead), key=lambda row: row.danger)
-    heard_before, heard_after = heard_at(before), heard_at(after, dead)
+    """Return what is different in `after`; `dead` names devices and ends that no longer work.
+
+    What is dead or without mains by the files is no different for that.
+    """
+    gone, dead = gone_by_file(before), gone_by_file(after).union(dead)
+    outputs = sorted(_outputs(before, after, gone, dead), key=lambda row: row.danger)
+    heard_before, heard_after = heard_at(before, gone), heard_at(after, dead)
     hearing = []
     for name, end in ends_of(before).items():
         was, now = heard_before[name], heard_after.get(name, frozenset())
@@ -90,9 +95,10 @@ def effect_between(before: ResolvedRig, after: ResolvedRig, dead: Collection[str
             gained = tuple(source for source in order if source not in was)
             lost = tuple(source for source in order if source not in now)
             hearing.append(HearingChange(end, gained, lost))
-    sources = tuple(_sources(before, after, dead))
+    sources = tuple(_sources(before, after, gone, dead))
     ever, still = frozenset().union(*heard_before.values()), frozenset().union(*heard_after.values())
     unheard = (ever - still) | {row.name for row in sources if row.was_on and not row.now_on}
+    unheard -= before.phantom.unpowered
     unheard |= after.phantom.unpowered - before.phantom.unpowered
     silent = tuple(name for name in before.rig.sources if name in unheard)
     gone = _in_the_house(before, heard_before) - _in_the_house(before, heard_after) - unheard
@@ -104,13 +110,14 @@ def _in_the_house(rig: ResolvedRig, heard: Mapping[str, frozenset[str]]) -> froz
     return frozenset().union(*(heard.get(name, ()) for name, end in ends_of(rig).items() if end.hears == HOUSE))
 
 
-def _sources(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[SourceChange]:
+def _sources(
+    before: ResolvedRig, after: ResolvedRig, gone: Collection[str], dead: Collection[str]
+) -> list[SourceChange]:
     rows = []
     for name, source in before.rig.sources.items():
         now = after.rig.sources.get(name)
-        was_on = tuple(before.channels_of.get(name, ()))
-        now_on = tuple(channel for channel in after.channels_of.get(name, ()) if channel.console not in dead)
-        was_at = point_of(before, source.sockets[0])
+        was_on, now_on = channels_on(before, name, gone), channels_on(after, name, dead)
+        was_at = point_of(before, source.sockets[0], gone)
         now_at = point_of(after, now.sockets[0], dead) if now else None
         if was_at != now_at or list(map(_key, was_on)) != list(map(_key, now_on)):
             unpowered = bool(now_on) and name in after.phantom.unpowered
@@ -129,20 +136,38 @@ def point_of(rig: ResolvedRig, socket: Socket, dead: Collection[str] = ()) -> Sl
     return socket if rig.rig.devices[socket.device].model.chain is None else rig.slot_of.get(socket)
 
 
-def _outputs(before: ResolvedRig, after: ResolvedRig, dead: Collection[str]) -> list[OutputChange]:
+def channels_on(rig: ResolvedRig, source: str, dead: Collection[str]) -> tuple[Channel, ...]:
+    """Return the channels of living consoles on which a source arrives through sockets of what lives."""
+    arrivals = (rig.arrivals[channel.key] for channel in rig.channels_of.get(source, ()))
+    return tuple(
+        row.channel
+        for row in arrivals
+        if row.channel.console not in dead and (row.socket is None or row.socket.device not in dead)
+    )
+
+
+def _outputs(
+    before: ResolvedRig, after: ResolvedRig, gone: Collection[str], dead: Collection[str]
+) -> list[OutputChange]:
     rows = []
     ends = ends_of(before)
     was_there, is_there = departures_of(before, ends), departures_of(after, ends_of(after))
     for name, end in ends.items():
         for index, departure in enumerate(was_there[name]):
             here = is_there[name][index] if name in is_there else None
-            silent = here is None or name in dead or sender(here) in dead
-            now = None if here is None or silent else here.signal
-            if departure.signal != now:
+            was = _carried(name, departure, gone)
+            now = _carried(name, here, dead) if here is not None else None
+            if was != now:
                 expected = end.wanted(index, departure)
                 danger = _danger(after, end, now, expected)
-                rows.append(OutputChange(end, departure.socket, departure.signal, now, expected, danger))
+                rows.append(OutputChange(end, departure.socket, was, now, expected, danger))
     return rows
+
+
+def _carried(end: str, departure: Departure, dead: Collection[str]) -> Signal | None:
+    """Return what leaves at a socket of an end, nothing where one of them or what sends it is dead."""
+    is_dead = end in dead or sender(departure) in dead or departure.socket.device in dead
+    return None if is_dead else departure.signal
 
 
 def _danger(rig: ResolvedRig, end: End, now: Signal | None, expected: Signal | None) -> int:

@@ -36,6 +36,7 @@ def unmet_of(
     """Return every channel and destination that does not get what it is meant to, or its phantom power, and why."""
     return (
         *_channels(intent, rig, dead),
+        *_unheard(intent, rig, dead),
         *(Unmet(trouble.words) for trouble in unpowered),
         *_dark(intent, rig, dead),
         *_outputs(intent, rig, dead),
@@ -48,6 +49,19 @@ def _channels(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterat
         what = f"{rig.rig.channel_words(channel)} gets {got or 'nothing'}, not {wanted}"
         at, cause = _why_unheard(rig, channel, wanted, dead)
         yield Unmet(what, cause, at, "" if got else str(wanted))
+
+
+def _unheard(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[Unmet]:
+    """Yield the sources that nobody hears any more because only dead consoles had a channel for them."""
+    only: dict[str, list[str]] = {}
+    for (console, _), wanted in intent.channels.items():
+        if isinstance(wanted, str):
+            only.setdefault(wanted, []).append(console)
+    for name, consoles in only.items():
+        on = {channel.console for channel in rig.channels_of.get(name, ())}
+        if on <= set(dead) and set(consoles) <= set(dead):
+            who = " and ".join(dict.fromkeys(consoles))
+            yield Unmet(f"{name} is heard nowhere", f"only {who} has a channel for it", silent=name)
 
 
 def _dark(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[Unmet]:

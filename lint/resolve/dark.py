@@ -43,16 +43,24 @@ def without_mains(rig: Rig, name: str, circuit: str | None) -> str:
     return f"{name} has no mains: its circuit {circuit} is dark" if is_dark(rig, circuit) else ""
 
 
-def dark_on_the_way(rig: ResolvedRig, device: str) -> list[str]:
-    """Say which devices between an input or output of a device and the channels have no mains, the console first."""
+def way_of(rig: ResolvedRig, device: str) -> list[str]:
+    """Return the devices between a device and the channels, the console first, the device itself last."""
     box = rig.boxes.get(device)
     if box is None:
-        names = [device]
-    else:
-        chain = rig.chains[box.link].boxes
-        names = [box.link.device, *(each.device for each in chain if each.position <= box.position)]
-    said = (without_mains(rig.rig, name, rig.rig.devices[name].circuit) for name in names)
+        return [device]
+    return [box.link.device, *(each.device for each in rig.chains[box.link].boxes[: box.position])]
+
+
+def dark_on_the_way(rig: ResolvedRig, device: str) -> list[str]:
+    """Say which devices between an input or output of a device and the channels have no mains, the console first."""
+    said = (without_mains(rig.rig, name, rig.rig.devices[name].circuit) for name in way_of(rig, device))
     return [text for text in said if text]
+
+
+def gone_with(rig: ResolvedRig, circuit: str) -> list[str]:
+    """Return the devices to and from which nothing gets without a circuit: those on it, and those behind them."""
+    rows = rig.rig.devices
+    return [name for name in rows if any(rows[each].circuit == circuit for each in way_of(rig, name))]
 
 
 def unlit(rig: ResolvedRig) -> frozenset[str]:
@@ -60,6 +68,11 @@ def unlit(rig: ResolvedRig) -> frozenset[str]:
     if not any(is_dark(rig.rig, name) for name in rig.rig.circuits):
         return frozenset()
     return frozenset(name for name in rig.rig.devices if dark_on_the_way(rig, name))
+
+
+def gone_by_file(rig: ResolvedRig) -> frozenset[str]:
+    """Return what passes nothing by the file: dead consoles, what has no mains, and what hangs behind that."""
+    return rig.dead_consoles.union(dark_in(rig), unlit(rig))
 
 
 def were_all_lit(rig: ResolvedRig) -> ResolvedRig:

@@ -12,6 +12,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
 from lint.resolve.dark import dark_on_the_way, is_dark
+from lint.resolve.lingering import lingering
 from lint.rig.address import Socket, spans
 from lint.rig.rig import LINE_KINDS, Channel, Source
 
@@ -182,6 +183,11 @@ class Phantom:
         """Whether anything between a channel and its socket has no mains: nobody switches anything on there."""
         socket = arrival.socket
         return self._may_be_dark and socket is not None and bool(dark_on_the_way(self.rig, socket.device))
+
+    @cached_property
+    def lingering(self) -> Mapping[Socket, str]:
+        """The sockets where it may still be on, though no channel says so any more, each with why that is."""
+        return lingering(self.rig)
 
     # -- sources ---------------------------------------------------------------------------------------------------
 

@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from functools import cached_property
 
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
 from lint.page.layout import MARKS
-from lint.resolve.dark import dark_in, were_all_lit
-from lint.rig.address import Socket
 from lint.sheet.truth import DIFFERS, Truth
 
 # The families of rules that tell where a signal goes, and so may tell why one is not where it should be.
@@ -23,7 +20,6 @@ class Marks:
         """With `stands_alone` no list of the findings stands beside what is marked."""
         self.stands_alone = stands_alone
         self.shown: set[int] = set()  # the numbers that were given out
-        self._rig = checked.resolved
         standing = [finding for finding in checked.findings if finding.waived is None]
         self.findings: Sequence[Finding] = [row for row in standing if row.weight is not Severity.NOTE]
         self._at: dict[str, list[int]] = {}
@@ -33,18 +29,6 @@ class Marks:
                 self._at.setdefault(address, []).append(number)
             for address in sorted({address for _, address in finding.explains}):
                 self._explained.setdefault(address, []).append(number)
-
-    @cached_property
-    def lingering(self) -> frozenset[Socket]:
-        """The sockets where nobody knows that phantom power is off: the rig has it on there, were nothing dead."""
-        dark = dark_in(self._rig)
-        if not (self._rig.rig.dead or dark):
-            return frozenset()
-        on, worked = (
-            {at for supply in rig.phantom.worked.values() if supply.on for at in supply.sockets}
-            for rig in (were_all_lit(self._rig), self._rig)
-        )
-        return frozenset(at for at in on - worked if at.device not in self._rig.dead and at.device not in dark)
 
     def numbers(self, *addresses: object) -> list[int]:
         """Return the numbers of the findings that point to any of the addresses."""

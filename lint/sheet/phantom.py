@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from lint.resolve.lingering import UNREACHED
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import Arrival, ResolvedRig
 from lint.rig.address import Socket
@@ -24,8 +25,8 @@ NO_SWITCH = "–"
 MAY_BE_ON = f"may be {ON}"
 PHANTOM_LEGEND = (
     f"48 V: {ON} and {OFF} say how it stands now, {NO_SWITCH} that no channel switches it here, “{MAY_BE_ON}” that "
-    "nobody knows: the socket is dead, or what it hangs on. Where the patch is wrong, that is put right first: what "
-    "stands behind “then” is for what is meant, not for what arrives now. "
+    "nobody knows: the socket is dead, or what it hangs on, or no console reaches it. Where the patch is wrong, that "
+    "is put right first: what stands behind “then” is for what is meant, not for what arrives now. "
     f"Where what needs it has it {OFF}, the reason stands beside that: leave it so."
 )
 
@@ -34,8 +35,17 @@ def phantom_at(
     rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel], truth: Truth, marks: Marks
 ) -> str:
     """Say how phantom power stands at a socket, and what is plugged in there needs where that is something else."""
-    if rig.is_dead(socket) or socket in marks.lingering:
-        return _left_on(rig, socket, sources, marks)
+    why = rig.phantom.lingering.get(socket)
+    if rig.is_dead(socket) or (why and why != UNREACHED):
+        return _left_on(rig, socket, sources)
+    stands = _by_patch(rig, socket, sources, channels, truth, marks)
+    return ", ".join(filter(None, (_left_on(rig, socket, sources), stands))) if why else stands
+
+
+def _by_patch(
+    rig: ResolvedRig, socket: Socket, sources: Sequence[Source], channels: Sequence[Channel], truth: Truth, marks: Marks
+) -> str:
+    """Say how phantom power stands at a socket by the channels that switch it, and what is to be done first."""
     rightful = [channel for channel in channels if not is_extra(channel, [row.name for row in sources])]
     is_misheard = bool(truth.meant) and not truth.is_right
     if sources and (is_misheard or (channels and not rightful)):
@@ -54,8 +64,8 @@ def phantom_at(
 def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     """Say how phantom power stands at what a channel takes; what it takes in vain shows the channel's own switch."""
     truth, channel, socket = arrival_truth(rig, arrival), arrival.channel, arrival.socket
-    if socket is not None and (arrival.stop == "socket-dead" or socket in marks.lingering):
-        return _left_on(rig, socket, [rig.rig.sources[name] for name in rig.sources_in.get(socket, ())], marks)
+    if socket is not None and (arrival.stop == "socket-dead" or socket in rig.phantom.lingering):
+        return _left_on(rig, socket, [rig.rig.sources[name] for name in rig.sources_in.get(socket, ())])
     if not truth.is_right:
         first = _first(rig, socket, truth, marks, [channel], arrival.stop == "box-lost")
         is_told = isinstance(channel.carries, str) and not _are_dead(rig, [channel])
@@ -69,11 +79,11 @@ def channel_phantom(rig: ResolvedRig, arrival: Arrival, marks: Marks) -> str:
     return _stands(rig, socket, [rig.rig.sources[name] for name in arrival.sources], [channel])
 
 
-def _left_on(rig: ResolvedRig, socket: Socket, sources: Sequence[Source], marks: Marks) -> str:
+def _left_on(rig: ResolvedRig, socket: Socket, sources: Sequence[Source]) -> str:
     """Say how it stands where nobody knows that it is off: a dead socket still has 48 V on its pins."""
     supply = rig.phantom.worked.get(rig.phantom.switch_at(socket)) if rig.has_socket(socket) else None
     is_on = supply is not None and supply.on
-    now = ON if is_on else MAY_BE_ON if socket in marks.lingering else NO_SWITCH
+    now = ON if is_on else MAY_BE_ON if socket in rig.phantom.lingering else NO_SWITCH
     is_harmed = now != NO_SWITCH and any(phantom_need(source) == BARRED for source in sources)
     return f"{now}, must be {OFF}" if is_harmed else now
 

@@ -85,3 +85,48 @@ def test_nobody_who_needs_phantom_power_goes_where_a_ribbon_keeps_the_switch_off
     assert switches.state[switches.of[free]] == BARRED
     assert switches.cost(free, NEEDED, switches.state) is None
     assert switches.cost(free, BARRED, switches.state) is not None
+
+
+def test_what_is_silent_by_the_file_does_not_go_silent_by_a_change() -> None:
+    """Only the dark monitor console sent the wedge and the ears, and gave the acoustic guitar its phantom power."""
+    effect = planned("lose box-c", "boxed", MON_DARK).effect
+    assert effect.silent == ("organ-left", "organ-right", "radio")
+    assert {row.end.name for row in effect.outputs}.isdisjoint({"lead-wedge", "ears"})
+    rows = {row.name: row for row in planned("order box-b box-a box-c", "boxed", MON_DARK).effect.sources}
+    assert {channel.console for channel in rows["lead-vocal"].was_on} == {"desk"}
+
+
+VIOLIN = {
+    "sources": {"violin": {"kind": "dynamic-microphone", "plugged_into": "box-d/in/6"}},
+    "consoles": {"mon": {"channels": {"5": {"carries": "violin", "patched_from": "mon/link-1/6"}}}},
+}
+
+
+def test_a_source_that_only_a_dead_console_had_a_channel_for_counts_as_left_wrong() -> None:
+    plan = planned("lose mon and move box-d desk/link-2", "boxed", VIOLIN)
+    assert plan.effect.silent == ("acoustic", "violin")
+    for cure in plan.cures.values():
+        (left,) = [row for row in cure.unmet if row.silent == "violin"]
+        assert str(left) == "violin is heard nowhere: only mon has a channel for it"
+        (told,) = [row for row in plan.cured(cure.way).findings if row.rule == "dead-in-use"]
+        assert "Silent: violin (channel 5)." in told.message
+
+
+def test_nor_does_one_count_that_a_living_console_hears_too() -> None:
+    plan = planned(
+        "lose mon", "boxed", VIOLIN | {"channels": {"18": {"carries": "violin", "patched_from": "desk/in/2"}}}
+    )
+    assert "violin" not in {row.silent for row in plan.mending.unmet if row.cause.startswith("only")}
+
+
+@pytest.mark.parametrize(
+    "words", ["lose box-a", "lose cl", "order box-c box-b box-a", "move box-d desk/link-2", "lose ab"]
+)
+def test_a_change_does_as_much_beside_a_dark_console_as_beside_a_dead_one(words: str) -> None:
+    dark, dead = (planned(words, "boxed", change).effect for change in (MON_DARK, {"dead": {"mon": "no picture"}}))
+    assert dark.silent == dead.silent
+    assert dark.house_lost == dead.house_lost
+    assert [(row.name, row.now_at) for row in dark.sources] == [(row.name, row.now_at) for row in dead.sources]
+    assert [(row.end.name, row.was, row.now) for row in dark.outputs] == [
+        (row.end.name, row.was, row.now) for row in dead.outputs
+    ]

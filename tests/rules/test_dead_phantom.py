@@ -93,3 +93,43 @@ def test_what_is_lost_at_both_ends_of_its_split_by_different_causes_is_silent(ex
     )
     assert "Heard at one end" not in told
     assert "Silent at both ends of its split: choir." in told
+
+
+def test_a_box_that_no_console_reaches_may_have_it_on_where_a_channel_waits_with_it_on(example: Example) -> None:
+    cut = "cables: {trunk: null, crossing: {from: desk/link-1}}\n"
+    message = said(example, cut)
+    assert "it may still be on at west-box/in/2 (no console reaches it)" in message
+    assert message.endswith("No channel switches it off on west-box now: let no plug move there while it has mains.")
+    assert example.findings(cut + "channels: {2: {phantom: off}}", WHILE) == []
+
+
+def test_what_has_no_mains_has_no_phantom_power_either(example: Example) -> None:
+    dark = "devices: {west-box: {circuit: front}}\npower: {circuits: {front: {dark: true}}}\n"
+    assert "may" not in said(example, dark + "cables: {trunk: null, crossing: {from: desk/link-1}}")
+
+
+def test_of_a_split_only_the_end_that_waits_may_have_it(example: Example) -> None:
+    """The monitor console hears the choir, with its phantom power; the desk's end is cut off, and had it off."""
+    rig = SPLIT + "channels: {2: {phantom: off}}\ncables: {trunk: null, crossing: {from: desk/link-1}}"
+    assert "may" not in said(example, rig)
+
+
+def test_what_only_a_dead_console_had_a_channel_for_is_silent_though_its_box_is_reached(example: Example) -> None:
+    rig = (
+        "devices: {mon: {model: console-16}}\n"
+        "splits: {stage: {kind: link, from: desk/link-1, to: mon/link-1}}\n"
+        "cables: {to-mon: {from: east-box/downstream, to: mon/link-1}}\n"
+        "sources: {tom: {kind: dynamic-microphone, plugged_into: east-box/in/5}}\n"
+        "consoles: {mon: {channels: {2: {carries: tom, patched_from: mon/link-1/21}}}}\n"
+    )
+    assert "Silent: tom (channel 2)." in said(example, rig + "dead: {mon: no picture}", "dead-in-use")
+    heard = rig + "dead: {mon: no picture}\nchannels: {9: {carries: tom, patched_from: desk/link-1/21}}"
+    assert "Silent" not in said(example, heard, "dead-in-use")
+    dark = rig.replace("console-16", "console-16, circuit: left") + "power: {circuits: {left: {dark: true}}}"
+    assert "Silent: tom (channel 2)." in said(example, dark, "circuit-dark")
+
+
+def test_a_dead_console_may_still_have_it_on_at_its_own_inputs(example: Example) -> None:
+    message = said(example, SPLIT + "channels: {2: {phantom: off}, 3: {phantom: off}}\ndead: {mon: no picture}")
+    assert "phantom power may still be on at mon/in/2 (on a dead console)" in message
+    assert message.endswith("No channel switches it off on mon now: let no plug move there while it has mains.")

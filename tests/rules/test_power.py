@@ -353,6 +353,18 @@ class TestCircuitDark:
         )
         assert one(example, self.DARK + rig, "circuit-dark").members == ("west-box",)
 
+    def test_a_box_that_passes_on_what_others_hear_is_missed_with_all_that_is_behind_it(self, example: Example) -> None:
+        rig = (
+            "devices: {west-box: {circuit: stage}}\nsources: {lead-vocal: null, choir: null}\n"
+            "destinations: {singer-wedge: null}\nchannels: {1: null, 2: null}\n"
+            "mixes: {house: {takes: {channels: [3]}}, singer-mon: null}\nfeeds: {desk/link-1: {1: null}}"
+        )
+        message, *_ = self.told(example, rig)
+        assert message == (
+            "the circuit stage is dark, so west-box is without mains and silent, and nothing reaches east-box. Silent: piano "
+            "(channel 3). Dead outputs: house-left, house-right."
+        )
+
 
 class TestPowerOrder:
     def order(self, example: Example, rig: str) -> list[list[str]]:

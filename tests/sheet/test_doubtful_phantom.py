@@ -29,6 +29,7 @@ RIBBON = "sources: {choir: {kind: ribbon-microphone}}\n"
         (RIBBON + "dead: {west-box/in/2: crackles}", "may be ON, must be off"),
         ("channels: {2: {phantom: off}}\ndead: {west-box/in/2: crackles}", "–"),
         ("dead: {desk: no picture}", "may be ON"),
+        ("cables: {trunk: null, crossing: {from: desk/link-1}}", "may be ON, chain first (✗1), then ON for choir"),
     ],
 )
 def test_a_box_s_socket(week: str, cell: str) -> None:
