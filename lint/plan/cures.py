@@ -186,9 +186,9 @@ class Mending:
             off += left_at_one_end(left[1], handlings, self._troubled_before, self.dead)
         turned = Turned(on, off, *self._off_later(left[1], on, off))
         if turned != NOT_TURNED:
-            going_off = (*turned.off, *turned.later)
-            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in going_off)))
-            result = rebuilt(self.rig, patch, self.models) if going_off else result
+            # What is dead keeps what the file says: until that is back it may still be on there.
+            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in turned.off)))
+            result = rebuilt(self.rig, patch, self.models) if turned.off else result
             rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
             stages = self.before, self.rig, result
             quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, Turned(*rows))
