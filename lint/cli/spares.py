@@ -63,11 +63,14 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
 
 
 def _spared(written: ResolvedRig, before: ResolvedRig, outage: Outage, models: Models, catalogue: Catalogue) -> Spared:
+    from dataclasses import replace
+
     from lint.check.engine import check_rig
     from lint.plan.cures import Mending
     from lint.plan.intent import intent_of
     from lint.plan.rescue import Spared
     from lint.plan.spares import Rescuer
+    from lint.plan.taken_out import with_plugs_out
     from lint.plan.wider import wider
 
     dead = outage.dead
@@ -75,5 +78,6 @@ def _spared(written: ResolvedRig, before: ResolvedRig, outage: Outage, models: M
     rescuer = Rescuer(mending)
     rescue = rescuer.rescue()
     more = wider(rescuer, rescue)
-    with_more = Spared(outage, more, check_rig(more.cure.result, catalogue)) if more is not None else None
-    return Spared(outage, rescue, check_rig(rescue.cure.result, catalogue), with_more)
+    ways = [replace(way, cure=with_plugs_out(mending, way.cure)) for way in (rescue, more) if way is not None]
+    first, *rest = (Spared(outage, way, check_rig(way.cure.result, catalogue)) for way in ways)
+    return first._replace(wider=next(iter(rest), None))

@@ -29,6 +29,7 @@ from lint.plan.phantom import Trouble, troubles
 from lint.plan.plug import InputCure
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import change_between, rebuilt
+from lint.plan.taken_out import with_plugs_out
 from lint.plan.uncross import uncrossed
 from lint.plan.unmet import Unmet, unmet_of
 from lint.plan.waking import NOT_TURNED, Turned, off_later, rested, woken
@@ -130,9 +131,9 @@ class Mending:
         """Work out one of `WAYS`."""
         cure = self._worked_out(way)
         # Honestly nothing, where as much stays wrong as without it.
-        return (
-            cure if self.wrong_in(cure.result) < self.wrong_in(self.rig) else self.built(way, InputCure(), OutputCure())
-        )
+        if self.wrong_in(cure.result) < self.wrong_in(self.rig):
+            return with_plugs_out(self, cure)
+        return self.built(way, InputCure(), OutputCure())
 
     def _worked_out(self, way: str) -> Cure:
         inputs = InputSide(self.before, self.rig, self.intent, self.dead)
@@ -160,9 +161,11 @@ class Mending:
         patches += _destination_patches(outputs)
         patch = merged(patches)
         result = rebuilt(rig, patch, self.models)
-        plugs = _unheard(result, self._carried(self._input_order(inputs)))
-        handlings = [*plugs, *self._carried(self._output_order(outputs))]
-        quiet, patched, result = self._quieted(patch, result, handlings, way)
+        plugs = list(self._carried(self._input_order(inputs)))
+        hung = list(self._carried(self._output_order(outputs)))
+        quiet, patched, result = self._quieted(patch, result, [*plugs, *hung], way)
+        # What a plug is for is known once phantom power stands as it is left.
+        handlings = [*_unheard(result, plugs), *hung]
         moved = len(inputs.moves) + len(outputs.as_moves())
         unmet = self.unmet_in(result)
         changes = len(turns) + moved + quiet.switched
@@ -186,9 +189,9 @@ class Mending:
             off += left_at_one_end(left[1], handlings, self._troubled_before, self.dead)
         turned = Turned(on, off, *self._off_later(left[1], on, off))
         if turned != NOT_TURNED:
-            going_off = (*turned.off, *turned.later)
-            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in going_off)))
-            result = rebuilt(self.rig, patch, self.models) if going_off else result
+            # What is dead keeps what the file says: until that is back it may still be on there.
+            patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in turned.off)))
+            result = rebuilt(self.rig, patch, self.models) if turned.off else result
             rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
             stages = self.before, self.rig, result
             quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, Turned(*rows))

@@ -36,7 +36,8 @@ class Edit:
 
     `dead` names devices and destinations, `settled` the boxes whose selector is the change itself: no cure
     turns those back. `lost` is the name of what failed, where something did; `spare` says where its tested spare is,
-    and `is_mains` that it is a circuit; `then` has what belongs to making the change beyond its words.
+    and `is_mains` that it is a circuit; `then` has what belongs to making the change beyond its words, before link
+    cables are plugged, and `at_last` after it. `bared` is a box all of whose plugs are out in between.
     """
 
     words: str
@@ -47,6 +48,8 @@ class Edit:
     spare: str = ""
     is_mains: bool = False
     then: tuple[str, ...] = ()
+    at_last: tuple[str, ...] = ()
+    bared: str = ""
 
 
 class Editor:
@@ -229,9 +232,10 @@ class Editor:
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
         turned = {"output_bank": self.banks[name]} if name in self.banks else {}
-        then = exchanging(self.rig, box, found, row | turned)
+        then, at_last = exchanging(self.rig, box, found, row | turned)
         mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.device == name]
-        return Edit(words, merged((nested(("devices", name), row), *mended)), then=then)
+        patch = merged((nested(("devices", name), row), *mended))
+        return Edit(words, patch, then=then, at_last=at_last, bared=name)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""

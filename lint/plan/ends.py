@@ -22,8 +22,8 @@ RANKS = (
 )
 LAST = len(RANKS)
 FIRST_SERVED = (
-    "of the outputs the house loudspeakers, then subwoofers, fills, delays, zones and hearing assistance, then wedges, "
-    "ears and headphones, then recorders, streams and the rest"
+    "of the outputs the house loudspeakers, then subwoofers, fills, delays, zones and hearing assistance alike, then "
+    "wedges, ears and headphones, then recorders, streams and the rest"
 )
 
 

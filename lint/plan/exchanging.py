@@ -13,8 +13,13 @@ from lint.rig.model import Model
 from lint.rig.rig import Device
 
 
-def exchanging(rig: ResolvedRig, box: Device, new: Model, row: Mapping[str, Any]) -> tuple[str, ...]:
-    """Say what is to be done at a box that stands in another's place: its selectors, and all plugs of the old."""
+def exchanging(
+    rig: ResolvedRig, box: Device, new: Model, row: Mapping[str, Any]
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Say what is to be done at a box that stands in another's place: its selectors, and all plugs of the old.
+
+    The link cables are between the two parts: which of them come back as they were depends on all that is changed.
+    """
     banks = (
         ("output", row.get("output_bank", box.output_bank), new.outputs),
         ("input", row.get("input_bank", box.input_bank), new.inputs),
@@ -27,9 +32,8 @@ def exchanging(rig: ResolvedRig, box: Device, new: Model, row: Mapping[str, Any]
     at_mains = circuit_words(rig, box.name)
     fed_by = f" ({at_mains})" if at_mains else ""
     have = f"have {switcher(rig)}"
-    return (
-        *_taken_out(rig, box, f"{have} switch the old {box.name} off and pull its mains plug{fed_by}. {CARE}"),
-        *steps,
+    mains = f"{have} switch the old {box.name} off and pull its mains plug{fed_by}. {CARE}"
+    return (*_taken_out(rig, box, mains), *steps), (
         *_plugs_in(rig, box, new),
         f"{have} plug the new {box.name} into the mains{fed_by} and switch it on, what it feeds still off or down",
     )
@@ -55,10 +59,5 @@ def _plugs_in(rig: ResolvedRig, box: Device, new: Model) -> Iterator[str]:
     count = {"in": new.inputs.count, "out": new.outputs.count}
     here = [(name, at) for name, at in rows if at.device == box.name and at.number <= count[at.side]]
     plugs = [f"{name} {at.side}/{at.number}" for name, at in here]
-    cables = [
-        f"{name} {end.name}" for name, row in rig.rig.cables.items() for end in row.ends if end.device == box.name
-    ]
-    if cables:
-        yield f"plug the link cables into the new {box.name} again: {', '.join(cables)}"
     if plugs:
         yield f"plug into the new {box.name} again, at the same numbers: {', '.join(plugs)}"

@@ -124,7 +124,10 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models, dark
     if not dead or dead[-1] > count:
         raise CannotDoError(f"{name} ({device.model.name}) has {count} inputs; {name}/in/{numbers or 1} is not there")
     span = f"/{numbers}" if numbers else ""
-    text = f"{name}/in/{numbers or (count if count == 1 else f'1-{count}')}"
+    every = f"{name}/in"  # as the file may say it
+    text = f"{every}/{numbers or (count if count == 1 else f'1-{count}')}"
+    if not numbers and every in rig.rig.dead:
+        text = every
     socket = {} if text in rig.rig.dead else nested(("dead", text), PLANNED_DEAD)
     whole = (
         f"the input socket {name}/in{span} is dead" if len(dead) == 1 else f"the input sockets {name}/in{span} are dead"

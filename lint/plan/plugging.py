@@ -149,7 +149,7 @@ class Plugging:
         """The plugs that all who wait for them hear where they are; those that nobody waits for among them."""
         home = {plug: plug.socket for plug in self.plugs}
         crowded, standing = self.crowded(home), self.powering.standing(home)
-        silent = {name for name, split in self.splits.items() if split.minds and not self._is_powered(name)}
+        silent = {name for name, split in self.splits.items() if split.minds and not self._is_powered(name, standing)}
 
         def is_right(plug: Plug) -> bool:
             heard = self.listeners.get((plug.source, plug.leg), ())
@@ -168,8 +168,10 @@ class Plugging:
         """Return the sockets that have more than one plug: no patch gives a channel one of them alone."""
         return {socket for socket, plugs in Counter(places.values()).items() if plugs > 1}
 
-    def _is_powered(self, name: str) -> bool:
-        return any(is_supplied(self.rig, at) for at in self.rig.rig.sources[name].sockets if self.rig.has_socket(at))
+    def _is_powered(self, name: str, standing: Standing) -> bool:
+        """Whether a source has phantom power by any plug at a switch that may stay on."""
+        there = (at for at in self.rig.rig.sources[name].sockets if self.rig.has_socket(at))
+        return any(is_supplied(self.rig, at) and not self.powering.is_barred(at, standing) for at in there)
 
     # -- phantom power -------------------------------------------------------------------------------------------------
 

@@ -8,7 +8,7 @@ the rig that comes out has its right source there. Who else hears a source whose
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from lint.plan.cut_off import Coming, CutOff, cut_off, cut_off_words, living_words
@@ -47,7 +47,8 @@ class Quiet(NamedTuple):
     `kept` are the channels that stay muted, because they don't get what they are to carry; `left_off` those whose
     phantom power was on and stays off: muted ones at which another source arrives, and what would harm a neighbour.
     `put_on` are those that were off and come on: `woken` for what gets it from nowhere else, the others with their
-    switch. `switched` counts the switches that are turned for what would go without or have it twice.
+    switch. `switched` counts the switches that are turned for what would go without or have it twice. `out` are plugs
+    that are taken out of what nobody switches off, or before it is on again, and stay out.
     """
 
     first: tuple[str, ...]
@@ -57,6 +58,7 @@ class Quiet(NamedTuple):
     put_on: tuple[Channel, ...] = ()
     woken: tuple[Channel, ...] = ()
     switched: int = 0
+    out: Mapping[Socket, str] = {}
 
 
 class Muted(NamedTuple):
@@ -121,7 +123,8 @@ def quiet_around(
     beside = [row for row in _beside(stages, muted, lit, turned, cut) if row.console not in gone]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
-    return _worded(stages, Muted(muted, beside, lit, cut, is_loud), tuple(kept), low, turned)
+    out = {at: name for at, name in cut.fed.items() if at in cut.pulled or at.device in cut.rehung}
+    return _worded(stages, Muted(muted, beside, lit, cut, is_loud), tuple(kept), low, turned)._replace(out=out)
 
 
 def _left_lit(end: ResolvedRig, kept: Iterable[Kept], plugged: Collection[Socket]) -> list[Channel]:

@@ -25,23 +25,28 @@ class _Relaid(NamedTuple):
 
 
 def relaying(
-    before: ResolvedRig, after: ResolvedRig, dead_cables: Collection[str] = (), dead: Collection[str] = ()
+    before: ResolvedRig,
+    after: ResolvedRig,
+    dead_cables: Collection[str] = (),
+    dead: Collection[str] = (),
+    bared: Collection[str] = (),
 ) -> tuple[str, ...]:
     """Say every link cable that is moved from one rig's cabling to another's, a port being empty before it is filled.
 
     Dead cables come out where others are plugged; nobody pulls a plug out of a `dead` device or port (by its name) for
-    its own sake.
+    its own sake. Of boxes that are `bared`, others being put in their place, every plug is out already.
     """
-    rows = _relaid(before, after)
+    found = _relaid(before, after)
+    rows = [row._replace(was=tuple(end for end in row.was if end.device not in bared)) for row in found]
     plugged = [row for row in rows if len(row.ends) == 2]
     short = {lack.cable.name for lack in lacks(before, after)}
     out = []
-    for row in rows:
-        if not row.ends and (row.name not in dead_cables or plugged):
+    for row, whole in zip(rows, found, strict=True):
+        if not row.ends and row.was and (row.name not in dead_cables or plugged):
             out.append(f"take the {'dead ' if row.name in dead_cables else ''}link cable {row.name} out")
         elif len(row.ends) == 1:
             # One that goes elsewhere leaves no plug behind: the box would be in backwards once it is back.
-            is_moved = row.ends[0] not in row.was
+            is_moved = row.ends[0] not in whole.was
             pulled = [end for end in row.pulled if is_moved or (str(end) not in dead and end.device not in dead)]
             out += [f"take the link cable {row.name} out of {end}" for end in pulled]
     steps = []
@@ -58,13 +63,21 @@ def relaying(
     return (*out, *steps)
 
 
+def plugged_again(before: ResolvedRig, after: ResolvedRig, box: str) -> tuple[str, ...]:
+    """Say which link cables go into a box that stands in another's place as they were: all that are not laid anew."""
+    moved = {row.name for row in _relaid(before, after)}
+    names = (name for name in _names(before) if name not in moved)
+    cables = [f"{name} {end.name}" for name in names for end in ends_in(before, name) if end.device == box]
+    return (f"plug the link cables into the new {box} again: {', '.join(cables)}",) if cables else ()
+
+
 def _moved(row: _Relaid) -> str:
     """Say which plug of a cable that hangs already goes where, and which stays."""
     stays = [end for end in row.ends if end in row.was]
     filled = " and ".join(str(end) for end in row.ends if end not in row.was)
     pulled = " and ".join(map(str, row.pulled))
     if not stays:
-        return f"both plugs move, out of {pulled}"
+        return f"both plugs move, out of {pulled}{'' if len(row.pulled) > 1 else '; the other is out already'}"
     there = f"the plug in {stays[0]} stays"
     return f"out of {pulled} into {filled}; {there}" if pulled else f"its free plug into {filled}; {there}"
 

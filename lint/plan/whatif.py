@@ -19,7 +19,7 @@ from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outputs import OutputCure
 from lint.plan.plug import InputCure
 from lint.plan.rebuild import as_living
-from lint.plan.relaying import relaying
+from lint.plan.relaying import plugged_again, relaying
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.dark import dark_in
 from lint.resolve.resolved import ResolvedRig
@@ -132,13 +132,20 @@ class WhatIf:
         if not made or not (self.patch or self.moves_plugs):
             return ()
         first = f"now make the change: {'; '.join(edit.words for edit in made)}"
-        return (first, *(step for edit in made for step in edit.then), *self.relaid)
+        again = (step for name in self.bared for step in plugged_again(self.before, self.after, name))
+        then = (step for edit in made for step in edit.then)
+        return (first, *then, *again, *self.relaid, *(step for edit in made for step in edit.at_last))
+
+    @property
+    def bared(self) -> tuple[str, ...]:
+        """The boxes that others are put in the place of: every plug of theirs comes out."""
+        return tuple(edit.bared for edit in self.edits if edit.bared)
 
     @cached_property
     def relaid(self) -> tuple[str, ...]:
         """Which link cables go where for the change: all whose ends differ, whatever the edits say."""
         lost = [edit.lost for edit in self.edits if edit.lost]
-        return relaying(self.before, self.after, lost, (*self.dead, *lost))
+        return relaying(self.before, self.after, lost, (*self.dead, *lost), self.bared)
 
     @property
     def moves_plugs(self) -> bool:

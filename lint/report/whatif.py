@@ -12,6 +12,7 @@ from lint.plan.effect import OutputChange, SourceChange
 from lint.plan.ends import FIRST_SERVED
 from lint.plan.quiet_words import channels_words
 from lint.plan.whatif import WhatIf
+from lint.report.follows import following, following_words
 from lint.report.steps import (
     MAINS_CARE,
     MOST_NAMES,
@@ -235,11 +236,12 @@ def _check(plan: WhatIf) -> Iterator[str]:
     findings = [finding for finding in plan.checked.findings if finding.waived is None]
     yield f"The whole check of that rig: {verdict_words(plan.checked)}"
     for severity in Severity:
-        for finding in findings:
-            if finding.weight is severity:
-                new = "new: " if plan.is_new(finding) else ""
-                mark = f"{MARKS[severity.value]} "
-                yield paint(wrapped(f"{new}{finding.message} ({finding.rule})", mark, "  "), severity.value)
+        rows = [finding for finding in findings if finding.weight is severity]
+        together = following(plan, rows)
+        told = [f"new: {following_words(plan, together)}"] if together else []
+        rest = (finding for finding in rows if finding not in together)
+        told += [f"{'new: ' if plan.is_new(row) else ''}{row.message} ({row.rule})" for row in rest]
+        yield from (paint(wrapped(words, f"{MARKS[severity.value]} ", "  "), severity.value) for words in told)
 
 
 def _ways(plan: WhatIf) -> str:

@@ -69,15 +69,20 @@ def dead(names: Names) -> dict[str, DeadPart]:
         trail = ("dead", text)
         name, _, rest = text.partition("/")
         device = names.device(name, trail)
-        span = names.numbers(rest.removeprefix("in/"), trail, at_key=True) if rest else range(0)
+        numbers = rest.removeprefix("in").removeprefix("/")
+        span = names.numbers(numbers, trail, at_key=True) if numbers else range(0)
         if device is None:
             continue
         count = device.model.inputs.count
+        if rest == "in":
+            span = range(1, count + 1)
         if not rest and device.model.kind != "console":
             how = f"say {name}/in/1-{count}; `rigwalk spares RIG {name} --write FILE` cables past it"
             names.problem(trail, f"{name} is a box, and as a whole only a console can stand here; {how}", at_key=True)
         elif span and span[-1] > count:
             names.problem(trail, f"{name} ({device.model.name}) has {count} inputs; {text} is not there", at_key=True)
+        elif rest == "in" and not span:
+            names.problem(trail, f"{name} ({device.model.name}) has no inputs; {text} is not there", at_key=True)
         elif span or not rest:
             found[text] = DeadPart(text, name, tuple(Socket(name, "in", number) for number in span), note)
     return found

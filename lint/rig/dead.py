@@ -10,7 +10,7 @@ from lint.rig.address import Socket, spans
 
 
 class DeadPart(NamedTuple):
-    """What is dead, as it is written (west-box/in/3, west-box/in/9-16, desk), and what is known of it.
+    """What is dead, as it is written (west-box/in/3, west-box/in/9-16, west-box/in, desk), and what is known of it.
 
     `sockets` are input sockets of its device; of a console that is dead as a whole there are none.
     """

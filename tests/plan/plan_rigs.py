@@ -25,7 +25,12 @@ def write_models(folder: Path) -> None:
             f"chain: {{slots: {{48000: {SLOTS}}}}}\n",
             encoding="utf-8",
         )
-    for name, phantom in (("console-mini", ""), ("console-pairs", ", phantom: groups, phantom_group_size: 2")):
+    consoles = {
+        "console-mini": "",
+        "console-pairs": ", phantom: groups, phantom_group_size: 2",
+        "console-bare": ", phantom: none",
+    }
+    for name, phantom in consoles.items():
         (folder / "models" / f"{name}.yaml").write_text(
             f"model_format: 1\nkind: console\ninputs: {{count: 2{phantom}}}\noutputs: {{count: 2}}\nchannels: 16\n"
             f"links:\n  link-1: {{slots: {{48000: {SLOTS}}}}}\n  link-2: {{slots: {{48000: {SLOTS}}}}}\n",

@@ -25,6 +25,7 @@ from lint.resolve.resolved import resolve
 from lint.rig.build import load_rig
 
 __all__ = ["planned", "saved"]  # fixtures
+from lint.rig.model import Models
 
 
 class TestWhatIf:
@@ -85,16 +86,19 @@ class TestWhenItIsBack:
         "ends of the split"
     )
 
-    def test_what_is_powered_elsewhere_now_is_told_and_written_as_off_there(self, saved: Saved, built: Any) -> None:
+    def test_what_is_powered_elsewhere_now_is_told_and_written_as_it_may_still_be_there(
+        self, saved: Saved, built: Any, models: Models
+    ) -> None:
         cure = saved("mon").rescue.cure
         assert cure.quiet.last[-1] == self.LATER
         assert patch_between(built(POWERED_THERE), cure.result) == {
             "channels": {"2": {"phantom": "on"}},
-            "consoles": {"mon": {"channels": {"2": {"phantom": "off"}}}},
             "dead": {"mon": PLANNED_DEAD},
         }
         rules = {found.rule for found in check_rig(resolve(cure.result.rig), CATALOGUE).findings}
         assert not rules & {"phantom-two-feeds", "phantom-missing"}
+        back = check_rig(rebuilt(cure.result, {"dead": None}, models), CATALOGUE)
+        assert [found.about for found in back.findings if found.rule == "phantom-two-feeds"] == ["guitar"]
 
     def test_of_a_console_on_a_dark_circuit_too(self, planned: Any) -> None:
         data = copy.deepcopy(POWERED_THERE)

@@ -161,3 +161,10 @@ def test_a_dead_socket_gives_no_phantom_power(built: Any, models: Models) -> Non
     assert [c.address for c in whole.phantom.powering(whole.rig.sources["guitar"])] == ["desk/channel/2"]
     assert dead.phantom.powering(dead.rig.sources["guitar"]) == ()
     assert "guitar" in dead.phantom.unpowered
+
+
+def test_all_inputs_that_the_file_says_are_dead_are_not_written_a_second_time(built: Any, models: Models) -> None:
+    file = built(POWERED_THERE | {"dead": {"mon/in": "no signal"}})
+    outage = outage_of(file, "mon/in", models)
+    assert (outage.card, list(outage.after.rig.dead)) == ("mon/in", ["mon/in"])
+    assert outage.after.dead == outage_of(built(POWERED_THERE), "mon/in", models).after.dead

@@ -141,7 +141,8 @@ def test_it_is_told_who_comes_first_and_what_may_be_taken_off(tmp_path: Path) ->
     path.write_text(json.dumps(full("wedge", ["wedge", "house-loudspeaker"])), encoding="utf-8")
     shown = " ".join(CliRunner().invoke(app, ["spares", str(path), "box"]).output.split())
     assert (
-        "Of the outputs the house loudspeakers, then subwoofers, fills, delays, zones and hearing assistance" in shown
+        "Of the outputs the house loudspeakers, then subwoofers, fills, delays, zones and hearing assistance alike, then"
+        in shown
     )
     assert "unplug what comes after it, the first first: own-5 (desk/out/5) for end-1." in shown
     data = json.loads(CliRunner().invoke(app, ["spares", str(path), "box", "--format", "json"]).output)

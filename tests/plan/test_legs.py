@@ -17,6 +17,7 @@ from plan_rigs import INPUTS
 from rigs import examples
 
 from lint.check.catalogue import load_catalogue
+from lint.check.engine import check_rig
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending, _free
 from lint.plan.inputs import InputSide
 from lint.plan.intent import intent_of
@@ -30,10 +31,19 @@ from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.model import Models
+from lint.sheet.marks import Marks
 
 CATALOGUE = load_catalogue()
 KINDS = {"on": "condenser-microphone", "off": "ribbon-microphone", "": "dynamic-microphone"}
-CHANGES = ["lose mon", "lose desk", "move box-b desk/link-1", "move box-b desk/link-2", "move box-a mon/link-2"]
+CHANGES = [
+    "lose mon",
+    "lose desk",
+    "replace box-a grouped-4x2",
+    "replace box-b grouped-4x2",
+    "move box-b desk/link-1",
+    "move box-b desk/link-2",
+    "move box-a mon/link-2",
+]
 MOST_MOVED = 2
 
 
@@ -280,6 +290,29 @@ def test_of_a_dead_console_a_whole_switch_goes_off_or_that_which_came_on(
     data["sources"]["s2"]["kind"] = KINDS[""]  # so that the switch at desk may come on
     cure = what_if(built(data), ["lose", "mon"], models, CATALOGUE).cures[CONSOLE]
     assert f"{step}: s0 would have it from both ends of the split" in cure.quiet.last
+    # Until then it may be on in box-b, and the written file says so.
+    assert Socket("box-b", "in", 1) in Marks(check_rig(cure.result, CATALOGUE)).lingering
+
+
+def test_a_plug_leaves_the_ribbon_whose_switch_a_new_box_has_it_share(built: Any, models: Models) -> None:
+    """The other plug of s0 hangs on a console without phantom power: it is no way to give it any."""
+    data = copy.deepcopy(TWO_BOXES) | {"splits": {"stage": {"kind": "analogue", "sources": ["s0"]}}}
+    data["devices"] |= {"mon": {"model": "console-bare"}, "box-a": {"model": "mini-4x4"}}
+    data["sources"] = {
+        "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "mon/in/1"]},
+        "s1": {"kind": KINDS["off"], "plugged_into": "box-a/in/2"},
+    }
+    data["channels"] = {
+        "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "on"},
+        "2": {"carries": "s1", "patched_from": "desk/link-1/2", "phantom": "off"},
+    }
+    data["consoles"] = {"mon": {"channels": {"1": {"carries": "s0", "patched_from": "mon/in/1"}}}}
+    before = built(data)
+    cure = what_if(before, ["replace", "box-a", "grouped-4x2"], models, CATALOGUE).cures[FEWEST]
+    assert (cure.changes, cure.proved, cure.unmet) == (2, True, ())
+    assert [step.plug for step in cure.handlings] == ["s0"]
+    assert "s0" not in cure.result.phantom.unpowered
+    held(before, "replace box-a grouped-4x2", FEWEST, models)
 
 
 def test_two_plugs_of_one_source_change_places() -> None:

@@ -47,8 +47,18 @@ def cabled(rig: ResolvedRig) -> dict[str, set[str]]:
 
 
 def followed(plan: WhatIf) -> dict[str, set[str]]:
-    """The cabling that a crew ends with who does every cable step; no port ever holds two plugs."""
-    ends = cabled(plan.before)
+    """The cabling that a crew ends with who does every cable step; no port ever holds two plugs.
+
+    Of a box that is replaced all plugs are out first, and those that are said to go in again do.
+    """
+    ends = {
+        name: {port for port in ports if port.partition("/")[0] not in plan.bared}
+        for name, ports in cabled(plan.before).items()
+    }
+    for words in plan.made:
+        if found := re.fullmatch(r"plug the link cables into the new (\S+) again: (.*)", words):
+            for name, port in (each.split() for each in found[2].split(", ")):
+                ends[name].add(f"{found[1]}/{port}")
     for words in plan.relaid:
         if found := re.fullmatch(r"take the (?:dead )?link cable (\S+) out", words):
             ends.pop(found[1])
@@ -59,7 +69,7 @@ def followed(plan: WhatIf) -> dict[str, set[str]]:
         else:
             found = re.fullmatch(
                 r"plug the (link cable (?:that you fetched for )?|spare of the link cable )(\S+)(?: \(.*?\))? from (\S+) to (\S+)"
-                r"(?: \((?:both plugs move, )?(?:out of (.*?)|its free plug)(?: into (.*?); the plug in (\S+) stays)?\))?",
+                r"(?: \((?:both plugs move, )?(?:out of (.*?)|its free plug)(?: into (.*?); the plug in (\S+) stays)?(?:; the other is out already)?\))?",
                 words,
             )
             assert found, words
@@ -144,6 +154,20 @@ def test_the_cable_steps_lead_to_the_file_where_lengths_and_spares_count(words: 
     assert plan.relaid
     require_led_to_the_file(plan)
     assert plan.made[-len(plan.relaid) :] == plan.relaid
+
+
+@pytest.mark.parametrize("order", ["ann cat bob", "bob ann cat", "cat bob ann", "bob cat ann"])
+@pytest.mark.parametrize("box", ["ann", "bob", "cat"])
+def test_a_box_that_is_replaced_as_others_change_places_has_each_cable_plugged_in_once(box: str, order: str) -> None:
+    for words in (f"replace {box} stage-box-16x8 and order {order}", f"order {order} and replace {box} stage-box-16x8"):
+        plan = planned(words)
+        require_led_to_the_file(plan)
+        plugged = [step for step in plan.made if step.startswith("plug the link cable")]
+        for name in ("trunk", "cross", "stair", "loose"):
+            said = [step for step in plugged if re.search(rf"\b{name} (?:from|upstream|downstream)", step)]
+            assert len(said) <= 1, plan.made
+        taken_out = f"label every plug of the old {box} and take them out, the link cables first"
+        assert all(plan.made.index(taken_out) < plan.made.index(step) for step in plugged)
 
 
 def test_another_order_says_which_cable_goes_where() -> None:

@@ -18,6 +18,13 @@ def test_a_range_is_each_of_its_sockets_and_nothing_comes_of_them() -> None:
     assert "choir" not in found.channels_of
 
 
+def test_all_inputs_of_a_device_are_named_without_numbers() -> None:
+    found = resolved(BASE, "dead: {west-box/in: no signal}")
+    assert found.rig.dead["west-box/in"].sockets == tuple(Socket("west-box", "in", number) for number in range(1, 17))
+    assert found.rig.dead["west-box/in"].words == "west-box/in/1–16 are dead (no signal)"
+    assert not found.dead_consoles and found.is_reached("west-box")
+
+
 def test_of_a_dead_console_nothing_is_heard_and_nothing_is_sent() -> None:
     found = resolved(BASE, "dead: {desk: no picture}")
     assert found.rig.dead["desk"].words == "desk is dead (no picture)"
