@@ -25,7 +25,7 @@ from lint.plan.legs import is_supplied
 from lint.plan.moves import POWERS, UNTAKEN, Handling, in_order
 from lint.plan.one_end import left_at_one_end
 from lint.plan.outputs import OutputCure, OutputSide
-from lint.plan.phantom import Trouble, troubles
+from lint.plan.phantom import BOTH_ENDS, Trouble, troubles
 from lint.plan.plug import InputCure
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import change_between, rebuilt
@@ -102,12 +102,20 @@ class Mending:
         return frozenset(source.name for source in needy if phantom_need(source) == NEEDED)
 
     def _new_troubles(self, rig: ResolvedRig) -> list[Trouble]:
-        return [row for row in troubles(rig, self.dead) if row.source.name not in self._troubled_before]
+        known = self._troubled_before
+        return [row for row in troubles(rig, self.dead) if (row.source.name, row.kind) not in known]
 
     @cached_property
-    def _troubled_before(self) -> frozenset[str]:
+    def _troubled_before(self) -> frozenset[tuple[str, str]]:
         rows = [self.before] if self.found is None else [self.before, self.found]
-        return frozenset.intersection(*(frozenset(row.source.name for row in troubles(rig)) for rig in rows))
+        return frozenset.intersection(
+            *(frozenset((row.source.name, row.kind) for row in troubles(rig)) for rig in rows)
+        )
+
+    @property
+    def _twice_before(self) -> frozenset[str]:
+        """The sources that had phantom power from both ends of their split already."""
+        return frozenset(name for name, kind in self._troubled_before if kind == BOTH_ENDS)
 
     @cached_property
     def stage(self) -> Stage:
@@ -186,7 +194,7 @@ class Mending:
         found = self._new_troubles(left[1]) if way in SWITCHING else []
         on, off = woken(left[1], found), rested(self.found or self.before, left[1], found)
         if way == RESCUE:
-            off += left_at_one_end(left[1], handlings, self._troubled_before, self.dead)
+            off += left_at_one_end(left[1], handlings, self._twice_before, self.dead)
         turned = Turned(on, off, *self._off_later(left[1], on, off))
         if turned != NOT_TURNED:
             # What is dead keeps what the file says: until that is back it may still be on there.
@@ -211,7 +219,7 @@ class Mending:
         if not gone.isdisjoint(dark_in(rig)):  # without mains: then nothing goes over its cables in the plan
             old, now = (each.rig.document.data for each in (self.before, rig))
             patches += [{key: change_between(now.get(key), old.get(key))} for key in ("power", "cables")]
-        return off_later(rebuilt(rig, merged(patches), self.models), on, gone, self._troubled_before)
+        return off_later(rebuilt(rig, merged(patches), self.models), on, gone, self._twice_before)
 
     def _as_left(
         self, patch: Mapping[str, Any], result: ResolvedRig, quiet: Quiet

@@ -82,9 +82,14 @@ def _heard(
 
 
 def is_right_now(rig: ResolvedRig, source: Source, by: Mapping[Channel, int]) -> bool:
-    """Whether all channels receive a source by the plug that they are to, and it is not silent."""
+    """Whether all channels receive a source by the plug that they are to, and it is not silent.
+
+    It is where phantom power that is on for it now must go off for another on the same switch.
+    """
     arrives = all(rig.arrivals[channel.key].socket == source.sockets[leg] for channel, leg in by.items())
-    return arrives and not rig.phantom.is_unpowered(source)
+    return arrives and (
+        not source.needs_phantom or any(not rig.phantom.barred_at(at) for at in rig.phantom.live_at(source))
+    )
 
 
 def is_supplied(rig: ResolvedRig, socket: Socket) -> bool:

@@ -12,15 +12,20 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
 
 FED = "fed"  # it needs phantom power and has it by another leg: one more feed works against that
+HARMED, BOTH_ENDS, SILENT = "harmed", "both-ends", "silent"  # kinds of trouble
 FITS, FOR_NOTHING, TWICE = range(3)  # what a socket is to a source: right, on though it need not be, a second feed
 
 
 class Trouble(NamedTuple):
-    """A source that phantom power fails or may harm, the channels at which that shows, and that in words."""
+    """A source that phantom power fails or may harm, the channels at which that shows, that in words, and its kind.
+
+    Of `HARMED`, `BOTH_ENDS` and `SILENT` one says nothing of the others: what was fed twice may go silent now.
+    """
 
     source: Source
     channels: tuple[Channel, ...]
     words: str
+    kind: str
 
 
 def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
@@ -34,18 +39,18 @@ def troubles(rig: ResolvedRig, dead: Collection[str] = ()) -> Iterator[Trouble]:
         source = rig.rig.sources[name]
         channels = fed[name].channels if name in fed else ()
         where = " and ".join(map(str, rig.phantom.delivered_at(source)))
-        yield Trouble(source, channels, f"{name} ({where}) must not have phantom power, and gets it")
+        yield Trouble(source, channels, f"{name} ({where}) must not have phantom power, and gets it", HARMED)
     for entry in fed.values():
         live = [supply for supply in entry.live if any(c.console not in dead for c in supply.says_on)]
         if phantom_need(entry.source) == NEEDED and len(live) > 1:
             by = " and ".join(rig.rig.channel_words(c) for supply in live for c in supply.says_on[:1])
             words = f"{entry.source.name} gets phantom power from both ends of its split: from {by}"
-            yield Trouble(entry.source, (), words)
+            yield Trouble(entry.source, (), words, BOTH_ENDS)
         source, channels = entry.source, tuple(c for c in entry.channels if c.console not in dead)
         if phantom_need(source) != NEEDED or entry.live or not channels or rig.phantom.comes_with_the_patch(source):
             continue
         where = f"{source.name} ({' and '.join(map(str, entry.sockets))})"
-        yield Trouble(source, channels, f"{where} needs phantom power, and gets none: {_why_off(rig, entry)}")
+        yield Trouble(source, channels, f"{where} needs phantom power, and gets none: {_why_off(rig, entry)}", SILENT)
 
 
 def _why_off(rig: ResolvedRig, entry: Fed) -> str:

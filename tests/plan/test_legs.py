@@ -315,6 +315,44 @@ def test_a_plug_leaves_the_ribbon_whose_switch_a_new_box_has_it_share(built: Any
     held(before, "replace box-a grouped-4x2", FEWEST, models)
 
 
+# A box without shared switches, at which a ribbon is plugged in beside s0: the box that replaces it has them share one.
+BESIDE: dict[str, Any] = {
+    **TWO_BOXES,
+    "devices": TWO_BOXES["devices"] | {"box-a": {"model": "mini-4x4"}},
+    "splits": {"stage": {"kind": "analogue", "sources": ["s0"]}},
+    "sources": {
+        "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
+        "s1": {"kind": KINDS["off"], "plugged_into": "box-a/in/2"},
+    },
+    "channels": {
+        "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "on"},
+        "2": {"carries": "s1", "patched_from": "desk/link-1/2", "phantom": "off"},
+    },
+}
+
+
+def test_what_was_fed_by_both_ends_goes_silent_like_any_other(built: Any, models: Models) -> None:
+    listening = {"carries": "s0", "patched_from": "mon/link-1/1", "phantom": "on"}
+    before = built(copy.deepcopy(BESIDE) | {"consoles": {"mon": {"channels": {"1": listening}}}})
+    words = "replace box-a grouped-4x2 and lose console mon"
+    plan = what_if(before, words.split(), models, CATALOGUE)
+    assert any(str(row).startswith("s0 (box-a/in/1) needs phantom power") for row in plan.cures[CONSOLE].unmet)
+    cure = plan.cures[FEWEST]
+    assert (cure.changes, [step.plug for step in cure.handlings], cure.unmet) == (2, ["s0"], ())
+    held(before, words, FEWEST, models)
+
+
+def test_a_console_hears_the_plug_that_nobody_heard_where_a_new_box_bars_the_other(built: Any, models: Models) -> None:
+    data = copy.deepcopy(BESIDE)
+    data["cables"]["to-box-b"]["from"] = "desk/link-2"
+    data["consoles"] = {"mon": {"channels": {}}}
+    before = built(data)
+    cure = what_if(before, ["replace", "box-a", "grouped-4x2"], models, CATALOGUE).cures[CONSOLE]
+    assert cure.turns == ("patch channel 1 on desk from desk/link-2/1 (now: desk/link-1/1)",)
+    assert (cure.changes, cure.unmet) == (1, ())
+    held(before, "replace box-a grouped-4x2", FEWEST, models)
+
+
 def test_two_plugs_of_one_source_change_places() -> None:
     one, two = Socket("box-a", "in", 1), Socket("box-a", "in", 2)
     steps = in_order([Move("s0", one, two), Move("s0", two, one)], [], [Socket("box-a", "in", 3)])

@@ -90,7 +90,7 @@ def fits(rig: Any, places: dict[str, Socket | None]) -> tuple[int, int] | None:
         sockets = [Socket("near", "in", number) for number in range(first, first + size)]
         old = needs_at(rig, sockets)
         new = [need_of(rig.sources[name]) for name, socket in places.items() if socket in sockets]
-        is_on = NEEDED in old or (NEEDED in new and BARRED not in old)
+        is_on = BARRED not in old and NEEDED in (*old, *new)  # off for one that must not have it, whoever else needs it
         if new and ((is_on and BARRED in new) or (NEEDED in new and not is_on)):
             return None
         heard = [row for row in rig.channels.values() if row.console == "desk" and row.phantom == "on"]
