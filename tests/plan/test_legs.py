@@ -17,7 +17,6 @@ from plan_rigs import INPUTS
 from rigs import examples
 
 from lint.check.catalogue import load_catalogue
-from lint.check.engine import check_rig
 from lint.plan.cures import CONSOLE, FEWEST, PLUGS, Mending, _free
 from lint.plan.inputs import InputSide
 from lint.plan.intent import intent_of
@@ -31,7 +30,6 @@ from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.model import Models
-from lint.sheet.marks import Marks
 
 CATALOGUE = load_catalogue()
 KINDS = {"on": "condenser-microphone", "off": "ribbon-microphone", "": "dynamic-microphone"}
@@ -291,7 +289,7 @@ def test_of_a_dead_console_a_whole_switch_goes_off_or_that_which_came_on(
     cure = what_if(built(data), ["lose", "mon"], models, CATALOGUE).cures[CONSOLE]
     assert f"{step}: s0 would have it from both ends of the split" in cure.quiet.last
     # Until then it may be on in box-b, and the written file says so.
-    assert Socket("box-b", "in", 1) in Marks(check_rig(cure.result, CATALOGUE)).lingering
+    assert Socket("box-b", "in", 1) in cure.result.phantom.lingering
 
 
 def test_a_plug_leaves_the_ribbon_whose_switch_a_new_box_has_it_share(built: Any, models: Models) -> None:
