@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from lint.hunt.instead import awake, numbered
 from lint.hunt.part import Part, Point
@@ -50,11 +50,46 @@ class Splits(Switched):
             "both": " and ".join(dict.fromkeys(at.device for at in (home, *far))),
             "lifted": str(home) if powers else ends,
             "or_else": ", through which no phantom power comes; s if there is none" if powers else
-            ", or, all muted, take out its cable there",
+            ", or take out its cable there",
             "instead": "the source on a split with transformers" if powers else
             f"an isolating transformer for audio into the cable to {ends}",
+            "one_circuit": self._one_circuit([at.device for at in (home, *far)]),
         }  # fmt: skip
         yield self._part(f"earths of {split}", f"the {split}", ("split-earths",), {**words, **said})
+
+    def _one_circuit(self, devices: Sequence[str]) -> str:
+        """Say that some devices are to be fed from one circuit; nothing where they are, by the rig file."""
+        circuits = {self.rig.device(name).circuit for name in devices}
+        if len(circuits) == 1 and None not in circuits:
+            return ""
+        return f"; feed {' and '.join(dict.fromkeys(devices))} from one circuit"
+
+    def _other_legs(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
+        """Yield the other legs of a split source: by each of them all may be pulled down.
+
+        The one that alone gives it phantom power is not taken out: its cable is changed, with that off meanwhile. Where
+        the source is dead on all consoles it is a part of the path anyhow (`Power`).
+        """
+        box, mute = f"the {self._split_of(row)}", self._switched(row, row.sockets)["switched"]
+        for at in row.sockets:
+            if at == home:
+                continue
+            hearing = self._words_of(self._hearing(at))
+            said = {
+                "split": box, "far": str(at), "up": self._up((home,)),
+                "gone": f": {row.name} is not heard on {hearing} then" if hearing else "",
+                "rejoined": f"Mute {mute} again and turn down, phantom power off; plug the cable to {at} in as it was, "
+                "phantom power on only where it was; wait ten seconds, bring up slowly.",
+            }  # fmt: skip
+            kind = "powering-leg" if at == self._other_giver else "other-leg"
+            yield self._part(_leg_name(at), f"the other leg of {box}, to {at}", (kind,), {**words, **said})
+
+    def _told_of_legs(self, row: Source, home: Socket) -> tuple[frozenset[str], frozenset[str]]:
+        """Return the parts of the legs of a split source: those of the other ones, and those of its own."""
+        if len(row.sockets) < 2:
+            return frozenset(), frozenset()
+        others = frozenset(_leg_name(at) for at in row.sockets if at != home)
+        return others, frozenset((f"{self._split_of(row)} to {home}", f"leg to {home}", f"socket {home}"))
 
     def _split_of(self, row: Source) -> str:
         """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""
@@ -100,3 +135,7 @@ class Splits(Switched):
             f", with phantom power on at {on} from now",
             alone,
         )
+
+
+def _leg_name(at: Socket) -> str:
+    return f"other leg to {at}"

@@ -154,7 +154,7 @@ class Hunter:
 
     def _begin(self) -> None:
         hunt, screen = self.hunt, self.screen
-        right = RIGHT_IS[hunt.symptom].format(source=self.target.name)
+        right = RIGHT_IS[hunt.symptom].format(source=hunt.parts[0].words.get("leak", self.target.name))
         screen.say(f"“Right” below means: {right}.")
         screen.say(MODEL)
         parts = len({part.title for part in hunt.parts})
