@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from rigs import BASE
+from test_hunt_stopped import keys_to
 from typer.testing import CliRunner, Result
 
 from lint.cli import app
