@@ -20,7 +20,7 @@ from lint.rig.rig import Channel, Source
 from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
-_OTHER, _HUMS = frozenset((WRONG,)), frozenset((NOISE, DISTORTED))
+_HEARD = frozenset((WRONG, NOISE, DISTORTED))
 _POWERED = frozenset(("phantom-off",))
 HARMFUL = frozenset(("phantom-on",))  # to a microphone that must not have it, such as a ribbon
 MOST_INLETS = 3  # named in a question
@@ -94,7 +94,7 @@ class Inputs(Power):
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
         yield from self._earths(row, socket, words)
-        yield from self._other_legs(row, socket, words)
+        yield from self._legs_as_one(row, socket, words)
         yield from (way, leg)
 
     def _arriving(self, console: str) -> Iterator[Part]:
@@ -232,8 +232,7 @@ class Inputs(Power):
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
         """Yield the questions whether a source is right on another console: that clears or blames what they share.
 
-        Whether it arrives is seen at a meter; all else is heard. What shorts a leg, be it the own one or another, is
-        missed on both, and what hums in one is heard on both or there alone: a split may have transformers or not.
+        Whether it arrives is seen at a meter; all else is heard. What pulls a leg down, whichever, is met on both.
         """
         here, other = self.target.channel, heard_beside(self.rig, self.target)
         if here is None or other is None:
@@ -249,18 +248,21 @@ class Inputs(Power):
                 {f"console {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
             )
         power, maybe = self._power_shared(row)
-        others, own = self._told_of_legs(row, socket)
+        legs = frozenset(f"{'own' if at == socket else 'other'} leg to {at}" for at in row.sockets)
         words = self.rig.rig.channel_words(other)
         ask = (
             f"Does {source} arrive on {other.console} too, behind the split: does the input meter of {words} move when "
             "it sounds?"
         )
-        behind, maybe = shared | power, maybe - shared
-        yield Point("split", ask, 5, substitute=True, behind=behind | others, maybe=maybe | own, symptoms=_DEAD)
+        behind, maybe = shared | power | legs, maybe - shared
+        yield Point("split", ask, 5, substitute=True, behind=behind, maybe=maybe, symptoms=_DEAD)
         ask = f"Listen to {words} alone on headphones there, before its fader: is it right?"
-        earths = frozenset(f"earths of {name}" for name in shared if name.startswith("split "))
-        for symptoms, unsure in ((_OTHER, frozenset[str]()), (_HUMS, earths | others | own)):
-            yield Point("split-heard", ask, 10, substitute=True, behind=behind, maybe=unsure, symptoms=symptoms)
+        # Two earths may be heard at one end of the split alone, or at both; so may what gives phantom power.
+        maybe = frozenset(f"earths of {name}" for name in shared if name.startswith("split "))
+        maybe |= (
+            {f"{self._split_of(row)} to {socket}", f"leg to {socket}"} if maybe and self._giver == socket else set()
+        )
+        yield Point("split-heard", ask, 10, substitute=True, behind=behind, maybe=maybe, symptoms=_HEARD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:
         """Return the boxes and link cables by which each of some consoles hears a socket."""

@@ -64,32 +64,27 @@ class Splits(Switched):
             return ""
         return f"; feed {' and '.join(dict.fromkeys(devices))} from one circuit"
 
-    def _other_legs(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
-        """Yield the other legs of a split source: by each of them all may be pulled down.
+    def _legs_as_one(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
+        """Yield the legs of a split source as what pulls all of them down: the others, then the own one.
 
-        The one that alone gives it phantom power is not taken out: its cable is changed, with that off meanwhile. Where
-        the source is dead on all consoles it is a part of the path anyhow (`Power`).
+        The one that alone gives phantom power is not taken out: the cable of another one is changed, with that off
+        meanwhile, and the own one stands on its way anyhow, as another one does where the source is dead (`Power`).
         """
-        box, mute = f"the {self._split_of(row)}", self._switched(row, row.sockets)["switched"]
-        for at in row.sockets:
-            if at == home:
-                continue
+        mute = self._switched(row, row.sockets)["switched"]
+        others = [at for at in row.sockets if at != home]
+        beside = self._words_of(channel for at in others for channel in self._hearing(at))
+        box = f"the {self._split_of(row)}"
+        for at in (*others, *([home] if beside and self._giver != home else [])):
             hearing = self._words_of(self._hearing(at))
             said = {
-                "split": box, "far": str(at), "up": self._up((home,)),
+                "split": box, "far": str(at), "up": self._up((home,)), "beside": beside,
                 "gone": f": {row.name} is not heard on {hearing} then" if hearing else "",
                 "rejoined": f"Mute {mute} again and turn down, phantom power off; plug the cable to {at} in as it was, "
                 "phantom power on only where it was; wait ten seconds, bring up slowly.",
             }  # fmt: skip
-            kind = "powering-leg" if at == self._other_giver else "other-leg"
-            yield self._part(_leg_name(at), f"the other leg of {box}, to {at}", (kind,), {**words, **said})
-
-    def _told_of_legs(self, row: Source, home: Socket) -> tuple[frozenset[str], frozenset[str]]:
-        """Return the parts of the legs of a split source: those of the other ones, and those of its own."""
-        if len(row.sockets) < 2:
-            return frozenset(), frozenset()
-        others = frozenset(_leg_name(at) for at in row.sockets if at != home)
-        return others, frozenset((f"{self._split_of(row)} to {home}", f"leg to {home}", f"socket {home}"))
+            whose = "own" if at == home else "other"
+            kind = "powering-leg" if at == self._other_giver else f"{whose}-leg"
+            yield self._part(f"{whose} leg to {at}", f"the {whose} leg of {box}, to {at}", (kind,), {**words, **said})
 
     def _split_of(self, row: Source) -> str:
         """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""
@@ -135,7 +130,3 @@ class Splits(Switched):
             f", with phantom power on at {on} from now",
             alone,
         )
-
-
-def _leg_name(at: Socket) -> str:
-    return f"other leg to {at}"

@@ -17,6 +17,7 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
 SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
+LEGS = ("other-leg-bad", "other-cable-bad", "own-leg-bad")  # met on every leg of a split
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
     ("power", ("phantom-off", "phantom-off-twice")),
@@ -25,7 +26,7 @@ STAGES = (
         ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
     ),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
-    ("split", ("split-off", "split-ground-loop", "split-broken", "other-leg-bad", "other-cable-bad")),
+    ("split", ("split-off", "split-ground-loop", "split-broken", *LEGS)),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
@@ -57,8 +58,8 @@ FOOLED = {
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop", "other-leg-bad"),
-    "other-leg-bad": ("phantom-on", "split-ground-loop"), "other-cable-bad": (),
+    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere", "own-leg-bad"), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop", "other-leg-bad"),
+    "other-leg-bad": ("phantom-on", "split-ground-loop"), "other-cable-bad": (), "own-leg-bad": ("phantom-on", "split-ground-loop"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "link-bad", "chain-order"),
     "link-bad": ("link-broken",), "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
@@ -82,13 +83,11 @@ class Crew:
         other: Target | None = None,
         keeps: bool = False,
         hums_twice: bool = False,
-        pulls_down: bool = False,
     ) -> None:
         """`other` is the path of the other side, where the thing is stereo.
 
         `keeps` says that a box keeps its phantom power on when its link is cut, `hums_twice` that two earths by way of a
-        split are heard at both its ends, on both sides and on all that goes through it, `pulls_down` that what is at
-        fault in one leg is missed or heard on all of them.
+        split are heard at both its ends, on both sides and on all that goes through it.
         """
         self.other_side = {(part.name, part.title) for part in path_of(rig, other)} if other is not None else set()
         self.rig = rig
@@ -97,14 +96,6 @@ class Crew:
         self.name = fault.cause.name
         self.keeps = keeps
         self.hums_elsewhere = hums_twice and self.name == "split-ground-loop"
-        self.pulled_down: set[str] = set()
-        if pulls_down:
-            legs = self.rig.rig.sources[target.source or ""].sockets
-            own = {
-                f"{name} to {target.socket}"
-                for name in ("leg", *(f"split {s}" for s in self._splits_of(target.source or "")))
-            }
-            self.pulled_down = {*own, f"socket {target.socket}", *(f"other leg to {leg}" for leg in legs)}
         self.mixes = (*target.mixes, *(target.then.mixes if target.then is not None else ()))
         if target.effects is not None and target.then is None:
             self.mixes = (target.effects.fed_by.name, *self.mixes)
@@ -237,10 +228,8 @@ class Crew:
         self.power = way | self.upstream
 
     def _power_seen(self, test: str, question: Question) -> str:
-        if test in ("split", "split-heard") and self.fault.part.name in self.pulled_down:
+        if test in ("split", "split-heard") and self.name in LEGS:
             return NO
-        if test == "split" and self.name == "other-leg-bad":
-            return NO  # nothing comes by a leg that is shorted
         if test == "split-heard":
             return NO if self.fault.part.name in self._before_split() or self.name.startswith("phantom-off") else YES
         if test == "split":

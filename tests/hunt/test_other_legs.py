@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from crew import Crew, answered_at, hunted
+from crew import LEGS, Crew, answered_at, hunted
 from test_two_earths import HALL, TWO_DESKS, begun, loops, rig_of
 
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
@@ -27,18 +27,14 @@ def others(hunt: Hunt) -> list[Suspect]:
 
 @pytest.mark.parametrize(("path", "what", "at"), WAYS)
 @pytest.mark.parametrize("symptom", [DEAD, NOISE, DISTORTED])
-@pytest.mark.parametrize("pulls_down", [False, True])
-def test_a_fault_of_either_leg_is_found_whether_it_is_missed_on_one_console_or_on_both(
-    path: Path, what: str, at: str, symptom: str, pulls_down: bool
-) -> None:
+def test_a_fault_of_either_leg_that_is_met_on_all_is_found(path: Path, what: str, at: str, symptom: str) -> None:
     rig, start = rig_of(path), begun(rig_of(path), what, at, symptom)
-    assert [row.cause.name for row in others(start)] == ["other-leg-bad"]
-    home = target_of(rig, what, at).socket
-    legs = (f"other leg to {others(start)[0].part.words['far']}", f"leg to {home}", f"socket {home}")
+    gives = what == "speech"  # its own leg gives it phantom power
+    legs = {row.cause.name for row in start.suspects} & set(LEGS)
+    assert legs == {"other-leg-bad", *(() if gives else ("own-leg-bad",))}
     paid = 0.0
     for fault in start.suspects:
-        crew = Crew(rig, target_of(rig, what, at), fault, pulls_down=pulls_down and fault.part.name in legs)
-        end, _, seconds = hunted(start, crew)
+        end, _, seconds = hunted(start, Crew(rig, target_of(rig, what, at), fault))
         assert end.found is not None, fault.key
         assert end.found.key == fault.key
         paid += fault.share * seconds
@@ -80,17 +76,29 @@ def test_the_leg_by_which_phantom_power_comes_is_never_taken_out() -> None:
     assert ("leg to mon/in/3", "cable-broken") in {row.key for row in dead.suspects}  # suspected as what powers it
 
 
-def test_what_arrives_by_the_other_leg_clears_it_and_what_hums_may_do_so_here_alone() -> None:
-    dead, hum = (begun(rig_of(TWO_DESKS), "vox", "house-l", symptom) for symptom in (DEAD, NOISE))
-    assert not others(answered_at(dead, "split", YES))
-    assert others(answered_at(dead, "split", NO))
-    own = {"split voxsplit to abox/in/1", "leg to abox/in/1", "socket abox/in/1"}
-    assert own <= {row.part.name for row in answered_at(dead, "split", NO).suspects}
-    for said in (YES, NO):
-        left = answered_at(hum, "split-heard", said)
-        assert others(left)
-        assert own <= {row.part.name for row in left.suspects}
+def test_the_own_leg_is_judged_on_the_other_console_and_before_its_cable_is_changed() -> None:
+    hunt = begun(rig_of(TWO_DESKS), "vox", "ears", DEAD)
+    (own,) = [row for row in hunt.suspects if row.cause.name == "own-leg-bad"]
+    assert own.filled(own.cause.look) == (
+        "At the split voxsplit take out the cable to mon/in/1; where it is fixed there, take it out at mon/in/1: is it "
+        "right on channel 1 (Vox) on desk with that, as it was not before?"
+    )
+    assert own.filled(own.cause.back).startswith("Mute channel 1 (Vox) on mon and channel 1 (Vox) on desk again")
+    bass = begun(rig_of(HALL), "bass", "wedge", DEAD)  # the hunted leg gives it phantom power
+    assert "own-leg-bad" not in {row.cause.name for row in bass.suspects}
+
+
+@pytest.mark.parametrize(("symptom", "point"), [(DEAD, "split"), (NOISE, "split-heard"), (DISTORTED, "split-heard")])
+def test_what_is_right_by_the_other_leg_clears_both_as_one_wire_and_what_is_not_blames_them(
+    symptom: str, point: str
+) -> None:
+    hunt = begun(rig_of(TWO_DESKS), "vox", "house-l", symptom)
+    legs = {"other leg to mon/in/1", "own leg to abox/in/1"}
+    assert not legs & {row.part.name for row in answered_at(hunt, point, YES).suspects}
+    assert legs <= {row.part.name for row in answered_at(hunt, point, NO).suspects}
     assert not others(begun(rig_of(TWO_DESKS), "vox", "house-l", WRONG))
+    speech = answered_at(begun(rig_of(HALL), "speech", "hall", symptom), point, NO)  # its own leg is never taken out
+    assert {"split rack to east/in/3", "leg to east/in/3"} <= {row.part.name for row in speech.suspects}
 
 
 def test_one_circuit_is_no_cure_where_both_are_on_one_by_the_rig_file() -> None:
