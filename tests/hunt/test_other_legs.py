@@ -110,6 +110,16 @@ def test_one_circuit_is_no_cure_where_both_are_on_one_by_the_rig_file() -> None:
         assert ("feed west and mon from one circuit" in loop.filled(loop.cause.cure)) is said
 
 
+def test_nor_at_the_output() -> None:
+    rig = load_rig(HALL)
+    for circuit, said in (("right", True), ("left", False)):
+        devices = {name: row._replace(circuit="left") for name, row in rig.devices.items()}
+        ends = {name: row._replace(circuit=circuit) for name, row in rig.destinations.items()}
+        hunt = begun(resolve(replace(rig, devices=devices, destinations=ends)), "lead", "wedge")
+        (loop,) = [row for row in hunt.suspects if row.cause.name == "out-ground-loop"]
+        assert ("and feed wedge from the circuit that mon is on (left)" in loop.filled(loop.cause.cure)) is said
+
+
 @pytest.mark.parametrize("twice", [False, True])
 def test_two_earths_by_a_split_are_the_first_suspect_of_a_hum_and_are_looked_at_early(twice: bool) -> None:
     for path, what, at in WAYS:
