@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from lint.hunt.instead import awake, numbered
+from lint.hunt.links import heard_beside
 from lint.hunt.part import Part, Point
 from lint.hunt.switched import Switched
 from lint.resolve.hearing import heard_on
@@ -72,7 +73,8 @@ class Splits(Switched):
         """
         mute = self._switched(row, row.sockets)["switched"]
         others = [at for at in row.sockets if at != home]
-        beside = self._words_of(channel for at in others for channel in self._hearing(at))
+        seen = heard_beside(self.rig, self.target)  # lit, by the file
+        beside = self._words_of([seen]) if seen is not None and self.rig.arrivals[seen.key].socket in others else ""
         box = f"the {self._split_of(row)}"
         for at in (*others, *([home] if beside and self._giver != home else [])):
             hearing = self._words_of(self._hearing(at))

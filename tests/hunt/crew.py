@@ -58,7 +58,7 @@ FOOLED = {
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere", "own-leg-bad"), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop", "other-leg-bad"),
+    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop", "other-leg-bad"),
     "other-leg-bad": ("phantom-on", "split-ground-loop"), "other-cable-bad": (), "own-leg-bad": ("phantom-on", "split-ground-loop"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "link-bad", "chain-order"),
     "link-bad": ("link-broken",), "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
