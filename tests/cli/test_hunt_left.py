@@ -7,9 +7,8 @@ import shutil
 from pathlib import Path
 
 import pytest
-from click.testing import Result
 from test_hunt_stopped import HALL, keys_to
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from lint.cli import app
 from lint.record.form import is_record
