@@ -210,10 +210,11 @@ def _export(ledger: Ledger, rig: str | None, number: int, last: int, form: Form,
 def _beside(ledger: Ledger, proof: Proof, rig: str | None, walks: list[PastWalk]) -> list[Entry]:
     """Return the records that are of a rig and of no walk: handovers that were said back, and hunts."""
     from lint.record.hunts import HUNT
+    from lint.record.put_back import PUT_BACK
     from lint.record.received import RECEIVED
 
     numbers = {walk.number for walk in walks}
-    found = ledger.entries(kinds=(RECEIVED, HUNT), up_to=proof.holding)
+    found = ledger.entries(kinds=(RECEIVED, HUNT, PUT_BACK), up_to=proof.holding)
     return [entry for entry in found if entry.walk not in numbers and rig in (None, entry.body["rig"])]
 
 

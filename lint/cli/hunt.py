@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
+from lint.cli.hunt_noted import ask_left, holds, is_over, left_before, name_of, note, past, record
 from lint.cli.planned import Format
 
 if TYPE_CHECKING:
@@ -18,7 +19,6 @@ if TYPE_CHECKING:
     from lint.hunt.sides import Side
     from lint.hunt.target import Target
     from lint.resolve.resolved import ResolvedRig
-    from lint.walk.entry import Entry
     from lint.walk.screen import Screen
 
 
@@ -123,7 +123,7 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     from lint.hunt.replay import replayed
     from lint.hunt.sides import begun, sides_of
     from lint.hunt.target import called_as_well
-    from lint.report.hunt_json import hunt_json
+    from lint.report.hunt_json import BeforeIt, hunt_json
     from lint.walk.screen import cleaned
 
     target = _target(rig, asked)
@@ -131,13 +131,14 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     side = _side(sides, asked.side)
     started = _started(path, lambda past: begun(rig, target, sides, side, (asked.symptom, past)), answers)
     hunt, said = replayed(started.hunt, answers.casefold())
-    if started.entry is None and _is_over(hunt, answers) and (name := cleaned(by)):
-        _record(path, started.target, hunt, name)
+    if started.entry is None and is_over(hunt, answers) and (name := cleaned(by)):
+        record(path, started.target.name, hunt, name)
     dead = [words for words, _ in dead_on(rig, started.target)]
     wrong = [*_rig_faults(rig, started.target, hunt), *dead, *_dark(hunt)]
     lit = _lit(rig, started.target, hunt)
     others = called_as_well(rig, asked.what, started.target) if asked.at is None else []
-    typer.echo(hunt_json(str(path), started.target, hunt, said, wrong, lit, others), nl=False)
+    left = [row.words for row in left_before(path)]
+    typer.echo(hunt_json(str(path), started.target, hunt, said, BeforeIt(left, wrong, lit, others)), nl=False)
     return hunt.found is not None
 
 
@@ -163,20 +164,15 @@ def _started(path: Path, begun: Callable[[Sequence[Found]], tuple[Target, Hunt]]
     from lint.record.hunts import found_before, is_of, of_the_same
     from lint.walk.basis import rig_name
 
-    entries = _past(path)
+    entries = past(path)
     target, hunt = begun(found_before(entries))
     now, name = datetime.now().astimezone(), rig_name(path, house_folder(path))
     for noted in of_the_same(entries, name, target.name, hunt.symptom, now) if keys else ():
         before = found_before(entries[: entries.index(noted)])
         _, again = begun(before)
-        if is_of(noted, through(again, (keys or "").casefold())) and _holds(path):
+        if is_of(noted, through(again, (keys or "").casefold())) and holds(path):
             return Started(target, again, len(before), noted.seq)
     return Started(target, hunt, len(found_before(entries)))
-
-
-def _is_over(hunt: Hunt, keys: str | None) -> bool:
-    """Whether a hunt ended, or was stopped on purpose: where given keys only ran out it may go on with more."""
-    return hunt.question is None or keys is None or keys.casefold().endswith("q")
 
 
 def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
@@ -184,7 +180,7 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     from lint.hunt.keys import Keys
     from lint.hunt.replay import after_the_end
     from lint.hunt.sides import begun, sides_of
-    from lint.hunt.terminal import Hunter, ask_side
+    from lint.hunt.terminal import Hunter, ask_side, to_leave
     from lint.record.ledger import ledger_path
     from lint.walk.screen import Screen, StoppedError
 
@@ -193,6 +189,7 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     target = _target(rig, asked)
     sides = sides_of(rig, asked.what, asked.at, target)
     try:
+        ask_left(path, how.by, keys)
         side = _side(sides, asked.side) or (ask_side(screen, keys, sides) if how.answers is None else None)
     except (StoppedError, KeyboardInterrupt):
         screen.write("")
@@ -217,7 +214,7 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
         hunter.tell_stopped()
     if left := keys.left:
         raise after_the_end(keys.taken, left[0])
-    if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped:
+    if len(hunter.hunt.answers) > 1 or hunter.hunt.is_stopped or to_leave(hunter.hunt.question):
         _noted(path, started, hunter.hunt, how, keys)
     if draft is not None:
         draft.forget()
@@ -230,15 +227,15 @@ def _noted(path: Path, started: Started, hunt: Hunt, how: How, keys: Keys) -> No
     from lint.walk.screen import StoppedError
 
     screen = keys.screen
-    if not _is_over(hunt, how.answers):
+    if not is_over(hunt, how.answers):
         screen.say("Not recorded: it is not over. Give more answers, or q at their end to note how far it got.")
         return
     if started.entry is not None:
         screen.say(f"Recorded already: {ledger_path(path)}, entry {started.entry}.")
         return
     try:
-        by = how.by or ("" if how.answers is not None else _name(screen, keys.by_press))
-        _note(path, started.target, hunt, by, screen)
+        by = how.by or ("" if how.answers is not None else name_of(screen, keys.by_press))
+        note(path, started.target.name, hunt, by, screen)
     except (StoppedError, KeyboardInterrupt):
         screen.write("")
         screen.say("Not recorded.")
@@ -328,70 +325,8 @@ def _target(rig: ResolvedRig, asked: Asked) -> Target:
         raise UnknownTargetError(text) from None
 
 
-def _past(path: Path) -> list[Entry]:
-    """Return the records of this house's hunts; nothing where nothing was recorded."""
-    from lint.record.hunts import past_hunts
-    from lint.record.ledger import Ledger, ledger_path
-
-    ledger = ledger_path(path)
-    if not ledger.is_file():
-        return []
-    with Ledger(ledger, reading=True) as book:
-        return past_hunts(book)
-
-
-def _holds(path: Path) -> bool:
-    """Whether the house's record holds."""
-    from lint.record.ledger import Ledger, ledger_path
-
-    with Ledger(ledger_path(path), reading=True) as book:
-        return book.verify().broken is None
-
-
 def _rig_faults(rig: ResolvedRig, target: Target, hunt: Hunt) -> list[str]:
     """Return what the check finds on this path that is no go: no hunt is needed for that."""
     from lint.hunt.by_file import no_goes, on_path
 
     return no_goes(rig, on_path(rig, target, hunt.parts))
-
-
-def _name(screen: Screen, by_press: bool) -> str:
-    """Ask who hunted; where keys were pressed, a first Enter may be that of the last key."""
-    screen.write("")
-    if by_press:
-        screen.forget_typed()
-    name = screen.ask("Your name, for the house's record (Enter: record nothing): ")
-    return name or (screen.ask("Enter once more records nothing; or your name: ") if by_press else "")
-
-
-def _note(path: Path, target: Target, hunt: Hunt, by: str, screen: Screen) -> None:
-    from lint.record.ledger import ledger_path
-    from lint.walk.screen import cleaned
-
-    name = cleaned(by)
-    if not name:
-        screen.say("Not recorded.")
-        return
-    number = _record(path, target, hunt, name)
-    screen.say(f"Recorded for the walk and the handover: {ledger_path(path)}, entry {number}.")
-
-
-def _record(path: Path, target: Target, hunt: Hunt, name: str) -> int:
-    """Write a hunt into the house's record; return the number of its entry. Raises RecordError."""
-    from datetime import datetime
-
-    from lint.read.load import house_folder
-    from lint.record.hunts import record_hunt
-    from lint.record.ledger import Ledger, RecordError, ledger_path
-    from lint.walk.basis import rig_name
-
-    with Ledger(ledger_path(path)) as ledger:
-        broken = ledger.verify().broken
-        if broken is not None:
-            raise RecordError(
-                f"{ledger.path}: record {broken.seq} does not hold ({broken.why}), so nothing is added to it."
-            )
-        entry = record_hunt(
-            ledger, rig_name(path, house_folder(path)), target.name, hunt, name, datetime.now().astimezone()
-        )
-    return entry.seq

@@ -101,10 +101,10 @@ def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tu
 
     file, first, second = about
     ways = ways_between(rig, first, second)
-    whole = any(not dark_among(rig, way) for way in ways.found)
-    dark = dark_among(rig, (node for way in ways.found for node in way))
+    whole = not all(ways.stops)
     if as_json:
         from lint.report.trace_json import WAYS, Asked, trace_json
 
+        dark = dark_among(rig, (node for way in ways.found for node in way))
         return trace_json(Asked(file, first, WAYS, second), whole, ways=ways, dark=dark), whole
-    return ways_text(first, second, ways, [words_of(rig, way) for way in ways.found], dark), whole
+    return ways_text(first, second, ways, [words_of(rig, way) for way in ways.found]), whole

@@ -87,6 +87,7 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
     from datetime import datetime
 
     from lint.record.ledger import Ledger, ledger_path
+    from lint.record.put_back import read_left
     from lint.record.seal import digest_of
     from lint.walk.basis import load_basis
     from lint.walk.opening import greet, open_walk
@@ -108,6 +109,8 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
         if key is not None:
             session.signs_with = _public(key)
         walker = Walker(session, screen, wanted.role, _aids(wanted.rig, session))
+        for left in read_left(ledger):
+            screen.say(f"{left.words[0].upper()}{left.words[1:]} The next hunt asks whether it is.", "FIRST: ", "  ")
         try:
             greet(walker, now().date().isoformat())
             if not open_walk(walker, wanted.by, wanted.new):

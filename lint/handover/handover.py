@@ -133,7 +133,8 @@ class Handover:
     def next_steps(self) -> list[str]:
         """What to do next, the most pressing first."""
         told: dict[str, int] = {}
-        steps = [f"Put right: {_sentence(row.message)}{self._advice(row, told)}" for row in self.no_gos]
+        steps = [f"Put back what was {row.words}" for row in self.past.left]
+        steps += [f"Put right: {_sentence(row.message)}{self._advice(row, told)}" for row in self.no_gos]
         steps += [
             f"Still open from {name}: {row.challenge}: seen {row.seen or 'not said'}"
             for name, walk, _ in self.walks

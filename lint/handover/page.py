@@ -22,6 +22,7 @@ from lint.handover.walked import (
     verdict_words,
     who_did_what,
 )
+from lint.hunt.causes import SYMPTOMS
 from lint.page.layout import counted
 from lint.page.page import FOLLOWS, Block, Line, Page, Section, Words
 from lint.record.received import received_lines
@@ -180,12 +181,17 @@ def _hunts(handover: Handover) -> list[Words]:
     return [block for block in blocks if block.lines]
 
 
+def _hunted(row: Found) -> str:
+    """Say what was hunted when, and what was amiss with it: the symptoms are no words for a sentence by themselves."""
+    return f"{row.about} on {row.on}: {SYMPTOMS.get(row.symptom, row.symptom)}"
+
+
 def _found_line(row: Found) -> str:
-    return f"{row.about} was {row.symptom} on {row.on} — found: {row.found} ({row.by}); cure: {row.cure}"
+    return f"{_hunted(row)} — found: {row.found} ({row.by}); cure: {row.cure}"
 
 
 def _vain_line(row: Found) -> str:
-    return f"✗ {row.about} was {row.symptom} on {row.on} ({row.by}) — {row.found}; to do: {row.cure}"
+    return f"✗ {_hunted(row)} ({row.by}) — {row.found}; to do: {row.cure}"
 
 
 def _recurring_lines(handover: Handover) -> list[str]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from lint.hunt.borrow import borrowed, left_without, lender, source_kinds, tester
 from lint.hunt.causes import DEAD, DISTORTED, NOISE, WRONG
 from lint.hunt.instead import awake, kind_words, numbered, other_input, place_of, thing_words
+from lint.hunt.leaks import channels_in, taker_of
 from lint.hunt.links import heard_beside
 from lint.hunt.part import Part, Point
 from lint.hunt.power import Power
@@ -20,6 +21,7 @@ from lint.walk.row_words import titled
 
 _DEAD = frozenset((DEAD,))
 _HEARD = frozenset((WRONG, NOISE, DISTORTED))
+_POWERED = frozenset(("phantom-off",))
 HARMFUL = frozenset(("phantom-on",))  # to a microphone that must not have it, such as a ribbon
 MOST_INLETS = 3  # named in a question
 
@@ -72,9 +74,10 @@ class Inputs(Power):
         """
         at = f"Go to {row.name}, which is plugged into {' and '.join(map(str, row.sockets))}"
         ask = f"{at}: take its cable off and put {works} on it: is it right at {{end}}?"
-        source = Point("at-source", ask, 60, True, True, back="{tested_back}", borrows="tested")
+        seen = _POWERED  # as it was is as somebody saw it
+        source = Point("at-source", ask, 60, True, True, after=seen, back="{tested_back}", borrows="tested")
         ask = f"Go to {{socket}}: swap {row.name} for {works}: is it right at {{end}}?"
-        return source, Point("at-socket", ask, 60, True, True, back="{tested_back}", borrows="tested")
+        return source, Point("at-socket", ask, 60, True, True, after=seen, back="{tested_back}", borrows="tested")
 
     def _lines(self, row: Source, socket: Socket, words: Mapping[str, str], into: Point) -> Iterator[Part]:
         """Yield the cable of a source; behind an analogue split the leg from there to the socket by itself."""
@@ -91,11 +94,12 @@ class Inputs(Power):
         way, leg = self._behind_split(row, socket, words, into)
         yield self._part(split, box, ("split",), way.words)
         yield from self._earths(row, socket, words)
+        yield from self._legs_as_one(row, socket, words)
         yield from (way, leg)
 
     def _arriving(self, console: str) -> Iterator[Part]:
         """Yield how a source may get into a console that has no channel for it: its plug, theirs, a wrong patch."""
-        source, socket, taken = self.target.source, self.target.socket, self._taken()
+        source, socket, taken = self.target.source, self.target.socket, self._taken
         row = self.rig.rig.sources[source] if source is not None else None
         words = {"console": console, **self._inlets(taken), **self._replugged(row, taken)}
         made = []
@@ -107,13 +111,13 @@ class Inputs(Power):
             made += self._links(socket.device, towards_console=True)
             patch = {
                 **words,
-                "channel": f"each channel that {self._taker()} takes",
+                "channel": f"each channel that {taker_of(self.target)} takes",
                 "point": self._inlets(taken, patch=True)["inlets"],
                 **off_for_patch(self.rig, taken),
             }
             made.append(self._part(f"patch {console}", f"the input patch of {console}", ("patch",), patch))
         elif taken:
-            title = f"the inputs of {console} for {self._taker()}"
+            title = f"the inputs of {console} for {taker_of(self.target)}"
             made.append(self._part(f"inputs of {console}", title, ("inlet",), words))
         if taken and not self._is_part_of_it(taken):
             ask = (
@@ -125,29 +129,10 @@ class Inputs(Power):
 
     def _is_part_of_it(self, taken: Sequence[Channel]) -> bool:
         """Whether a mix that leaks takes a source of some channels: their meters move with it, as they should."""
-        rows = self.rig.rig.mixes
-        mixes = self.rig.mixes_within(self.target.name) if self.target.name in rows else ()
-        keys = [(rows[mix].console, number) for mix in mixes for number in rows[mix].sends]
-        within = {name for key in keys if key in self.rig.arrivals for name in self.rig.arrivals[key].sources}
+        name = self.target.name
+        ours = channels_in(self.rig, name) if name in self.rig.rig.mixes else []
+        within = {source for channel in ours for source in self.rig.arrivals[channel.key].sources}
         return any(within.intersection(self.rig.arrivals[channel.key].sources) for channel in taken)
-
-    def _taken(self) -> list[Channel]:
-        """Return the channels that are heard in the mix of the end, or the one whose direct output is sent there."""
-        rows, signal = self.rig.rig, self.target.signal
-        if signal is not None and signal.kind == "channel":
-            return [
-                channel for channel in rows.channels.values() if f"{channel.console}/{channel.number}" == signal.name
-            ]
-        keys = {
-            (rows.mixes[name].console, number)
-            for mix in self.target.mixes
-            for name in self.rig.mixes_within(mix)
-            for number in rows.mixes[name].sends
-        }
-        return [channel for key, channel in rows.channels.items() if key in keys]
-
-    def _taker(self) -> str:
-        return self.target.mixes[-1] if self.target.mixes else str(self.target.signal)
 
     def _inlets(self, taken: Sequence[Channel], patch: bool = False) -> dict[str, str]:
         """Return what is to be plugged in where for some channels, or patched from where; of many only the first."""
@@ -206,6 +191,7 @@ class Inputs(Power):
         handled = handled_with(self.rig, source)
         every = awake(self.rig, (c for c in (self.target.channel, *handled) if c is not None))
         consoles = dict.fromkeys(channel.console for channel in every)
+        moved = self._replugged(source, self._taken) if self.target.leaks else self._unplugged(source)
         return {
             "heard_on": " and ".join(map(self.rig.rig.channel_words, every)) or self.words["channel"],
             **self._switched(source, (self.target.socket or source.sockets[0],)),
@@ -213,7 +199,7 @@ class Inputs(Power):
             "up": self._up(source.sockets),
             "sockets": " and ".join(map(str, source.sockets)) if len(source.sockets) > 1 else "",
             "switch": self._switch_words(source.sockets, source),
-            **(self._replugged(source, self._taken()) if self.target.leaks else self._unplugged(source)),
+            **moved,
         }
 
     def _lent(self, source: Source, other: Source | None, key: str) -> dict[str, str]:
@@ -246,7 +232,7 @@ class Inputs(Power):
     def _split_points(self, source: str, socket: Socket) -> Iterator[Point]:
         """Yield the questions whether a source is right on another console: that clears or blames what they share.
 
-        Whether it arrives is seen at a meter; all else is heard.
+        Whether it arrives is seen at a meter; all else is heard. What pulls a leg down, whichever, is met on both.
         """
         here, other = self.target.channel, heard_beside(self.rig, self.target)
         if here is None or other is None:
@@ -262,15 +248,20 @@ class Inputs(Power):
                 {f"console {box.link.device}"} if (box := self.rig.boxes.get(socket.device)) is not None else set()
             )
         power, maybe = self._power_shared(row)
+        legs = frozenset(f"{'own' if at == socket else 'other'} leg to {at}" for at in row.sockets)
         words = self.rig.rig.channel_words(other)
         ask = (
             f"Does {source} arrive on {other.console} too, behind the split: does the input meter of {words} move when "
             "it sounds?"
         )
-        yield Point("split", ask, 5, substitute=True, behind=shared | power, maybe=maybe - shared, symptoms=_DEAD)
+        behind, maybe = shared | power | legs, maybe - shared
+        yield Point("split", ask, 5, substitute=True, behind=behind, maybe=maybe, symptoms=_DEAD)
         ask = f"Listen to {words} alone on headphones there, before its fader: is it right?"
-        behind = shared | power  # two earths may be heard at one end of the split alone, or at both
+        # Two earths may be heard at one end of the split alone, or at both; so may what gives phantom power.
         maybe = frozenset(f"earths of {name}" for name in shared if name.startswith("split "))
+        maybe |= (
+            {f"{self._split_of(row)} to {socket}", f"leg to {socket}"} if maybe and self._giver == socket else set()
+        )
         yield Point("split-heard", ask, 10, substitute=True, behind=behind, maybe=maybe, symptoms=_HEARD)
 
     def _shared_way(self, socket: Socket, *consoles: str) -> frozenset[str]:

@@ -7,6 +7,7 @@ from functools import cached_property
 
 from lint.hunt.causes import DEAD
 from lint.hunt.instead import free_channel
+from lint.hunt.leaks import heard_of, taken_at
 from lint.hunt.part import Part, Point
 from lint.hunt.relit import before_mains
 from lint.hunt.target import Target
@@ -42,6 +43,9 @@ class Links:
         if target.destination is not None:
             self.words["destination"] = target.destination.name
         self.words["near"] = self.words["source"]
+        self.heard = heard_of(rig, target, self.words["source"]) if target.leaks else None
+        if self.heard is not None:
+            self.words["leak"] = self.heard.leak
         self.words["end"] = target.end or self.words["channel"]
         self.words |= {
             "phantom_is": "is its phantom power on",
@@ -63,7 +67,7 @@ class Links:
         known: Mapping[str, str] | None = None,
     ) -> Part:
         """Return a part with the words of the whole path and its own filled in."""
-        every = {"right": "is nothing of {source} heard there" if self.target.leaks else "is it right there", **words}
+        every = {"right": self.heard.right if self.heard is not None else "is it right there", **words}
         every.setdefault("muted", every.get("channel", self.words["channel"]))
         every = {**self.words, **every, "right": every["right"].format(**self.words)}
         return Part(
@@ -211,6 +215,11 @@ class Links:
             if each.position > 1:
                 parts.append(self._box(boxes[each.position - 2].device))
         return [*parts, self._link(lead)] if lead is not None else parts
+
+    @cached_property
+    def _taken(self) -> list[Channel]:
+        """The channels that are heard at the end, or the one whose direct output is sent there."""
+        return taken_at(self.rig, self.target)
 
     def _heard_by(self) -> str | None:
         """Return the console that hears what is hunted, as far as a channel or a leak says which."""

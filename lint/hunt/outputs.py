@@ -116,8 +116,11 @@ class Outputs(Links):
             "dark": place,
             "without": f"carry on without {end.name}, or with {works} in its place",
             "another": works,
-            "desk_circuit": self._desk_circuit(socket),
+            "desk_circuit": (desk_circuit := self._desk_circuit(socket)),
         }
+        console = self.rig.device(sender(self.rig.departure(socket)))
+        shared = end.circuit is not None and end.circuit == console.circuit  # by the file already
+        words["fed_too"] = "" if shared else f", and feed {place} from {desk_circuit}"
         dark = without_mains(self.rig.rig, end.name, end.circuit)
         known = {"end-dark": dark} if dark else {}
         yield self._line(socket, end.name, words)

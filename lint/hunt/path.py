@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from lint.hunt.causes import DEAD
 from lint.hunt.inputs import Inputs
+from lint.hunt.leaks import BY_WHAT_IS_TURNED_DOWN, LISTENS, may_pause, taker_of, takes
 from lint.hunt.links import heard_beside
 from lint.hunt.outputs import Outputs
 from lint.hunt.part import Part, Point
@@ -14,7 +15,6 @@ from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_patch
 from lint.hunt.witness import is_lit
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import spans
 from lint.rig.rig import DRIVEN, Channel, Effects, Mix
 
 
@@ -47,7 +47,16 @@ class _Walker(Inputs, Outputs):
                 point._replace(behind=point.behind or (later if point.substitute else new) | point.also)
                 for point in part.points
             )
-            yield replace(part, points=tuple(points))
+            yield replace(part, points=tuple(self._told_by_ear(points, names)))
+
+    def _told_by_ear(self, points: Iterable[Point], names: Sequence[str]) -> Iterator[Point]:
+        """Yield the points of a part; those of a leak that are listened at only as far as that tells anything."""
+        unheard = frozenset(name for name in names if name.startswith(BY_WHAT_IS_TURNED_DOWN))
+        for point in points:
+            if self.heard is None or LISTENS not in point.ask:
+                yield point
+            elif self.heard.right:
+                yield point._replace(maybe=point.maybe | unheard) if self.heard.is_paused else point
 
     def parts(self) -> Iterator[Part]:
         target = self.target
@@ -160,10 +169,10 @@ class _Walker(Inputs, Outputs):
     def _patched(self, words: Mapping[str, str]) -> dict[str, str]:
         """Return what is looked at for a leak by the patch: not its own channel, but those that the end hears."""
         own = self.words["channel"]
-        taken = [channel for channel in self._taken() if channel.console == words["console"]]
+        taken = [channel for channel in self._taken if channel.console == words["console"]]
         if not taken:
             return {**words, "own": own, "at": own}
-        every, inlets = f"each channel that {self._taker()} takes", self._inlets(taken, patch=True)["inlets"]
+        every, inlets = f"each channel that {taker_of(self.target)} takes", self._inlets(taken, patch=True)["inlets"]
         words = {**words, **off_for_patch(self.rig, taken)}
         return {**words, "own": own, "at": words["console"], "channel": every, "point": inlets}
 
@@ -187,7 +196,7 @@ class _Walker(Inputs, Outputs):
             words = {**words, "mute": f"Mute {before}", "gone": "gone"}
             return self._part(f"send to {name}", f"what {before} sends to {name}", ("send", "open"), words)
         mix = self.rig.rig.mixes[name]
-        words = {**words, "mute": f"On {mix.console}, mute {_takes(mix)}", "gone": "still heard"}
+        words = {**words, "mute": f"On {mix.console}, mute {takes(mix)}", "gone": "still heard"}
         if self.target.name in self.rig.rig.mixes and (ends := self._loudspeakers(self.target.name)):
             words |= {"near": _near(ends)}
         return self._part(f"send to {name}", f"what {name} takes", ("open",), words)
@@ -198,15 +207,13 @@ class _Walker(Inputs, Outputs):
         Turned down is what goes to the mix, which leaves the other as it is; None where that would not be so.
         """
         rows, other = self.rig.rig, self.rig.rig.mixes.get(self.target.name)
-        if other is None or not self.target.leaks or mix.name in self.rig.mixes_within(other.name):
+        if other is None or not self.target.leaks or not may_pause(self.rig, mix, other):
             return None
-        shared = [other.sends[number] for number in mix.sends.keys() & other.sends.keys()]
-        by_fader = mix.kind == "house" and any(send.tap != "pre-fader" for send in shared)
         ends = self._loudspeakers(other.name)
-        heard = {source for channel in self._taken() for source in self.rig.arrivals[channel.key].sources}
-        if not ends or by_fader or not any(rows.sources[name].kind.endswith("microphone") for name in heard):
+        heard = {source for channel in self._taken for source in self.rig.arrivals[channel.key].sources}
+        if not ends or not any(rows.sources[name].kind.endswith("microphone") for name in heard):
             return None
-        mute = f"On {mix.console}, turn down what goes to {mix.name} from {_takes(mix)}"
+        mute = f"On {mix.console}, turn down what goes to {mix.name} from {takes(mix)}"
         words = {"mix": mix.name, "console": mix.console, "mute": mute, "gone": "still heard", "near": _near(ends)}
         return self._part(f"send to {mix.name}", f"what {mix.name} takes", ("open",), words)
 
@@ -228,7 +235,7 @@ class _Walker(Inputs, Outputs):
     def _bus(self, name: str, others: Point | None = None) -> Iterator[Part]:
         """Yield what a mix takes besides, its bus and its fader."""
         mix = self.rig.rig.mixes[name]
-        words = {"mix": name, "console": mix.console, "takes": _takes(mix)}
+        words = {"mix": name, "console": mix.console, "takes": takes(mix)}
         title = f"the mix {name}"
         yield self._part(f"intake of {name}", title, ("intake",), words, others)
         sent = Point(
@@ -254,10 +261,3 @@ class _Walker(Inputs, Outputs):
 
 def _near(loudspeakers: Sequence[str]) -> str:
     return f"its loudspeakers ({', '.join(loudspeakers)})"
-
-
-def _takes(mix: Mix) -> str:
-    """Say what a mix should take."""
-    word = "channel" if len(mix.sends) == 1 else "channels"
-    channels = [f"{word} {spans(sorted(mix.sends))}"] if mix.sends else []
-    return " and ".join((*channels, *map(str, mix.takes))) or "nothing"

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from lint.hunt.instead import awake, numbered
+from lint.hunt.links import heard_beside
 from lint.hunt.part import Part, Point
 from lint.hunt.switched import Switched
 from lint.resolve.hearing import heard_on
@@ -50,11 +51,42 @@ class Splits(Switched):
             "both": " and ".join(dict.fromkeys(at.device for at in (home, *far))),
             "lifted": str(home) if powers else ends,
             "or_else": ", through which no phantom power comes; s if there is none" if powers else
-            ", or, all muted, take out its cable there",
+            ", or take out its cable there",
             "instead": "the source on a split with transformers" if powers else
             f"an isolating transformer for audio into the cable to {ends}",
+            "one_circuit": self._one_circuit([at.device for at in (home, *far)]),
         }  # fmt: skip
         yield self._part(f"earths of {split}", f"the {split}", ("split-earths",), {**words, **said})
+
+    def _one_circuit(self, devices: Sequence[str]) -> str:
+        """Say that some devices are to be fed from one circuit; nothing where they are, by the rig file."""
+        circuits = {self.rig.device(name).circuit for name in devices}
+        if len(circuits) == 1 and None not in circuits:
+            return ""
+        return f"; feed {' and '.join(dict.fromkeys(devices))} from one circuit"
+
+    def _legs_as_one(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
+        """Yield the legs of a split source as what pulls all of them down: the others, then the own one.
+
+        The one that alone gives phantom power is not taken out: the cable of another one is changed, with that off
+        meanwhile, and the own one stands on its way anyhow, as another one does where the source is dead (`Power`).
+        """
+        mute = self._switched(row, row.sockets)["switched"]
+        others = [at for at in row.sockets if at != home]
+        seen = heard_beside(self.rig, self.target)  # lit, by the file
+        beside = self._words_of([seen]) if seen is not None and self.rig.arrivals[seen.key].socket in others else ""
+        box = f"the {self._split_of(row)}"
+        for at in (*others, *([home] if beside and self._giver != home else [])):
+            hearing = self._words_of(self._hearing(at))
+            said = {
+                "split": box, "far": str(at), "up": self._up((home,)), "beside": beside,
+                "gone": f": {row.name} is not heard on {hearing} then" if hearing else "",
+                "rejoined": f"Mute {mute} again and turn down, phantom power off; plug the cable to {at} in as it was, "
+                "phantom power on only where it was; wait ten seconds, bring up slowly.",
+            }  # fmt: skip
+            whose = "own" if at == home else "other"
+            kind = "powering-leg" if at == self._other_giver else f"{whose}-leg"
+            yield self._part(f"{whose} leg to {at}", f"the {whose} leg of {box}, to {at}", (kind,), {**words, **said})
 
     def _split_of(self, row: Source) -> str:
         """Return the part that splits a source that is plugged in more than once: the rig has to declare it."""

@@ -99,8 +99,10 @@ def _tells_phantom(question: Question) -> bool:
     return question.kind == "cured" and bool(told)
 
 
-def _to_leave(question: Question) -> str:
+def to_leave(question: Question | None) -> str:
     """Return what is done first of all where a hunt is stopped at a question; nothing where it moves nothing."""
+    if question is None:
+        return ""
     if question.kind == "put-back":
         return question.back
     if question.kind == "cured":
@@ -154,7 +156,7 @@ class Hunter:
 
     def _begin(self) -> None:
         hunt, screen = self.hunt, self.screen
-        right = RIGHT_IS[hunt.symptom].format(source=self.target.name)
+        right = RIGHT_IS[hunt.symptom].format(source=hunt.parts[0].words.get("leak", self.target.name))
         screen.say(f"“Right” below means: {right}.")
         screen.say(MODEL)
         parts = len({part.title for part in hunt.parts})
@@ -273,7 +275,7 @@ class Hunter:
         self.screen.say("Still to be looked at, the likeliest first:")
         self.tell_suspects()
         # Last, where it stays in sight: the lists may fill more than a screen.
-        if (question := self.hunt.question) is not None and (first := _to_leave(question)):
+        if first := to_leave(self.hunt.question):
             self.screen.say(first, "  FIRST: ", "  ")
 
     def _end(self) -> None:

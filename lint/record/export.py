@@ -11,6 +11,7 @@ from typing import Any
 from lint.page.plain import guarded
 from lint.record.hunts import HUNT
 from lint.record.ledger import Proof
+from lint.record.put_back import PUT_BACK
 from lint.record.received import RECEIVED
 from lint.record.recurring import Recurring
 from lint.record.walks import PastWalk
@@ -33,7 +34,8 @@ def as_data(
 ) -> dict[str, Any]:
     """Return everything as plain data for JSON: the proof, what is odd, each walk whole, what fails again and again.
 
-    `beside` are the records of no walk: handovers that were said back, hunts between two walks.
+    `beside` are the records of no walk: handovers that were said back, hunts between two walks, and what was put back
+    after one.
     """
     return {
         "format": FORMAT,
@@ -46,7 +48,7 @@ def as_data(
         "walks": [asdict(walk) for walk in walks],
         "recurring": [asdict(row) for row in often],
         "received": [asdict(entry) for entry in beside if entry.kind == RECEIVED],
-        "hunts": [asdict(entry) for entry in beside if entry.kind == HUNT],
+        "hunts": [asdict(entry) for entry in beside if entry.kind in (HUNT, PUT_BACK)],
     }
 
 

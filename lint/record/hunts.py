@@ -9,6 +9,7 @@ from typing import Any
 from lint.hunt.draft import STALE_S
 from lint.hunt.hunt import CARRY_ON, Hunt
 from lint.hunt.learn import Found
+from lint.hunt.terminal import to_leave
 from lint.page.layout import counted
 from lint.record.ledger import Ledger
 from lint.walk.entry import BEGUN, SIGNED, Entry, overtaken, signs_off, times
@@ -48,7 +49,7 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
 
     Where one of the same thing was stopped, or found nothing, a moment ago it goes on from that (`goes_on_from`), in
     the same record. One that was stopped or found nothing has no `part` and no `cause`, and says in `found` what it
-    left. Raises RecordError.
+    left. What a stopped one leaves to be put back stands in `put_back`. Raises RecordError.
     """
     found = hunt.found
     latest = next(of_the_same(past_hunts(ledger), rig, about, hunt.symptom, now), None)
@@ -65,6 +66,7 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
         "cure": found.filled(found.cause.cure) if found else _still_to_do(hunt),
         "questions": len(hunt.answers),
         "answers": [[answer.key, answer.said] for answer in hunt.answers],
+        **({"put_back": back} if (back := to_leave(hunt.question)) else {}),
         **({"goes_on_from": before.seq} if before is not None else {}),
     }
     walk = _open_walk(ledger, rig)

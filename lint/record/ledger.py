@@ -222,6 +222,14 @@ class Ledger:
             raise RecordError(f"{self.path}: holds a record that is no longer readable; see `rigwalk history`.")
         return found
 
+    def require_whole(self) -> None:
+        """Raise RecordError where a record does not hold: nothing is added to it."""
+        broken = self.verify().broken
+        if broken is not None:
+            raise RecordError(
+                f"{self.path}: record {broken.seq} does not hold ({broken.why}), so nothing is added to it."
+            )
+
     def verify(self) -> Proof:
         """Compute every seal again, from the first record on, and stop at the first that does not hold.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from lint.record.ledger import Ledger, RecordError
+from lint.record.ledger import Ledger
 from lint.walk.entry import Entry
 
 RECEIVED = "received"
@@ -13,11 +13,7 @@ RECEIVED = "received"
 
 def record_received(ledger: Ledger, body: Mapping[str, Any]) -> Entry:
     """Write down a handover, under a number of its own. Raises RecordError."""
-    broken = ledger.verify().broken
-    if broken is not None:
-        raise RecordError(
-            f"{ledger.path}: record {broken.seq} does not hold ({broken.why}), so nothing is added to it."
-        )
+    ledger.require_whole()
     return ledger.append(None, RECEIVED, body)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, NamedTuple
 
 from lint.hunt.hunt import CARRY_ON, STOP, Hunt, Question, Suspect
 from lint.hunt.replay import Said, answers_to
@@ -16,20 +16,21 @@ FORMAT = 1
 WORDS = {"y": "yes", "n": "no", "s": "can't tell"}
 
 
-def hunt_json(
-    rig: str,
-    target: Target,
-    hunt: Hunt,
-    said: Sequence[Said],
-    wrong: Sequence[str],
-    lit: Sequence[str],
-    others: Sequence[Channel],
-) -> str:
-    """Return where a hunt stands.
+class BeforeIt(NamedTuple):
+    """What is told before the first question.
 
-    `wrong` is so by the rig file itself, `lit` are consoles that are taken to be lit, `others` the channels that go by
-    the name that was given too.
+    `left` is what earlier hunts left to be put back, `wrong` is so by the rig file itself, `lit` are consoles that are
+    taken to be lit, `others` the channels that go by the name that was given too.
     """
+
+    left: Sequence[str]
+    wrong: Sequence[str]
+    lit: Sequence[str]
+    others: Sequence[Channel]
+
+
+def hunt_json(rig: str, target: Target, hunt: Hunt, said: Sequence[Said], before: BeforeIt) -> str:
+    """Return where a hunt stands."""
     found, dark = hunt.found, hunt.unmended
     cure = found.filled(found.cause.cure) if found else dark.filled(CARRY_ON) if dark else None
     report = {
@@ -38,10 +39,11 @@ def hunt_json(
         "about": target.name,
         "at": target.end,
         "channel": target.channel.address if target.channel is not None else None,
-        "called_as_well": [other.address for other in others],
+        "called_as_well": [other.address for other in before.others],
         "symptom": hunt.symptom,
-        "wrong_by_the_rig": list(wrong),
-        "taken_to_be_lit": list(lit),
+        "to_put_back": list(before.left),
+        "wrong_by_the_rig": list(before.wrong),
+        "taken_to_be_lit": list(before.lit),
         "answers": [{**_question(row.question), "said": WORDS[row.said]} for row in said],
         "asked": _asked(hunt.question),
         "suspects": [

@@ -83,10 +83,15 @@ def _dark_line(text: str) -> str:
     return paint(wrapped(f"{text}, so nothing gets through there", f"{MARKS['no-go']} ", "  "), "no-go")
 
 
-def ways_text(first: str, second: str, ways: Ways, words: Sequence[Sequence[str]], dark: Sequence[str] = ()) -> str:
-    """Return every way between two things in its words, a paragraph a way."""
+def ways_text(first: str, second: str, ways: Ways, words: Sequence[Sequence[str]]) -> str:
+    """Return every way between two things in its words, a paragraph a way, each with why nothing arrives by it."""
     if not ways.found:
         return paint(f"✗ No signal gets from {first} to {second}.", "no-go") + "\n"
     count = f"More than {len(ways.found)} ways" if ways.more else counted(len(ways.found), "way")
-    lines = [wrapped(" → ".join(way), f"{number:>3}. ", "       ") for number, way in enumerate(words, start=1)]
-    return "\n".join((f"{count} from {first} to {second}", *lines, *map(_dark_line, dark))) + "\n"
+    lines = [f"{count} from {first} to {second}"]
+    for number, (way, why) in enumerate(zip(words, ways.stops, strict=True), start=1):
+        lines.append(wrapped(" → ".join(way), f"{number:>3}. ", "       "))
+        lines.extend(paint(wrapped(text, f"     {MARKS['no-go']} ", "       "), "no-go") for text in why)
+        if not why:
+            lines.append(paint("     ✓ nothing stops it by the file", "go"))
+    return "\n".join(lines) + "\n"

@@ -47,6 +47,7 @@ def trace_json(
         "silent_without": list(silent),
         "dark": list(dark),
         "ways": found,
+        "ways_stopped_by": None if ways is None else list(map(list, ways.stops)),
         "more_ways": ways is not None and ways.more,
     }
     return json.dumps(report, ensure_ascii=False, indent=2) + "\n"

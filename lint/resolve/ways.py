@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from lint.resolve.dark import were_all_lit
 from lint.resolve.follow import away_from
 from lint.resolve.graph import Node
 from lint.resolve.phantom import Supply
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.sided import Sided, sided_graph
+from lint.resolve.silent import stops_on
 from lint.resolve.step import UnknownSignalError, unknown
 from lint.rig.address import Socket
 from lint.rig.plant import Amplifier
@@ -33,10 +35,14 @@ MOST_WAYS = 200
 
 
 class Ways(NamedTuple):
-    """The ways between two things; `more` says that there are more than are given."""
+    """The ways between two things; `more` says that there are more than are given.
+
+    `stops` has for each why nothing arrives by it: nothing where something does.
+    """
 
     found: Sequence[Sequence[Node]]
     more: bool
+    stops: Sequence[Sequence[str]]
 
 
 def nodes_of(rig: ResolvedRig, what: str) -> list[Node]:
@@ -226,10 +232,20 @@ def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:
 
     What is named may be several points (a box and all its sockets); a way that only begins further on, or has the same
     names, is the same way. But what enters the console by a box or cable may well come back by the same. The ways of a
-    link cable begin at the slots that it brings, and at the inputs whose signals it takes away.
+    link cable begin at the slots that it brings, and at the inputs whose signals it takes away. Where there is none for
+    what is dead by the file, they are those that were there if it were not.
 
     Raises UnknownSignalError.
     """
+    ways = _found_between(rig, first, second)
+    if ways.found or not rig.rig.dead:
+        return ways
+    alive = _found_between(were_all_lit(rig), first, second)
+    stops = [stops_on(rig, way) for way in alive.found]
+    return Ways(alive.found, alive.more, stops) if all(stops) else ways
+
+
+def _found_between(rig: ResolvedRig, first: str, second: str) -> Ways:
     starts, ends = _begins(rig, first), set(nodes_of(rig, second))
     behind = carried_by(rig, first) if first in rig.rig.cables else set()
     sided = sided_graph(rig)
@@ -246,8 +262,13 @@ def ways_between(rig: ResolvedRig, first: str, second: str) -> Ways:
             told.add(names)
             found.append(way)
             if len(found) > MOST_WAYS:
-                return Ways(sorted(found[:MOST_WAYS], key=len), more=True)
-    return Ways(sorted(found, key=len), more=False)
+                return _told(rig, found[:MOST_WAYS], more=True)
+    return _told(rig, found, more=False)
+
+
+def _told(rig: ResolvedRig, found: Sequence[Sequence[Node]], more: bool) -> Ways:
+    ways = sorted(found, key=len)
+    return Ways(ways, more, [stops_on(rig, way) for way in ways])
 
 
 def _begins(rig: ResolvedRig, what: str) -> list[Node]:

@@ -30,10 +30,10 @@ def closing(keys: str) -> str:
     return " ".join(f"{first}{last}".split())
 
 
-def keys_to(key: str) -> str:
+def keys_to(key: str, what: str = "violin") -> str:
     """Return the keys that skip all questions up to the one of that key."""
     rig = resolve(load_rig(HALL))
-    parts = path_of(rig, target_of(rig, "violin"))
+    parts = path_of(rig, target_of(rig, what))
     hunt, keys = Hunt(parts, DEAD, likelihoods(parts, DEAD)), ""
     while isinstance(question := hunt.question, Question) and question.key != key:
         said = SKIP if SKIP in answers_to(question) else YES

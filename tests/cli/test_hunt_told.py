@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from rigs import BASE
+from test_hunt_stopped import keys_to
 from typer.testing import CliRunner, Result
 
 from lint.cli import app
@@ -66,8 +67,7 @@ def test_phantom_power_that_the_rig_file_itself_has_off_is_told_first(tmp_path: 
 
 
 def test_stopped_in_a_test_of_phantom_power_it_is_said_first_what_to_put_back() -> None:
-    # Bass: all well; dead on the other console too; lead is heard there; phantom power is on there.
-    keys = "ynyy"
+    keys = keys_to("point split rack to mon/in/3 / power-here", "bass")
     back = (
         "Mute channel 7 (Bass) on desk and channel 3 (Bass) on mon again and turn down, switch phantom power off at "
         "channel 7 (Bass) on desk and back at channel 3 (Bass) on mon as you found it;"

@@ -41,7 +41,8 @@ def test_every_way_between_two_things() -> None:
     assert done.stdout == (
         "1 way from lead-vocal to singer-wedge\n"
         "  1. lead-vocal → west-box/in/10 → desk/link-1/10 → desk/channel/10 → singer-mon\n"
-        "       → desk/link-1/1 → west-box/out/1 → singer-wedge\n\n"
+        "       → desk/link-1/1 → west-box/out/1 → singer-wedge\n"
+        "     ✓ nothing stops it by the file\n\n"
     )
 
 
@@ -210,3 +211,41 @@ def test_a_socket_that_nothing_uses_is_no_fault(what: str) -> None:
     assert done.stdout.startswith("Nothing uses it, so there is no signal to follow.\n")
     assert done.exit_code == 0
     assert json.loads(trace(CLEAN, what, "--format", "json").stdout)["wrong"] == []
+
+
+TWO_DESKS = Path(__file__).parents[1] / "hunt" / "two-desks.yaml"
+
+
+@pytest.mark.parametrize(
+    ("what", "to", "more", "why"),
+    [
+        ("hat", "house-l", "", []),
+        ("kick", "house-l", "dead: {abox/in/2: crackles}", ["abox/in/2 is dead (crackles), so nothing gets through"]),
+        ("hat", "house-l", "no phantom", ["hat needs phantom power and gets none: silent"]),
+        (
+            "vox",
+            "ears",
+            "power: {circuits: {left: {dark: true}, back: {}}}",
+            ["mon has no mains: its circuit left is dark, so nothing gets through"],
+        ),
+        ("kick", "desk/channel/2", "dead: {desk: no picture}", ["desk is dead (no picture), so nothing gets through"]),
+        ("house", "house-l", "dead: {abox/in/2: crackles}", []),
+    ],
+)
+def test_each_way_says_whether_anything_arrives_in_the_words_of_the_trace(
+    tmp_path: Path, what: str, to: str, more: str, why: list[str]
+) -> None:
+    text, week = TWO_DESKS.read_text(encoding="utf-8"), str(tmp_path / "week.yaml")
+    off = text.replace("desk/link-1/3, phantom: on", "desk/link-1/3, phantom: off")
+    Path(week).write_text(off if more == "no phantom" else f"{text}{more}\n", encoding="utf-8")
+    done = trace(week, what, "--to", to)
+    flat = " ".join(done.stdout.split())
+    report = json.loads(trace(week, what, "--to", to, "--format", "json").stdout)
+    assert report["ways_stopped_by"] == [why] * len(report["ways"])
+    assert report["ways"]
+    assert ("✓ nothing stops it by the file" in flat) is (not why)
+    assert done.exit_code == int(bool(why))
+    assert report["whole"] is not bool(why)
+    for reason in why:
+        assert f"✗ {reason}" in flat
+        assert reason.removesuffix(", so nothing gets through") in " ".join(trace(week, what).stdout.split())

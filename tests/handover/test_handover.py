@@ -441,7 +441,7 @@ def test_what_hunts_found_is_told_since_the_last_ten_walks_began(house: Path, wa
             )
     found = handover(rig)
     (line,) = lists(found)["What hunts found, and its cure"]
-    assert line.startswith("lead-vocal was dead on 2026-11-20 — found: ")
+    assert line.startswith("lead-vocal on 2026-11-20: nothing comes through — found: ")
     assert "(M. Mixer); cure: " in line
     (row,) = json.loads(handover_json(found))["hunts"]
     assert (row["on"], row["about"], row["rig"]) == ("2026-11-20", "lead-vocal", "rigs/a.yaml")
@@ -465,11 +465,12 @@ def test_a_hunt_in_vain_is_told_as_such_until_the_fault_is_found(house: Path, wa
     found = handover(rig)
     first, second = lists(found)["What hunts did not find"]
     assert first.startswith(
-        "✗ lead-vocal was dead on 2026-11-18 (M. Mixer) — not found after 1 answer; ruled out, if only one thing has failed: "
+        "✗ lead-vocal on 2026-11-18: nothing comes through (M. Mixer) — not found after 1 answer; ruled out, if only one "
+        "thing has failed: "
     )
     assert first.endswith("; to do: hunt it again")
     assert second == (
-        "✗ choir was dead on 2026-11-19 (M. Mixer) — smoke, water, heat or a tingle: nothing more may be touched; "
+        "✗ choir on 2026-11-19: nothing comes through (M. Mixer) — smoke, water, heat or a tingle: nothing more may be touched; "
         "to do: keep away from it until a licensed electrician has seen it"
     )
     assert "What hunts found, and its cure" not in lists(found)

@@ -17,6 +17,7 @@ from lint.rig.address import Socket
 from lint.rig.rig import Channel
 
 SWITCHED_OFF = ("source-off", "transmitter-off", "instrument-off", "player-off")
+LEGS = ("other-leg-bad", "other-cable-bad", "own-leg-bad")  # met on every leg of a split
 # Where each cause sits, in the order of the signal. Those of links sit in one or both of the link stages.
 STAGES = (
     ("power", ("phantom-off", "phantom-off-twice")),
@@ -25,7 +26,7 @@ STAGES = (
         ("phantom-on", *SWITCHED_OFF, "lead-broken", "source-hot", "source-broken", "ground-loop"),
     ),
     ("line", ("plug-elsewhere", "input-other", "cable-broken", "interference")),
-    ("split", ("split-off", "split-ground-loop", "split-broken")),
+    ("split", ("split-off", "split-ground-loop", "split-broken", *LEGS)),
     ("socket", ("input-broken", "input-worn", "gain-wrong")),
     ("links in", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("patch", ("patch-wrong",)),
@@ -53,10 +54,12 @@ PUT_IN = {"at-source": "line", "at-socket": "socket"}
 # Looks at one cause that another fools, and swaps that mend another as well.
 FOOLED = {
     "link-broken": ("box-dark", "console-dark"), "clock-lost": ("console-dark",), "destination-off": ("end-dark",), "amplifier-off": ("end-dark",),
+    "split-ground-loop": ("other-leg-bad",),  # its look may take out the other cable
     "spill": ("plug-elsewhere", "input-other", "patch-wrong", "chain-order"),
 }  # fmt: skip
 SWAPS = {
-    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop"),
+    "lead-broken": ("instrument-off",), "source-broken": SWITCHED_OFF, "cable-broken": ("plug-elsewhere",), "split-broken": ("plug-elsewhere", "split-off", "split-ground-loop", "other-leg-bad"),
+    "other-leg-bad": ("phantom-on", "split-ground-loop"), "other-cable-bad": (), "own-leg-bad": ("phantom-on", "split-ground-loop"),
     "input-broken": ("plug-elsewhere", "patch-wrong", "phantom-off", "phantom-on", "box-dark", "link-broken", "link-bad", "chain-order"),
     "link-bad": ("link-broken",), "output-broken": ("feed-wrong", "selector-wrong", "out-plug-elsewhere"), "input-worn": (), "output-worn": (), "out-cable-broken": ("out-plug-elsewhere",),
     "amplifier-broken": ("amplifier-off", "end-dark"), "speaker-broken": (),
@@ -225,6 +228,8 @@ class Crew:
         self.power = way | self.upstream
 
     def _power_seen(self, test: str, question: Question) -> str:
+        if test in ("split", "split-heard") and self.name in LEGS:
+            return NO
         if test == "split-heard":
             return NO if self.fault.part.name in self._before_split() or self.name.startswith("phantom-off") else YES
         if test == "split":

@@ -8,7 +8,7 @@ from test_every_cause import begun
 from test_once_lit import TWO_ENDS
 from test_unlit import leak_cure
 
-from lint.cli.hunt import _name
+from lint.cli.hunt_noted import name_of
 from lint.hunt.causes import DEAD, WRONG
 from lint.hunt.hunt import CARRY_ON, Question
 from lint.hunt.target import target_of
@@ -61,7 +61,7 @@ def test_what_was_typed_ahead_is_no_name(monkeypatch: pytest.MonkeyPatch) -> Non
     screen = Screen()
     monkeypatch.setattr(screen, "forget_typed", lambda: done.append("forgotten"))
     monkeypatch.setattr(screen, "ask", lambda prompt: done.append(prompt.split(",")[0]) or "Kim")
-    assert _name(screen, by_press=True) == "Kim"
+    assert name_of(screen, by_press=True) == "Kim"
     assert done == ["forgotten", "Your name"]
-    assert _name(screen, by_press=False) == "Kim"
+    assert name_of(screen, by_press=False) == "Kim"
     assert done[2:] == ["Your name"]

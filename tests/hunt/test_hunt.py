@@ -166,6 +166,7 @@ def test_every_cause_is_suspected_somewhere_and_every_text_is_filled_in() -> Non
     # Only where no socket is free (`test_where_no_socket_is_free`), or between two consoles (`test_splits.py`).
     assert {cause.name for cause in causes()} - met == {
         "input-worn", "output-worn", "input-other", "split-off", "split-broken", "split-ground-loop",
+            "other-leg-bad", "other-cable-bad", "own-leg-bad",
         "phantom-off-twice",
     }  # fmt: skip
 
@@ -277,6 +278,7 @@ def test_what_is_right_at_the_same_end_clears_the_links_that_the_signal_passes_t
         name
         for name in SWAPS
         if name not in ("amplifier-broken", "speaker-broken", "input-worn", "output-worn", "split-broken")
+        and not name.startswith(("other-", "own-"))  # of a split: `test_other_legs.py`
     ],
 )
 def test_another_in_its_place_that_is_right_has_found_and_mended_it_and_one_that_is_not_clears_it(name: str) -> None:

@@ -71,7 +71,7 @@ def test_a_way_that_needs_no_phantom_power_is_lifted_or_unplugged_at_the_other_e
     (loop,) = loops(begun(rig_of(HALL), "lead", "hall"))
     assert loop.words == "the split rack: hum by way of two earths"
     assert loop.filled(loop.cause.look) == (
-        "At the split rack press the ground lift of the way to mon/in/1, or, all muted, take out its cable there (never "
+        "At the split rack press the ground lift of the way to mon/in/1, or take out its cable there (never "
         "lift a mains earth): is the hum the same with that?"
     )
     assert loop.filled(loop.cause.cure) == (
@@ -89,11 +89,11 @@ def test_the_way_that_gives_phantom_power_is_never_the_one_that_is_lifted() -> N
     )
     assert "transformer for audio" not in loop.filled(loop.cause.cure)
     (own,) = loops(begun(rig_of(HALL), "speech", "hall"))  # its own leg gives it
-    assert "the way to mon/in/4, or, all muted" in own.filled(own.cause.look)
+    assert "the way to mon/in/4, or take out" in own.filled(own.cause.look)
     rig = load_rig(HALL)
     twice = {**rig.channels, ("desk", 7): rig.channels["desk", 7]._replace(phantom="on")}
     (both,) = loops(begun(resolve(replace(rig, channels=twice)), "bass", "hall"))  # either way does without the other
-    assert "the way to mon/in/3, or, all muted" in both.filled(both.cause.look)
+    assert "the way to mon/in/3, or take out" in both.filled(both.cause.look)
 
 
 def test_the_other_end_and_what_else_goes_through_the_split_tell_nothing_of_it() -> None:

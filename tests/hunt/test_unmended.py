@@ -13,7 +13,7 @@ from lint.hunt.causes import DEAD
 from lint.hunt.hunt import CARRY_ON, NO, YES, Answer, Hunt
 from lint.hunt.target import target_of
 from lint.record.hunts import _left_words, _still_to_do
-from lint.report.hunt_json import hunt_json
+from lint.report.hunt_json import BeforeIt, hunt_json
 
 
 def seen_dark(hunt: Hunt, key: str) -> Hunt:
@@ -36,7 +36,7 @@ def test_a_box_that_cannot_be_lit_is_what_was_found() -> None:
     assert "`rigwalk spares RIG east-box`" in end.unmended.filled(CARRY_ON)
     assert _left_words(end) == "found and not mended: the box east-box: no mains"
     assert "`rigwalk spares RIG east-box`" in _still_to_do(end)
-    report = json.loads(hunt_json("a.yaml", target, end, [], [], [], []))
+    report = json.loads(hunt_json("a.yaml", target, end, [], BeforeIt([], [], [], [])))
     assert report["unmended"]["cause"] == "box-dark"
     assert (report["suspects"], report["found"]) == ([], None)
 

@@ -58,7 +58,7 @@ def test_a_way_names_the_side_that_its_channel_is_panned_to(source: str, end: st
     at = words.index(said[0])
     assert words[at : at + len(said)] == said
     assert Node("mix", "house") in ways.found[0]
-    assert " ".join(ways_text(source, end, ways, [words]).split()).endswith(f"→ {end}")
+    assert f"→ {end} " in " ".join(ways_text(source, end, ways, [words]).split()).replace("\x1b", " \x1b")
 
 
 def test_there_is_no_way_to_the_side_that_it_is_panned_away_from() -> None:
