@@ -18,8 +18,9 @@ from lint.hunt.part import Part, Point
 from lint.hunt.splits import Splits
 from lint.hunt.switched import POWERED_S
 from lint.hunt.unlit import off_for_order
-from lint.hunt.witness import is_lit, way_of
-from lint.resolve.dark import is_stranded, were_all_lit
+from lint.hunt.witness import is_lit
+from lint.resolve.dark import way_of
+from lint.resolve.lingering import STRANDED
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Source
@@ -97,11 +98,9 @@ class Power(Splits):
         return replace(part, only=ONLY_DEAD, words=words)
 
     def _lingering(self, row: Source) -> str:
-        """Return which plugs come out first: on what is dead or behind it phantom power may still be on."""
-        there = [at for at in row.sockets if self.rig.has_socket(at)]
-        gone = [at for at in there if at.device in self.rig.dead or is_stranded(self.rig, at.device)]
-        alive = were_all_lit(self.rig).phantom if gone else self.rig.phantom
-        plugs = " and ".join(str(at) for at in gone if alive.is_live(at))
+        """Return which plugs come out first: where phantom power may still be on, and nobody switches it off."""
+        left = self.rig.phantom.lingering
+        plugs = " and ".join(str(at) for at in row.sockets if left.get(at) in STRANDED)
         return f"take {row.name} out of {plugs} (it may still be on there: both ends are too many), " if plugs else ""
 
     def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from lint.hunt.target import Target
-from lint.resolve.dark import dark_in
+from lint.resolve.dark import dark_in, way_of
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.rig import Channel
 
@@ -20,15 +20,6 @@ def is_witness(rig: ResolvedRig, target: Target, channel: Channel) -> bool:
     socket = rig.arrivals[channel.key].socket
     way = {channel.console, *(way_of(rig, socket.device) if socket is not None else ())}
     return {*dark_in(rig), *rig.dead}.isdisjoint(way.difference(_own_way(rig, target)))
-
-
-def way_of(rig: ResolvedRig, device: str) -> Iterator[str]:
-    """Yield a device and those between it and its console, that included."""
-    yield device
-    box = rig.boxes.get(device)
-    if box is not None:
-        yield box.link.device
-        yield from (each.device for each in rig.chains[box.link].boxes[: box.position])
 
 
 def _own_way(rig: ResolvedRig, target: Target) -> Iterator[str]:
