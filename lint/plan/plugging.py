@@ -370,7 +370,7 @@ class Plugging:
             if is_lit or is_carried:
                 return 0
             return self.waking if self._wakes(listeners, socket, price) else self._deaf(plug)
-        if not split.once or not (is_lit or (is_carried and standing.ways)):
+        if not split.once or not (is_lit or self.powering.is_surely_on(socket, standing)):
             return 0
         # From both ends it is as wrong as a channel, or a change where this end can be off.
         return CHANGE if self.may_wake and split.may_rest[plug.leg] else self.worth[plug.source]

@@ -82,5 +82,9 @@ class Powering:
         switch = self.switches.get(socket)
         return switch is not None and standing.ways.get(switch) != BARRED and switch not in standing.unlit
 
+    def is_surely_on(self, socket: Socket, standing: Standing) -> bool:
+        """Whether a plug has phantom power in a socket by the channels of others, wherever all else goes."""
+        return self.is_carried(socket, standing) and self._meets(socket, standing) == NEEDED
+
     def _meets(self, socket: Socket, standing: Standing) -> str | None:
         return standing.ways.get(self.switches[socket]) if standing.ways and socket in self.switches else None

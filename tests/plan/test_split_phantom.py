@@ -138,6 +138,32 @@ def test_no_way_to_plug_is_worth_more(built: Any, models: Models, way: str, data
     assert not worked.proved or found == best
 
 
+def test_a_plug_that_is_fed_by_its_other_end_goes_to_a_switch_that_stays_off(built: Any, models: Models) -> None:
+    """Two moves: s4 to where its channel listens, whose switch comes on with it, and s0 out of there, to the other."""
+    condenser, groups = {"kind": "condenser-microphone", "priority": 1}, {"model": "grouped-4x2"}
+    rows = {
+        "rig_format": 1,
+        "devices": {key: {"model": "console-mini"} for key in ("desk", "mon")} | {"box-a": groups, "box-b": groups},
+        "cables": {
+            "to-box-a": {"from": "desk/link-1", "to": "box-a/upstream"},
+            "to-box-b": {"from": "box-a/downstream", "to": "box-b/upstream"},
+        },
+        "sources": {
+            "s0": condenser | {"plugged_into": ["box-b/in/1", "mon/in/1"]},
+            "s4": condenser | {"plugged_into": "box-a/in/1"},
+        },
+        "splits": {"stage": {"kind": "analogue", "sources": ["s0"]}},
+        "channels": {
+            "1": {"carries": "s0", "patched_from": "desk/link-1/5", "phantom": "off"},
+            "5": {"carries": "s4", "patched_from": "desk/link-1/1", "phantom": "on"},
+        },
+        "consoles": {"mon": {"channels": {"1": {"carries": "s0", "patched_from": "mon/in/1", "phantom": "on"}}}},
+    }
+    cure = planned(built, models, rows, "remove box-a").cures[PLUGS]
+    assert {step.plug: str(step.end) for step in cure.handlings} == {"s0": "box-b/in/3", "s4": "box-b/in/1"}
+    assert len(cure.unmet) == 1  # s0 at the desk
+
+
 @examples(3)
 @given(st.data())
 def test_by_the_console_each_change_is_needed(built: Any, models: Models, data: st.DataObject) -> None:
