@@ -1,4 +1,4 @@
-"""Sources behind a split: which plug of theirs each console hears them by, and which one they have phantom power by."""
+"""Sources behind a split: which plug of theirs each channel hears them by, and which one they have phantom power by."""
 
 from __future__ import annotations
 
@@ -67,18 +67,16 @@ def _heard(
 ) -> Iterator[tuple[tuple[Channel, ...], ...]]:
     """Yield who may hear a source by which of its plugs: first as it is, then by others where that is not right.
 
-    A console may hear it by any plug that it can be patched from where that is now.
+    A channel may hear it by any plug that its console can be patched from where that is now.
     """
-    consoles = dict.fromkeys(channel.console for channel in by)
     choices = []
     is_right = is_right_now(rig, source, by)
-    for console in consoles:
-        own = next(leg for channel, leg in by.items() if channel.console == console)
-        others = (leg for leg, at in enumerate(source.sockets) if leg != own and hears(at, console))
+    for channel, own in by.items():
+        others = (leg for leg, at in enumerate(source.sockets) if leg != own and hears(at, channel.console))
         choices.append([own] if is_right else [own, *others])
     for legs in product(*choices):
-        at = dict(zip(consoles, legs, strict=True))
-        yield tuple(tuple(c for c in by if at[c.console] == leg) for leg in range(len(source.sockets)))
+        at = dict(zip(by, legs, strict=True))
+        yield tuple(tuple(c for c in by if at[c] == leg) for leg in range(len(source.sockets)))
 
 
 def is_right_now(rig: ResolvedRig, source: Source, by: Mapping[Channel, int]) -> bool:

@@ -36,7 +36,7 @@ class Plugging:
         self.listeners: dict[tuple[str, int], list[Channel]] = {}
         for key, wanted in self.intent.items():
             if isinstance(wanted, str) and wanted in rig.rig.sources:
-                leg = self._leg(before, wanted, key[0])
+                leg = self._leg(before, wanted, key)
                 self.listeners.setdefault((wanted, leg), []).append(rig.rig.channels[key])
         self.usable = frozenset(self._usable())
         self.splits = splits_of(
@@ -45,9 +45,11 @@ class Plugging:
         self.pinned: Collection[Plug] = ()  # plugs that stay where they are
         self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
 
-    def _leg(self, before: ResolvedRig, source: str, console: str) -> int:
-        """Return which plug of a source a console is fed by: the first that it can hear."""
-        sockets = self.rig.rig.sources[source].sockets
+    def _leg(self, before: ResolvedRig, source: str, channel: ChannelKey) -> int:
+        """Return which plug of a source a channel is fed by: the one that it hears, else the first that it can."""
+        sockets, console = self.rig.rig.sources[source].sockets, channel[0]
+        if (at := before.arrivals[channel].socket) in sockets:
+            return sockets.index(at)
         heard = (leg for leg, at in enumerate(sockets) if before.has_socket(at) and before.input_point(at, console))
         return next(heard, 0)
 

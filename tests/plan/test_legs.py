@@ -362,3 +362,26 @@ def test_nothing_is_parked_in_a_dead_socket(built: Any) -> None:
     rig = built(copy.deepcopy(SHARING) | {"dead": {"box-a/in/4": "crackles"}})
     free = [str(socket) for socket in _free(rig, "in", [])]
     assert "box-a/in/4" not in free and "box-a/in/3" in free
+
+
+def test_each_channel_of_a_console_hears_a_source_by_a_plug_of_its_own(built: Any, models: Models) -> None:
+    """Channel 2 hears it by box-c, which nothing changes: only channel 1 is wrong."""
+    data = {
+        "rig_format": 1,
+        "devices": {"desk": {"model": "console-mini"}} | {f"box-{x}": {"model": "mini-4x4"} for x in "abc"},
+        "cables": {
+            "one": {"from": "desk/link-1", "to": "box-a/upstream"},
+            "two": {"from": "box-a/downstream", "to": "box-b/upstream"},
+            "three": {"from": "desk/link-2", "to": "box-c/upstream"},
+        },
+        "sources": {"s0": {"kind": "dynamic-microphone", "plugged_into": ["box-a/in/1", "box-c/in/1"]}},
+        "splits": {"stage": {"kind": "analogue", "sources": ["s0"]}},
+        "channels": {
+            "1": {"carries": "s0", "patched_from": "desk/link-1/1"},
+            "2": {"carries": "s0", "patched_from": "desk/link-2/1"},
+        },
+    }
+    plan = what_if(built(data), ["order", "box-b", "box-a"], models, CATALOGUE)
+    for way, cure in plan.cures.items():
+        assert (cure.changes, cure.unmet, cure.proved) == (1, (), True), way
+    assert list(plan.cures[CONSOLE].patch["channels"]) == ["1"]
