@@ -153,6 +153,13 @@ def entries() -> list[dict[str, Any]]:
             times = {"utc": "2026-11-25T17:00:00Z", "local": "2026-11-25T17:00:00+00:00", "by": "A. Adams"}
             words = {"rig": "rigs/sunday.yaml", "found": "plug: out", "cure": "put in"}
             ledger.append(None, "hunt", {**times, **words, **hunt})
+            stopped = hunt | {"cause": "", "part": "", "put_back": "Plug the cable in as it was."}
+            left = ledger.append(None, "hunt", {**times, **words, **stopped})
+            ledger.append(
+                None,
+                "put-back",
+                {**times, "rig": "rigs/sunday.yaml", "of": left.seq, "about": "choir", "put_back": "done"},
+            )
             back = [{"point": "Choir", "said": "look at its plug"}]
             received = {
                 "given_by": "L. Lead",
