@@ -34,7 +34,7 @@ from lint.rig.rig import Channel
 def spares_text(spared: Spared, longer: Spared | None = None) -> str:
     """Return the whole rescue with what is at hand, and the one with a longer link cable where it reaches more."""
     outage = spared.outage
-    parts = [wrapped(outage.words[0].upper() + outage.words[1:], "", "  ")]
+    parts = [wrapped(_begun(outage.words), "", "  ")]
     if longer is not None:
         # A longer one is asked for only where a way is known.
         fetching = "; ".join(lack.longer for lack in longer.outage.lacks)
@@ -80,7 +80,12 @@ def _gained(rescue: Rescue) -> str:
     also = f"{named(moved)} {'moves' if len(moved) == 1 else 'move'} too, and " if moved else ""
     proof = "" if rescue.proved else " The best found; not proved to be the best."
     words = f"{also}{named(rescue.gained)} {'is' if len(rescue.gained) == 1 else 'are'} heard as well.{proof}"
-    return paint(wrapped(words[0].upper() + words[1:], "", "  "), "go", bold=True)
+    return paint(wrapped(_begun(words), "", "  "), "go", bold=True)
+
+
+def _begun(words: str) -> str:
+    """Begin a sentence; a name that it begins with stays as it is written in the rig."""
+    return f"The {words[4:]}" if words.startswith("the ") else words
 
 
 def _in_short(spared: Spared) -> str:

@@ -24,7 +24,7 @@ def test_a_dead_box_is_rescued_with_steps_and_labels() -> None:
     text = done.stdout
     assert done.exit_code == 0
     assert text.startswith(
-        "East-box is dead: nothing gets through it; no link cable at hand is known to\n  reach loft-box\n\n"
+        "east-box is dead: nothing gets through it; no link cable at hand is known to\n  reach loft-box\n\n"
         "Below: first with what is at hand, then with a longer link cable (up to about 52\n"
         "  m for west-box/downstream to loft-box/upstream, to be measured first).\n\n14 sources lost: violin, cello,"
     )
