@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import hashlib
 import os
+import select
 import sys
 import time
 from collections.abc import Iterable, Iterator
@@ -35,7 +36,10 @@ class Stamp(NamedTuple):
 
 
 def keep_checking(path: Path, catalogue: Catalogue, job: Job) -> None:
-    """Check a rig, and again at every change, until ctrl-c; what can't be read stands below the last good check."""
+    """Check a rig, and again at every change, until ctrl-c; what can't be read stands below the last good check.
+
+    Raises BrokenPipeError once nobody reads what it prints any more.
+    """
     gc.enable()
     good: tuple[Told, str] | None = None
     files = {path}
@@ -78,14 +82,30 @@ def _show(row: Told, good: tuple[Told, str] | None, now: str) -> None:
 
 def _wait_for_change(path: Path, files: set[Path], stamps: dict[Path, Stamp]) -> None:
     says = {file: stamp.digest for file, stamp in stamps.items()}
+    reader = _reader()
     while True:
-        time.sleep(LOOK_S)
+        if reader is None:
+            time.sleep(LOOK_S)
+        elif reader.poll(LOOK_S * 1000):
+            raise BrokenPipeError
         stamps = _stamps(_watched(path, files), stamps)
         if {file: stamp.digest for file, stamp in stamps.items()} != says:
             deadline = time.monotonic() + GONE_S
             while not path.exists() and time.monotonic() < deadline:
                 time.sleep(LOOK_S / 4)
             return
+
+
+def _reader() -> select.poll | None:
+    """Return what wakes when the reader of a pipe is gone, which nothing else would tell until the next save.
+
+    Asked for no event it tells of errors and of a hang-up alone. None where the system has no such call.
+    """
+    if not hasattr(select, "poll"):
+        return None
+    reader = select.poll()
+    reader.register(sys.stdout, 0)
+    return reader
 
 
 def _stamps(files: Iterable[Path], before: dict[Path, Stamp]) -> dict[Path, Stamp]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import signal
+import subprocess
 import sys
 import time
 from collections.abc import Iterator
@@ -99,6 +100,30 @@ def test_touching_a_file_changes_nothing(tmp_path: Path) -> None:
     before = _stamps([path], {})
     os.utime(path, ns=(0, 0))
     assert _stamps([path], before)[path].digest == before[path].digest
+
+
+@pytest.mark.parametrize("saves", [False, True])
+def test_once_nobody_reads_any_more_it_ends_quietly(house: Path, saves: bool) -> None:  # noqa: ARG001
+    code = "from lint.cli import main; main()"
+    with subprocess.Popen(
+        [sys.executable, "-c", code, "check", WEEK, "--watch"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        encoding="utf-8",
+    ) as watching:
+        assert watching.stdout is not None
+        assert watching.stderr is not None
+        try:
+            while not watching.stdout.readline().startswith("Watching"):
+                pass
+            assert watching.poll() is None
+            watching.stdout.close()
+            if saves:
+                save(WEEK, "patched_from: desk/link-1/1,", "patched_from: desk/link-1/2,")
+            assert watching.wait(timeout=20) == 1  # as every command whose reader has seen enough
+            assert watching.stderr.read() == ""
+        finally:
+            watching.kill()
 
 
 @pytest.mark.parametrize("more", [["hall"], [WEEK, "--format", "json"], [WEEK, "hall/rigs/faulty-week.yaml"]])
