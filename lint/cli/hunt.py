@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
+from lint.cli import completing
 from lint.cli.hunt_noted import ask_left, holds, is_over, left_before, name_of, note, past, record
 from lint.cli.planned import Format
 
@@ -42,26 +43,43 @@ class How(NamedTuple):
     answers: str | None
 
 
+WHAT = typer.Argument(
+    ...,
+    metavar="WHAT",
+    help="A source, pair, channel number, effects unit, mix, destination, amplifier or socket.",
+    show_default=False,
+    autocompletion=completing.hunted,
+)
+AT = typer.Option(
+    None,
+    "--at",
+    metavar="DESTINATION",
+    help="Where it is heard, or missed.",
+    show_default=False,
+    autocompletion=completing.ends,
+)
+SIDE = typer.Option(
+    None,
+    "--side",
+    metavar="SIDE",
+    help="Of what is stereo: left, right or both.",
+    show_default=False,
+    autocompletion=completing.sides,
+)
+
+
 def hunt(  # noqa: PLR0913, PLR0917 - each is an argument of the command
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
-    what: str = typer.Argument(
-        ...,
-        metavar="WHAT",
-        help="A source, pair, channel number, effects unit, mix, destination, amplifier or socket.",
-        show_default=False,
-    ),
+    what: str = WHAT,
     symptom: str = typer.Argument(
         "dead",
         metavar="[SYMPTOM]",
         help="dead: nothing comes through | wrong: something else | noise: hum, hiss, crackle, buzz | distorted | "
         "elsewhere: heard where it should not be (with --at).",
+        autocompletion=completing.symptoms,
     ),
-    at: str | None = typer.Option(
-        None, "--at", metavar="DESTINATION", help="Where it is heard, or missed.", show_default=False
-    ),
-    side: str | None = typer.Option(
-        None, "--side", metavar="SIDE", help="Of what is stereo: left, right or both.", show_default=False
-    ),
+    at: str | None = AT,
+    side: str | None = SIDE,
     by: str = typer.Option(
         "", "--by", help="Who hunts; asked for at the end where it is not given.", show_default=False
     ),

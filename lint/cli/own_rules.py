@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli import completing
+
 if TYPE_CHECKING:
     from lint.check.rule import Rule
     from lint.facts.fact import Row
@@ -19,7 +21,13 @@ HOUSE = typer.Option(
 
 
 def facts(
-    kind: str = typer.Argument("", metavar="[KIND]", help="sources, channels, mixes, ...", show_default=False),
+    kind: str = typer.Argument(
+        "",
+        metavar="[KIND]",
+        help="sources, channels, mixes, ...",
+        show_default=False,
+        autocompletion=completing.kinds,
+    ),
     rig: Path | None = typer.Argument(
         None, metavar="[RIG]", help="Whose values; without one, the small example rig's.", show_default=False
     ),

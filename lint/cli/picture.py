@@ -6,11 +6,16 @@ from pathlib import Path
 
 import typer
 
+from lint.cli import completing
+
 
 def picture(
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
     what: str = typer.Argument(
-        "chain", metavar="[WHAT]", help="chain, stage, signals, or one source or console by its name."
+        "chain",
+        metavar="[WHAT]",
+        help="chain, stage, signals, or one source or console by its name.",
+        autocompletion=completing.drawn,
     ),
     into: Path | None = typer.Option(None, "--into", metavar="FILE", help="Write to this file.", show_default=False),
     replace: bool = typer.Option(False, "--replace", help="Replace the file if it is there already."),

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli import completing
 from lint.cli.commands import in_examples
 from lint.cli.own_rules import facts, new, trust, try_rules
 
@@ -37,7 +38,9 @@ def rules(context: typer.Context, house: Path | None = HOUSE) -> None:
 
 @app.command(short_help="Explain one rule.", epilog=in_examples(["rules explain phantom-group"]))
 def explain(
-    rule: str = typer.Argument(..., metavar="RULE", help="The rule to explain.", show_default=False),
+    rule: str = typer.Argument(
+        ..., metavar="RULE", help="The rule to explain.", show_default=False, autocompletion=completing.rules
+    ),
     house: Path | None = HOUSE,
 ) -> None:
     """Explain one rule: why it matters, what to do, its source, its limits and examples."""

@@ -6,11 +6,15 @@ from pathlib import Path
 
 import typer
 
+from lint.cli import completing
+
 RIG = "rig"
 
 
 def schema(
-    name: str = typer.Argument(RIG, metavar="[NAME]", help="Which schema; --list names them."),
+    name: str = typer.Argument(
+        RIG, metavar="[NAME]", help="Which schema; --list names them.", autocompletion=completing.schemas
+    ),
     listing: bool = typer.Option(False, "--list", help="List the schemas."),
     merged: bool = typer.Option(False, "--merged", help="The schema of a rig after all it extends has been merged in."),
     page: bool = typer.Option(False, "--page", help="The page for people: all that may be written (rig, house-rule)."),

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli import completing
+
 if TYPE_CHECKING:
     from lint.page.page import Page
 
@@ -25,7 +27,11 @@ def sheet(
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
     output: SheetFormat = typer.Option(SheetFormat.TEXT, "--format", help="How the sheets are written."),
     only: str = typer.Option(
-        "", "--only", metavar="SHEET", help="One kind of sheet: overview, boxes, console, monitors, ..."
+        "",
+        "--only",
+        metavar="SHEET",
+        help="One kind of sheet: overview, boxes, console, monitors, ...",
+        autocompletion=completing.sheets,
     ),
     into: Path | None = typer.Option(None, "--into", metavar="FILE", help="Write to this file.", show_default=False),
     replace: bool = typer.Option(False, "--replace", help="Replace the file if it is there already."),

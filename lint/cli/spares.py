@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli import completing
 from lint.cli.planned import Format, Planned, answer
 
 if TYPE_CHECKING:
@@ -25,6 +26,7 @@ def spares(
         help="What is dead: a box, link cable, circuit or console by its name, a link port (desk/link-1), or input "
         "sockets (west-box/in, desk/in/9-16).",
         show_default=False,
+        autocompletion=completing.spared,
     ),
     write: Path | None = typer.Option(
         None, "--write", metavar="FILE", help="Write the rescued rig as a new file, comments kept.", show_default=False

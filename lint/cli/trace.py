@@ -7,10 +7,21 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli import completing
 from lint.cli.planned import Format
 
 if TYPE_CHECKING:
     from lint.resolve.resolved import ResolvedRig
+
+
+TO = typer.Option(
+    None,
+    "--to",
+    metavar="OTHER",
+    help="Every way from WHAT to this instead.",
+    show_default=False,
+    autocompletion=completing.traced,
+)
 
 
 def trace(
@@ -21,10 +32,9 @@ def trace(
         help="A source, pair, channel number, mix, destination, box, amplifier, link cable, circuit, label, socket "
         "(west-box/in/3) or slot (desk/link-1/9).",
         show_default=False,
+        autocompletion=completing.traced,
     ),
-    to: str | None = typer.Option(
-        None, "--to", metavar="OTHER", help="Every way from WHAT to this instead.", show_default=False
-    ),
+    to: str | None = TO,
     upstream: bool = typer.Option(False, "--upstream", help="Everything that gets to WHAT instead."),
     downstream: bool = typer.Option(False, "--downstream", help="Everything that WHAT feeds instead."),
     output: Format = typer.Option(Format.TEXT, "--format", help="For people or for programs."),

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import typer
 
+from lint.cli import completing
+
 if TYPE_CHECKING:
     from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 
@@ -31,7 +33,12 @@ class Role(StrEnum):
 
 def walk(
     rig: Path = typer.Argument(..., metavar="RIG", help="The rig file.", show_default=False),
-    checklist: str = typer.Option("full-walk", "--checklist", help="full-walk, short-walk, close-down or your own."),
+    checklist: str = typer.Option(
+        "full-walk",
+        "--checklist",
+        help="full-walk, short-walk, close-down or your own.",
+        autocompletion=completing.checklists,
+    ),
     role: Role | None = typer.Option(None, "--role", help="Walk only this role's items.", show_default=False),
     by: str = typer.Option("", "--by", help="Who walks; asked for where it is not given.", show_default=False),
     new: bool = typer.Option(False, "--new", help="Begin a new walk, whatever there was."),

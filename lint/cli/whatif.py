@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from lint.cli import completing
 from lint.cli.planned import Format, Planned, answer
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def whatif(
         "move BOX CONSOLE/LINK | bank BOX POSITION | lose BOX, CABLE, CIRCUIT, CONSOLE or CONSOLE/LINK; `and` between "
         "several.",
         show_default=False,
+        autocompletion=completing.changes,
     ),
     write: Path | None = typer.Option(
         None, "--write", metavar="FILE", help="Write the changed rig as a new file, comments kept.", show_default=False

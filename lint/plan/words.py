@@ -21,7 +21,7 @@ FORMS = {
     "bank": "bank BOX POSITION",
     "lose": "lose BOX|CABLE|CIRCUIT|CONSOLE|CONSOLE/LINK",
 }
-_FILLING = {"replace": ("by", "with"), "move": ("to",), "bank": ("to",)}
+FILLING = {"replace": ("by", "with"), "move": ("to",), "bank": ("to",)}
 _KINDS = ("box", "cable", "circuit", "link", "console")
 
 
@@ -84,7 +84,7 @@ def _once(phrases: Sequence[list[str]]) -> list[list[str]]:
     """Return the phrases without what is said twice. Raises CannotDoError where two say different things of one box."""
     kept: dict[tuple[str, ...], list[str]] = {}
     for phrase in phrases:
-        key = tuple(phrase) if phrase[0] not in _FILLING else tuple(phrase[:2])
+        key = tuple(phrase) if phrase[0] not in FILLING else tuple(phrase[:2])
         other = kept.setdefault(key if phrase[0] != "order" else (*phrase, str(len(kept))), phrase)
         if other != phrase:
             raise _not_both(other, phrase)
@@ -103,7 +103,7 @@ def _edit(editor: Editor, phrase: Sequence[str]) -> Edit:
     verb, rest = phrase[0], list(phrase[1:])
     if verb not in FORMS:
         raise CannotDoError(f"'{verb}' is nothing that can be planned{did_you_mean(verb, FORMS, most=0)}; {_forms()}")
-    rest = [word for index, word in enumerate(rest) if index != 1 or word not in _FILLING.get(verb, ())]
+    rest = [word for index, word in enumerate(rest) if index != 1 or word not in FILLING.get(verb, ())]
     if verb == "order":
         return editor.order(rest)
     if verb == "lose":
