@@ -10,6 +10,7 @@ import typer
 from lint.cli import completing
 from lint.cli.commands import in_examples
 from lint.cli.own_rules import facts, new, trust, try_rules
+from lint.cli.planned import Format
 
 if TYPE_CHECKING:
     from lint.check.catalogue import Catalogue
@@ -23,16 +24,17 @@ app = typer.Typer(
 HOUSE = typer.Option(
     None, "--house", metavar="DIR", help="The house, where it is not the current folder's.", show_default=False
 )
+OUTPUT = typer.Option(Format.TEXT, "--format", help="For people or for programs.")
 
 
 @app.callback()
-def rules(context: typer.Context, house: Path | None = HOUSE) -> None:
+def rules(context: typer.Context, house: Path | None = HOUSE, output: Format = OUTPUT) -> None:
     """List the rules, in the order in which a signal flows; inside a house, with its own."""
     if context.invoked_subcommand is None:
-        from lint.report.rules import catalogue_text
+        from lint.report.rules import catalogue_text, rules_json
 
         catalogue = _catalogue(house)
-        typer.echo(catalogue_text(catalogue))
+        typer.echo(rules_json(catalogue) if output is Format.JSON else catalogue_text(catalogue))
         raise typer.Exit(1 if catalogue.failures else 0)
 
 
@@ -42,16 +44,18 @@ def explain(
         ..., metavar="RULE", help="The rule to explain.", show_default=False, autocompletion=completing.rules
     ),
     house: Path | None = HOUSE,
+    output: Format = OUTPUT,
 ) -> None:
     """Explain one rule: why it matters, what to do, its source, its limits and examples."""
     from lint.read.nearest import did_you_mean
-    from lint.report.rules import rule_text
+    from lint.report.rules import rule_text, rules_json
 
     catalogue = _catalogue(house)
     if rule not in catalogue.documented:
         typer.echo(f"no rule is called '{rule}'{did_you_mean(rule, catalogue.documented)}", err=True)
         raise typer.Exit(2)
-    typer.echo(rule_text(catalogue.documented[rule]))
+    found = catalogue.documented[rule]
+    typer.echo(rules_json(catalogue, [found]) if output is Format.JSON else rule_text(found))
     raise typer.Exit(1 if catalogue.failures else 0)
 
 

@@ -1,11 +1,17 @@
-"""The rule catalogue as text: a line a rule, or one rule in full."""
+"""The rule catalogue: a line a rule, one rule in full, all as a page or as JSON."""
 
 from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from typing import Any
 
 from lint.check.catalogue import Catalogue
 from lint.check.rule import FAMILIES, Rule
 from lint.page.layout import MARKS, labelled, wrapped
 
+FORMAT = 1
 NEVER = "It can't be waived, switched off or lowered."
 
 
@@ -14,9 +20,7 @@ def catalogue_text(catalogue: Catalogue) -> str:
     width = max((len(rule.id) for rule in catalogue.documented.values()), default=0)
     parts = []
     for family in FAMILIES:
-        rows = sorted(
-            (rule for rule in catalogue.documented.values() if rule.family == family), key=lambda rule: rule.id
-        )
+        rows = _of(catalogue, family)
         if rows:
             lines = [f"{rule.id:{width}}  {MARKS[rule.severity.value]} {rule.severity.value:8}" for rule in rows]
             titled = [
@@ -59,9 +63,7 @@ def catalogue_page(catalogue: Catalogue) -> str:
         "The examples say only what they change on a small clean rig; the tests run every one of them.",
     ]
     for family in FAMILIES:
-        rows = sorted(
-            (rule for rule in catalogue.documented.values() if rule.family == family), key=lambda rule: rule.id
-        )
+        rows = _of(catalogue, family)
         if rows:
             lines += ["", f"## {family.capitalize()}"]
         for rule in rows:
@@ -95,3 +97,57 @@ def _or(rule: Rule) -> str:
 def _indented(example: str) -> str:
     text = example.strip("\n") or "(the example rig as it is)"
     return "\n".join(f"    {line}" for line in text.splitlines())
+
+
+def rules_json(catalogue: Catalogue, rules: Sequence[Rule] | None = None) -> str:
+    """Return the rules, or those that are asked for, by `schemas/rules-report.schema.json`."""
+    shown = [rule for family in FAMILIES for rule in _of(catalogue, family)] if rules is None else rules
+    data = {
+        "format": FORMAT,
+        "rules": [_data(rule) for rule in shown],
+        "failures": [
+            {
+                "name": row.name,
+                "reason": row.reason,
+                "file": row.file or None,
+                "line": row.line or None,
+                "column": row.column or None,
+            }
+            for row in catalogue.failures
+        ],
+    }
+    return json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False)
+
+
+def _data(rule: Rule) -> dict[str, Any]:
+    """Return one rule as plain data; the words as in the report of a check."""
+    return {
+        "id": rule.id,
+        "title": rule.title,
+        "severity": rule.severity.value,
+        "or_severities": [severity.value for severity in rule.varies],
+        "family": rule.family,
+        "why": " ".join(rule.why.split()),
+        "care": " ".join(rule.safety.split()) or None,
+        "do": " ".join(rule.do.split()),
+        "source": rule.source,
+        "waivable": rule.waivable,
+        "guards_people": rule.guards_people,
+        "limits": {
+            name: {
+                "default": limit.default,
+                "unit": limit.unit,
+                "meaning": limit.meaning,
+                "least": limit.least if math.isfinite(limit.least) else None,
+                "most": limit.most if math.isfinite(limit.most) else None,
+            }
+            for name, limit in rule.limits.items()
+        },
+        "good": list(rule.good),
+        "bad": [{"rig": bad.rig, "gives": list(bad.gives)} for bad in rule.bad],
+        "file": rule.file or None,
+    }
+
+
+def _of(catalogue: Catalogue, family: str) -> list[Rule]:
+    return sorted((rule for rule in catalogue.documented.values() if rule.family == family), key=lambda rule: rule.id)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import subprocess
@@ -305,6 +306,48 @@ def test_a_model_with_mistakes_is_told_beside_the_others(house: Path) -> None:
     (line,) = done.stderr.splitlines()
     assert line.endswith("hall/models/odd.yaml:2:7: kind: found 'tuba', expected console, stage-box or other")
     assert set(bundled_names()) <= {line.split()[0] for line in done.stdout.splitlines()}
+
+
+def test_the_rules_for_programs_are_those_for_people(house: Path) -> None:
+    (house / "rules").mkdir(exist_ok=True)
+    (house / "rules" / "own-one.yaml").write_text("rule_format: 2\n", encoding="utf-8")
+    documented = load_catalogue().documented
+    done = call("rules", "--house", "hall", "--format", "json")
+    assert done.exit_code == 1
+    data = json.loads(done.stdout)
+    rows = {row["id"]: row for row in data["rules"]}
+    listed = re.findall(r"^([a-z0-9]+(?:-[a-z0-9]+)+) +[✗!·] ", call("rules", "--house", "hall").stdout, re.MULTILINE)
+    assert list(rows) == listed
+    for name, rule in documented.items():
+        assert rows[name]["severity"] == rule.severity.value
+        assert rows[name]["why"] == " ".join(rule.why.split())
+        assert [bad["gives"] for bad in rows[name]["bad"]] == [list(bad.gives) for bad in rule.bad]
+        assert {key: limit["default"] for key, limit in rows[name]["limits"].items()} == {
+            key: limit.default for key, limit in rule.limits.items()
+        }
+    (failure,) = data["failures"]
+    assert (failure["name"], failure["line"]) == ("own-one", 1)
+    assert failure["file"].endswith("own-one.yaml")
+    (alone,) = json.loads(call("rules", "explain", "bank-clash", "--format", "json").stdout)["rules"]
+    assert alone == rows["bank-clash"]
+
+
+def test_the_models_for_programs_are_those_for_people(house: Path) -> None:
+    (house / "models").mkdir()
+    (house / "models" / "odd.yaml").write_text("model_format: 1\nkind: tuba\n", encoding="utf-8")
+    own = "model_format: 1\nkind: console\ntitle: our small desk\nchannels: 8\n"
+    (house / "models" / "aisle-desk.yaml").write_text(own, encoding="utf-8")
+    done = call("models", "hall", "--format", "json")
+    assert (done.exit_code, done.stderr) == (2, "")
+    data = json.loads(done.stdout)
+    rows = {row["name"]: row for row in data["models"]}
+    assert list(rows) == sorted({*bundled_names(), "aisle-desk"})
+    assert (rows["aisle-desk"]["title"], rows["aisle-desk"]["channels"]) == ("our small desk", 8)
+    box = rows["stage-box-16x8"]
+    assert (box["inputs"]["count"], box["outputs"]["count"], box["chain"]["slots"]["48000"]) == (16, 8, 48)
+    (problem,) = data["problems"]
+    assert (problem["line"], problem["column"]) == (2, 7)
+    assert problem["message"].startswith("kind: found 'tuba'")
 
 
 def test_the_models_of_a_folder_that_is_not_there(house: Path) -> None:  # noqa: ARG001

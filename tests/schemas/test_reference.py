@@ -30,7 +30,15 @@ from lint.walk.template import build_template, bundled_checklists, load_template
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "schemas" / "README.md").read_text(encoding="utf-8")
 # Those that describe themselves: the page names them, `rigwalk schema` prints them.
-OTHER_REPORTS = ("whatif-report", "spares-report", "hunt-report", "trace-report", "history-report")
+OTHER_REPORTS = (
+    "whatif-report",
+    "spares-report",
+    "hunt-report",
+    "trace-report",
+    "history-report",
+    "rules-report",
+    "models-report",
+)
 SCHEMAS = (
     "rig",
     "model",

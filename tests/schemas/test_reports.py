@@ -36,6 +36,9 @@ CALLS = [
     ("trace-report", ["trace", CLEAN, "stage-right", "--downstream", "--format", "json"]),
     ("trace-report", ["trace", CLEAN, "lead-vocal", "--to", "singer-wedge", "--format", "json"]),
     ("history-report", ["history", "hall", "--format", "json"]),
+    ("rules-report", ["rules", "--house", "hall", "--format", "json"]),
+    ("rules-report", ["rules", "explain", "phantom-group", "--format", "json"]),
+    ("models-report", ["models", "hall", "--format", "json"]),
     *(("facts-report", ["rules", "facts", kind, CLEAN, "--json"]) for kind in KINDS),
 ]
 
