@@ -209,6 +209,10 @@ def _foot(handover: Handover) -> list[str]:
         lines.append(f"✗ Record {broken.seq} of the house does not hold ({broken.why}); later ones are left out.")
     faults = [(row.number, row.signature.fault) for row in handover.past.walks if row.signature.fault]
     lines += [f"✗ Walk {number} of the house: {fault}." for number, fault in faults]
+    if odd := handover.past.odd:
+        before = len(odd) - 1
+        more = f" So it was in {counted(before, 'earlier walk')}: see rigwalk history." if before else ""
+        lines.append(f"! {odd[-1]}{more}")
     kept = ""
     if proof is not None and proof.holding:
         kept = (
@@ -226,31 +230,17 @@ def handover_json(handover: Handover) -> str:
 
 
 def _data(handover: Handover) -> dict[str, Any]:
-    rig, walk = handover.checked.resolved.rig, handover.past.walk
-    signed = None
-    if walk is not None and walk.verdict is not None:
-        same = handover.past.own is not None
-        signed = {
-            "verdict": walk.verdict,
-            "overtaken": walk.overtaken or None,
-            "signature": asdict(walk.signature),
-            "answers": walk.answered,
-            "quick_answers": walk.quick_answers,
-            "by": walk.lead,
-            "at": walk.signed,
-            "seal": walk.seal,
-            "same_rig": same,
-            "without": lacks(walk),
-        }
+    rig = handover.checked.resolved.rig
     return {
         "format": FORMAT,
         "rig": rig.file,
         "event": {"name": rig.event.name, "date": rig.event.date.isoformat() if rig.event.date else None},
         "as_of": handover.today.isoformat(),
         "verdict": handover.checked.verdict.value,
-        "signed": signed,
+        "signed": _signed(handover),
         "went_by": None if handover.went_by is None else asdict(handover.went_by),
         "proof": None if handover.past.proof is None else asdict(handover.past.proof),
+        "odd": list(handover.past.odd),
         "since": handover.since.words if handover.since else None,
         "changes": None if handover.told is None else [told.as_data() for told in handover.told],
         "no_gos": list(map(_finding, handover.no_gos)),
@@ -274,6 +264,24 @@ def _data(handover: Handover) -> dict[str, Any]:
         "notes": [line for _, told, _ in handover.walks for line in notes(told)],
         "next_steps": handover.next_steps,
         "received": None if handover.past.received is None else _received(handover.past.received.body),
+    }
+
+
+def _signed(handover: Handover) -> dict[str, Any] | None:
+    walk = handover.past.walk
+    if walk is None or walk.verdict is None:
+        return None
+    return {
+        "verdict": walk.verdict,
+        "overtaken": walk.overtaken or None,
+        "signature": asdict(walk.signature),
+        "answers": walk.answered,
+        "quick_answers": walk.quick_answers,
+        "by": walk.lead,
+        "at": walk.signed,
+        "seal": walk.seal,
+        "same_rig": handover.past.own is not None,
+        "without": lacks(walk),
     }
 
 

@@ -10,6 +10,7 @@ from lint.read.load import house_folder
 from lint.read.problem import CannotReadError
 from lint.record.hunts import HUNT
 from lint.record.ledger import Broken, Ledger, Proof, ledger_path
+from lint.record.oddities import clocks_back
 from lint.record.put_back import Left, read_left
 from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
@@ -33,7 +34,8 @@ class Past:
     `own` is the sign-off of exactly this rig on these models; `walk` the walk that it ended, or else the latest of this
     rig file. A close-down signs no rig off: `closed` is the one that followed the walk, if any did. `is_other_model`
     says that a sign-off of this very rig stood on models that said something else.
-    `received` is the house's last handover that its receiver said back, `left` what stopped hunts left to be put back.
+    `received` is the house's last handover that its receiver said back, `left` what stopped hunts left to be put back,
+    `odd` where a record is dated before the one that was written before it.
     """
 
     proof: Proof | None
@@ -46,6 +48,7 @@ class Past:
     is_other_model: bool = False
     received: Entry | None = None
     left: Sequence[Left] = ()
+    odd: Sequence[str] = ()
 
     @property
     def broken(self) -> Broken | None:
@@ -72,9 +75,11 @@ def read_past(rig: ResolvedRig) -> Past:
     with Ledger(where, reading=True) as ledger:
         proof = ledger.verify()
         every = past_walks(ledger, proof)
-        hunts = ledger.entries(kinds=(HUNT,), up_to=proof.holding)
-        received = ledger.entries(kinds=(RECEIVED,), up_to=proof.holding)
+        entries = ledger.entries(up_to=proof.holding)
         left = read_left(ledger, up_to=proof.holding)
+    hunts = [entry for entry in entries if entry.kind == HUNT]
+    received = next((entry for entry in reversed(entries) if entry.kind == RECEIVED), None)
+    odd = list(clocks_back(entries))
     walks = [walk for walk in every if walk.signs_off]
     signed = sorted(
         (entry for walk in walks for entry in walk.entries if entry.kind == SIGNED), key=lambda row: row.seq
@@ -89,9 +94,7 @@ def read_past(rig: ResolvedRig) -> Past:
     closings = [walk for walk in every if walk.rig == name and not walk.signs_off]
     closed = closings[-1] if closings and (last is None or closings[-1].number > last.number) else None
     is_other_model = own is None and bool(same_file)
-    return Past(
-        proof, walks, signed, own, last, closed, hunts, is_other_model, received[-1] if received else None, left
-    )
+    return Past(proof, walks, signed, own, last, closed, hunts, is_other_model, received, left, odd)
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:

@@ -19,10 +19,10 @@ def oddities(entries: Sequence[Entry], walks: Sequence[PastWalk], folder: Path |
 
     None of it is a proof of anything: clocks are wrong, and folders are renamed.
     """
-    return [*_clocks(entries), *(_other_house(walks, folder) if folder is not None else ())]
+    return [*clocks_back(entries), *(_other_house(walks, folder) if folder is not None else ())]
 
 
-def _clocks(entries: Sequence[Entry]) -> Iterator[str]:
+def clocks_back(entries: Sequence[Entry]) -> Iterator[str]:
     """Say once a walk where a record is dated before the one that was written before it."""
     told: set[int] = set()
     latest: Entry | None = None

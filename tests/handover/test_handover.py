@@ -531,3 +531,22 @@ def test_a_go_that_a_no_go_came_after_counts_no_more(house, walked) -> None:
     assert data["signed"]["verdict"] == "no-go"
     assert data["signed"]["overtaken"].startswith("2026-11-22T09:10")
     assert any("safety cautions of full-walk" in row for row in data["signed"]["without"])
+
+
+def test_a_clock_that_was_set_back_is_one_line_at_the_foot(house: Path, walked: Walk) -> None:
+    rig = house / "rigs" / "a.yaml"
+    walked(rig, "2026-11-22")
+    found = handover(rig)
+    assert "A clock" not in page_text(handover_page(found), 80)
+    assert json.loads(handover_json(found))["odd"] == []
+    walked(rig, "2026-11-15")
+    found = handover(rig)
+    (line,) = [line for line in handover_page(found).foot if "clock" in line]
+    assert line.startswith("! Walk 2: record ")
+    assert "is dated 2026-11-15 " in line
+    assert line.endswith("which was written earlier. A clock was wrong, or was set back.")
+    assert json.loads(handover_json(found))["odd"] == [line.removeprefix("! ")]
+    walked(rig, "2026-11-08")
+    (line,) = [line for line in handover_page(handover(rig)).foot if "clock" in line]
+    assert line.startswith("! Walk 3: record ")
+    assert line.endswith("set back. So it was in 1 earlier walk: see rigwalk history.")
