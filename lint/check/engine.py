@@ -60,16 +60,20 @@ class Checked:
 
 
 def check_file(
-    path: str | Path, catalogue: Catalogue | None = None, today: date | None = None, trust: Collection[str] = ()
+    path: str | Path,
+    catalogue: Catalogue | None = None,
+    today: date | None = None,
+    trust: Collection[str] = (),
+    text: str | None = None,
 ) -> Checked:
     """Read, resolve and check one rig file by the rules of a catalogue and those of its house.
 
-    `trust` are digests of Python rules of the house that may run beside those that the user trusts. Raises
-    CannotReadError.
+    It is read as if it held `text`, if given. `trust` are digests of Python rules of the house that may run beside
+    those that the user trusts. Raises CannotReadError.
     """
     path = Path(path)
     with paused_collector():
-        resolved = resolve(load_rig(path))
+        resolved = resolve(load_rig(path, text))
         return check_rig(resolved, with_house(catalogue or load_catalogue(), path, trust), today)
 
 

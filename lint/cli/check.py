@@ -40,7 +40,11 @@ class Format(StrEnum):
 
 def check(
     rigs: list[Path] = typer.Argument(
-        ..., metavar="RIG...", help="Rig files to check, or folders: a house, or one with rigs.", show_default=False
+        ...,
+        metavar="RIG...",
+        help="Rig files to check, or folders: a house, or one with rigs; - is standard input, read as a file of the "
+        "current folder.",
+        show_default=False,
     ),
     output: Format = typer.Option(Format.TEXT, "--format", help="For people (brief: one line a rig) or for programs."),
     trust: list[str] = typer.Option(
@@ -60,16 +64,17 @@ def check(
     """
     from lint.check.catalogue import load_catalogue
     from lint.cli.many import Job, rigs_in
+    from lint.read.parse import STANDARD_INPUT
 
     paths = rigs_in(rigs)
+    if watch and (len(paths) != 1 or output is not Format.TEXT or str(paths[0]) == STANDARD_INPUT):
+        typer.echo("--watch looks after one rig file, and tells it as text", err=True)
+        raise typer.Exit(2)
     _ask_for_trust(paths, trust)
-    job = Job(output.value, tuple(trust), timings)
+    job = Job(output.value, tuple(trust), timings, _given(paths))
     if watch:
         from lint.cli.watch import keep_checking
 
-        if len(paths) != 1 or output is not Format.TEXT:
-            typer.echo("--watch looks after one rig file, and tells it as text", err=True)
-            raise typer.Exit(2)
         keep_checking(paths[0], load_catalogue(), job)
         return
     catalogue = load_catalogue()
@@ -79,6 +84,15 @@ def check(
     elif any(path.is_dir() for path in rigs):
         typer.echo(_sum(done))
     raise typer.Exit(_status(done, catalogue, job, fail_on))
+
+
+def _given(paths: Sequence[Path]) -> bytes:
+    """Return what standard input holds, where it is to be checked; here, since other processes do not have it."""
+    from lint.read.parse import MOST_MIB, STANDARD_INPUT
+
+    if Path(STANDARD_INPUT) not in paths or sys.stdin is None:
+        return b""
+    return sys.stdin.buffer.read(MOST_MIB * 1024**2 + 1)  # one more than a rig may have: it is told by that
 
 
 def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
@@ -167,7 +181,7 @@ def _status(done: Sequence[Told], catalogue: Catalogue, job: Job, fail_on: FailO
 
 def _ask_for_trust(rigs: list[Path], trust: list[str]) -> None:
     """On a terminal, ask about each Python rule of the houses that has not been trusted yet, or has changed since."""
-    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if sys.stdin is None or not (sys.stdin.isatty() and sys.stderr.isatty()):
         return
     from lint.house.load import house_of, untrusted
 

@@ -30,11 +30,12 @@ FEWEST_AT_ONCE = 12
 
 
 class Job(NamedTuple):
-    """How every rig of a call is checked and told."""
+    """How every rig of a call is checked and told; `given` is what came by standard input."""
 
     output: str
     trust: tuple[str, ...]
     timings: bool
+    given: bytes = b""
 
 
 class Told(NamedTuple):
@@ -129,10 +130,12 @@ def told(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> Generator[Tol
 def tell(path: Path, catalogue: Catalogue, job: Job) -> Told:
     """Check one rig and return what is said of it."""
     from lint.check.engine import check_file
+    from lint.read.parse import STANDARD_INPUT, text_of
     from lint.read.problem import CannotReadError
 
     try:
-        checked = check_file(path, catalogue, trust=job.trust)
+        text = text_of(job.given, STANDARD_INPUT) if str(path) == STANDARD_INPUT else None
+        checked = check_file(path, catalogue, trust=job.trust, text=text)
     except CannotReadError as error:
         return Told(path, problems=error.problems, files=tuple(problem.file for problem in error.problems))
     timings = ""

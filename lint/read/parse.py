@@ -24,6 +24,8 @@ from lint.read.slips import Stumble, plain_slip
 PARSER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 MOST_MIB = 16
+KIND = "a rig file"
+STANDARD_INPUT = "-"  # in place of a file's name
 MAX_DEPTH = 100
 MAX_ALIASED_NODES = 100_000
 
@@ -44,16 +46,22 @@ def read_bytes(path: Path, shown: str, most_mib: int, kind: str) -> bytes:
     try:
         if not path.is_file():
             what = "a folder" if path.is_dir() else "a device or a pipe"
-            raise cannot_read(shown, f"this is {what}, expected a file" if path.exists() else "there is no such file")
+            hint = "; of the commands `check` alone reads standard input" if shown == STANDARD_INPUT else ""
+            is_there = path.exists()
+            raise cannot_read(shown, f"this is {what}, expected a file" if is_there else f"there is no such file{hint}")
         with path.open("rb") as stream:
             raw = stream.read(most_mib * 1024**2 + 1)
     except OSError as error:
         raise cannot_read(shown, f"can't be opened: {error.strerror or error}") from None
     except ValueError:
         raise cannot_read(shown, "this is not a name that a file can have") from None
+    _require_short(raw, shown, most_mib, kind)
+    return raw
+
+
+def _require_short(raw: bytes, shown: str, most_mib: int, kind: str) -> None:
     if len(raw) > most_mib * 1024**2:
         raise cannot_read(shown, f"is larger than {most_mib} MiB; {kind} is not that long")
-    return raw
 
 
 def read_text(path: Path, shown: str) -> str:
@@ -61,7 +69,12 @@ def read_text(path: Path, shown: str) -> str:
 
     Raises CannotReadError.
     """
-    raw = read_bytes(path, shown, MOST_MIB, "a rig file")
+    return text_of(read_bytes(path, shown, MOST_MIB, KIND), shown)
+
+
+def text_of(raw: bytes, shown: str) -> str:
+    """Return the text that bytes are, as `read_text` does that of a file. Raises CannotReadError."""
+    _require_short(raw, shown, MOST_MIB, KIND)
     try:
         if raw[:2] in (b"\xff\xfe", b"\xfe\xff"):
             return raw.decode("utf-16")

@@ -24,14 +24,14 @@ DEFAULT_RATE_HZ = 48000
 DEFAULT_TEMPERATURE_C = 20.0
 
 
-def load_rig(path: str | Path) -> Rig:
-    """Read, merge, check against the schema and build the rig of a file.
+def load_rig(path: str | Path, text: str | None = None) -> Rig:
+    """Read, merge, check against the schema and build the rig of a file (as if it held `text`, if given).
 
     Raises CannotReadError.
     """
     path = Path(path)
     with paused_collector():
-        document = load_document(path)
+        document = load_document(path, text)
         require_valid(document, "rig")
         return build_rig(document, str(path), Models(house_folder(path)))
 
