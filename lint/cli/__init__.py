@@ -79,6 +79,7 @@ def _root(
 def main() -> None:
     """Run the command line; whatever happens, nobody is shown a traceback."""
     gc.disable()  # starting makes much and drops nothing; a command that goes on for long turns it on again
+    _open_the_closed()
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             # A terminal shows what it can; what goes to a file or a program is UTF-8, whatever the system speaks.
@@ -108,6 +109,13 @@ def main() -> None:
 
         tell_defect(error)
         sys.exit(DEFECT)
+
+
+def _open_the_closed() -> None:
+    """Put nothing in the place of a stream that was closed before the start: Python has None there."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - open to the end
 
 
 def _require_showable(words: list[str]) -> None:

@@ -90,7 +90,7 @@ def _given(paths: Sequence[Path]) -> bytes:
     """Return what standard input holds, where it is to be checked; here, since other processes do not have it."""
     from lint.read.parse import MOST_MIB, STANDARD_INPUT
 
-    if Path(STANDARD_INPUT) not in paths or sys.stdin is None:
+    if Path(STANDARD_INPUT) not in paths:
         return b""
     return sys.stdin.buffer.read(MOST_MIB * 1024**2 + 1)  # one more than a rig may have: it is told by that
 
@@ -181,7 +181,7 @@ def _status(done: Sequence[Told], catalogue: Catalogue, job: Job, fail_on: FailO
 
 def _ask_for_trust(rigs: list[Path], trust: list[str]) -> None:
     """On a terminal, ask about each Python rule of the houses that has not been trusted yet, or has changed since."""
-    if sys.stdin is None or not (sys.stdin.isatty() and sys.stderr.isatty()):
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return
     from lint.house.load import house_of, untrusted
 

@@ -69,9 +69,17 @@ def test_other_commands_and_a_watch_refuse_it(rigs: Path) -> None:
     assert (done.returncode, done.stderr) == (2, "--watch looks after one rig file, and tells it as text\n")
 
 
-@pytest.mark.parametrize(("rig", "status"), [("clean-week.yaml", 0), ("-", 2)])
-def test_a_standard_input_that_is_closed_is_no_defect(rigs: Path, rig: str, status: int) -> None:  # noqa: ARG001
-    line = f'exec "{sys.executable}" -c "from lint.cli import main; main()" check {rig} <&-'
+@pytest.mark.parametrize("closed", ["<&-", ">&-", "2>&-", "<&- >&- 2>&-"])
+@pytest.mark.parametrize(("rig", "status"), [("clean-week.yaml", 0), ("faulty-week.yaml", 1), ("none.yaml", 2)])
+def test_a_stream_that_is_closed_is_no_defect(rigs: Path, rig: str, status: int, closed: str) -> None:
+    line = f'exec "{sys.executable}" -c "from lint.cli import main; main()" check {rig} {closed}'
     done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, check=False, timeout=60)
     assert done.returncode == status
-    assert "failed" not in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not list(rigs.glob("rigwalk-defect-*"))
+
+
+def test_a_closed_standard_input_holds_nothing(rigs: Path) -> None:  # noqa: ARG001
+    line = f'exec "{sys.executable}" -c "from lint.cli import main; main()" check - <&-'
+    done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, check=False, timeout=60)
+    assert (done.returncode, done.stderr) == (2, "-:1:1: is empty; expected a map such as `rig_format: 1`\n")
