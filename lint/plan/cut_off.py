@@ -1,9 +1,10 @@
 """What nobody can switch phantom power off at any more: boxes that no console reaches, and dead consoles.
 
-It may still be on there, also where a box that hung on a console as it died goes to another. So they are switched off
-at the mains before a plug leaves them, and before a source that stays plugged in there gets it from the other end of
-its split. Where something else lives by such a device, and no plug leaves it, the plug of that source is taken out in
-its place. A box that a console reaches again is wanted: it is switched on again once the plugs are where they belong.
+It may still be on there, also where a box that hung on a console as it died goes to another, or that no console reached
+by the file. So they are switched off at the mains before a plug leaves them, or another plug of a source that is in
+there, and before a source that stays plugged in there gets it from the other end of its split. Where something else
+lives by such a device, and no plug leaves it, the plug of that source is taken out in its place. A box that a console
+reaches again is wanted: it is switched on again once the plugs are where they belong.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.quiet_words import barred_by, switch_of
 from lint.resolve.dark import dark_in, unlit
+from lint.resolve.lingering import STRANDED
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -35,9 +37,9 @@ class CutOff(NamedTuple):
 
     `fed` are the plugs that stay in and whose sources get phantom power by another leg; `pulled` are those of them that
     are taken out in place of switching off. `living` are sources that have it from a device alone, by that device.
-    `rehung` are boxes that a console reaches again, by the console or link port that died, and `wary` what is plugged
-    in there and must not have phantom power. `is_to_come` where a change that is yet to be made may be what takes a box
-    from its console.
+    `rehung` are boxes that a console reaches again, by the console or link port that died (empty where none was there),
+    and `wary` what is plugged in there and must not have phantom power. `is_to_come` where a change that is yet to be
+    made may be what takes a box from its console.
     """
 
     off: tuple[str, ...] = ()
@@ -80,11 +82,15 @@ def cut_off(
     dark = dark_in(cabled)
     dead = [row.name for row in cabled.rig.consoles if row.name in cabled.dead and row.name not in dark]
     hung = {name: box.link for name, box in before.boxes.items() if name not in dark}
+    adrift = dict.fromkeys(at.device for at, why in before.phantom.lingering.items() if why in STRANDED)
     gone_before = {*dead, *dark}
-    rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
     unreached = unlit(cabled)
-    lost = [name for name in hung if name in unreached or not cabled.is_reached(name)]
-    boxes = [name for name in lost if coming is not Coming.PLANNED or hung[name].device in gone_before]
+    rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
+    rehung |= {name: "" for name in adrift if cabled.is_reached(name) and name not in unreached}
+    lost = [name for name in (*hung, *adrift) if name in unreached or not cabled.is_reached(name)]
+    boxes = [
+        name for name in lost if coming is not Coming.PLANNED or name in adrift or hung[name].device in gone_before
+    ]
     devices = (*boxes, *rehung, *dead)
     if not devices:
         return NOTHING_CUT_OFF
@@ -96,7 +102,8 @@ def cut_off(
             if at.device in rehung and end.phantom.switch_at(at) in end.phantom.worked:
                 continue  # who takes it there now has that switch
             if _is_fed_elsewhere(end, source, at, woken):
-                if not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):  # else nothing is new in that
+                # Where it had both before, nothing is new in that, unless the device comes on again.
+                if at.device in handled or not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):
                     fed[at] = source.name
             elif at.device not in gone and any(c.console not in gone for c in end.channels_of.get(source.name, ())):
                 living[at.device] = (*living.get(at.device, ()), source.name)
@@ -120,10 +127,21 @@ def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collectio
 
 
 def _met(before: ResolvedRig, step: Handling, boxes: Collection[str]) -> Iterator[Socket]:
-    """Yield where a plug leaves a socket that may have phantom power, or goes into one; boxes that are lost may."""
+    """Yield where a plug leaves a socket that may have phantom power, or goes into one; boxes that are lost may.
+
+    The other plugs of its source bring phantom power to it as well.
+    """
     for at in (step.start, step.end):
-        if at is not None and at.side == "in" and (at.device in boxes or before.phantom.is_live(at)):
+        if at is not None and at.side == "in" and (at.device in boxes or _is_live(before, at)):
             yield at
+    source = before.rig.sources.get(step.plug)
+    if source is not None and any(at is not None and at.side == "in" for at in (step.start, step.end)):
+        yield from (at for at in source.sockets if _is_live(before, at))
+
+
+def _is_live(before: ResolvedRig, socket: Socket) -> bool:
+    """Whether phantom power was on at a socket, or may have been."""
+    return before.phantom.is_live(socket) or socket in before.phantom.lingering
 
 
 def _wary(stages: Sequence[ResolvedRig], boxes: Collection[str]) -> dict[Socket, str]:
@@ -131,7 +149,7 @@ def _wary(stages: Sequence[ResolvedRig], boxes: Collection[str]) -> dict[Socket,
     before, end = stages[0], stages[-1]
     barred = (source for source in end.rig.sources.values() if phantom_need(source) == BARRED)
     plugs = ((at, source.name) for source in barred for at in source.sockets if at.device in boxes)
-    return {at: name for at, name in plugs if before.phantom.is_live(at)}
+    return {at: name for at, name in plugs if _is_live(before, at)}
 
 
 def _still_live(before: ResolvedRig, source: Source, devices: Collection[str]) -> list[Socket]:
@@ -139,7 +157,7 @@ def _still_live(before: ResolvedRig, source: Source, devices: Collection[str]) -
     was = before.rig.sources.get(source.name)
     if was is None or phantom_need(source) != NEEDED:
         return []
-    return [at for at in source.sockets if at.device in devices and at in was.sockets and before.phantom.is_live(at)]
+    return [at for at in source.sockets if at.device in devices and at in was.sockets and _is_live(before, at)]
 
 
 def _is_fed_elsewhere(end: ResolvedRig, source: Source, socket: Socket, woken: Collection[Channel]) -> bool:
@@ -202,7 +220,10 @@ def _who(end: ResolvedRig, cut: CutOff, devices: Sequence[str]) -> str:
     rehung = [name for name in devices if name in cut.rehung]
     boxes = [name for name in devices if name not in dead and name not in rehung]
     parts = [f"no console reaches {', '.join(boxes)}"] if boxes else []
-    parts += [f"{name} hung on {cut.rehung[name]}, which is dead" for name in rehung]
+    hung = {name: cut.rehung[name] for name in rehung}
+    parts += [
+        f"{name} hung on {on}, which is dead" if on else f"no console reached {name}" for name, on in hung.items()
+    ]
     words = " and ".join((*parts, *(f"{name} is dead" for name in dead)))
     return f"once the change is made {words}" if cut.is_to_come and boxes else f"{words} now"
 

@@ -26,6 +26,7 @@ from lint.read.load import house_folder
 from lint.report.spares import steps_of as rescue_steps
 from lint.report.whatif import steps_of
 from lint.resolve.dark import dark_in
+from lint.resolve.lingering import STRANDED
 from lint.resolve.mixup import merged
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import Socket
@@ -54,11 +55,11 @@ def hot(
             off = re.findall(r"[\w-]+", found[1] or found[2])
             stuck = {at for at in stuck if at.device not in off}
         ends = plug_ends(here, words)
-        if ends & (stuck | live(here)):
+        plug = words.partition(":")[0] if ends else ""
+        if (ends | legs_of(here, plug)) & (stuck | live(here)):
             yield words
         muted = now_muted(here, words, muted)
         was, here = here, done(here, words, hand, change, models)
-        plug = words.partition(":")[0] if ends else ""
         if touched := touched_by(was, here, ends, plug) - muted:
             yield f"open: {touched}, {words}"
         if not words.startswith("switch phantom power"):
@@ -69,6 +70,16 @@ def stuck_in(before: ResolvedRig, lost: ResolvedRig) -> set[Socket]:
     """The sockets whose phantom power is on as something is lost, and then nobody's, unless they have no mains."""
     dark = dark_in(lost)
     return {at for at in live(before) - live(lost) if at.device not in dark}
+
+
+def stuck_by(file: ResolvedRig) -> set[Socket]:
+    """The sockets where it may be on by the file, and nobody switches it."""
+    return {at for at, why in file.phantom.lingering.items() if why in STRANDED}
+
+
+def legs_of(rig: ResolvedRig, plug: str) -> set[Socket]:
+    """The sockets that a source is plugged into: phantom power at one of them is on the others' plugs too."""
+    return set(rig.rig.sources[plug].sockets) if plug in rig.rig.sources else set()
 
 
 def now_muted(rig: ResolvedRig, words: str, muted: set[tuple[str, int]]) -> set[tuple[str, int]]:
@@ -117,7 +128,7 @@ def followed(plan: WhatIf, models: Models, left_out: str = "nothing") -> Iterato
     living = as_living(file, models)
     lost = rebuilt(file, merged(edit.patch for edit in plan.edits if edit.lost), models)
     change = merged(edit.patch for edit in plan.edits if not edit.lost)
-    stuck = stuck_in(living, lost)
+    stuck = stuck_in(living, lost) | stuck_by(file)
     for way, cure in (plan.cures or {"change": plan.doing}).items():
         steps = [step for step in steps_of(cure, ["now make the change"]) if not step.startswith(left_out)]
         yield from (f"{way}: {step}" for step in hot(lost, stuck, steps, change, models))
@@ -147,6 +158,27 @@ def test_nor_of_a_plan_of_a_rig_whose_file_has_a_dead_console(path: Path) -> Non
             except CannotDoError:
                 continue
             assert [*followed(plan, models)] == [], f"{console} dead, {words}"
+
+
+@pytest.mark.parametrize("path", [path for path in RIGS if path.stem != "few"], ids=name_of)
+def test_nor_where_the_file_lacks_a_link_cable(path: Path) -> None:
+    """What is behind it may have phantom power on, and no console reaches it."""
+    whole, models = resolve(load_rig(path)), Models(house_folder(path))
+    for cable in [name for name, row in whole.rig.cables.items() if len(row.ends) == 2][-3:]:
+        file = rebuilt(whole, {"cables": {cable: None}}, models)
+        for box in file.boxes:
+            for words in (f"lose box {box}", f"bank {box} 1-8"):
+                try:
+                    plan = what_if(file, words.split(), models, CATALOGUE)
+                except CannotDoError:
+                    continue
+                assert [*followed(plan, models)] == [], f"without {cable}, {words}"
+            outage = outage_of(file, box, models)
+            mending = Mending(file, outage.after, intent_of(file), outage.dead, outage.dead, models)
+            stuck = stuck_in(file, outage.after) | stuck_by(file)
+            steps = rescue_steps(outage, Rescuer(mending).rescue())
+            found = file if outage.cabling else outage.after
+            assert [*hot(found, stuck, steps, {}, models)] == [], f"without {cable}, {box}"
 
 
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
