@@ -25,7 +25,7 @@ from lint.plan.legs import is_supplied
 from lint.plan.moves import POWERS, UNTAKEN, Handling, in_order
 from lint.plan.one_end import left_at_one_end
 from lint.plan.outputs import OutputCure, OutputSide
-from lint.plan.phantom import BOTH_ENDS, Trouble, troubles
+from lint.plan.phantom import BOTH_ENDS, SILENT, Trouble, troubles
 from lint.plan.plug import InputCure
 from lint.plan.quiet import Quiet, quiet_around
 from lint.plan.rebuild import change_between, rebuilt
@@ -108,9 +108,14 @@ class Mending:
     @cached_property
     def _troubled_before(self) -> frozenset[tuple[str, str]]:
         rows = [self.before] if self.found is None else [self.before, self.found]
-        return frozenset.intersection(
-            *(frozenset((row.source.name, row.kind) for row in troubles(rig)) for rig in rows)
-        )
+        every = [frozenset((row.source.name, row.kind) for row in troubles(rig)) for rig in rows]
+        # What arrives nowhere now was silent for another reason; once it is saved it is not to be silent for that one.
+        return frozenset(row for row in frozenset.intersection(*every) if row[1] != SILENT or self._is_plugged(row[0]))
+
+    def _is_plugged(self, source: str) -> bool:
+        """Whether a source is plugged into anything that works."""
+        sockets = self.rig.rig.sources[source].sockets if source in self.rig.rig.sources else ()
+        return any(at.device not in self.dead and self.rig.is_reached(at.device) for at in sockets)
 
     @property
     def _twice_before(self) -> frozenset[str]:

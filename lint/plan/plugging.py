@@ -46,12 +46,17 @@ class Plugging:
         self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
 
     def _leg(self, before: ResolvedRig, source: str, channel: ChannelKey) -> int:
-        """Return which plug of a source a channel is fed by: the one that it hears, else the first that it can."""
+        """Return which plug of a source a channel is fed by: the one that it hears, else the first that it can.
+
+        Where its console hears none of them, one that no other console hears either.
+        """
         sockets, console = self.rig.rig.sources[source].sockets, channel[0]
         if (at := before.arrivals[channel].socket) in sockets:
             return sockets.index(at)
-        heard = (leg for leg, at in enumerate(sockets) if before.has_socket(at) and before.input_point(at, console))
-        return next(heard, 0)
+        there = [at for at in sockets if before.has_socket(at)]
+        heard = [at for at in there if before.input_point(at, console)]
+        deaf = [at for at in there if not before.is_reached(at.device)]
+        return sockets.index(next(iter((*heard, *deaf)), sockets[0]))
 
     def _usable(self) -> list[Socket]:
         """Return every input socket that works and that some living console hears."""

@@ -64,7 +64,11 @@ def _twice_fed(end: ResolvedRig, along: Iterable[Channel]) -> dict[str, tuple[Ch
         arrival = end.arrivals[channel.key]
         at = arrival.socket
         for source in (end.rig.sources[name] for name in arrival.sources):
-            if at is not None and phantom_need(source) == NEEDED and (by := end.phantom.fed_elsewhere(source, at)):
+            if at is None or phantom_need(source) != NEEDED:
+                continue
+            # What something on its switch must not have stays off, whatever the file says.
+            giving = (row for row in end.phantom.fed_elsewhere(source, at) if not barred_by(end, row))
+            if by := tuple(giving):
                 found[source.name] = by
     return found
 

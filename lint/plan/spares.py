@@ -12,7 +12,7 @@ assignment; pairs, and sockets that share a phantom switch, are branched on wher
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -148,11 +148,9 @@ class Rescuer:
 
     @cached_property
     def pairs(self) -> Mapping[str, frozenset[Plug]]:
-        """The stereo pairs of which both halves are lost."""
-        by_source = {plug.source: plug for plug in self.lost}
-        rows = self.mending.rig.rig.pairs.values()
-        both = [row for row in rows if row.left in by_source and row.right in by_source]
-        return {row.name: frozenset((by_source[row.left], by_source[row.right])) for row in both}
+        """The stereo pairs of which both halves are lost, each end of their split by itself."""
+        found = _halves(self.mending.rig, self.lost)
+        return {f"{name} {leg}".removesuffix(" 0"): frozenset(both) for (name, leg), both in found.items()}
 
     def _need(self, plug: Plug) -> str:
         return need_at(self.mending.rig, plug.source, plug.socket, self.mending.dead)
@@ -222,12 +220,11 @@ class Rescuer:
     @cached_property
     def _other(self) -> Mapping[Plug, str]:
         """Where the other half of a pair works on, for those plugs that were on the same device."""
-        at = {plug.source: plug.socket.device for plug in self.side.plugs}
-        rows = self.mending.rig.rig.pairs.values()
-        halves = [*((row.left, row.right) for row in rows), *((row.right, row.left) for row in rows)]
-        other = {one: at[two] for one, two in halves if one in at and two in at and at[one] == at[two]}
+        rows = _halves(self.mending.rig, self.side.plugs).values()
+        together = (both for both in rows if both[0].socket.device == both[1].socket.device)
+        device = {half: half.socket.device for both in together for half in both}
         whole = {half for both in self.pairs.values() for half in both}
-        return {plug: other[plug.source] for plug in self.lost if plug.source in other and plug not in whole}
+        return {plug: device[plug] for plug in self.lost if plug in device and plug not in whole}
 
     @cached_property
     def _scales(self) -> Scales:
@@ -294,7 +291,10 @@ class Rescuer:
             channels=channels,
             way_m={plug: self.stage.apart_m(plug.socket.device, at.device) for plug, at in places.items()},
             torn={
-                half: name for name, both in self.pairs.items() for half in both if len(both.intersection(left)) == 1
+                half: name.partition(" ")[0]
+                for name, both in self.pairs.items()
+                for half in both
+                if len(both.intersection(left)) == 1
             },
             deaf=tuple(console.name for console in mending.rig.rig.consoles if console.name in mending.dead),
             silent=tuple(name for name in heard if name not in still),
@@ -317,10 +317,8 @@ class Rescuer:
     def _uncrossed(self, places: Rest) -> Rest:
         """Return the places with the left of a pair on the lower number, where the other way is exactly as good."""
         straight = dict(places)
-        plug_of = {plug.source: plug for plug in places}
-        for pair in self.mending.rig.rig.pairs.values():
-            left, right = plug_of.get(pair.left), plug_of.get(pair.right)
-            if left is None or right is None or left.socket > right.socket:
+        for left, right in _halves(self.mending.rig, places).values():
+            if left.socket > right.socket:
                 continue
             here = straight[left], straight[right]
             alike = self._priority(left) == self._priority(right) and self._need(left) == self._need(right)
@@ -378,3 +376,15 @@ class Rescuer:
         """Count who goes without by priority, the highest first; what nobody waits for counts for nothing."""
         counts = Counter(self._priority(plug) for plug in (*left, *pulled) if self._is_heard(plug))
         return tuple(counts[priority] for priority in range(1, LEAST_PRIORITY + 1))
+
+
+def _halves(rig: ResolvedRig, plugs: Iterable[Plug]) -> dict[tuple[str, int], tuple[Plug, Plug]]:
+    """Return the left and right plug of every stereo pair that has both among `plugs`, by its name and their leg."""
+    at = {(plug.source, plug.leg): plug for plug in plugs}
+    legs = sorted({leg for _, leg in at})
+    both = {
+        (row.name, leg): (at.get((row.left, leg)), at.get((row.right, leg)))
+        for row in rig.rig.pairs.values()
+        for leg in legs
+    }
+    return {key: (left, right) for key, (left, right) in both.items() if left is not None and right is not None}

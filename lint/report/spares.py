@@ -27,6 +27,7 @@ from lint.report.steps import (
     verdict_words,
     wrong_lines,
 )
+from lint.resolve.dark import is_stranded
 from lint.rig.address import spans
 from lint.rig.rig import Channel
 
@@ -290,7 +291,18 @@ def _left(spared: Spared) -> Iterator[str]:
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
     elif not spared.wider and not rescue.gained:
         words = "Nothing was found that matters less by its priority and whose socket would save any"
-        yield wrapped(f"{words}; add a box, or go without.", "  ")
+        yield wrapped(f"{words}; add a box{_rehung(rescue)}, or go without.", "  ")
+
+
+def _rehung(rescue: Rescue) -> str:
+    """Say which boxes that have mains could hang on a console that lives: no rescue takes one from its dead console."""
+    result = rescue.cure.result
+    names = [name for name in result.rig.devices if is_stranded(result, name)]
+    if not names or not rescue.deaf:
+        return ""
+    them = " and ".join(names)
+    moved = " and ".join(f"move {name} CONSOLE/LINK" for name in names)
+    return f", have {them} on a console that lives (`whatif` with `and {moved}` says what that saves)"
 
 
 def _elsewhere(rescue: Rescue, plug: Plug) -> str:
