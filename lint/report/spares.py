@@ -27,7 +27,7 @@ from lint.report.steps import (
     verdict_words,
     wrong_lines,
 )
-from lint.resolve.dark import is_stranded
+from lint.resolve.dark import dark_in, is_stranded
 from lint.rig.address import spans
 from lint.rig.rig import Channel
 
@@ -291,14 +291,15 @@ def _left(spared: Spared) -> Iterator[str]:
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
     elif not spared.wider and not rescue.gained:
         words = "Nothing was found that matters less by its priority and whose socket would save any"
-        yield wrapped(f"{words}; add a box{_rehung(rescue)}, or go without.", "  ")
+        yield wrapped(f"{words}; add a box{_rehung(spared)}, or go without.", "  ")
 
 
-def _rehung(rescue: Rescue) -> str:
+def _rehung(spared: Spared) -> str:
     """Say which boxes that have mains could hang on a console that lives: no rescue takes one from its dead console."""
-    result = rescue.cure.result
-    names = [name for name in result.rig.devices if is_stranded(result, name)]
-    if not names or not rescue.deaf:
+    result, gone = spared.rescue.cure.result, {*spared.outage.dead, *dark_in(spared.rescue.cure.result)}
+    lit = [box.name for box in result.rig.boxes if box.name not in gone]
+    names = [name for name in lit if is_stranded(result, name) or not result.is_reached(name)]
+    if not names or not spared.rescue.deaf:
         return ""
     them = " and ".join(names)
     moved = " and ".join(f"move {name} CONSOLE/LINK" for name in names)

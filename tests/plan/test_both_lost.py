@@ -7,6 +7,7 @@ from test_both_ends import planned, rig_of, spared
 
 from lint.plan.cures import FEWEST
 from lint.plan.spares import _halves
+from lint.report.spares import _rehung
 from lint.rig.address import Port, Slot, Socket
 
 CUT = {"cables": {"de": None}}  # no console reaches box-e then, by the file
@@ -85,3 +86,9 @@ def test_a_plug_moves_only_once_no_other_of_its_source_may_have_phantom_power_fr
             assert any(
                 "box-e" in step and "at the mains" not in step and "switch off" in step for step in cure.quiet.first
             )
+
+
+def test_a_box_that_has_mains_and_hangs_on_a_dead_console_is_named_where_room_is_short() -> None:
+    saved, _ = spared("mon", "boxed")
+    assert "have box-d on a console that lives (`whatif` with `and move box-d CONSOLE/LINK`" in _rehung(saved)
+    assert not _rehung(spared("box-c", "boxed")[0])
