@@ -10,7 +10,7 @@ from typing import Any
 
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
-from lint.plan.exchanging import exchanging
+from lint.plan.exchanging import adding, exchanging
 from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
@@ -148,7 +148,8 @@ class Editor:
         rows.insert(at, ChainRow(name, self._new_cable(name)))
         patch = merged([nested(("devices", name), row), rewired(self.rig, link, rows)])
         behind = rows[at - 1].device if at else str(link)
-        return Edit(f"{name} ({model}) is added behind {behind}", patch, settled=frozenset((name,) if bank else ()))
+        words = f"{name} ({model}) is added behind {behind}"
+        return Edit(words, patch, settled=frozenset((name,) if bank else ()), at_last=adding(self.rig, name, bank))
 
     def _box_model(self, model: str, use: str) -> Model:
         found = self.models.get(model)

@@ -1,4 +1,4 @@
-"""How another box is put in the place of an old one: its mains, its selectors, and every plug again."""
+"""How a box is added or put in the place of an old one: its mains, its selectors, and every plug again."""
 
 from __future__ import annotations
 
@@ -37,6 +37,13 @@ def exchanging(
         *_plugs_in(rig, box, new),
         f"{have} plug the new {box.name} into the mains{fed_by} and switch it on, what it feeds still off or down",
     )
+
+
+def adding(rig: ResolvedRig, name: str, bank: str | None) -> tuple[str, ...]:
+    """Say what is to be done at a new box once its link cables are in."""
+    turned = (f"set the output selector of the new {name} to {bank}",) if bank else ()
+    on = f"have {switcher(rig)} plug the new {name} into the mains and switch it on, what it feeds still off or down"
+    return (*turned, f"{on}. {CARE}")
 
 
 def _taken_out(rig: ResolvedRig, box: Device, mains: str) -> Iterator[str]:
