@@ -66,7 +66,7 @@ def main() -> None:
     os.chdir(ROOT)
     jobs = [job for folder in given.folders for job in _sample(list(_jobs(ROOT / folder)), given.sample)]
     plugin = _Loop(jobs, given.workers)
-    quiet = ["-q", "-s", "--no-header", "-p", "no:cacheprovider", "-o", "tmp_path_retention_policy=none"]
+    quiet = ["-q", "-n0", "-s", "--no-header", "-p", "no:cacheprovider", "-o", "tmp_path_retention_policy=none"]
     with tempfile.TemporaryDirectory() as own:  # what fails here is no example for other runs
         os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = own
         pytest.main([*given.tests, *quiet, f"--basetemp={own}/tests"], plugins=[plugin])
