@@ -94,7 +94,7 @@ class Mending:
 
     def unmet_in(self, rig: ResolvedRig) -> tuple[Unmet, ...]:
         """Return what is wrong with a rig; of phantom power only what was not so before, which no cure is asked for."""
-        return unmet_of(self.intent, rig, self.dead, self._new_troubles(rig))
+        return unmet_of(self.intent, rig, self.dead, self._new_troubles(rig), self.before)
 
     def silenced_in(self, rig: ResolvedRig) -> frozenset[str]:
         """Return the sources that go without phantom power in a rig and did not before."""

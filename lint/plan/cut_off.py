@@ -113,7 +113,9 @@ def cut_off(
     living = {name: names for name, names in living.items() if name in kept}
     rehung = {name: console for name, console in rehung.items() if name in off}
     in_order = tuple(name for name in devices if name in off)
-    return CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
+    cut = CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
+    by_change = (name for name in boxes if name not in (*adrift, *gone) and hung[name].device not in gone_before)
+    return cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices.isdisjoint(by_change))
 
 
 def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collection[str], coming: Coming) -> str:

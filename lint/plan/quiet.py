@@ -119,7 +119,6 @@ def quiet_around(
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     lit = _left_lit(end, kept, plugged)
     cut = cut_off(stages, handlings, turned.on, dead, coming)
-    cut = cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices <= set(dead))
     beside = [row for row in _beside(stages, muted, lit, turned, cut) if row.console not in gone]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []

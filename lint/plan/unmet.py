@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.phantom import Trouble
-from lint.resolve.dark import dark_in
+from lint.resolve.dark import dark_in, way_of
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Return, Socket
 from lint.rig.rig import Channel
@@ -31,23 +31,26 @@ class Unmet(NamedTuple):
 
 
 def unmet_of(
-    intent: Intent, rig: ResolvedRig, dead: Collection[str], unpowered: Iterable[Trouble]
+    intent: Intent, rig: ResolvedRig, dead: Collection[str], unpowered: Iterable[Trouble], before: ResolvedRig
 ) -> tuple[Unmet, ...]:
-    """Return every channel and destination that does not get what it is meant to, or its phantom power, and why."""
+    """Return every channel and destination that does not get what it is meant to, or its phantom power, and why.
+
+    By the rig `before` it is known what a box hung on that hangs on nothing now.
+    """
     return (
-        *_channels(intent, rig, dead),
+        *_channels(intent, rig, dead, before),
         *_unheard(intent, rig, dead),
         *(Unmet(trouble.words) for trouble in unpowered),
         *_dark(intent, rig, dead),
-        *_outputs(intent, rig, dead),
+        *_outputs(intent, rig, dead, before),
     )
 
 
-def _channels(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[Unmet]:
+def _channels(intent: Intent, rig: ResolvedRig, dead: Collection[str], before: ResolvedRig) -> Iterator[Unmet]:
     for channel, wanted in unmet_channels(intent, rig, dead):
         got = " and ".join(rig.arrivals[channel.console, channel.number].sources)
         what = f"{rig.rig.channel_words(channel)} gets {got or 'nothing'}, not {wanted}"
-        at, cause = _why_unheard(rig, channel, wanted, dead)
+        at, cause = _why_unheard(rig, channel, wanted, dead, before)
         yield Unmet(what, cause, at, "" if got else str(wanted))
 
 
@@ -71,15 +74,17 @@ def _dark(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[U
             yield Unmet(f"{name} has no mains", f"the circuit {dark[name]} is dark" if name in dark else "")
 
 
-def _outputs(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[Unmet]:
+def _outputs(intent: Intent, rig: ResolvedRig, dead: Collection[str], before: ResolvedRig) -> Iterator[Unmet]:
     for end, departure, wished in unmet_outputs(intent, rig, dead):
         got = str(departure.signal or "") if sender(departure) not in dead else ""
         where = f"{end.name} ({departure.socket})"
         what = f"{where} gets {got or 'nothing'}, not {wished}"
-        yield Unmet(what, _why_unfed(rig, departure, dead), "", "" if got else where, is_output=True)
+        yield Unmet(what, _why_unfed(rig, departure, dead, before), "", "" if got else where, is_output=True)
 
 
-def _why_unheard(rig: ResolvedRig, channel: Channel, wanted: str | Return, dead: Collection[str]) -> tuple[str, str]:
+def _why_unheard(
+    rig: ResolvedRig, channel: Channel, wanted: str | Return, dead: Collection[str], before: ResolvedRig
+) -> tuple[str, str]:
     """Return where a channel is cut off from what it is meant to get, and by what; empty where that is not said."""
     arrival = rig.arrivals[channel.key]
     if arrival.stop == "socket-dead":
@@ -88,33 +93,34 @@ def _why_unheard(rig: ResolvedRig, channel: Channel, wanted: str | Return, dead:
         return "", ""
     if wanted not in rig.rig.sources:
         return "", f"{wanted} is no longer there"
-    return _why_cut_off(rig, rig.rig.sources[wanted].sockets[0], dead)
+    return _why_cut_off(rig, rig.rig.sources[wanted].sockets[0], dead, before)
 
 
-def _why_cut_off(rig: ResolvedRig, socket: Socket, dead: Collection[str]) -> tuple[str, str]:
+def _why_cut_off(rig: ResolvedRig, socket: Socket, dead: Collection[str], before: ResolvedRig) -> tuple[str, str]:
     if not rig.has_socket(socket):
         return "", f"there is no socket {socket}"
     if socket.device in dead or not rig.is_reached(socket.device):
-        return f"it is plugged into {socket}, and ", _cut_off(rig, socket.device, dead)
+        return f"it is plugged into {socket}, and ", _cut_off(rig, socket.device, dead, before)
     if rig.device(socket.device).model.chain is not None and socket not in rig.slot_of:
         return "", f"the link has no slot left for {socket}"
     return "", ""
 
 
-def _why_unfed(rig: ResolvedRig, departure: Departure, dead: Collection[str]) -> str:
+def _why_unfed(rig: ResolvedRig, departure: Departure, dead: Collection[str], before: ResolvedRig) -> str:
     socket = departure.socket
     if not rig.has_socket(socket):
         return f"there is no socket {socket}"
     if sender(departure) in dead:
-        return _cut_off(rig, sender(departure), dead)
-    return "" if rig.is_reached(socket.device) else _cut_off(rig, socket.device, dead)
+        return _cut_off(rig, sender(departure), dead, before)
+    return "" if rig.is_reached(socket.device) else _cut_off(rig, socket.device, dead, before)
 
 
-def _cut_off(rig: ResolvedRig, device: str, dead: Collection[str]) -> str:
-    """Say why nothing gets to or from a device: its own mains, a console's, or its link."""
-    dark = dark_in(rig)
-    consoles = [console.name for console in rig.rig.consoles if console.name in dead]
-    blamed = device if device in dark or device in consoles else next(iter(consoles), "")
-    if blamed in dark:
-        return f"{blamed} has no mains"
-    return f"{blamed} is dead" if blamed else f"no console reaches {device}"
+def _cut_off(rig: ResolvedRig, device: str, dead: Collection[str], before: ResolvedRig) -> str:
+    """Say why nothing gets to or from a device: what it hangs on, or did, has no mains or is a dead console."""
+    dark, consoles = dark_in(rig), {console.name for console in rig.rig.consoles}
+    for name in (*way_of(rig, device), *way_of(before, device)):
+        if name in dark:
+            return f"{name} has no mains"
+        if name in consoles and name in dead:
+            return f"{name} is dead"
+    return f"no console reaches {device}"

@@ -36,7 +36,8 @@ TITLES = {
 }
 AIM = (
     f"What matters most by its priority is put right first, {FIRST_SERVED}; "
-    "then as much as can be, by the fewest changes."
+    "then as much as can be, by the fewest changes. Who can be heard from where they are plugged in is unplugged for "
+    "nobody, however much more that matters: `rigwalk spares` names whose place would save whom."
 )
 LINKS_STAY = "None of them lays link cables otherwise than the change itself."
 _SCREEN = 24  # lines that an ordinary terminal shows

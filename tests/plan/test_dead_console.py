@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from test_both_ends import planned as both_ends
 from test_dead_sockets import WAKES, Saved, last, saved
 from test_second_console import CATALOGUE, POWERED_THERE, RIG, flat, planned
 
@@ -204,3 +205,13 @@ class TestManyThatGoWithoutForOneReason:
             "✗ channel 9 gets s1, not s9",
             "✗ hall (b/out/1) gets nothing, not house: b is dead",
         ]
+
+
+def test_a_box_that_hung_on_another_console_is_not_silent_for_a_dead_one() -> None:
+    for cure in both_ends("lose mon and remove box-b", "boxed").cures.values():
+        told = [str(row) for row in cure.unmet]
+        of_box = [words for words in told if "box-b/" in words]
+        assert all("mon is dead" not in words for words in of_box), told
+        assert all("mon is dead" in words for words in told if "(mon/out/" in words), told
+    console = both_ends("lose mon and remove box-b", "boxed").cures["console"]
+    assert any("box-b/" in str(row) and "no console reaches box-b" in str(row) for row in console.unmet)
