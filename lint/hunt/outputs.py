@@ -10,6 +10,7 @@ from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.plan.intent import sender
 from lint.resolve.chain import bank_slots
+from lint.resolve.circuits import Hung, may_take
 from lint.resolve.dark import without_mains
 from lint.rig.address import Slot, Socket
 from lint.rig.plant import Amplifier
@@ -18,6 +19,7 @@ from lint.walk.row_words import titled
 
 # At an end that the mains feed these are looked at before its plugs are touched, however quickly a plug is pulled.
 LOOKS_FIRST = frozenset(("end-dark", "amplifier-off", "destination-off"))
+BY = "by whoever has charge of the mains"
 
 
 class Outputs(Links):
@@ -116,11 +118,8 @@ class Outputs(Links):
             "dark": place,
             "without": f"carry on without {end.name}, or with {works} in its place",
             "another": works,
-            "desk_circuit": (desk_circuit := self._desk_circuit(socket)),
+            **self._mains(end, place, socket),
         }
-        console = self.rig.device(sender(self.rig.departure(socket)))
-        shared = end.circuit is not None and end.circuit == console.circuit  # by the file already
-        words["fed_too"] = "" if shared else f", and feed {place} from {desk_circuit}"
         dark = without_mains(self.rig.rig, end.name, end.circuit)
         known = {"end-dark": dark} if dark else {}
         yield self._line(socket, end.name, words)
@@ -162,8 +161,21 @@ class Outputs(Links):
             return another(self.rig.rig.amplifiers.values(), end, "amplifier")
         return another(self.rig.rig.destinations.values(), end, kind_words(end.kind))
 
-    def _desk_circuit(self, socket: Socket) -> str:
-        """Return the circuit of the console that sends to a socket: another one's would make a loop, not open it."""
+    def _mains(self, end: Destination | Amplifier, place: str, socket: Socket) -> dict[str, str]:
+        """Return how noise from the mains of an end is looked for, and what is done about it.
+
+        It is fed from the circuit of the console that sends to it (another one's would make a loop), if that has room.
+        """
         console = self.rig.device(sender(self.rig.departure(socket)))
-        said = f"the circuit that {console.name} is on"
-        return f"{said} ({console.circuit})" if console.circuit is not None else said
+        circuit = self.rig.rig.circuits.get(console.circuit or "")
+        fed = [Hung(end.name, end.load, end.circuit)]
+        if circuit is None or circuit.name == end.circuit or not may_take(self.rig, circuit, fed):
+            own = f"circuit {end.circuit}" if end.circuit is not None else f"the circuit of {place}"
+            shared = f"dimmers, motors and chargers on {own}"
+            test = f"Have {shared} switched off for a moment, by whoever has charge of them"
+            keep = f"have {shared} fed from elsewhere, each switched off first, {BY}"
+            return {"mains_test": test, "mains_keep": keep}
+        there = f"the circuit that {console.name} is on ({circuit.name}), which has room by the rig file"
+        test = f"Turn {place} down; have it switched off, fed from {there}, and switched on last, {BY}"
+        keep = "leave it on that circuit, and dimmers, motors and chargers off it; enter the change in the rig file"
+        return {"mains_test": test, "mains_keep": keep}

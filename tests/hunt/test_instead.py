@@ -200,7 +200,7 @@ def test_questions_say_where_things_stand_and_how_they_are_labelled() -> None:
     assert text_of(rig, "sb1", "box-dark").startswith("Go to box (stage left): is its mains lamp lit")
     assert text_of(rig, "speaker", "end-dark").startswith("Go to speaker (left of the stage): is its mains lamp")
     noise = [c.look.format(**p.words) for p in path_of(rig, target_of(rig, "speaker")) for c in p.causes(NOISE)]
-    assert any("from the circuit that desk is on (back)" in look for look in noise)
+    assert any("Have dimmers, motors and chargers on circuit back switched off" in look for look in noise)
     asks = [point.ask for part in path_of(rig, target_of(rig, "speaker")) for point in part.points]
     assert not any("something that works" in ask for ask in asks)
 
