@@ -9,7 +9,7 @@ from test_hunt import demo
 
 from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS
 from lint.hunt.hunt import NO, YES, Hunt
-from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of
+from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of, silent_beside
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 
 TITLES_OF_ONE = {"the output patch at desk/out/1", "the output desk/out/1", "the cable from desk/out/1 to recorder"}
@@ -144,3 +144,40 @@ def test_a_pair_that_leaks_is_hunted_side_by_side_to_where_it_does_not_belong() 
     assert [(side.target.name, side.target.end, side.target.leaks) for side in sides] == [
         ("organ-left", "singer-wedge", True), ("organ-right", "singer-wedge", True),
     ]  # fmt: skip
+
+
+RIGHT_DARK = "destinations: {right: {circuit: stage}}\npower: {circuits: {stage: {dark: true}}}"
+
+
+@pytest.mark.parametrize("name", [BOTH, LEFT, None])
+def test_a_side_that_is_dark_by_the_rig_file_bears_no_witness_for_the_other(name: str | None) -> None:
+    rig = resolved(BASE, RIGHT_DARK)
+    target = target_of(rig, "house")
+    sides = sides_of(rig, "house", None, target)
+    found, hunt = begun(rig, target, sides, name, (DEAD, ()))
+    assert found.end == "left"
+    assert not hunt.given
+    assert not any(point.name == "other-side" for _, point in hunt.points.values())
+    assert silent_beside(rig, sides, 0) == ["right has no mains: its circuit stage is dark"]
+    for fault in hunt.answered(YES).suspects:
+        end, _, _ = hunted(hunt.answered(YES), Crew(rig, found, fault))
+        assert end.found is not None
+        assert end.found.key == fault.key
+
+
+def test_of_both_the_side_that_lives_is_hunted_and_the_other_one_by_its_name() -> None:
+    rig = resolved(BASE, RIGHT_DARK.replace("right", "left"))
+    target = target_of(rig, "house")
+    sides = sides_of(rig, "house", None, target)
+    assert begun(rig, target, sides, BOTH, (DEAD, ()))[0].end == "right"
+    dark, hunt = begun(rig, target, sides, LEFT, (DEAD, ()))
+    assert (dark.end, silent_beside(rig, sides, 0)) == ("left", [])
+    assert hunt.answered(YES).suspects[0].words == "left itself: no mains"
+
+
+def test_what_both_sides_lack_by_the_rig_file_leaves_them_each_other_s_witness() -> None:
+    rig = resolved(BASE, "devices: {east-box: {circuit: stage}}\npower: {circuits: {stage: {dark: true}}}")
+    target = target_of(rig, "house")
+    sides = sides_of(rig, "house", None, target)
+    assert silent_beside(rig, sides, 0) == []
+    assert begun(rig, target, sides, BOTH, (DEAD, ()))[1].given
