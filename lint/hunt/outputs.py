@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from lint.hunt.causes import DEAD, NOISE
-from lint.hunt.instead import another, kind_words, other_output, place_of
+from lint.hunt.ends import in_its_place
+from lint.hunt.instead import another, kind_words, other_output, place_of, twin_of
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.plan.intent import sender
@@ -109,15 +110,15 @@ class Outputs(Links):
             return
         place = titled(end.name, getattr(end, "location", ""))
         circuit = self._circuit(end.circuit)
-        works = self._another(end)
+        twin, works = self._another(end)
         words = {
             **words,
             "end": place,
             "fed": place,
             "circuit": circuit,
             "dark": place,
-            "without": f"carry on without {end.name}, or with {works} in its place",
             "another": works,
+            **in_its_place(end, place, twin, works),
             **self._mains(end, place, socket),
         }
         dark = without_mains(self.rig.rig, end.name, end.circuit)
@@ -131,11 +132,13 @@ class Outputs(Links):
             return
         name = f"the amplifier {end.name}"
         yield self._part(f"amplifier {end.name}", name, ("amplifier", *fed), words, known=known)
-        more = {**words, "speaker": f"those of {end.name}", "another": "another loudspeaker that works"}
+        more = {**words, "speaker": f"those of {end.name}", "another": "another loudspeaker that works", "lent_end": ""}
         if destination is None:
             yield self._part(f"loudspeakers of {end.name}", f"the loudspeakers of {end.name}", ("driven",), more)
             return
-        more |= {"speaker": titled(destination.name, destination.location), "another": self._another(destination)}
+        twin, works = self._another(destination)
+        speaker = titled(destination.name, destination.location)
+        more |= {"speaker": speaker, "another": works, **in_its_place(destination, speaker, twin, works)}
         yield self._part(f"destination {destination.name}", f"{destination.name} itself", ("driven",), more)
 
     def _line(self, socket: Socket, end: str, words: Mapping[str, str]) -> Part:
@@ -155,11 +158,13 @@ class Outputs(Links):
         name = f"line to {end} from {socket}" if several else f"line to {end}"
         return self._part(name, f"the cable from {socket} to {end}", ("out-line",), words, far, empty)
 
-    def _another(self, end: Destination | Amplifier) -> str:
-        """Say what else a cable may be plugged into, or what may be put in the place of an end."""
+    def _another(self, end: Destination | Amplifier) -> tuple[Destination | Amplifier | None, str]:
+        """Return the twin of an end, and what its cable may be plugged into, or be put in its place, in words."""
         if isinstance(end, Amplifier):
-            return another(self.rig.rig.amplifiers.values(), end, "amplifier")
-        return another(self.rig.rig.destinations.values(), end, kind_words(end.kind))
+            other = twin_of(self.rig, self.rig.rig.amplifiers.values(), end)
+            return other, another(other, "amplifier")
+        twin = twin_of(self.rig, self.rig.rig.destinations.values(), end)
+        return twin, another(twin, kind_words(end.kind))
 
     def _mains(self, end: Destination | Amplifier, place: str, socket: Socket) -> dict[str, str]:
         """Return how noise from the mains of an end is looked for, and what is done about it.

@@ -177,7 +177,7 @@ def test_where_every_output_hangs_full_another_end_gives_its_own_up_with_its_slo
     ("what", "name", "says"),
     [
         ("vocal", "source-broken", "Go to vocal: put another dynamic microphone that works (none to spare in this rig; s if the house has none)"),
-        ("left", "destination-broken", "put another house loudspeaker that works (such as right) in its place"),
+        ("left", "destination-broken", "Turn left and right down and swap their signal plugs at the loudspeakers, by longer cables"),
     ],
 )  # fmt: skip
 def test_another_of_its_kind_is_named_where_the_rig_has_one(what: str, name: str, says: str) -> None:
