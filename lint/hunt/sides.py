@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from lint.hunt.hunt import NO, YES, Answer, Hunt
 from lint.hunt.learn import Found, likelihoods
-from lint.hunt.part import Part, Point
+from lint.hunt.part import Part, Point, muted_for
 from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of, to_socket, way_of_side
 from lint.resolve.resolved import ResolvedRig
@@ -109,7 +109,10 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int, heard: bo
     point = Point(
         POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, maybe=maybe
     )
-    return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
+    if side.target.channel is None or side.target.output != other.target.output:
+        return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
+    words = {**parts[0].words, "beside": rig.rig.channel_words(side.target.channel)}
+    return [replace(parts[0], words=words, points=(*parts[0].points, *muted_for(point, "beside"))), *parts[1:]]
 
 
 def _boxes(side: Side) -> list[str | None]:
