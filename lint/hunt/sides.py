@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from lint.hunt.causes import SYMPTOMS, WRONG
 from lint.hunt.hunt import NO, YES, Answer, Hunt
 from lint.hunt.learn import Found, likelihoods
 from lint.hunt.part import Part, Point, muted_for
@@ -15,6 +16,7 @@ from lint.resolve.resolved import ResolvedRig
 
 LEFT, RIGHT, BOTH = "left", "right", "both"
 POINT = "other-side"
+SWAPPED = ("line of ", "leg to ", "patch ", "feed ", "line to ")  # parts of a side that may be those of the other
 
 
 class Side(NamedTuple):
@@ -109,10 +111,16 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int, heard: bo
     point = Point(
         POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, maybe=maybe
     )
-    if side.target.channel is None or side.target.output != other.target.output:
-        return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
-    words = {**parts[0].words, "beside": rig.rig.channel_words(side.target.channel)}
-    return [replace(parts[0], words=words, points=(*parts[0].points, *muted_for(point, "beside"))), *parts[1:]]
+    # Swapped with those of the other side they are wrong on both.
+    swapped = frozenset(part.name for part in parts if part.name.startswith(SWAPPED)) - common
+    wrong = point._replace(symptoms=frozenset((WRONG,)), maybe=maybe | swapped)
+    words = parts[0].words
+    asked: tuple[Point, ...] = (point._replace(symptoms=frozenset(SYMPTOMS) - {WRONG}),)
+    if side.target.channel is not None and side.target.output == other.target.output:
+        words = {**words, "beside": rig.rig.channel_words(side.target.channel)}
+        plain, muted = muted_for(point, "beside")
+        asked = (plain._replace(symptoms=plain.symptoms - {WRONG}), muted)
+    return [replace(parts[0], words=words, points=(*parts[0].points, wrong, *asked)), *parts[1:]]
 
 
 def _boxes(side: Side) -> list[str | None]:

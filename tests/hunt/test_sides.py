@@ -7,8 +7,9 @@ from crew import Crew, hunted, text_at
 from rigs import BASE, resolved
 from test_hunt import demo
 
-from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS
-from lint.hunt.hunt import NO, YES, Hunt
+from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.hunt import NO, YES, Hunt, Question
+from lint.hunt.part import Part
 from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of, silent_beside
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 
@@ -181,3 +182,26 @@ def test_what_both_sides_lack_by_the_rig_file_leaves_them_each_other_s_witness()
     sides = sides_of(rig, "house", None, target)
     assert silent_beside(rig, sides, 0) == []
     assert begun(rig, target, sides, BOTH, (DEAD, ()))[1].given
+
+
+class Swapped(Crew):
+    """A crew whose plug, patch or feed is swapped with that of the other side, which is as wrong then."""
+
+    def _seen(self, test: str, question: Question, behind: Part) -> str:
+        return NO if test == "other-side" else super()._seen(test, question, behind)
+
+
+@pytest.mark.parametrize(
+    ("what", "causes"),
+    [("piano", ("plug-elsewhere", "patch-wrong")), ("house", ("feed-wrong", "out-plug-elsewhere"))],
+)
+@pytest.mark.parametrize("side", [LEFT, BOTH])
+def test_two_sides_that_are_swapped_are_found_though_both_are_wrong(what: str, causes: tuple[str], side: str) -> None:
+    target, hunt = started(what, side, WRONG)
+    swapped = [row for row in started(what, LEFT, WRONG)[1].suspects if row.cause.name in causes]
+    assert len(swapped) >= len(causes)
+    for fault in swapped:
+        end, _, _ = hunted(hunt, Swapped(demo(), target, fault))
+        assert end.found is not None
+        assert end.found.key == fault.key
+        assert not end.is_reopened
