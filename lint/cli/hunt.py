@@ -330,7 +330,9 @@ def _silent_beside(rig: ResolvedRig, sides: Sequence[Side], side: str | None) ->
 
 def _dark(hunt: Hunt) -> list[str]:
     """Return what on a path has no mains by the rig file."""
-    return [text for part in hunt.parts for text in part.known.values()]
+    from lint.hunt.causes import DARK
+
+    return [text for part in hunt.parts for cause, text in part.known.items() if cause in DARK]
 
 
 def _target(rig: ResolvedRig, asked: Asked) -> Target:

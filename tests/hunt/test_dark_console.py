@@ -115,3 +115,21 @@ def test_of_what_a_dead_console_sent_that_is_told_with_how_to_carry_on(what: str
         "by the rig file itself mon is dead (no picture), and it is what sends to wedge: `rigwalk spares RIG mon` says how "
         "to carry on"
     )
+
+
+@pytest.mark.parametrize("what", ["kick", "lead"])
+def test_an_input_that_is_dead_by_the_rig_file_is_the_first_question(what: str) -> None:
+    rig = load_rig(HALL)
+    at = rig.sources[what].sockets[0]
+    hall = resolve(replace(rig, dead={str(at): DeadPart(str(at), at.device, (at,), "hiss")}))
+    for symptom in (DEAD, NOISE):
+        start = begun(hall, what, "hall", symptom)
+        question = start.question
+        assert question is not None
+        assert question.suspect is not None
+        assert (question.suspect.part.name, question.suspect.cause.name) == (f"socket {at}", "input-broken")
+        assert question.text.startswith(f"By the rig file {at} is dead (hiss). ")
+        assert start.suspects[0].key == question.suspect.key
+    other = begun(hall, "bass", "hall").question
+    assert other is not None
+    assert "hiss" not in other.text
