@@ -5,9 +5,10 @@ from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.formula.mains import CORD_AWG_A, CORD_MM2_A, cord_awg_a, cord_mm2_a
+from lint.resolve.circuits import US
 from lint.resolve.mixup import nested
 from lint.rig.plant import Circuit, Run
-from lint.rules._power import ENDING, SAFETY, US
+from lint.rules._power import ENDING, SAFETY
 
 _WHY = """\
 A breaker guards the cable behind it: one that is larger lets the cable glow before it opens. Counted as flexible cord laid

@@ -3,12 +3,13 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.circuits import Hung, has_room, on_circuit
 from lint.resolve.dark import gone_with, way_of
 from lint.rig.plant import Amplifier, Circuit
 from lint.rig.rig import Destination, is_driven
 from lint.rules._cabling import joined
 from lint.rules._halves import halves_of, halves_words
-from lint.rules._power import ENDING, SAFETY, Hung, has_room, move, on_circuit
+from lint.rules._power import ENDING, SAFETY, move
 from lint.rules._words import Lost, lost_with, lost_words
 
 _WHY = """\

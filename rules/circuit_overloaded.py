@@ -3,21 +3,9 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Severity, rule
+from lint.resolve.circuits import Hung, Judged, amperes, has_room, is_continuous, judged, on_circuit
 from lint.rig.plant import Circuit
-from lint.rules._power import (
-    ENDING,
-    SAFETY,
-    Hung,
-    Judged,
-    amperes,
-    beside,
-    has_room,
-    is_continuous,
-    judged,
-    move,
-    number,
-    on_circuit,
-)
+from lint.rules._power import ENDING, SAFETY, beside, move, number
 from lint.rules._words import listed
 
 _WHY = """\

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.circuits import Hung, has_room, sound_gear
 from lint.rules._cabling import joined
-from lint.rules._power import ENDING, SAFETY, Hung, has_room, move, sound_gear
+from lint.rules._power import ENDING, SAFETY, move
 
 _WHY = """\
 Dimmers chop the mains wave: on a shared circuit that buzzes in the loudspeakers with every change of light, and

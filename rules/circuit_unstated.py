@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.circuits import Hung, sound_gear
 from lint.rules._cabling import joined
-from lint.rules._power import ENDING, SAFETY, Hung, sound_gear
+from lint.rules._power import ENDING, SAFETY
 from lint.rules._words import listed
 
 _WHY = """\

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.circuits import everything
 from lint.resolve.mixup import nested
-from lint.rules._power import ENDING, SAFETY, everything
+from lint.rules._power import ENDING, SAFETY
 
 _WHY = """\
 The protective earth is what opens the breaker when a live wire touches the case. Lifted, the case stays live, and so

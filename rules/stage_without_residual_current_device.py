@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.resolve.circuits import US, Hung, has_room, sound_gear
 from lint.rig.plant import Circuit
 from lint.rules._cabling import joined
-from lint.rules._power import ENDING, SAFETY, US, Hung, has_room, move, sound_gear
+from lint.rules._power import ENDING, SAFETY, move
 
 _WHY = """\
 A performer who holds a microphone and touches a guitar with a fault closes the circuit through the heart: a breaker does

@@ -6,9 +6,10 @@ from typing import NamedTuple
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, rule
 from lint.formula.limit import exceeds
 from lint.formula.mains import STRANDED_AWG, STRANDED_MM2, awg_area_mm2, copper_ohm_per_m, drop_v
+from lint.resolve.circuits import drawn_a, on_circuit
 from lint.resolve.mixup import nested
 from lint.rig.plant import Circuit, Run
-from lint.rules._power import ENDING, SAFETY, beside, drawn_a, number, on_circuit
+from lint.rules._power import ENDING, SAFETY, beside, number
 
 _WHY = """\
 At the end of a long thin cable the volts sink with every loud passage: amplifiers clip early, and consoles and boxes

@@ -152,7 +152,7 @@ def _as_json(rig: ResolvedRig, path: Path, asked: Asked, answers: str, by: str) 
     if started.entry is None and is_over(hunt, answers) and (name := cleaned(by)):
         record(path, started.target.name, hunt, name)
     dead = [words for words, _ in dead_on(rig, started.target)]
-    wrong = [*_rig_faults(rig, started.target, hunt), *dead, *_dark(hunt)]
+    wrong = [*_rig_faults(rig, started.target, hunt), *dead, *_dark(hunt), *_silent_beside(rig, sides, side)]
     lit = _lit(rig, started.target, hunt)
     others = called_as_well(rig, asked.what, started.target) if asked.at is None else []
     left = [row.words for row in left_before(path)]
@@ -216,12 +216,14 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
     alone = side in {each.name for each in sides} and asked.side is None  # both were listened to
     started = _started(path, lambda past: begun(rig, target, sides, side, (asked.symptom, past), alone), how.answers)
     _say_head(rig, started, screen)
+    silent = [] if alone else _silent_beside(rig, sides, side)
     if asked.at is None:
         _say_which(rig, asked.what, started.target, screen)
     if sides:
         from lint.hunt.terminal import say_side
 
-        say_side(screen, sides, side, asked.side is None and how.answers is not None)
+        is_guess = asked.side is None and how.answers is not None
+        say_side(screen, sides, side, is_guess, started.target, silent)
     draft = Draft(ledger_path(path).parent, (str(path.resolve()), *asked[:3], side)) if how.answers is None else None
     hunter = Hunter(started.hunt, started.target, screen, keys, draft)
     found = None
@@ -236,6 +238,8 @@ def _hunt(rig: ResolvedRig, path: Path, asked: Asked, how: How) -> bool:
         _noted(path, started, hunter.hunt, how, keys)
     if draft is not None:
         draft.forget()
+    for text in silent if found is not None and side == "both" else ():
+        screen.say(f"Not mended by that: {text}.")
     return found is not None
 
 
@@ -317,9 +321,18 @@ def _side(sides: Sequence[Side], name: str | None) -> str | None:
     return name
 
 
+def _silent_beside(rig: ResolvedRig, sides: Sequence[Side], side: str | None) -> list[str]:
+    """Return what by the rig file keeps the other sides silent."""
+    from lint.hunt.sides import hunted_side, silent_beside
+
+    return silent_beside(rig, sides, hunted_side(rig, sides, side)) if sides else []
+
+
 def _dark(hunt: Hunt) -> list[str]:
     """Return what on a path has no mains by the rig file."""
-    return [text for part in hunt.parts for text in part.known.values()]
+    from lint.hunt.causes import DARK
+
+    return [text for part in hunt.parts for cause, text in part.known.items() if cause in DARK]
 
 
 def _target(rig: ResolvedRig, asked: Asked) -> Target:

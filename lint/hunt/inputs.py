@@ -61,7 +61,9 @@ class Inputs(Power):
         tried = {**words, **self._tried(row, other)} if other is not None else words
         kinds = ("socket",) if other is not None else ("lone-socket",)
         passed = self._on_the_way(source, socket, links)
-        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared, *passed)
+        dead = next((each.words for each in self.rig.rig.dead.values() if socket in each.sockets), None)
+        known = {"input-broken" if other is not None else "input-worn": dead} if dead is not None else {}
+        yield self._part(f"socket {socket}", f"the socket {socket}", kinds, tried, shared, *passed, known=known)
         if (channel := self.target.channel) is not None:
             # Gain acts at the socket, before every meter of the channel.
             yield self._part(f"gain {channel.address}", "{gained}", ("gain",), words)

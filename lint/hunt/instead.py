@@ -13,7 +13,7 @@ from lint.resolve.phantom import INDIFFERENT, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import OutputPoint, Socket, spans
 from lint.rig.plant import Amplifier
-from lint.rig.rig import Channel, Destination, Source
+from lint.rig.rig import Channel, Destination, Source, is_driven
 from lint.walk.row_words import titled
 
 
@@ -36,14 +36,20 @@ def place_of(rig: ResolvedRig, socket: Socket) -> str:
     return titled(str(socket), rig.rig.devices[socket.device].location)
 
 
-def another(rows: Iterable[Named], like: Named, kind: str) -> str:
-    """Say what of the same kind may be put in a place: the rig's nearest by name, or what the house has in store.
+def twin_of(rig: ResolvedRig, rows: Iterable[Named], like: Named) -> Named | None:
+    """Return the rig's nearest other of the same kind that has mains: on the same device, by the socket's number."""
+    dark, ours = dark_in(rig), _fits(like)
+    twins = [row for row in rows if row.name != like.name and row.name not in dark and _fits(row) == ours]
+    return min(twins, key=lambda row: apart(row, like), default=None)
 
-    `kind` is the kind in words. The nearest is on the same device, by the number of the socket.
-    """
-    ours = getattr(like, "kind", None)
-    twins = [row for row in rows if row.name != like.name and getattr(row, "kind", None) == ours]
-    twin = min(twins, key=lambda row: apart(row, like), default=None)
+
+def _fits(end: Destination | Amplifier) -> tuple[str, bool]:
+    """Return what another must be alike in: its kind, and whether an amplifier drives it."""
+    return (end.kind, is_driven(end)) if isinstance(end, Destination) else ("amplifier", False)
+
+
+def another(twin: Destination | Amplifier | None, kind: str) -> str:
+    """Say what of the same kind (in words) may be put in a place: a twin by name, or what the house has in store."""
     if twin is None:
         return f"another {kind} that works (none in this rig; s if the house has none)"
     return f"another {kind} that works (such as {twin.name})"

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from lint.hunt.causes import DEAD, NOISE
-from lint.hunt.instead import another, kind_words, other_output, place_of
+from lint.hunt.ends import in_its_place
+from lint.hunt.instead import another, kind_words, other_output, place_of, twin_of
 from lint.hunt.links import Links
 from lint.hunt.part import Part, Point
 from lint.plan.intent import sender
 from lint.resolve.chain import bank_slots
+from lint.resolve.circuits import Hung, may_take
 from lint.resolve.dark import without_mains
 from lint.rig.address import Slot, Socket
 from lint.rig.plant import Amplifier
@@ -18,6 +20,7 @@ from lint.walk.row_words import titled
 
 # At an end that the mains feed these are looked at before its plugs are touched, however quickly a plug is pulled.
 LOOKS_FIRST = frozenset(("end-dark", "amplifier-off", "destination-off"))
+BY = "by whoever has charge of the mains"
 
 
 class Outputs(Links):
@@ -107,20 +110,17 @@ class Outputs(Links):
             return
         place = titled(end.name, getattr(end, "location", ""))
         circuit = self._circuit(end.circuit)
-        works = self._another(end)
+        twin, works = self._another(end)
         words = {
             **words,
             "end": place,
             "fed": place,
             "circuit": circuit,
             "dark": place,
-            "without": f"carry on without {end.name}, or with {works} in its place",
             "another": works,
-            "desk_circuit": (desk_circuit := self._desk_circuit(socket)),
+            **in_its_place(end, place, twin, works),
+            **self._mains(end, place, socket),
         }
-        console = self.rig.device(sender(self.rig.departure(socket)))
-        shared = end.circuit is not None and end.circuit == console.circuit  # by the file already
-        words["fed_too"] = "" if shared else f", and feed {place} from {desk_circuit}"
         dark = without_mains(self.rig.rig, end.name, end.circuit)
         known = {"end-dark": dark} if dark else {}
         yield self._line(socket, end.name, words)
@@ -132,11 +132,13 @@ class Outputs(Links):
             return
         name = f"the amplifier {end.name}"
         yield self._part(f"amplifier {end.name}", name, ("amplifier", *fed), words, known=known)
-        more = {**words, "speaker": f"those of {end.name}", "another": "another loudspeaker that works"}
+        more = {**words, "speaker": f"those of {end.name}", "another": "another loudspeaker that works", "lent_end": ""}
         if destination is None:
             yield self._part(f"loudspeakers of {end.name}", f"the loudspeakers of {end.name}", ("driven",), more)
             return
-        more |= {"speaker": titled(destination.name, destination.location), "another": self._another(destination)}
+        twin, works = self._another(destination)
+        speaker = titled(destination.name, destination.location)
+        more |= {"speaker": speaker, "another": works, **in_its_place(destination, speaker, twin, works)}
         yield self._part(f"destination {destination.name}", f"{destination.name} itself", ("driven",), more)
 
     def _line(self, socket: Socket, end: str, words: Mapping[str, str]) -> Part:
@@ -156,14 +158,29 @@ class Outputs(Links):
         name = f"line to {end} from {socket}" if several else f"line to {end}"
         return self._part(name, f"the cable from {socket} to {end}", ("out-line",), words, far, empty)
 
-    def _another(self, end: Destination | Amplifier) -> str:
-        """Say what else a cable may be plugged into, or what may be put in the place of an end."""
+    def _another(self, end: Destination | Amplifier) -> tuple[Destination | Amplifier | None, str]:
+        """Return the twin of an end, and what its cable may be plugged into, or be put in its place, in words."""
         if isinstance(end, Amplifier):
-            return another(self.rig.rig.amplifiers.values(), end, "amplifier")
-        return another(self.rig.rig.destinations.values(), end, kind_words(end.kind))
+            other = twin_of(self.rig, self.rig.rig.amplifiers.values(), end)
+            return other, another(other, "amplifier")
+        twin = twin_of(self.rig, self.rig.rig.destinations.values(), end)
+        return twin, another(twin, kind_words(end.kind))
 
-    def _desk_circuit(self, socket: Socket) -> str:
-        """Return the circuit of the console that sends to a socket: another one's would make a loop, not open it."""
+    def _mains(self, end: Destination | Amplifier, place: str, socket: Socket) -> dict[str, str]:
+        """Return how noise from the mains of an end is looked for, and what is done about it.
+
+        It is fed from the circuit of the console that sends to it (another one's would make a loop), if that has room.
+        """
         console = self.rig.device(sender(self.rig.departure(socket)))
-        said = f"the circuit that {console.name} is on"
-        return f"{said} ({console.circuit})" if console.circuit is not None else said
+        circuit = self.rig.rig.circuits.get(console.circuit or "")
+        fed = [Hung(end.name, end.load, end.circuit)]
+        if circuit is None or circuit.name == end.circuit or not may_take(self.rig, circuit, fed):
+            own = f"circuit {end.circuit}" if end.circuit is not None else f"the circuit of {place}"
+            shared = f"dimmers, motors and chargers on {own}"
+            test = f"Have {shared} switched off for a moment, by whoever has charge of them"
+            keep = f"have {shared} fed from elsewhere, each switched off first, {BY}"
+            return {"mains_test": test, "mains_keep": keep}
+        there = f"the circuit that {console.name} is on ({circuit.name}), which has room by the rig file"
+        test = f"Turn {place} down; have it switched off, fed from {there}, and switched on last, {BY}"
+        keep = "leave it on that circuit, and dimmers, motors and chargers off it; enter the change in the rig file"
+        return {"mains_test": test, "mains_keep": keep}

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import NamedTuple
 
-from lint.hunt.causes import CauseKind, causes
+from lint.hunt.causes import DISTORTED, NOISE, SYMPTOMS, CauseKind, causes
 
 
 class Point(NamedTuple):
@@ -35,6 +35,22 @@ class Point(NamedTuple):
     after: frozenset[str] = frozenset()
     back: str = ""
     borrows: str = ""
+
+
+def muted_for(point: Point, key: str) -> tuple[Point, Point]:
+    """Return a question that listens to something else at an end twice: as it is, and for what sounds along there.
+
+    Noise would be heard with whatever is listened to: what brings it, by the `key` of the part's words, is muted for
+    that question. A mix that is in the red by it would be right then, so that is looked at first.
+    """
+    ask = f"Mute {{{key}}} for this question alone: {point.ask[0].lower()}{point.ask[1:]}"
+    heard = frozenset((NOISE, DISTORTED))
+    after = point.after | {"mix-in-red"}
+    back = f"Unmute {{{key}}} again, slowly."
+    return (
+        point._replace(symptoms=frozenset(SYMPTOMS) - heard),
+        point._replace(ask=ask, seconds=point.seconds + 5, symptoms=heard, after=after, back=back),
+    )
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from lint.hunt.inputs import Inputs
 from lint.hunt.leaks import BY_WHAT_IS_TURNED_DOWN, LISTENS, may_pause, taker_of, takes
 from lint.hunt.links import heard_beside
 from lint.hunt.outputs import Outputs
-from lint.hunt.part import Part, Point
+from lint.hunt.part import Part, Point, muted_for
 from lint.hunt.target import Target
 from lint.hunt.unlit import off_for_patch
 from lint.hunt.witness import is_lit
@@ -92,7 +92,7 @@ class _Walker(Inputs, Outputs):
 
     # -- console ---------------------------------------------------------------------------------------------------
 
-    def _others(self, name: str) -> Point | None:
+    def _others(self, name: str) -> tuple[Point, ...]:
         """Return the question whether something else that takes the same way from here on is right at its end.
 
         It is named, so that nobody listens to what fails for the same reason: it is of another link, or of the same
@@ -117,12 +117,13 @@ class _Walker(Inputs, Outputs):
                 ways = self._links(device, towards_console=True)
                 rows.append((split.union(part.name for part in ways), other))
         if end is None or not rows:
-            return None
+            return ()
         also, other = min(rows, key=lambda row: len(row[0]))
         ask = f"Listen at {end} to something else in the mix {name}, such as {other}: is that right there?"
         maybe = frozenset(f"earths of {name}" for name in also if name.startswith("split "))
         maybe |= self._order_of_output() - also
-        return Point("others", ask, 5, True, also=also, maybe=maybe)
+        point = Point("others", ask, 5, True, also=also, maybe=maybe)
+        return (point,) if self.target.leaks else muted_for(point, "before")
 
     def _order_of_output(self) -> frozenset[str]:
         """Return the chain whose order moves the output: what is right there tells nothing of another box's inputs."""
@@ -180,7 +181,8 @@ class _Walker(Inputs, Outputs):
         """Yield what is sent to a mix, what it takes besides, its bus and its fader, in this order."""
         mix = self.rig.rig.mixes[name]
         words = {"mix": name, "console": mix.console}
-        others = None
+        others: tuple[Point, ...] = ()
+        brings = f"the mix {self.target.mixes[index - 1]}" if index else self.words["channel"]
         if self.target.channel is not None or self.target.away is not None or index:
             before = self.target.mixes[index - 1] if index else self.words["channel"]
             more = {**words, "channel": before} if index else {**words, **self._send(mix)}
@@ -188,7 +190,7 @@ class _Walker(Inputs, Outputs):
             others = self._others(name)
         elif (heard := self._picked_up(mix)) is not None:
             yield heard
-        yield from self._bus(name, others)
+        yield from self._bus(name, brings, *others)
 
     def _sent(self, name: str, before: str, words: Mapping[str, str]) -> Part:
         """Return what is sent to a mix; of a console that has no channel for it only what its microphones pick up."""
@@ -232,12 +234,12 @@ class _Walker(Inputs, Outputs):
         how += [send.tap] if send.tap is not None else []
         return {"send": f"on, unmuted and {' '.join(how)}" if how else "on, unmuted and up as on a good day"}
 
-    def _bus(self, name: str, others: Point | None = None) -> Iterator[Part]:
-        """Yield what a mix takes besides, its bus and its fader."""
+    def _bus(self, name: str, before: str = "", *others: Point) -> Iterator[Part]:
+        """Yield what a mix takes besides, its bus and its fader; `before` is what brings the signal there."""
         mix = self.rig.rig.mixes[name]
-        words = {"mix": name, "console": mix.console, "takes": takes(mix)}
+        words = {"mix": name, "console": mix.console, "takes": takes(mix), "before": before}
         title = f"the mix {name}"
-        yield self._part(f"intake of {name}", title, ("intake",), words, others)
+        yield self._part(f"intake of {name}", title, ("intake",), words, *others)
         sent = Point(
             "mix-before-fader",
             f"On {mix.console}, listen to the mix {name} on headphones, before its fader: {{right}}?",

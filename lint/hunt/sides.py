@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
+from lint.hunt.causes import SYMPTOMS, WRONG
 from lint.hunt.hunt import NO, YES, Answer, Hunt
 from lint.hunt.learn import Found, likelihoods
-from lint.hunt.part import Part, Point
+from lint.hunt.part import Part, Point, muted_for
 from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of, to_socket, way_of_side
 from lint.resolve.resolved import ResolvedRig
 
 LEFT, RIGHT, BOTH = "left", "right", "both"
 POINT = "other-side"
+SWAPPED = ("line of ", "leg to ", "patch ", "feed ", "line to ")  # parts of a side that may be those of the other
 
 
 class Side(NamedTuple):
@@ -54,13 +56,48 @@ def chosen(sides: Sequence[Side], name: str) -> int:
     return names.index(name)
 
 
-def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[Part]:
+def hunted_side(rig: ResolvedRig, sides: Sequence[Side], name: str | None) -> int:
+    """Return which side is hunted: the one of that name; of both the first that is not silent by the rig file alone.
+
+    Raises UnknownTargetError.
+    """
+    if name != BOTH:
+        return chosen(sides, name) if name is not None else 0
+    living = (index for index in range(len(sides)) if not _silent(rig, sides[index], sides[index - 1]))
+    return next(living, 0)
+
+
+def silent_beside(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[str]:
+    """Return what by the rig file keeps other sides silent than the one that is hunted, which does not pass it."""
+    others = [side for side in sides if side != sides[index]]
+    return list(dict.fromkeys(text for side in others for text in _silent(rig, side, sides[index])))
+
+
+def _silent(rig: ResolvedRig, side: Side, other: Side) -> list[str]:
+    """Return what by the rig file keeps a side silent and is not on the path of another one."""
+    rest = set(_lacking(rig, other.target))
+    return [text for text in _lacking(rig, side.target) if text not in rest]
+
+
+def _lacking(rig: ResolvedRig, target: Target) -> Iterator[str]:
+    """Yield what has no mains, or is dead, on a path by the rig file."""
+    for part in path_of(rig, target):
+        yield from part.known.values()
+    yield from (row.words for row in rig.rig.dead.values() if target.socket in row.sockets)
+
+
+def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int, heard: bool = False) -> list[Part]:
     """Return the parts of one side's path; behind the first the question whether the next side is right.
 
-    That one clears what they share, or leaves nothing else.
+    That one clears what they share, or leaves nothing else. Of a side that is silent by the rig file it is not asked,
+    unless that was `heard` to be right.
     """
-    side, other = sides[index], sides[(index + 1) % len(sides)]
+    side = sides[index]
     parts = path_of(rig, side.target)
+    following = (*sides[index + 1 :], *sides[:index])
+    other = next((each for each in following if heard or not _silent(rig, each, side)), None)
+    if other is None:
+        return parts
     shared = {(part.name, part.title) for part in path_of(rig, other.target)}
     common = frozenset(part.name for part in parts if (part.name, part.title) in shared)
     if side.target.leaks or not 0 < len(common) < len(parts):
@@ -74,7 +111,16 @@ def parts_of_side(rig: ResolvedRig, sides: Sequence[Side], index: int) -> list[P
     point = Point(
         POINT, f"Is the other side as it should be: {what} at {end}{socket}?", 5, True, behind=common, maybe=maybe
     )
-    return [replace(parts[0], points=(*parts[0].points, point)), *parts[1:]]
+    # Swapped with those of the other side they are wrong on both.
+    swapped = frozenset(part.name for part in parts if part.name.startswith(SWAPPED)) - common
+    wrong = point._replace(symptoms=frozenset((WRONG,)), maybe=maybe | swapped)
+    words = parts[0].words
+    asked: tuple[Point, ...] = (point._replace(symptoms=frozenset(SYMPTOMS) - {WRONG}),)
+    if side.target.channel is not None and side.target.output == other.target.output:
+        words = {**words, "beside": rig.rig.channel_words(side.target.channel)}
+        plain, muted = muted_for(point, "beside")
+        asked = (plain._replace(symptoms=plain.symptoms - {WRONG}), muted)
+    return [replace(parts[0], words=words, points=(*parts[0].points, wrong, *asked)), *parts[1:]]
 
 
 def _boxes(side: Side) -> list[str | None]:
@@ -92,15 +138,15 @@ def begun(
 ) -> tuple[Target, Hunt]:
     """Return what is hunted and the hunt before its first question, for a symptom and what the house found before.
 
-    `name` is the side, or both: what they share comes first then. Where it is not said the first is hunted. `alone`
-    says that the other side was heard and is right.
+    `name` is the side, or both: what they share comes first then, unless the rig file says why one of them is silent.
+    Where it is not said the first is hunted. `alone` says that the other side was heard and is right.
     """
     symptom, past = about
     if not sides:
         parts = path_of(rig, target)
         return target, Hunt(parts, symptom, likelihoods(parts, symptom, past))
-    index = chosen(sides, name) if name is not None else 0
-    parts = parts_of_side(rig, sides, index)
+    index = hunted_side(rig, sides, name)
+    parts = parts_of_side(rig, sides, index, heard=alone)
     hunt = Hunt(parts, symptom, likelihoods(parts, symptom, past))
     if name == BOTH or alone:
         keys = [key for key, (_, point) in hunt.points.items() if point.name == POINT]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
 from lint.hunt.instead import awake, numbered
 from lint.hunt.links import heard_beside
@@ -54,16 +54,8 @@ class Splits(Switched):
             ", or take out its cable there",
             "instead": "the source on a split with transformers" if powers else
             f"an isolating transformer for audio into the cable to {ends}",
-            "one_circuit": self._one_circuit([at.device for at in (home, *far)]),
         }  # fmt: skip
         yield self._part(f"earths of {split}", f"the {split}", ("split-earths",), {**words, **said})
-
-    def _one_circuit(self, devices: Sequence[str]) -> str:
-        """Say that some devices are to be fed from one circuit; nothing where they are, by the rig file."""
-        circuits = {self.rig.device(name).circuit for name in devices}
-        if len(circuits) == 1 and None not in circuits:
-            return ""
-        return f"; feed {' and '.join(dict.fromkeys(devices))} from one circuit"
 
     def _legs_as_one(self, row: Source, home: Socket, words: Mapping[str, str]) -> Iterator[Part]:
         """Yield the legs of a split source as what pulls all of them down: the others, then the own one.

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
+from lint.hunt.no_way import no_way
 from lint.plan.intent import sender
 from lint.read.nearest import did_you_mean
 from lint.resolve.follow import away_from
@@ -130,7 +131,7 @@ def _from_effects(rig: ResolvedRig, what: str, end: End | None) -> Target:
     channel = next(_returns(rig, unit), None)
     if channel is not None:
         return replace(_from_channel(rig, None, [channel], end), name=unit.name)
-    return Target(unit.name, effects=unit) if end is None else _no_way(unit.name, end)
+    return Target(unit.name, effects=unit) if end is None else _no_way(rig, unit.name, end)
 
 
 def _not_free(rig: ResolvedRig, what: str) -> None:
@@ -302,7 +303,7 @@ def _to_end(rig: ResolvedRig, end: End) -> Target:
 def _from_mix(rig: ResolvedRig, mix: str, end: End | None) -> Target:
     found = next(_ways_out(rig, mix, (mix,), end), None)
     if found is None:
-        return Target(mix, mixes=(mix,)) if end is None else _no_way(mix, end)
+        return Target(mix, mixes=(mix,)) if end is None else _no_way(rig, mix, end)
     return found
 
 
@@ -312,10 +313,8 @@ def way_of_side(rig: ResolvedRig, mix: str, side: str) -> Target | None:
     return next((way for way in ways if way.signal is not None and way.signal.side == side), None)
 
 
-def _no_way(what: str, end: End) -> Target:
-    raise UnknownTargetError(
-        f"by the rig {what} does not get to {end.name}; if it is heard there hunt it as `elsewhere`, else trace it"
-    )
+def _no_way(rig: ResolvedRig, what: str, end: End) -> Target:
+    raise UnknownTargetError(no_way(rig, what, end))
 
 
 def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Channel], end: End | None) -> Target:
@@ -332,7 +331,7 @@ def _from_channel(rig: ResolvedRig, source: str | None, channels: Sequence[Chann
     name = source or (f"channel {channel.number}" if channel else "")
     if way is None and channel is not None and end is not None:
         others = any(_heard_at(rig, other, end) for other in heard_on(rig, source or ""))  # so it is the channel's
-        return _no_way(rig.rig.channel_words(channel) if others else name, end)
+        return _no_way(rig, rig.rig.channel_words(channel) if others else name, end)
     socket = _socket(rig, source, channel)
     point = rig.input_point(socket, channel.console) if socket and channel and rig.has_socket(socket) else None
     unit = _unit_of(rig, channel) if channel is not None and source is None else None

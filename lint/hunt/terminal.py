@@ -316,8 +316,19 @@ def ask_side(screen: Screen, keys: Keys, sides: Sequence[Side]) -> str | None:
             return by_key.get(key, key)
 
 
-def say_side(screen: Screen, sides: Sequence[Side], side: str | None, is_guess: bool) -> None:
-    """Say which side is hunted, and how another would be where nobody chose."""
+def say_side(
+    screen: Screen, sides: Sequence[Side], side: str | None, is_guess: bool, hunted: Target, silent: Sequence[str]
+) -> None:
+    """Say which side is hunted, and how another would be where nobody chose.
+
+    `silent` is why by the rig file another side is silent: it bears no witness then.
+    """
+    for text in silent:
+        screen.say(f"By the rig file itself {text}. So that side tells nothing, and is not asked about.", hanging="  ")
+    if side == BOTH and silent:
+        name = next(each.name for each in sides if each.target == hunted)
+        screen.say(f"Hunted is the {name} side alone: judge {hunted.end or hunted.name} by itself.")
+        return
     if side == BOTH:
         screen.say("Both sides: what they share comes first.")
         return

@@ -129,3 +129,22 @@ def test_a_channel_by_its_address_is_that_one_and_no_other_that_hears_the_same()
     assert call(TWO_DESKS, "vox", "--at", "house-l", "--answers", "y").exit_code == 1
     gone = call(TWO_DESKS, "kick", "--at", "ears", "--answers", "y")
     assert "by the rig kick does not get to ears" in " ".join(gone.stderr.split())
+
+
+def test_of_both_sides_the_one_that_is_dark_by_the_file_is_told_first_and_is_not_called_mended(tmp_path: Path) -> None:
+    path = tmp_path / "rig.yaml"
+    fed = BASE.replace("expects: house.right}", "expects: house.right, circuit: stage}")
+    path.write_text(f"{fed}power: {{circuits: {{stage: {{dark: true}}}}}}\n")
+    why = "right has no mains: its circuit stage is dark"
+    both = [str(path), "house", "dead", "--side", "both"]
+    report = json.loads(call(*both, "--format", "json").stdout)
+    assert report["at"] == "left"
+    assert why in report["wrong_by_the_rig"]
+    keys = ""
+    while json.loads(call(*both, "--answers", keys, "--format", "json").stdout)["asked"] is not None:
+        keys += "y"  # until another in the place of something puts it right
+    flat = " ".join(call(*both, "--answers", keys).stdout.split())
+    before, _, rest = flat.partition(" 1 Before anything else")
+    assert f"By the rig file itself {why}. So that side tells nothing" in before
+    assert "Hunted is the left side alone: judge left by itself." in before
+    assert f"Not mended by that: {why}." in rest

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import accumulate, permutations
 
+from lint.hunt.causes import DISTORTED, NOISE
 from lint.hunt.hunt import NO, YES, Answer, Hunt, Question, Suspect
 from lint.hunt.part import Part
 from lint.hunt.path import path_of
@@ -130,6 +131,8 @@ class Crew:
         if question.suspect is not None:
             return self._looked(question.suspect)
         index, point = hunt.points[question.key]
+        if point.name == "others" and hunt.symptom in (NOISE, DISTORTED) and not question.text.startswith("Mute "):
+            return NO  # it sounds along with whatever is listened to
         if self.hums_elsewhere and (point.name in ("other-side", "split-heard") or self._splits_shared(question)):
             return NO
         return self._seen(point.name, question, hunt.parts[index])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -11,9 +12,10 @@ from lint.hunt.causes import DEAD, NOISE, causes
 from lint.hunt.hunt import NO, YES, Hunt, Suspect
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
-from lint.hunt.target import target_of
+from lint.hunt.target import UnknownTargetError, target_of
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
+from lint.rig.dead import DeadPart
 
 HERE = Path(__file__).parent
 HALL = HERE / "powered-legs" / "rigs" / "hall.yaml"
@@ -98,3 +100,36 @@ def test_another_console_that_is_lit_leaves_the_one_that_is_hunted() -> None:
     start = begun(resolve(load_rig(HALL)), "lead", "hall")
     assert "console desk" in {row.part.name for row in answered_at(start, "split", YES).suspects}
     assert "console desk" not in {row.part.name for row in answered_at(start, "split", NO).suspects}
+
+
+@pytest.mark.parametrize("what", ["lead", "kick"])
+@pytest.mark.parametrize("expects", ["band", None])
+def test_of_what_a_dead_console_sent_that_is_told_with_how_to_carry_on(what: str, expects: str | None) -> None:
+    rig = load_rig(HALL)
+    wedge = rig.destinations["wedge"]
+    ends = {**rig.destinations, "wedge": wedge if expects else wedge._replace(expects=())}
+    with pytest.raises(UnknownTargetError) as refused:
+        dead = {"mon": DeadPart("mon", "mon", (), "no picture")}
+        target_of(resolve(replace(rig, dead=dead, destinations=ends)), what, "wedge")
+    assert str(refused.value) == (
+        "by the rig file itself mon is dead (no picture), and it is what sends to wedge: `rigwalk spares RIG mon` says how "
+        "to carry on"
+    )
+
+
+@pytest.mark.parametrize("what", ["kick", "lead"])
+def test_an_input_that_is_dead_by_the_rig_file_is_the_first_question(what: str) -> None:
+    rig = load_rig(HALL)
+    at = rig.sources[what].sockets[0]
+    hall = resolve(replace(rig, dead={str(at): DeadPart(str(at), at.device, (at,), "hiss")}))
+    for symptom in (DEAD, NOISE):
+        start = begun(hall, what, "hall", symptom)
+        question = start.question
+        assert question is not None
+        assert question.suspect is not None
+        assert (question.suspect.part.name, question.suspect.cause.name) == (f"socket {at}", "input-broken")
+        assert question.text.startswith(f"By the rig file {at} is dead (hiss). ")
+        assert start.suspects[0].key == question.suspect.key
+    other = begun(hall, "bass", "hall").question
+    assert other is not None
+    assert "hiss" not in other.text

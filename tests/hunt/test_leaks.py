@@ -110,3 +110,12 @@ def test_the_first_lines_say_what_is_listened_for() -> None:
     assert "means: what house takes and vox-ears does not, such as kick, is not heard" in " ".join(
         out.getvalue().split()
     )
+
+
+def test_what_should_not_be_sent_is_set_to_off() -> None:
+    rig = rig_of()
+    rows = [
+        row for row in begun(rig, leak_of(rig, "kick", "a-wedge"), ELSEWHERE).suspects if row.cause.name == "send-wrong"
+    ]
+    assert rows
+    assert all("sends to it (off, as the rig has it), then" in row.filled(row.cause.cure) for row in rows)

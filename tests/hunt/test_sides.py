@@ -7,9 +7,10 @@ from crew import Crew, hunted, text_at
 from rigs import BASE, resolved
 from test_hunt import demo
 
-from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS
-from lint.hunt.hunt import NO, YES, Hunt
-from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of
+from lint.hunt.causes import DEAD, ELSEWHERE, NOISE, SYMPTOMS, WRONG
+from lint.hunt.hunt import NO, YES, Hunt, Question
+from lint.hunt.part import Part
+from lint.hunt.sides import BOTH, LEFT, RIGHT, begun, sides_of, silent_beside
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 
 TITLES_OF_ONE = {"the output patch at desk/out/1", "the output desk/out/1", "the cable from desk/out/1 to recorder"}
@@ -144,3 +145,63 @@ def test_a_pair_that_leaks_is_hunted_side_by_side_to_where_it_does_not_belong() 
     assert [(side.target.name, side.target.end, side.target.leaks) for side in sides] == [
         ("organ-left", "singer-wedge", True), ("organ-right", "singer-wedge", True),
     ]  # fmt: skip
+
+
+RIGHT_DARK = "destinations: {right: {circuit: stage}}\npower: {circuits: {stage: {dark: true}}}"
+
+
+@pytest.mark.parametrize("name", [BOTH, LEFT, None])
+def test_a_side_that_is_dark_by_the_rig_file_bears_no_witness_for_the_other(name: str | None) -> None:
+    rig = resolved(BASE, RIGHT_DARK)
+    target = target_of(rig, "house")
+    sides = sides_of(rig, "house", None, target)
+    found, hunt = begun(rig, target, sides, name, (DEAD, ()))
+    assert found.end == "left"
+    assert not hunt.given
+    assert not any(point.name == "other-side" for _, point in hunt.points.values())
+    assert silent_beside(rig, sides, 0) == ["right has no mains: its circuit stage is dark"]
+    for fault in hunt.answered(YES).suspects:
+        end, _, _ = hunted(hunt.answered(YES), Crew(rig, found, fault))
+        assert end.found is not None
+        assert end.found.key == fault.key
+
+
+def test_of_both_the_side_that_lives_is_hunted_and_the_other_one_by_its_name() -> None:
+    rig = resolved(BASE, RIGHT_DARK.replace("right", "left"))
+    target = target_of(rig, "house")
+    sides = sides_of(rig, "house", None, target)
+    assert begun(rig, target, sides, BOTH, (DEAD, ()))[0].end == "right"
+    dark, hunt = begun(rig, target, sides, LEFT, (DEAD, ()))
+    assert (dark.end, silent_beside(rig, sides, 0)) == ("left", [])
+    assert hunt.answered(YES).suspects[0].words == "left itself: no mains"
+
+
+def test_what_both_sides_lack_by_the_rig_file_leaves_them_each_other_s_witness() -> None:
+    rig = resolved(BASE, "devices: {east-box: {circuit: stage}}\npower: {circuits: {stage: {dark: true}}}")
+    target = target_of(rig, "house")
+    sides = sides_of(rig, "house", None, target)
+    assert silent_beside(rig, sides, 0) == []
+    assert begun(rig, target, sides, BOTH, (DEAD, ()))[1].given
+
+
+class Swapped(Crew):
+    """A crew whose plug, patch or feed is swapped with that of the other side, which is as wrong then."""
+
+    def _seen(self, test: str, question: Question, behind: Part) -> str:
+        return NO if test == "other-side" else super()._seen(test, question, behind)
+
+
+@pytest.mark.parametrize(
+    ("what", "causes"),
+    [("piano", ("plug-elsewhere", "patch-wrong")), ("house", ("feed-wrong", "out-plug-elsewhere"))],
+)
+@pytest.mark.parametrize("side", [LEFT, BOTH])
+def test_two_sides_that_are_swapped_are_found_though_both_are_wrong(what: str, causes: tuple[str], side: str) -> None:
+    target, hunt = started(what, side, WRONG)
+    swapped = [row for row in started(what, LEFT, WRONG)[1].suspects if row.cause.name in causes]
+    assert len(swapped) >= len(causes)
+    for fault in swapped:
+        end, _, _ = hunted(hunt, Swapped(demo(), target, fault))
+        assert end.found is not None
+        assert end.found.key == fault.key
+        assert not end.is_reopened

@@ -278,7 +278,12 @@ def test_the_channel_of_the_owner_that_asks_for_phantom_power_is_a_suspect_by_it
 
 
 def test_noise_is_looked_for_on_the_circuit_of_the_console_that_sends_to_the_end() -> None:
-    rig = rig_of(TWO_DESKS)
+    room = "{volts: 230, breaker_a: 16}"
+    week = (
+        "devices: {desk: {watts: 200}, mon: {watts: 200}, abox: {watts: 50}}\ndestinations: {ears: {watts: 20}}\n"
+        f"power: {{circuits: {{left: {room}, back: {room}}}}}"
+    )
+    rig = resolved(TWO_DESKS.read_text(), week)
     parts = path_of(rig, target_of(rig, "vox", "ears"))
     said = [
         text.format(**part.words) for part in parts for cause in part.causes(NOISE) for text in (cause.look, cause.cure)

@@ -76,7 +76,7 @@ def test_a_way_that_needs_no_phantom_power_is_lifted_or_unplugged_at_the_other_e
     )
     assert loop.filled(loop.cause.cure) == (
         "leave the lift pressed at that one way alone; where there is none, put an isolating transformer for audio into "
-        "the cable to mon/in/1; feed west and mon from one circuit; a protective earth is never lifted"
+        "the cable to mon/in/1; a protective earth is never lifted"
     )
     assert loop.cause.handles
 
