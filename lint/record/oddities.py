@@ -59,5 +59,13 @@ def _other_house(walks: Sequence[PastWalk], folder: Path) -> Iterator[str]:
             "was renamed or copied that is as it should be; else it is another house's record."
         )
     rigs = sorted({walk.rig for walk in walks})
-    if rigs and not any((folder / rig).is_file() for rig in rigs):
+    if rigs and not any(_is_file(folder / rig) for rig in rigs):
         yield f"No rig that was walked here ({', '.join(rigs[:3])}) is in this house: it may be another house's record."
+
+
+def _is_file(path: Path) -> bool:
+    """Whether a file is there; one whose name no system takes is not."""
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
