@@ -203,7 +203,8 @@ class Editor:
         if any(row.device == name for row in rows):
             raise CannotDoError(f"{name} is on {link} already; `order` changes its place there")
         out = self.remove(name).patch.get("cables", {})
-        taken = [key for key, value in out.items() if value is None or None in value.values()]
+        # A cable whose spare is taken into use loses that alone.
+        taken = [key for key, row in out.items() if row is None or None in (row.get("from", ""), row.get("to", ""))]
         freed = next((key for key in taken if key not in self.failing), None)
         words = f"{box.name} is moved to {link}"
         cable = freed or self._new_cable(name)

@@ -97,7 +97,7 @@ class InputSide(Plugging):
 
     def _of(self, consoles: frozenset[str], plugs: list[Plug]) -> InputSide:
         side = copy(self)
-        shared = ("rig", "dead", "before", "heard", "splits", "pinned", "may_wake")
+        shared = ("rig", "dead", "before", "heard", "splits", "pinned", "known", "may_wake")
         side.__dict__ = {name: getattr(self, name) for name in shared} | {"_hearing": {}}
         legs = {(plug.source, plug.leg) for plug in plugs}
         side.plugs = plugs

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from lint.plan.inputs import InputSide
 
 MOST_STATES = 2000  # looked at for one cure; beyond, the answer is not proved
+MOST_WORK = 600_000  # costs of plugs in sockets for all of them: in a large rig fewer are looked at, for seconds count
+FEWEST_STATES = 60
 MOST_TIES = 20  # of them only for shorter ways, once no fewer changes are possible
 TORN = ""  # instead of the device that a pair is on
 TEAR = 1  # a pair on two devices, in parts of a change: all pairs together are less than one
@@ -76,6 +78,7 @@ class InputSearch:
             own = [c for c in channels if c.console == block.console and c.number in block.channels]
             rows[block] = [channel for channel in own if channel.by_block == block.key]
         self.rows = rows
+        side.known = None if rows else {}  # how a block is turned is decided on the way, and is part of a price
         self.block_of = {channel.key: block for block, own in rows.items() for channel in own}
         self.starts = {
             (channel.key, socket): start_for(block, channel.number, point)
@@ -91,7 +94,9 @@ class InputSearch:
     def best(self) -> Cheapest[Answer]:
         """Return where the plugs go, and how split sources are heard."""
         start = State({}, {}, {}, {}, {}, {})
-        return cheapest(start, self._solved, self._split, Most(MOST_STATES, MOST_TIES, self.unit))
+        size = len(self.side.plugs) * len(self.side.columns)
+        most = min(MOST_STATES, max(FEWEST_STATES, MOST_WORK // max(1, size)))
+        return cheapest(start, self._solved, self._split, Most(most, MOST_TIES, self.unit))
 
     def _placed(self, state: State) -> Placed:
         """Return the places by what is decided; that a pair is torn decides none."""

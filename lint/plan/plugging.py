@@ -39,10 +39,9 @@ class Plugging:
                 leg = self._leg(before, wanted, key)
                 self.listeners.setdefault((wanted, leg), []).append(rig.rig.channels[key])
         self.usable = frozenset(self._usable())
-        self.splits = splits_of(
-            before, rig, self.listeners, lambda socket, console: self.point(socket, console) is not None
-        )
+        self.splits = splits_of(before, rig, self.listeners, lambda at, console: self.point(at, console) is not None)
         self.pinned: Collection[Plug] = ()  # plugs that stay where they are
+        self.known: dict[object, int] | None = None  # what plugs cost in sockets, for a search
         self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
 
     def _leg(self, before: ResolvedRig, source: str, channel: ChannelKey) -> int:
@@ -328,8 +327,17 @@ class Plugging:
     def cost_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing = ANYHOW) -> int:
         """Return what it costs to have a plug in a socket: channels that stay wrong, the move, changes of patch.
 
-        Of a split source that may be heard in several ways it is the least that any of them costs.
+        Of a split source that may be heard in several ways it is the least that any of them costs. Where that is looked
+        up (`known`), the price of a channel is the same throughout.
         """
+        if self.known is None:
+            return self._least_in(plug, socket, price, standing)
+        key = plug, socket, id(standing.by.get(plug.source)), self.powering.stands(socket, standing)
+        if key not in self.known:
+            self.known[key] = self._least_in(plug, socket, price, standing)
+        return self.known[key]
+
+    def _least_in(self, plug: Plug, socket: Socket, price: Price, standing: Standing) -> int:
         if standing.ways and self.powering.is_harmed(plug, socket, standing):
             return self._deaf(plug)
         split = self.splits.get(plug.source)
@@ -363,7 +371,7 @@ class Plugging:
         if not self.minds(plug):
             return self._cost_in(plug, socket, price, standing, listeners)
         if way.powers is None:
-            return self._cost_in(plug, socket, _unheard, standing, listeners)
+            return self._cost_in(plug, socket, lambda *_: None, standing, listeners)  # nothing comes to them
         power = self._powered(plug, socket, price, standing, way)
         return self._cost_in(plug, socket, price, standing, listeners) + power
 
@@ -389,7 +397,3 @@ class Plugging:
     def _hears(self, listeners: Iterable[Channel], socket: Socket) -> bool:
         """Whether any of those who wait for a plug can be patched from a socket."""
         return any(self.point(socket, console) is not None for console in {channel.console for channel in listeners})
-
-
-def _unheard(channel: Channel, socket: Socket) -> None:
-    """The price of a channel to which nothing comes."""

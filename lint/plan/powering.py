@@ -82,6 +82,10 @@ class Powering:
         switch = self.switches.get(socket)
         return switch is not None and standing.ways.get(switch) != BARRED and switch not in standing.unlit
 
+    def stands(self, socket: Socket, standing: Standing) -> tuple[str | None, bool]:
+        """Return all that a plug in a socket has of how the switches stand."""
+        return self._meets(socket, standing), self.is_carried(socket, standing)
+
     def is_surely_on(self, socket: Socket, standing: Standing) -> bool:
         """Whether a plug has phantom power in a socket by the channels of others, wherever all else goes."""
         return self.is_carried(socket, standing) and self._meets(socket, standing) == NEEDED

@@ -92,3 +92,15 @@ def test_a_box_that_has_mains_and_hangs_on_a_dead_console_is_named_where_room_is
     saved, _ = spared("mon", "boxed")
     assert "have box-d on a console that lives (`whatif` with `and move box-d CONSOLE/LINK`" in _rehung(saved)
     assert not _rehung(spared("box-c", "boxed")[0])
+
+
+def test_a_box_that_is_moved_robs_no_other_of_its_cable_whose_spare_comes_into_use() -> None:
+    """Once box-d is gone from it, the spare of the trunk leads to box-e; the trunk itself stays where it is."""
+    stage = {"desk": 0, "mon": 10, "box-a": 2, "box-b": 4, "box-c": 5, "box-d": 12, "box-e": 20}
+    short = {"dl": {"length_m": 5}, "de": {"length_m": 10}}
+    change = {"devices": {name: {"along_stage_m": at} for name, at in stage.items()}, "cables": short}
+    plan = planned("move box-d desk/link-2", "two_chains", change)
+    assert str(plan.after.rig.cables["trunk"].ends[0]) == str(plan.before.rig.cables["trunk"].ends[0])
+    assert plan.after.is_reached("box-a")
+    assert plan.after.boxes["box-d"].link == Port("desk", "link-2")
+    assert "spare" in str(plan.patch["cables"]["trunk"])
