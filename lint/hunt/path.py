@@ -239,7 +239,10 @@ class _Walker(Inputs, Outputs):
         mix = self.rig.rig.mixes[name]
         words = {"mix": name, "console": mix.console, "takes": takes(mix), "before": before}
         title = f"the mix {name}"
-        yield self._part(f"intake of {name}", title, ("intake",), words, *others)
+        kinds = (
+            ("intake",) if self.target.channel is not None or name not in self.target.mixes[:1] else ("intake", "taken")
+        )
+        yield self._part(f"intake of {name}", title, kinds, words, *others)
         sent = Point(
             "mix-before-fader",
             f"On {mix.console}, listen to the mix {name} on headphones, before its fader: {{right}}?",

@@ -33,7 +33,7 @@ STAGES = (
     ("patch", ("patch-wrong",)),
     ("strip", ("insert-wrong",)),
     ("fader", ("channel-muted",)),
-    ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-in-red", "mix-muted", "effects-off")),
+    ("mixes", ("send-wrong", "spill", "mix-takes-other", "mix-brings-along", "mix-in-red", "mix-muted", "effects-off")),
     ("feed", ("feed-wrong",)),
     ("links out", ("console-dark", "box-dark", "link-broken", "link-bad", "chain-order", "clock-lost")),
     ("outlet", ("selector-wrong", "output-broken", "output-worn")),
@@ -43,7 +43,7 @@ STAGES = (
 )
 RANK = {stage: rank for rank, (stage, _) in enumerate(STAGES)}
 # Within a mix: what is sent or taken, its bus, its fader.
-IN_MIX = {"send-wrong": 0, "spill": 0, "mix-takes-other": 0, "mix-in-red": 1, "mix-muted": 2}
+IN_MIX = {"send-wrong": 0, "spill": 0, "mix-takes-other": 0, "mix-brings-along": 0, "mix-in-red": 1, "mix-muted": 2}
 # What shows that all is right so far, and the first stage behind it.
 SEES_BEFORE = {
     "input-meter": "strip", "bare": "strip", "only-meter": "strip", "spare-channel": "patch", "before-fader": "fader",
