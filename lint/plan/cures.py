@@ -205,19 +205,21 @@ class Mending:
             # What is dead keeps what the file says: until that is back it may still be on there.
             patch = merged((dict(patch), *(nested((*channel.trail, "phantom"), "off") for channel in turned.off)))
             result = rebuilt(self.rig, patch, self.models) if turned.off else result
-            rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned)
+            rows = (tuple(result.rig.channels[channel.key] for channel in each) for each in turned[:4])
+            on, off, later, again = rows
             stages = self.before, self.rig, result
-            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, Turned(*rows))
+            now = Turned(on, off, later, again, turned.whose)
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, now)
             left = self._as_left(patch, result, quiet)
         return quiet, *left
 
     def _off_later(
         self, rig: ResolvedRig, on: Sequence[Channel], off: Sequence[Channel]
-    ) -> tuple[tuple[Channel, ...], tuple[Channel, ...]]:
+    ) -> tuple[tuple[Channel, ...], tuple[Channel, ...], tuple[tuple[str, ...], tuple[str, ...]]]:
         """Return what must be off once the consoles are back that are dead, or that have no mains."""
         gone = {console.name for console in rig.rig.consoles}.intersection(self.dead)
         if not gone:
-            return (), ()
+            return (), (), ((), ())
         states = ("on", on), ("off", off)
         patches = [nested((*row.trail, "phantom"), state) for state, rows in states for row in rows]
         patches.append({"dead": None})

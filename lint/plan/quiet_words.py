@@ -158,20 +158,14 @@ def idle_words(end: ResolvedRig, idle: Sequence[Channel]) -> list[str]:
 def later_words(end: ResolvedRig, turned: Turned) -> list[str]:
     """Say where phantom power must be off once a dead console is back."""
     consoles = " and ".join(dict.fromkeys(channel.console for channel in turned.later))
-    rows = (turned.again, "what is dead", " again"), (turned.later, consoles, "")
+    later, again = turned.whose
+    rows = (turned.again, "what is dead", " again", again), (turned.later, consoles, "", later)
     return [
-        f"once {back} is back, first switch phantom power off{again} on {channels_words(end, channels)}, muted: "
-        f"{_split_of(end, channels)} would have it from both ends of the split"
-        for channels, back, again in rows
+        f"once {back} is back, first switch phantom power off{anew} on {channels_words(end, channels)}, muted: "
+        f"{' and '.join(names)} would have it from both ends of the split"
+        for channels, back, anew, names in rows
         if channels
     ]
-
-
-def _split_of(end: ResolvedRig, channels: Iterable[Channel]) -> str:
-    """Name the split sources that need phantom power among those that channels carry."""
-    carried = (end.rig.sources.get(str(row.carries)) for row in channels)
-    several = (source for source in carried if source is not None and len(source.sockets) > 1)
-    return " and ".join(dict.fromkeys(source.name for source in several if phantom_need(source) == NEEDED))
 
 
 def rested_words(end: ResolvedRig, rested: Sequence[Channel]) -> list[str]:

@@ -19,13 +19,15 @@ class Turned(NamedTuple):
     """The channels at which phantom power is switched on that was off before, and those at which it goes off.
 
     `later` are those of dead consoles that must have it off once these are back, for others have it on in their place.
-    Where something else on a switch of theirs needs it, those `again` go off that came on now.
+    Where something else on a switch of theirs needs it, those `again` go off that came on now. `whose` names the
+    sources for which the one is so, and the other.
     """
 
     on: tuple[Channel, ...] = ()
     off: tuple[Channel, ...] = ()
     later: tuple[Channel, ...] = ()
     again: tuple[Channel, ...] = ()
+    whose: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
 
 
 NOT_TURNED = Turned()
@@ -44,23 +46,28 @@ def may_wake(rig: ResolvedRig, channel: Channel, socket: Socket) -> bool:
 
 def off_later(
     back: ResolvedRig, on: Iterable[Channel], dead: Collection[str], known: Collection[str]
-) -> tuple[tuple[Channel, ...], tuple[Channel, ...]]:
-    """Return which channels of dead consoles must be off once they are back, and which of those `on` now, else.
+) -> tuple[tuple[Channel, ...], tuple[Channel, ...], tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Return which channels of dead consoles must be off once they are back, else which of `on`, and for which sources.
 
     `back` is the rig as it would be then; by it a source, if it is not `known` for that, has two feeds. The former are
     all that have a switch on which nothing else needs.
     """
     later: dict[Channel, None] = {}
     again: dict[Channel, None] = {}
+    late: dict[str, None] = {}
+    anew: dict[str, None] = {}
     for source in back.rig.sources.values():
         live = back.phantom.live_at(source) if phantom_need(source) == NEEDED and source.name not in known else {}
         for at, supply in live.items() if len(live) > 1 else ():
             rows = [row for row in supply.says_on if row.console in dead]
             if rows and may_rest(back, source, at):
                 later |= dict.fromkeys(rows)
+                late[source.name] = None
             elif rows:
-                again |= dict.fromkeys(row for row in on if source.name in back.arrivals[row.key].sources)
-    return tuple(later), tuple(again)
+                found = [row for row in on if source.name in back.arrivals[row.key].sources]
+                again |= dict.fromkeys(found)
+                anew |= dict.fromkeys([source.name] if found else ())
+    return tuple(later), tuple(again), (tuple(late), tuple(anew))
 
 
 def may_rest(rig: ResolvedRig, source: Source, socket: Socket) -> bool:
