@@ -104,3 +104,19 @@ def test_a_box_that_is_moved_robs_no_other_of_its_cable_whose_spare_comes_into_u
     assert plan.after.is_reached("box-a")
     assert plan.after.boxes["box-d"].link == Port("desk", "link-2")
     assert "spare" in str(plan.patch["cables"]["trunk"])
+
+
+def test_once_a_dead_console_is_back_the_sources_are_named_that_hang_at_its_slots_then() -> None:
+    """With box-d gone from its link, box-e has the first slots: what was the choir's there is the organ's."""
+    change = {
+        "splits": {"snake": {"sources": ["organ-left", "organ-right", "radio", "choir-left"]}},
+        "sources": {"choir-left": {"plugged_into": ["box-b/in/1", "box-d/in/1"]}},
+        "consoles": {
+            "mon": {"channels": {"4": {"carries": "choir-left", "patched_from": "mon/link-1/1", "phantom": "on"}}}
+        },
+        "channels": {"9": {"phantom": "off"}, "10": {"phantom": "off"}},
+    }
+    cure = planned("lose mon and move box-d desk/link-2", "two_chains", change).cures[FEWEST]
+    (told,) = [step for step in cure.quiet.last if step.startswith("once mon is back")]
+    assert "organ-left" in told
+    assert "choir-left" not in told
