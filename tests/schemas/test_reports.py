@@ -25,7 +25,7 @@ CALLS = [
     ("whatif-report", ["whatif", CLEAN, "lose", "stage-right", "--format", "json"]),
     ("spares-report", ["spares", CLEAN, "east-box", "--format", "json"]),
     ("hunt-report", ["hunt", CLEAN, "lead-vocal", "--format", "json"]),
-    ("hunt-report", ["hunt", CLEAN, "lead-vocal", "noise", "--answers", "ysnss", "--format", "json"]),
+    ("hunt-report", ["hunt", CLEAN, "lead-vocal", "noise", "--answers", "ysnsy", "--format", "json"]),
     ("hunt-report", ["hunt", CLEAN, "lead-vocal", "--answers", "yyyyny", "--format", "json"]),
     (
         "hunt-report",
