@@ -9,14 +9,14 @@ reaches again is wanted: it is switched on again once the plugs are where they b
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from enum import Enum, auto
 from typing import NamedTuple
 
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.quiet_words import barred_by, switch_of
-from lint.resolve.dark import dark_in, unlit
+from lint.resolve.dark import dark_in, unlit, way_of
 from lint.resolve.lingering import STRANDED
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
@@ -68,7 +68,7 @@ NOTHING_CUT_OFF = CutOff()
 
 def cut_off(
     stages: Sequence[ResolvedRig],
-    handlings: Iterable[Handling],
+    handlings: Sequence[Handling],
     woken: Collection[Channel],
     gone: Collection[str],
     coming: Coming,
@@ -87,10 +87,10 @@ def cut_off(
     unreached = unlit(cabled)
     rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
     rehung |= {name: "" for name in adrift if cabled.is_reached(name) and name not in unreached}
+    rehung |= _behind(before, cabled, handlings, gone if coming is Coming.LOST else ())
     lost = [name for name in (*hung, *adrift) if name in unreached or not cabled.is_reached(name)]
-    boxes = [
-        name for name in lost if coming is not Coming.PLANNED or name in adrift or hung[name].device in gone_before
-    ]
+    cut_before = {*adrift, *(name for name, link in hung.items() if link.device in gone_before)}  # whatever is coming
+    boxes = [name for name in lost if coming is not Coming.PLANNED or name in cut_before]
     devices = (*boxes, *rehung, *dead)
     if not devices:
         return NOTHING_CUT_OFF
@@ -114,8 +114,8 @@ def cut_off(
     rehung = {name: console for name, console in rehung.items() if name in off}
     in_order = tuple(name for name in devices if name in off)
     cut = CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
-    by_change = (name for name in boxes if name not in (*adrift, *gone) and hung[name].device not in gone_before)
-    return cut._replace(is_to_come=coming is Coming.PARTLY and not cut.devices.isdisjoint(by_change))
+    by_change = cut.devices.intersection(boxes) - cut_before.union(gone)
+    return cut._replace(is_to_come=coming is Coming.PARTLY and bool(by_change))
 
 
 def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collection[str], coming: Coming) -> str:
@@ -126,6 +126,26 @@ def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collectio
     if was.device in dead:
         return was.device
     return str(was) if coming is Coming.LOST and was != now else ""
+
+
+def _behind(
+    before: ResolvedRig, cabled: ResolvedRig, handlings: Sequence[Handling], gone: Collection[str]
+) -> dict[str, str]:
+    """Return the boxes behind a dead one, with that, which another plug of a source is in than the one that is handled.
+
+    Phantom power stayed on there as they were cut off, and who switched it may hear another slot once they are cabled.
+    """
+    rows = before.rig.sources
+    legs = (
+        at
+        for step in handlings
+        if step.plug in rows
+        for at in rows[step.plug].sockets
+        if at not in (step.start, step.end) and at.device in before.boxes and _is_live(before, at)
+    )
+    found = {at.device: next((name for name in way_of(before, at.device)[1:-1] if name in gone), "") for at in legs}
+    again = (name for name in found if cabled.is_reached(name) and name not in unlit(cabled))
+    return {name: found[name] for name in again if found[name]}
 
 
 def _met(before: ResolvedRig, step: Handling, boxes: Collection[str]) -> Iterator[Socket]:
