@@ -24,9 +24,9 @@ from lint.report.steps import wrong_lines
 from lint.report.whatif import whatif_text
 from lint.resolve.resolved import resolve
 from lint.rig.build import load_rig
+from lint.rig.model import Models
 
 __all__ = ["planned", "saved"]  # fixtures
-from lint.rig.model import Models
 
 
 class TestWhatIf:
