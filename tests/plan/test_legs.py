@@ -184,28 +184,40 @@ TWO_BOXES: dict[str, Any] = {
     "splits": {"stage": {"kind": "analogue", "sources": ["s0", "s1"]}},
 }
 
-# Once mon is dead, s0 has phantom power switched on at the desk; an idle plug of s1 may share it.
-WOKEN: dict[str, Any] = {
-    **TWO_BOXES,
-    "sources": {
-        "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
-        "s1": {"kind": KINDS["on"], "plugged_into": ["box-a/in/4", "box-b/in/3"]},
-        "s2": {"kind": KINDS["off"], "plugged_into": "box-a/in/3"},
-    },
-    "channels": {
-        "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "off"},
-        "2": {"carries": "s1", "patched_from": "desk/link-1/4", "phantom": "off"},
-        "3": {"carries": "s2", "patched_from": "desk/link-1/3", "phantom": "off"},
-    },
-    "consoles": {
-        "mon": {
-            "channels": {
-                "1": {"carries": "s0", "patched_from": "mon/link-1/1", "phantom": "on"},
-                "2": {"carries": "s1", "patched_from": "mon/link-1/3", "phantom": "on"},
+
+def shared(s0: int, s1: int, s2: int, desk: str, mon: str) -> dict[str, Any]:
+    """Two sources with plugs in both boxes (in box-b in 1 and 3) and one that must stay off, in those sockets of box-a.
+
+    `desk` and `mon` say whether their channels have the phantom power of the first two on, such as "off on".
+    """
+    at = {"1": ("s0", s0), "2": ("s1", s1), "3": ("s2", s2)}
+    states = dict(zip("123", (*desk.split(), "off"), strict=True))
+    return {
+        **TWO_BOXES,
+        "sources": {
+            "s0": {"kind": KINDS["on"], "plugged_into": [f"box-a/in/{s0}", "box-b/in/1"]},
+            "s1": {"kind": KINDS["on"], "plugged_into": [f"box-a/in/{s1}", "box-b/in/3"]},
+            "s2": {"kind": KINDS["off"], "plugged_into": f"box-a/in/{s2}"},
+        },
+        "channels": {
+            key: {"carries": name, "patched_from": f"desk/link-1/{number}", "phantom": states[key]}
+            for key, (name, number) in at.items()
+        },
+        "consoles": {
+            "mon": {
+                "channels": {
+                    key: {"carries": name, "patched_from": f"mon/link-1/{number}", "phantom": state}
+                    for (key, name, number), state in zip((("1", "s0", 1), ("2", "s1", 3)), mon.split(), strict=True)
+                }
             }
-        }
-    },
-}
+        },
+    }
+
+
+# Once mon is dead, s0 has phantom power switched on at the desk; an idle plug of s1 may share it.
+WOKEN = shared(1, 4, 3, desk="off off", mon="on on")
+# On box-a s0 shares a switch with the ribbon s2: its phantom power comes from the monitor console alone.
+SHARING = shared(1, 3, 2, desk="off on", mon="on off")
 
 
 def test_an_idle_plug_goes_where_phantom_power_comes_on_anyway(
@@ -219,30 +231,6 @@ def test_an_idle_plug_goes_where_phantom_power_comes_on_anyway(
         ("s1", "box-b/in/3", "box-a/in/2")
     ]
     held(before, "lose mon", FEWEST, models)
-
-
-# On box-a s0 shares a switch with the ribbon s2: its phantom power comes from the monitor console alone.
-SHARING: dict[str, Any] = {
-    **TWO_BOXES,
-    "sources": {
-        "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
-        "s1": {"kind": KINDS["on"], "plugged_into": ["box-a/in/3", "box-b/in/3"]},
-        "s2": {"kind": KINDS["off"], "plugged_into": "box-a/in/2"},
-    },
-    "channels": {
-        "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "off"},
-        "2": {"carries": "s1", "patched_from": "desk/link-1/3", "phantom": "on"},
-        "3": {"carries": "s2", "patched_from": "desk/link-1/2", "phantom": "off"},
-    },
-    "consoles": {
-        "mon": {
-            "channels": {
-                "1": {"carries": "s0", "patched_from": "mon/link-1/1", "phantom": "on"},
-                "2": {"carries": "s1", "patched_from": "mon/link-1/3", "phantom": "off"},
-            }
-        }
-    },
-}
 
 
 def test_the_plug_that_is_left_over_brings_phantom_power(built: Any, models: Models) -> None:

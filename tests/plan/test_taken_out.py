@@ -9,7 +9,7 @@ from typing import Any
 
 from plan_rigs import write_models
 from test_both_ends import planned
-from test_legs import CATALOGUE, KINDS, TWO_BOXES
+from test_legs import CATALOGUE, KINDS, shared
 from typer.testing import CliRunner
 
 from lint.cli import app
@@ -23,27 +23,7 @@ from lint.report.whatif import steps_of, whatif_text
 from lint.rig.model import Models
 
 # Both live by the monitor console; without the link to its box only s0 can have phantom power from the desk.
-LIVING: dict[str, Any] = {
-    **TWO_BOXES,
-    "sources": {
-        "s0": {"kind": KINDS["on"], "plugged_into": ["box-a/in/1", "box-b/in/1"]},
-        "s1": {"kind": KINDS["on"], "plugged_into": ["box-a/in/3", "box-b/in/3"]},
-        "s2": {"kind": KINDS["off"], "plugged_into": "box-a/in/4"},
-    },
-    "channels": {
-        "1": {"carries": "s0", "patched_from": "desk/link-1/1", "phantom": "off"},
-        "2": {"carries": "s1", "patched_from": "desk/link-1/3", "phantom": "off"},
-        "3": {"carries": "s2", "patched_from": "desk/link-1/4", "phantom": "off"},
-    },
-    "consoles": {
-        "mon": {
-            "channels": {
-                "1": {"carries": "s0", "patched_from": "mon/link-1/1", "phantom": "on"},
-                "2": {"carries": "s1", "patched_from": "mon/link-1/3", "phantom": "on"},
-            }
-        }
-    },
-}
+LIVING = shared(1, 3, 4, desk="off off", mon="on on")
 OUT = "s0 is taken out of box-b/in/1, and left out"
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from rigs import BASE, resolved
 
@@ -58,7 +60,9 @@ def test_a_way_names_the_side_that_its_channel_is_panned_to(source: str, end: st
     at = words.index(said[0])
     assert words[at : at + len(said)] == said
     assert Node("mix", "house") in ways.found[0]
-    assert f"→ {end} " in " ".join(ways_text(source, end, ways, [words]).split()).replace("\x1b", " \x1b")
+    text = re.sub("\x1b\\[[0-9]+m", "", ways_text(source, end, ways, [words]))
+    stops = " ".join(f"✗ {why}" for why in ways.stops[0]) or "✓ nothing stops it by the file"
+    assert " ".join(text.split()).endswith(f"→ {end} {stops}")
 
 
 def test_there_is_no_way_to_the_side_that_it_is_panned_away_from() -> None:
