@@ -58,7 +58,7 @@ class Known(NamedTuple):
 def main() -> None:
     """Run from the command line."""
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0] if __doc__ else None)
-    parser.add_argument("folders", nargs="+", help="folders of the code, such as lint/resolve")
+    parser.add_argument("folders", nargs="+", help="folders or files of the code, such as lint/resolve")
     parser.add_argument("--sample", type=int, help="so many changes of each folder, drawn at random, instead of all")
     parser.add_argument("--tests", nargs="+", default=TESTS, help="the tests that are run")
     parser.add_argument("--workers", type=int, default=os.cpu_count() or 1)
@@ -73,8 +73,8 @@ def main() -> None:
     _report(plugin.results)
 
 
-def _jobs(folder: Path) -> Iterator[Job]:
-    for file in sorted(folder.glob("*.py")):
+def _jobs(path: Path) -> Iterator[Job]:
+    for file in [path] if path.is_file() else sorted(path.glob("*.py")):
         source = file.read_text(encoding="utf-8")
         for mutant in mutants(source) if file.name != "__init__.py" else ():
             yield Job(file, source, mutant)
