@@ -101,7 +101,7 @@ def cut_off(
         for at in _still_live(before, source, devices):
             if at.device in rehung and end.phantom.switch_at(at) in end.phantom.worked:
                 continue  # who takes it there now has that switch
-            if _is_fed_elsewhere(end, source, at, woken):
+            if is_fed_elsewhere(end, source, at, woken):
                 # Where it had both before, nothing is new in that, unless the device comes on again.
                 if at.device in handled or not before.phantom.fed_elsewhere(before.rig.sources[source.name], at):
                     fed[at] = source.name
@@ -182,7 +182,7 @@ def _still_live(before: ResolvedRig, source: Source, devices: Collection[str]) -
     return [at for at in source.sockets if at.device in devices and at in was.sockets and _is_live(before, at)]
 
 
-def _is_fed_elsewhere(end: ResolvedRig, source: Source, socket: Socket, woken: Collection[Channel]) -> bool:
+def is_fed_elsewhere(end: ResolvedRig, source: Source, socket: Socket, woken: Collection[Channel]) -> bool:
     """Whether a source has phantom power by another leg than that in a socket, once all is done."""
     legs = {end.phantom.switch_at(at) for at in source.sockets if at != socket and end.has_socket(at)}
     giving = (*woken, *(row for row in end.phantom.fed_elsewhere(source, socket) if not barred_by(end, row)))
@@ -205,7 +205,7 @@ def cut_off_words(end: ResolvedRig, cut: CutOff) -> list[str]:
         plugs = " and ".join(f"{name} out of {at}" for at, name in cut.pulled.items())
         # Off already where another plug leaves it.
         still = "" if set(devices) <= set(cut.off) else ", and phantom power may still be on there"
-        words.append(f"{_who(end, cut, devices)}{still}: take {plugs}, muted: {_other_end(cut.pulled)}")
+        words.append(f"{_who(end, cut, devices)}{still}: take {plugs}, muted: {other_end(cut.pulled)}")
     return words
 
 
@@ -254,10 +254,11 @@ def _staying(fed: Mapping[Socket, str]) -> str:
     if not fed:
         return ""
     plugs = " and ".join(f"{name} out of {at}" for at, name in fed.items())
-    return f"Before any of that has mains again, take {plugs}: {_other_end(fed)}. "
+    return f"Before any of that has mains again, take {plugs}: {other_end(fed)}. "
 
 
-def _other_end(fed: Mapping[Socket, str]) -> str:
+def other_end(fed: Mapping[Socket, str]) -> str:
+    """Say that sources have phantom power by another leg than that in the sockets."""
     one = len(set(fed.values())) == 1
     return (
         f"{'it gets' if one else 'they get'} phantom power from the other end of {'its' if one else 'their'} split then"

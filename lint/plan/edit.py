@@ -315,7 +315,10 @@ class Editor:
         if name not in self.rig.rig.circuit_names:
             raise CannotDoError(f"no circuit is called '{name}'{did_you_mean(name, self.rig.rig.circuit_names)}")
         dark = hung_on(self.rig, name)
-        cables = unplugged_at(self.rig, lambda end: end.device in dark)
+        # What lies between two of those stays: nothing would go through it either way.
+        rows = self.rig.rig.cables.values()
+        cut = {end for row in rows if any(end.device not in dark for end in row.ends) for end in row.ends}
+        cables = unplugged_at(self.rig, lambda end: end.device in dark and end in cut)
         patch = merged((nested(("power", "circuits", name, "dark"), True), cables))
         what = ", ".join(dark) or "nothing that the rig names"
         return Edit(f"the circuit {name} is dark: {what}", patch, frozenset(dark), lost=name, is_mains=True)

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
+from lint.plan.coming_back import ComingBack, back_words, coming_back, coming_back_words
 from lint.plan.cut_off import Coming, CutOff, cut_off, cut_off_words, living_words
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
@@ -62,7 +63,8 @@ class Quiet(NamedTuple):
 
 
 class Muted(NamedTuple):
-    """What is muted first: what hands are laid on, and who else hears (`beside`) what is switched; what is cut off.
+    """What is muted first: what hands are laid on, and who else hears (`beside`) what is switched; what is cut off, or
+    may come back.
 
     `lit` are those whose phantom power stays on for others. `is_loud` where the outputs must be turned down, whether
     anything is muted or not.
@@ -72,6 +74,7 @@ class Muted(NamedTuple):
     beside: Sequence[Channel]
     lit: Sequence[Channel]
     cut: CutOff
+    back: ComingBack
     is_loud: bool
 
 
@@ -102,14 +105,9 @@ def quiet_around(
     for key, arrival in end.arrivals.items():
         if key[0] in gone:
             continue
-        is_dead = arrival.stop == "socket-dead"  # which may come to life again
-        if (
-            is_dead
-            or key in hearing
-            or _moves(key, stages)
-            or _sockets(key, stages) & plugged
-            or _links(key, stages) & cabled
-        ):
+        is_met = _sockets(key, stages) & plugged or _links(key, stages) & cabled
+        # A dead socket may come to life again.
+        if arrival.stop == "socket-dead" or key in hearing or _moves(key, stages) or is_met:
             touched.append(arrival.channel)
         wanted = intent.channels.get(key)
         if wanted is not None and not receives(arrival, wanted):
@@ -119,11 +117,14 @@ def quiet_around(
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     lit = _left_lit(end, kept, plugged)
     cut = cut_off(stages, handlings, turned.on, dead, coming)
-    beside = [row for row in _beside(stages, muted, lit, turned, cut) if row.console not in gone]
+    back = coming_back(stages, handlings, turned.on)
+    out = {at: name for at, name in cut.fed.items() if at in cut.pulled or at.device in cut.rehung} | {**back.pulled}
+    switched = {*cut.sources, *back.pulled.values()}
+    beside = [row for row in _beside(stages, muted, lit, turned, switched) if row.console not in gone]
     is_loud = bool(cabled) or _sends_anew(stages) or any(_side(step) == "out" for step in handlings)
     low = _stay_down(end, intent, dead) if muted or is_loud else []
-    out = {at: name for at, name in cut.fed.items() if at in cut.pulled or at.device in cut.rehung}
-    return _worded(stages, Muted(muted, beside, lit, cut, is_loud), tuple(kept), low, turned)._replace(out=out)
+    quiet = Muted(muted, beside, lit, cut, back, is_loud)
+    return _worded(stages, quiet, tuple(kept), low, turned.without(back.pulled.values()))._replace(out=out)
 
 
 def _left_lit(end: ResolvedRig, kept: Iterable[Kept], plugged: Collection[Socket]) -> list[Channel]:
@@ -142,9 +143,12 @@ def _beside(
     muted: Sequence[Channel],
     lit: Collection[Channel],
     turned: Turned,
-    cut: CutOff,
+    names: Collection[str],
 ) -> list[Channel]:
-    """Return the other channels that hear a source whose phantom power is switched, on whatever console: it clicks."""
+    """Return the other channels that hear a source whose phantom power is switched, on whatever console: it clicks.
+
+    `names` are sources where that is done at the mains, or by taking a plug out.
+    """
     end, quiet = stages[-1], {channel.key for channel in muted}
     others = [key for key in end.arrivals if key not in quiet]
     if not others:
@@ -155,8 +159,8 @@ def _beside(
     for rig in stages:
         at = (rig.arrivals[channel.key].socket for channel in (*switched, *turned.on) if channel.key in rig.arrivals)
         sockets = _with_switch(rig, {socket for socket in at if socket is not None})
-        names = {*cut.sources, *(name for socket in sockets for name in rig.sources_in.get(socket, ()))}
-        found |= {channel.key for name in names for channel in rig.channels_of.get(name, ())}
+        here = {*names, *(name for socket in sockets for name in rig.sources_in.get(socket, ()))}
+        found |= {channel.key for name in here for channel in rig.channels_of.get(name, ())}
     return [end.rig.channels[key] for key in others if key in found]
 
 
@@ -241,7 +245,7 @@ def _worded(
     last += kept_words(end, kept, sharing, quiet.lit)
     last += low
     last += [*left_off_words(end, left_off, fed), *idle_words(end, idle), *rested_words(end, turned.off)]
-    last += [*living_words(quiet.cut), *coming_on]
+    last += [*living_words(quiet.cut), *back_words(quiet.back), *coming_on]
     if opened:
         slowly = ", one by one" if len(opened) > 1 else ""
         last.append(f"with the faders down unmute {channels_words(end, opened)}{slowly}; then {UP}")
@@ -262,7 +266,7 @@ def _first(end: ResolvedRig, quiet: Muted, powered: Sequence[Channel]) -> list[s
         first.append(DOWN)
     if powered:
         first.append(f"switch phantom power off on {channels_words(end, powered)}, and wait ten seconds")
-    return [*first, *cut_off_words(end, quiet.cut)]
+    return [*first, *cut_off_words(end, quiet.cut), *coming_back_words(end, quiet.back)]
 
 
 def _idle(stages: Sequence[ResolvedRig], free: Sequence[Channel]) -> list[Channel]:

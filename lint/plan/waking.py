@@ -29,6 +29,12 @@ class Turned(NamedTuple):
     again: tuple[Channel, ...] = ()
     whose: tuple[tuple[str, ...], tuple[str, ...]] = ((), ())
 
+    def without(self, pulled: Collection[str]) -> Turned:
+        """Return the same but for sources that are taken out of what is dead: it gives them nothing."""
+        names = tuple(name for name in self.whose[0] if name not in pulled)
+        later = tuple(row for row in self.later if names and row.carries not in pulled)
+        return self._replace(later=later, whose=(names, self.whose[1]))
+
 
 NOT_TURNED = Turned()
 

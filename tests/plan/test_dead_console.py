@@ -23,6 +23,7 @@ from lint.report.spares import spares_text, steps_of
 from lint.report.steps import wrong_lines
 from lint.report.whatif import whatif_text
 from lint.resolve.resolved import resolve
+from lint.rig.address import Socket
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -105,7 +106,11 @@ class TestWhenItIsBack:
         data = copy.deepcopy(POWERED_THERE)
         data["power"] = {"circuits": {"side": {"volts": 230, "breaker_a": 16}}}
         data["devices"]["mon"]["circuit"] = "side"
-        assert self.LATER in planned("lose side", data).cures[CONSOLE].quiet.last
+        quiet = planned("lose side", data).cures[CONSOLE].quiet
+        # It comes back with its mains, before anybody can switch anything off: the plug is out by then.
+        assert quiet.out == {Socket("mon", "in", 2): "guitar"}
+        assert any(step.startswith("take guitar out of mon/in/2, muted") for step in quiet.first)
+        assert not [step for step in quiet.last if step.startswith("once ")]
 
     def test_another_plan_for_a_rig_that_says_it_is_dead_saves_what_it_powered_too(self, planned: Any) -> None:
         plan = planned("remove box-b", {**copy.deepcopy(POWERED_THERE), "dead": {"mon": "no lamps"}})

@@ -101,6 +101,14 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         hand[f"{found[1]} for good"] = ""
         is_list = isinstance(rig.says("sources", found[1], "plugged_into"), list)
         patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
+    elif words.startswith("take ") and ", muted: " in words:
+        out = re.findall(r"(\S+) out of ([^\s,]+)", words)
+        plugs = {
+            name: [str(at) for at in rig.rig.sources[name].sockets if (name, str(at)) not in out] for name, _ in out
+        }
+        patch = merged(
+            nested(("sources", n, "plugged_into"), left if len(left) > 1 else left[0]) for n, left in plugs.items()
+        )
     elif words.startswith("now make the change"):
         patch = dict(change)
     elif (found := re.match(r"(\S+): from (\S+|your hand) (?:into ([^\s,]+)|out and into your hand)", words)) and (
