@@ -119,6 +119,30 @@ def laid(
     return Laid(rows, cost) if cost < _NEVER else None
 
 
+def laid_at_once(rig: ResolvedRig, links: Mapping[Port, Sequence[ChainRow]]) -> dict[Port, list[ChainRow]]:
+    """Return the boxes of all `links` with the cables of them all, each to where as few as can be are too short.
+
+    `rig` is where they lie before; of those that reach as few as can be are moved. A cable that is not there, or is
+    not stated to be of some length, stays with its box.
+    """
+    known, stage = rig.rig.cables, Stage(rig)
+    ways = {row.device: way for link, rows in links.items() for row, way in zip(rows, _ways(link, rows), strict=True)}
+    place = {row.device: link for link, rows in links.items() for row in rows}
+    names = {row.device: row.cable for rows in links.values() for row in rows}
+    loose = [
+        Loose(name, known[name].length_m if name in known else None, fetched_for="" if name in known else box)
+        for box, name in names.items()
+    ]
+    picked = assign([[_cost(rig, stage, place[box], ways[box], cable, {}) for cable in loose] for box in names])
+    cable_of = {box: loose[column].name for box, column in zip(names, picked, strict=True)}
+    return {link: [ChainRow(row.device, cable_of[row.device]) for row in rows] for link, rows in links.items()}
+
+
+def _ways(link: Port, rows: Sequence[ChainRow]) -> list[tuple[str, str]]:
+    boxes = [row.device for row in rows]
+    return list(zip((link.device, *boxes), boxes, strict=False))
+
+
 def reaching(
     rig: ResolvedRig, link: Port, boxes: Sequence[str], cables: Sequence[Loose], wanted: Mapping[str, str] | None = None
 ) -> Laid | None:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 
-from lint.plan.distance import Stage, ways_noted
+from lint.plan.chainwork import chain_rows, rewired
+from lint.plan.distance import Stage, lacks, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
+from lint.plan.reach import laid_at_once
 from lint.plan.rebuild import change_between, rebuilt
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError
+from lint.resolve.mixup import merged
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
 
@@ -50,8 +53,24 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         edits[index] = edit
     if {phrase[0] for phrase in phrases} <= {"order", "move"} and _hanging(here) == _hanging(rig):
         here = rig  # all is where it was: no cable is taken for another
+    elif lacks(rig, here):
+        here = _laid_anew(rig, here, failing, models)
     noted = ways_noted(rig, here)
     return [edits[index] for index in sorted(edits)], rebuilt(here, noted, models) if noted else here
+
+
+def _laid_anew(rig: ResolvedRig, here: ResolvedRig, failing: Collection[str], models: Models) -> ResolvedRig:
+    """Return a changed rig with the link cables of all changed chains laid at once, if that leaves fewer too short.
+
+    One edit after the other each laid what it had: what a later one frees may reach where an earlier one needs it.
+    """
+    was, now = _hanging(rig), _hanging(here)
+    changed = (link for link in here.chains if was.get(str(link)) != now.get(str(link)))
+    rows = {link: chain_rows(here.chains[link]) for link in changed}
+    links = {link: own for link, own in rows.items() if own and not any(row.cable in failing for row in own)}
+    found = laid_at_once(rig, links)
+    then = rebuilt(here, merged(rewired(here, link, own) for link, own in found.items()), models)
+    return then if len(lacks(rig, then)) < len(lacks(rig, here)) else here
 
 
 def _hanging(rig: ResolvedRig) -> dict[str, list[str]]:
