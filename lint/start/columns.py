@@ -56,6 +56,11 @@ def _columns(row: TableRow, table: Table) -> dict[str, int]:
             break
     _channel_under_input(plain, below, found)
     _kind_under_source(plain, below, found)
+    if "name" not in found:  # a column of names in which nobody has written one is one still
+        vague = VAGUE.union(INPUT_WORDS)
+        named = (headed[name][0] for name in HEADERS["name"] if name in headed and name not in vague)
+        free = [index for index in named if index not in found.values()]
+        found |= {"name": free[0]} if free else {}
     if "socket" not in found:
         found |= _sockets_column(plain, below, found)
         if found.get("box") == found.get("socket"):

@@ -213,6 +213,14 @@ def test_a_list_longer_than_the_rig_says_what_found_no_room(folder: Path) -> Non
     assert len(proposal.unusable) == 45
 
 
+def test_a_list_in_which_nobody_is_named_has_a_header_all_the_same(folder: Path) -> None:
+    path = folder / "list.csv"
+    path.write_text("Ch,Name,Mic,48V\n1, ,dyn,x\n", encoding="utf-8")
+    found = read_inputs(read_table(path), path)
+    assert len(found.inputs) + len(found.unusable) == 1
+    assert "header" not in " ".join(bad.why for bad in found.unusable)
+
+
 NAMES = st.text(st.characters(exclude_categories=("Cs",)), min_size=1, max_size=12)
 MICS = st.sampled_from(["dyn", "condenser", "DI", "active DI", "ribbon", "wireless", "", "what"])
 LISTS = st.lists(st.tuples(st.integers(0, 50), NAMES, MICS, st.sampled_from(["x", "", "no"])), min_size=1, max_size=20)
