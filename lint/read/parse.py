@@ -195,6 +195,8 @@ class _Builder:
                 value, marks, height = self._scalar(event), event.start_mark, 0
                 if value is None and parent is not None and not event.value:
                     self._require_colon(parent, event)
+                    if type(parent.data) is dict and marks.line != parent.key_end.line:
+                        marks = parent.key_end  # of `? key` alone: nothing stands behind the key, not where the next is
                 if event.anchor:
                     self._anchors[event.anchor] = _Anchored(value, marks, 1, 0)
             elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:

@@ -10,7 +10,7 @@ from importlib.resources import files
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from rigs import BASE, BUNDLED, FILE, examples
 
@@ -112,6 +112,8 @@ def test_slips_in_a_house(text: str) -> None:
 
 @examples(20)
 @given(st.text() | st.lists(st.sampled_from(PIECES)).map("".join))
+@example("? effects")
+@example("? effects\n? mixes\nrig_format: 1\n")
 def test_any_text(text: str) -> None:
     require_told(text)
 
