@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Socket, rule
+from lint.resolve.lingering import STRANDED
 from lint.resolve.mixup import merged
 from lint.resolve.phantom import Fed, Supply
 from lint.rules._cabling import joined
@@ -88,6 +89,13 @@ def _may_be_live(rig: ResolvedRig, fed: Fed) -> list[Socket]:
     return [at for at in sockets if at in rig.phantom.lingering]
 
 
+def _off_first(rig: ResolvedRig, sockets: list[Socket]) -> str:
+    """Say which boxes are switched off at the mains before a plug leaves them, as no channel switches anything there."""
+    boxes = dict.fromkeys(at.device for at in sockets if rig.phantom.lingering[at] in STRANDED)
+    off = f"have {joined(boxes)} switched off by whoever has charge of the mains, wait ten seconds, and "
+    return off if boxes else ""
+
+
 def _waiting(rig: ResolvedRig, fed: Fed) -> str:
     """Name the channels that should carry it and have it on, and do not receive it: there it came from."""
     words: str = joined(map(rig.rig.channel_words, rig.phantom.awaited(fed.source)))
@@ -118,7 +126,7 @@ def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
             assert cure.change is not None and balanced.change is not None
             cure = Cure(f"{balanced.text}; then {cure.text}", merged((dict(balanced.change), dict(cure.change))))
         if left := _may_be_live(rig, fed):
-            first = f"take {name} out of {joined(left)}, muted: phantom power may still be on there, and both ends are too many"
+            first = f"{_off_first(rig, left)}take {name} out of {joined(left)}, muted: phantom power may still be on there, and both ends are too many"
             cure = Cure(f"{first}; then {cure.text}", cure.change)
         yield cure
     if waiting := _waiting(rig, fed):

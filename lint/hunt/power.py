@@ -20,7 +20,6 @@ from lint.hunt.switched import POWERED_S
 from lint.hunt.unlit import off_for_order
 from lint.hunt.witness import is_lit
 from lint.resolve.dark import way_of
-from lint.resolve.lingering import STRANDED
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.rig.address import Socket
 from lint.rig.rig import Source
@@ -99,9 +98,11 @@ class Power(Splits):
 
     def _lingering(self, row: Source) -> str:
         """Return which plugs come out first: where phantom power may still be on, and nobody switches it off."""
-        left = self.rig.phantom.lingering
-        plugs = " and ".join(str(at) for at in row.sockets if left.get(at) in STRANDED)
-        return f"take {row.name} out of {plugs} (it may still be on there: both ends are too many), " if plugs else ""
+        stuck = self._stuck(row.sockets)
+        if not stuck:
+            return ""
+        take = f"take {row.name} out of {' and '.join(map(str, stuck))} (both ends are too many)"
+        return f"{self._off_at_mains(stuck)}; ten seconds later {take}, "
 
     def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
         """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""

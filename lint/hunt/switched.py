@@ -10,7 +10,9 @@ from lint.hunt.links import Links
 from lint.hunt.part import Point
 from lint.hunt.unlit import off_for_patch, off_for_plugs
 from lint.hunt.witness import is_lit
+from lint.plan.mains import switched_off, switcher
 from lint.resolve.hearing import heard_on
+from lint.resolve.lingering import STRANDED
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.rig.address import Socket, spans
 from lint.rig.rig import Channel, Source
@@ -123,13 +125,29 @@ class Switched(Links):
 
     def _switch_words(self, sockets: Iterable[Socket], *handled: Source) -> str:
         """Say which channels switch phantom power at some sockets, and who else has none while it is off there."""
-        giving = {at: self._givers(at) for at in sockets}
+        every = list(dict.fromkeys(sockets))
+        stuck = self._stuck(every)
+        giving = {at: self._givers(at) for at in every if at not in stuck}
+        at_mains = f", and {self._off_at_mains(stuck)}" if stuck else ""
         if not any(giving.values()):
-            return ""
+            return at_mains
         by = numbered(dict.fromkeys(channel for channels in giving.values() for channel in channels))
         names = [name for at, channels in giving.items() if channels for name in self.rig.phantom.needed_at(at)]
         others = " and ".join(name for name in dict.fromkeys(names) if name not in {row.name for row in handled})
-        return f" by {by} (none for {others} meanwhile)" if others else f" by {by}"
+        return (f" by {by} (none for {others} meanwhile)" if others else f" by {by}") + at_mains
+
+    def _stuck(self, sockets: Iterable[Socket]) -> list[Socket]:
+        """Return the sockets where phantom power may still be on and no channel switches it off."""
+        lingering = self.rig.phantom.lingering
+        return [at for at in sockets if lingering.get(at) in STRANDED]
+
+    def _off_at_mains(self, stuck: Sequence[Socket]) -> str:
+        """Say what is switched off at the mains before a plug moves, as no channel switches it there."""
+        devices = list(dict.fromkeys(at.device for at in stuck))
+        return (
+            f"as no channel switches it off at {' and '.join(map(str, stuck))}, {switcher(self.rig)} switches off "
+            f"{switched_off(self.rig, devices)}, and leaves it so"
+        )
 
     def _tried(self, row: Source, other: Other) -> dict[str, str]:
         """Return what is done to try another input, to stay with it, and to leave all as it was."""
@@ -150,11 +168,15 @@ class Switched(Links):
         ends = [*own, *(socket for socket in arriving if socket is not None)]
         rows = (self.rig.rig.sources[name] for each in ends for name in self.rig.sources_in.get(each, ()))
         at = list(dict.fromkeys((*ends, *(leg for row in rows for leg in row.sockets))))
-        givers = list(dict.fromkeys(channel for socket in at for channel in self._givers(socket)))
+        stuck = self._stuck(at)
+        givers = list(dict.fromkeys(c for socket in at if socket not in stuck for c in self._givers(socket)))
         names, heard = self._on_switches(source, at)
         handled = [source] if source is not None else []
+        off = off_for_plugs(givers, [self.rig.rig.sources[name] for name in names], len(at))
+        if stuck:
+            off["unplugged"] = f"{off.get('unplugged', '')}{self._off_at_mains(stuck)}, wait ten seconds; "
         return {
-            **off_for_plugs(givers, [self.rig.rig.sources[name] for name in names], len(at)),
+            **off,
             "switched": numbered(dict.fromkeys((*heard, *taken))),
             "switch": self._switch_words(at, *handled),
         }

@@ -75,6 +75,7 @@ class Mending:
     """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back.
 
     `coming` says whether it is so yet: what is muted and switched off first goes by the rig before where it is not.
+    `failed` names what has, also where another is put in its place.
     `found` is the rig by its file, where that says that something is dead and `before` is how it was while that lived.
     """
 
@@ -86,6 +87,7 @@ class Mending:
     models: Models | None = None
     coming: Coming = Coming.LOST
     found: ResolvedRig | None = None
+    failed: Collection[str] = ()
 
     @property
     def unmet(self) -> tuple[Unmet, ...]:
@@ -194,7 +196,7 @@ class Mending:
         for what it moves and had it twice before.
         """
         stages = self.before, self.rig, result
-        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming)
+        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, failed=self.failed)
         left = self._as_left(patch, result, quiet)
         found = self._new_troubles(left[1]) if way in SWITCHING else []
         on, off = woken(left[1], found), rested(self.found or self.before, left[1], found)
@@ -209,7 +211,7 @@ class Mending:
             on, off, later, again = rows
             stages = self.before, self.rig, result
             now = Turned(on, off, later, again, turned.whose)
-            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, now)
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, now, self.failed)
             left = self._as_left(patch, result, quiet)
         return quiet, *left
 

@@ -72,13 +72,15 @@ def cut_off(
     woken: Collection[Channel],
     gone: Collection[str],
     coming: Coming,
+    failed: Collection[str] = (),
 ) -> CutOff:
     """Return what is cut off while a rig goes through `stages`, plugs are handled and phantom power is `woken`.
 
     What has no mains has no phantom power either; what is `gone`, being dead, may have it, but nothing lives by that.
-    What is only `coming` takes no box from its console before phantom power is off there; a dead console does.
+    What is only `coming` takes no box from its console before phantom power is off there; a dead console does, and so
+    does what has `failed`, though the change puts another in its place.
     """
-    before, cabled, end = stages[0], stages[1], stages[-1]
+    before, cabled = stages[0], stages[1]
     dark = dark_in(cabled)
     dead = [row.name for row in cabled.rig.consoles if row.name in cabled.dead and row.name not in dark]
     hung = {name: box.link for name, box in before.boxes.items() if name not in dark}
@@ -88,13 +90,42 @@ def cut_off(
     rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
     rehung |= {name: "" for name in adrift if cabled.is_reached(name) and name not in unreached}
     rehung |= _behind(before, cabled, handlings, gone if coming is Coming.LOST else ())
+    bridged = {name: by for name, by in _cut_by(before, cabled, failed).items() if name not in rehung}
+    rehung |= bridged
     lost = [name for name in (*hung, *adrift) if name in unreached or not cabled.is_reached(name)]
     cut_before = {*adrift, *(name for name, link in hung.items() if link.device in gone_before)}  # whatever is coming
     boxes = [name for name in lost if coming is not Coming.PLANNED or name in cut_before]
     devices = (*boxes, *rehung, *dead)
     if not devices:
         return NOTHING_CUT_OFF
-    handled = {at.device for step in handlings for at in _met(before, step, boxes) if at.device in devices}
+    met = {at for step in handlings for at in _met(before, step, boxes)}
+    # Behind what failed, who takes the same socket again by the new way has its switch again.
+    met -= {at for at in met if at.device in bridged and cabled.phantom.is_live(at)}
+    handled = {at.device for at in met if at.device in devices}
+    fed, living = _feeding(stages, (devices, handled, rehung), woken, gone)
+    pulled = {at: name for at, name in fed.items() if at.device in living}
+    off = {*handled, *(at.device for at in fed if at not in pulled)}
+    kept = {*handled, *(at.device for at in pulled)}
+    living = {name: names for name, names in living.items() if name in kept}
+    rehung = {name: console for name, console in rehung.items() if name in off}
+    in_order = tuple(name for name in devices if name in off)
+    cut = CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
+    by_change = cut.devices.intersection(boxes) - cut_before.union(gone)
+    return cut._replace(is_to_come=coming is Coming.PARTLY and bool(by_change))
+
+
+def _feeding(
+    stages: Sequence[ResolvedRig],
+    cut: tuple[Collection[str], Collection[str], Collection[str]],
+    woken: Collection[Channel],
+    gone: Collection[str],
+) -> tuple[dict[Socket, str], dict[str, tuple[str, ...]]]:
+    """Return the plugs in devices that are cut off whose sources have phantom power elsewhere, and who lives by which.
+
+    `cut` has those devices, those where a plug is handled, and those that a console reaches again.
+    """
+    before, end = stages[0], stages[-1]
+    devices, handled, rehung = cut
     fed: dict[Socket, str] = {}
     living: dict[str, tuple[str, ...]] = {}
     for source in end.rig.sources.values():
@@ -107,15 +138,7 @@ def cut_off(
                     fed[at] = source.name
             elif at.device not in gone and any(c.console not in gone for c in end.channels_of.get(source.name, ())):
                 living[at.device] = (*living.get(at.device, ()), source.name)
-    pulled = {at: name for at, name in fed.items() if at.device in living}
-    off = {*handled, *(at.device for at in fed if at not in pulled)}
-    kept = {*handled, *(at.device for at in pulled)}
-    living = {name: names for name, names in living.items() if name in kept}
-    rehung = {name: console for name, console in rehung.items() if name in off}
-    in_order = tuple(name for name in devices if name in off)
-    cut = CutOff(in_order, frozenset(handled), fed, pulled, living, rehung, _wary(stages, rehung))
-    by_change = cut.devices.intersection(boxes) - cut_before.union(gone)
-    return cut._replace(is_to_come=coming is Coming.PARTLY and bool(by_change))
+    return fed, living
 
 
 def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collection[str], coming: Coming) -> str:
@@ -148,6 +171,18 @@ def _behind(
     return {name: found[name] for name in again if found[name]}
 
 
+def _cut_by(before: ResolvedRig, cabled: ResolvedRig, failed: Collection[str]) -> dict[str, str]:
+    """Return the boxes that a change reaches again and that hung behind what has failed, each with that."""
+    rows, found = before.rig.devices, {}
+    for name, box in before.boxes.items() if failed else ():
+        near = before.chains[box.link].boxes[: box.position]
+        way = [str(box.link), *(one for each in near for one in (each.cable.name, each.device))][:-1]
+        by = (one for one in way if one in failed or (one in rows and rows[one].circuit in failed))
+        if (first := next(by, "")) and cabled.is_reached(name) and name not in unlit(cabled):
+            found[name] = first
+    return found
+
+
 def _met(before: ResolvedRig, step: Handling, boxes: Collection[str]) -> Iterator[Socket]:
     """Yield where a plug leaves a socket that may have phantom power, or goes into one; boxes that are lost may.
 
@@ -163,6 +198,8 @@ def _met(before: ResolvedRig, step: Handling, boxes: Collection[str]) -> Iterato
 
 def _is_live(before: ResolvedRig, socket: Socket) -> bool:
     """Whether phantom power was on at a socket, or may have been."""
+    if socket.device not in before.rig.devices:
+        return False  # a box that the change brings
     return before.phantom.is_live(socket) or socket in before.phantom.lingering
 
 

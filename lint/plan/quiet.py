@@ -85,11 +85,13 @@ def quiet_around(
     dead: Collection[str] = (),
     coming: Coming = Coming.LOST,
     turned: Turned = NOT_TURNED,
+    failed: Collection[str] = (),
 ) -> Quiet:
     """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
 
     `turned` has where phantom power is switched otherwise for good; where that is off, the last stage says so.
-    Where nothing has failed (`coming`) the console still reaches every box while phantom power is switched off.
+    Where nothing has failed (`coming`, and by name `failed`) the console still reaches every box while phantom power is
+    switched off.
     """
     end = stages[-1]
     plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
@@ -116,7 +118,7 @@ def quiet_around(
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     lit = _left_lit(end, kept, plugged)
-    cut = cut_off(stages, handlings, turned.on, dead, coming)
+    cut = cut_off(stages, handlings, turned.on, dead, coming, failed)
     back = coming_back(stages, handlings, turned.on)
     out = {at: name for at, name in cut.fed.items() if at in cut.pulled or at.device in cut.rehung} | {**back.pulled}
     switched = {*cut.sources, *back.pulled.values()}

@@ -110,9 +110,8 @@ def laid(
     """
     if len(cables) < len(boxes):
         return None
-    ways = list(zip((link.device, *boxes), boxes, strict=False))
     way = stage or Stage(rig)
-    costs = [[_cost(rig, way, link, ends, cable, wanted or {}) for cable in cables] for ends in ways]
+    costs = [[_cost(rig, way, link, ends, cable, wanted or {}) for cable in cables] for ends in _ways(link, boxes)]
     picked = assign(costs)
     cost = sum(row[column] for row, column in zip(costs, picked, strict=True))
     rows = [ChainRow(name, cables[column].name) for name, column in zip(boxes, picked, strict=True)]
@@ -122,11 +121,11 @@ def laid(
 def laid_at_once(rig: ResolvedRig, links: Mapping[Port, Sequence[ChainRow]]) -> dict[Port, list[ChainRow]]:
     """Return the boxes of all `links` with the cables of them all, each to where as few as can be are too short.
 
-    `rig` is where they lie before; of those that reach as few as can be are moved. A cable that is not there, or is
-    not stated to be of some length, stays with its box.
+    `rig` is where they lie before; of those that reach as few as can be are moved. A cable that is not there stays with
+    its box; a length or way that the rig doesn't say reaches.
     """
     known, stage = rig.rig.cables, Stage(rig)
-    ways = {row.device: way for link, rows in links.items() for row, way in zip(rows, _ways(link, rows), strict=True)}
+    ways = {way[1]: way for link, rows in links.items() for way in _ways(link, [row.device for row in rows])}
     place = {row.device: link for link, rows in links.items() for row in rows}
     names = {row.device: row.cable for rows in links.values() for row in rows}
     loose = [
@@ -138,8 +137,8 @@ def laid_at_once(rig: ResolvedRig, links: Mapping[Port, Sequence[ChainRow]]) -> 
     return {link: [ChainRow(row.device, cable_of[row.device]) for row in rows] for link, rows in links.items()}
 
 
-def _ways(link: Port, rows: Sequence[ChainRow]) -> list[tuple[str, str]]:
-    boxes = [row.device for row in rows]
+def _ways(link: Port, boxes: Sequence[str]) -> list[tuple[str, str]]:
+    """Return from what to what the cables of a link go: from the console to its first box, and on from box to box."""
     return list(zip((link.device, *boxes), boxes, strict=False))
 
 

@@ -78,7 +78,8 @@ class WhatIf:
         before = as_living(self.before, self.models)
         intent = intent_of(before)
         dead = self.dead.union(dark_in(self.after))
-        return Mending(before, self.after, intent, dead, settled, self.models, self.coming, self.before)
+        failed = frozenset(edit.lost for edit in self.edits if edit.lost)
+        return Mending(before, self.after, intent, dead, settled, self.models, self.coming, self.before, failed)
 
     @property
     def coming(self) -> Coming:

@@ -81,6 +81,12 @@ def were_all_lit(rig: ResolvedRig) -> ResolvedRig:
     return type(rig)(replace(rig.rig, dead={}, circuits=circuits))
 
 
+def were_lit(rig: ResolvedRig, circuit: str) -> ResolvedRig:
+    """Return the rig as it would be, had one circuit its mains."""
+    circuits = {**rig.rig.circuits, circuit: rig.rig.circuits[circuit]._replace(dark=False)}
+    return type(rig)(replace(rig.rig, circuits=circuits))
+
+
 def is_stranded(rig: ResolvedRig, box: str) -> bool:
     """Whether a box has mains, and what it hangs on is dead or dark: nobody switches anything there."""
     return box not in dark_in(rig) and (box in rig.cabling.behind_dead or box in unlit(rig))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from lint.resolve.dark import is_dark, were_all_lit
+from lint.resolve.dark import is_dark, were_all_lit, were_lit
 from lint.resolve.follow import away_from
 from lint.resolve.graph import Node
 from lint.resolve.phantom import Supply
@@ -145,16 +145,18 @@ def silent_without(rig: ResolvedRig, what: str) -> list[str]:
     """Return sources that no channel or no destination hears, and destinations that no source gets to, without a thing.
 
     That is a link cable, a box or a mains circuit. A source whose phantom power is lost with it is silent too, and an
-    amplifier that drives nothing by name counts as a destination. Only what is heard or reached with it is said; empty
-    where `what` is none of them.
+    amplifier that drives nothing by name counts as a destination. Only what is heard or reached with it is said, of
+    what is dark already as if it were not; empty where `what` is none of them.
     """
+    if is_dark(rig.rig, what):
+        rig = were_lit(rig, what)
     dead = carried_by(rig, what, boxes=True)
     if not dead:
         return []
     nodes, sided = rig.graph.after, sided_graph(rig)
     ends = {kind: [node for node in nodes if node.kind == kind] for kind in ("source", "channel", "destination")}
     hang = {*ends["destination"], *(node for node, after in nodes.items() if node.kind == "amplifier" and not after)}
-    silent = _silent_by_file(rig, what)
+    silent = _silent_by_file(rig)
 
     def alive(without: Container[Node]) -> tuple[set[Node], ...]:
         def heard_at(kind: str) -> set[Node]:
@@ -168,9 +170,9 @@ def silent_without(rig: ResolvedRig, what: str) -> list[str]:
     return _names(rig, list(set().union(*lost) | (with_it[0] & _powered_through(rig, dead))))
 
 
-def _silent_by_file(rig: ResolvedRig, what: str) -> set[Node]:
-    """Return the points that nothing gets through by the file, whatever becomes of `what`: what is dead or dark."""
-    dark = (name for name in rig.rig.circuits if name != what and is_dark(rig.rig, name))
+def _silent_by_file(rig: ResolvedRig) -> set[Node]:
+    """Return the points that nothing gets through by the file: what is dead or dark."""
+    dark = (name for name in rig.rig.circuits if is_dark(rig.rig, name))
     sockets = (Node("input-socket", str(at)) for row in rig.rig.dead.values() for at in row.sockets)
     return {*sockets, *(node for name in dark for node in carried_by(rig, name, boxes=True))}
 

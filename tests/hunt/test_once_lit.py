@@ -10,10 +10,13 @@ from test_every_cause import begun
 from test_relit import cure
 
 from lint.check.engine import check_rig
-from lint.hunt.causes import DEAD
+from lint.hunt.causes import DEAD, NOISE, WRONG
 from lint.hunt.hunt import CARRY_ON
-from lint.hunt.target import target_of
+from lint.hunt.target import UnknownTargetError, target_of
 from lint.hunt.terminal import PUT_BACK, care_of
+from lint.resolve.dark import dark_in
+from lint.resolve.lingering import STRANDED
+from lint.resolve.step import UnknownSignalError
 
 TWO_ENDS = (Path(__file__).parent / "two-ends.yaml").read_text(encoding="utf-8")
 DARK_MON = "power: {circuits: {wing: {dark: true}}}\nchannels: {1: {phantom: on}}"
@@ -102,4 +105,25 @@ def test_a_plug_in_a_dead_console_comes_out_before_the_other_end_gives_phantom_p
     rig = resolved(TWO_ENDS, "dead: {mon: no picture}")
     (row,) = [row for row in begun(rig, target_of(rig, "bass"), DEAD).suspects if row.cause.name == "phantom-off"]
     text = row.filled(row.cause.cure)
-    assert "take bass out of mon/in/1 (it may still be on there: both ends are too many), switch the phantom" in text
+    steps = [
+        "as no channel switches it off at mon/in/1, the lead or whoever has charge of the mains switches off mon",
+        "mains plug, and leaves it so; ten seconds later take bass out of mon/in/1 (both ends are too many), switch",
+    ]
+    assert [text.index(step) for step in steps] == sorted(text.index(step) for step in steps)
+
+
+@pytest.mark.parametrize("week", ["dead: {mon: no picture}", "dead: {desk: no picture}", DARK_MON, DARK_NEAR])
+@pytest.mark.parametrize("symptom", [DEAD, NOISE, WRONG])
+def test_before_a_plug_moves_what_no_channel_switches_is_off_at_the_mains(week: str, symptom: str) -> None:
+    rig = resolved(TWO_ENDS, week)
+    stuck = {at for at, why in rig.phantom.lingering.items() if why in STRANDED}
+    gone = {*rig.dead_consoles, *dark_in(rig)}
+    for name in rig.rig.sources:
+        try:
+            suspects = begun(rig, target_of(rig, name), symptom).suspects
+        except (UnknownTargetError, UnknownSignalError):
+            continue
+        for words in (row.part.words for row in suspects):
+            here = [at for at in stuck if str(at) in words.get("sockets", "")]
+            assert all(str(at) in words["switch"] and "mains plug" in words["switch"] for at in here), name
+            assert not here or not any(f" on {console}" in words["switch"] for console in gone), words["switch"]

@@ -15,13 +15,14 @@ import pytest
 from test_replay import BOTH_ENDS, CLEAN, done, live, named
 
 from lint.check.catalogue import load_catalogue
-from lint.plan.cures import Mending
+from lint.plan.cures import FEWEST, Mending
 from lint.plan.edit import CannotDoError
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
 from lint.plan.rebuild import as_living, rebuilt
 from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
+from lint.plan.words import patch_between
 from lint.read.load import house_folder
 from lint.report.spares import steps_of as rescue_steps
 from lint.report.whatif import steps_of
@@ -143,6 +144,48 @@ def test_no_plug_of_any_plan_is_handled_hot(path: Path) -> None:
         except CannotDoError:
             continue
         assert [*followed(plan, models)] == [], words
+
+
+def pairs_of(rig: ResolvedRig) -> Iterator[tuple[str, str]]:
+    """A box or link cable that fails, and what is done at once: another box in its place, or what hung behind it moved."""
+    for chain in rig.chains.values():
+        free = [str(link) for link in rig.chains if link != chain.link]
+        for near, far in zip(chain.boxes, chain.boxes[1:], strict=False):
+            yield f"box {near.device}", f"replace {near.device} stage-box-32x16"
+            for lost in (f"box {near.device}", f"cable {far.cable.name}"):
+                yield from ((lost, f"move {far.device} {link}") for link in free[-2:])
+
+
+@pytest.mark.parametrize("path", RIGS, ids=name_of)
+def test_nor_where_what_fails_is_bridged_at_once(path: Path) -> None:
+    """What hung behind it had its phantom power on as it failed; who takes that socket again by the new way switches it."""
+    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    for lost, then in pairs_of(rig):
+        try:
+            plan = what_if(rig, f"lose {lost} and {then}".split(), models, CATALOGUE)
+        except CannotDoError:
+            continue
+        here = what_if(rig, f"lose {lost}".split(), models, CATALOGUE).after
+        stuck = (stuck_in(rig, here) | stuck_by(rig)) - live(plan.after)
+        change = patch_between(here, plan.after)
+        for way, cure in (plan.cures or {"change": plan.doing}).items():
+            steps = steps_of(cure, ["now make the change"])
+            assert [*hot(here, stuck, steps, change, models)] == [], f"lose {lost} and {then}, {way}"
+
+
+@pytest.mark.parametrize("path", RIGS, ids=name_of)
+def test_a_box_that_is_added_as_another_fails_takes_its_plugs(path: Path) -> None:
+    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    for chain in rig.chains.values():
+        for near, far in zip(chain.boxes, chain.boxes[1:], strict=False):
+            words = f"add extra stage-box-16x16 behind {near.device} and lose box {far.device}"
+            try:
+                plan = what_if(rig, words.split(), models, CATALOGUE)
+            except CannotDoError:
+                continue
+            needy = [row.name for row in rig.rig.sources.values() if {at.device for at in row.sockets} == {far.device}]
+            ends = {step.end.device for step in plan.cures[FEWEST].handlings if step.end} if plan.cures else set()
+            assert not needy or ends, words
 
 
 @pytest.mark.parametrize("path", TWO_CONSOLES, ids=name_of)

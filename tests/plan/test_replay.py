@@ -124,7 +124,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         assert words.startswith((
             "turn the house", "bring house", "fetch a link cable", "no console reaches", "mon is dead now", "desk is dead now", "have ", "leave ", "send ", "turn the output selector", "with the faders down", "once ",
             *rig.rig.destinations, *rig.rig.amplifiers, *(f"{box.name} hung on" for box in rig.rig.boxes),
-        )), words  # fmt: skip
+        )) or " once more; then have " in words, words  # fmt: skip
     return rebuilt(rig, patch, models) if patch else rig
 
 

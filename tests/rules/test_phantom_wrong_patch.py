@@ -82,6 +82,9 @@ def test_where_nobody_can_switch_it_off_any_more_that_plug_comes_out_first(examp
         "consoles: {mon: {channels: {2: {carries: choir, patched_from: mon/in/2, phantom: on}}}}\n"
     )
     (finding,) = example.findings(rig, "phantom-missing")
-    first = "take choir out of mon/in/2, muted: phantom power may still be on there, and both ends are too many; then "
+    first = (
+        "have mon switched off by whoever has charge of the mains, wait ten seconds, and take choir out of mon/in/2, muted: "
+        "phantom power may still be on there, and both ends are too many; then "
+    )
     assert finding.cures[0].text.startswith(first)
     assert finding.cures[0].change == {"channels": {"2": {"phantom": "on"}}}
