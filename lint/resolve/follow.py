@@ -34,8 +34,9 @@ class Follower:
         if rig.device(socket.device).model.chain is not None:
             return self.over_link(socket, text, takers)
         below = tuple(self.to_channel(arrival) for arrival in takers)
-        untaken = Step("no channel is patched from it", stops=self.is_used(socket))
-        return Step(text, (*self.lost(socket), *(below or (untaken,))))
+        if not below and not self.dead(socket.device):  # what is patched from a dead console's own nobody hears
+            below = (Step("no channel is patched from it", stops=self.is_used(socket)),)
+        return Step(text, (*self.lost(socket), *below))
 
     def is_used(self, socket: Socket) -> bool:
         """Whether anything is plugged into an input socket: else nothing stops where no channel takes it."""
@@ -66,13 +67,18 @@ class Follower:
         """Return where the way between a device and its console is dark: what has no mains lets nothing through."""
         return tuple(Step(f"{text}, so nothing gets through", stops=True) for text in dark_on_the_way(self.rig, device))
 
+    def dead(self, console: str) -> tuple[Step, ...]:
+        """Return that a console is dead by the file, with what is known of it; nothing where it works."""
+        words = (row.words for row in self.rows.dead.values() if row.name == console)
+        return tuple(Step(f"{text}, so nothing gets through", stops=True) for text in words)
+
     def lost(self, socket: Socket) -> tuple[Step, ...]:
         """Return why nothing gets on from an input socket: it is dead, or its console, or its way is dark."""
         box = self.rig.boxes.get(socket.device)
         console = box.link.device if box is not None else socket.device
-        dead = [row.words for row in self.rows.dead.values() if socket in row.sockets or row.name == console]
+        dead = (row.words for row in self.rows.dead.values() if socket in row.sockets)
         own = (Step(f"{words}, so nothing gets through", stops=True) for words in dead)
-        return (*own, *self.dark(socket.device))
+        return (*own, *self.dead(console), *self.dark(socket.device))
 
     def mains(self, name: str, circuit: str | None) -> str:
         """Return ': it has no mains ...' behind the words for a thing whose circuit is dark, else nothing."""
@@ -194,7 +200,8 @@ class Follower:
             given = signal if signal is not None else departure.signal
             if departure.stop in ("", "not-fed"):
                 steps.append(Step(text, (*self.dark(box.device), *self.hangs_on(socket, given))))
-        return tuple(steps) or (Step("no box's selector takes that slot", stops=signal is not None),)
+        none = Step("no box's selector takes that slot", stops=signal is not None)
+        return tuple(steps) or self.dead(slot.port.device) or (none,)
 
     def hangs_on(self, socket: Socket, signal: Signal | None = None) -> tuple[Step, ...]:
         """Return what hangs on an output socket, and whether it should hear the signal."""

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 
-from lint.resolve.dark import is_dark
+from lint.resolve.dark import is_dark, were_all_lit
 from lint.resolve.follow import Follower
 from lint.resolve.phantom import NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig, same_signal
@@ -175,10 +175,11 @@ class _Tracer(Follower):
 
     def console(self, device: Device) -> Step:
         """Tell what hangs on a console: its links and their boxes, its own sockets, and how much it carries."""
-        rows = self.rows
+        rows, dead = self.rows, self.dead(device.name)
+        hung = were_all_lit(self.rig) if dead else self.rig
         chains = [
             Step(f"{link}: {', '.join(box.device for box in chain.boxes) or 'nothing hangs on it'}")
-            for link, chain in self.rig.chains.items()
+            for link, chain in hung.chains.items()
             if link.device == device.name
         ]
         inputs = []
@@ -190,7 +191,7 @@ class _Tracer(Follower):
         mixes = [mix.name for mix in rows.mixes.values() if mix.console == device.name]
         carries = [Step(f"channels {spans(sorted(channels))}")] if channels else []
         carries += [Step(f"mixes {', '.join(mixes)}")] if mixes else []
-        below = (*self.dark(device.name), *chains, *inputs, *carries, *self.outputs_of(device))
+        below = (*dead, *self.dark(device.name), *chains, *inputs, *carries, *self.outputs_of(device))
         return Step(f"{device.name}, {device.model.name}: console", below)
 
     def amplifier(self, amplifier: Amplifier) -> Step:
