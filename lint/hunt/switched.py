@@ -145,7 +145,7 @@ class Switched(Links):
         """Say what is switched off at the mains before a plug moves, as no channel switches it there."""
         devices = list(dict.fromkeys(at.device for at in stuck))
         return (
-            f"as no channel switches it off at {' and '.join(map(str, stuck))}, {switcher(self.rig)} switches off "
+            f"as no channel switches phantom power off at {' and '.join(map(str, stuck))}, {switcher(self.rig)} switches off "
             f"{switched_off(self.rig, devices)}, and leaves it so"
         )
 

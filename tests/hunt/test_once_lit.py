@@ -106,7 +106,7 @@ def test_a_plug_in_a_dead_console_comes_out_before_the_other_end_gives_phantom_p
     (row,) = [row for row in begun(rig, target_of(rig, "bass"), DEAD).suspects if row.cause.name == "phantom-off"]
     text = row.filled(row.cause.cure)
     steps = [
-        "as no channel switches it off at mon/in/1, the lead or whoever has charge of the mains switches off mon",
+        "as no channel switches phantom power off at mon/in/1, the lead or whoever has charge of the mains switches off mon",
         "mains plug, and leaves it so; ten seconds later take bass out of mon/in/1 (both ends are too many), switch",
     ]
     assert [text.index(step) for step in steps] == sorted(text.index(step) for step in steps)
