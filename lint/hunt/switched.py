@@ -144,8 +144,9 @@ class Switched(Links):
     def _off_at_mains(self, stuck: Sequence[Socket]) -> str:
         """Say what is switched off at the mains before a plug moves, as no channel switches it there."""
         devices = list(dict.fromkeys(at.device for at in stuck))
+        where = " and ".join(map(str, stuck))
         return (
-            f"as no channel switches phantom power off at {' and '.join(map(str, stuck))}, {switcher(self.rig)} switches off "
+            f"as no channel switches phantom power off at {where}, {switcher(self.rig)} switches off "
             f"{switched_off(self.rig, devices)}, and leaves it so"
         )
 
