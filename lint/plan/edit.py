@@ -15,7 +15,7 @@ from lint.plan.reach import Loose, fetched, laid, loose_cables
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
-from lint.resolve.dark import hung_on
+from lint.resolve.dark import gone_by_file, hung_on
 from lint.resolve.mixup import merged, nested
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Port, number_range
@@ -65,8 +65,8 @@ class Editor:
     ) -> None:
         """Edit a rig; `stage` has the ways of the rig before any edit, where this is not the first.
 
-        `failing` names link cables that fail too, whatever else is done: none of them is laid anew. `banks` has the
-        output selectors that are turned later.
+        `failing` names link cables and consoles that fail too, whatever else is done: none of them is laid anew, and
+        nothing to them. `banks` has the output selectors that are turned later.
         """
         self.rig = rig
         self.models = models
@@ -182,18 +182,21 @@ class Editor:
         return wanted
 
     def remove(self, name: str) -> Edit:
-        """Take a box out and close the chain behind it; what is plugged into it is left with nothing."""
+        """Take a box out and close the chain behind it; what is plugged into it is left with nothing.
+
+        Nothing is cabled anew to a console that is dead or dark.
+        """
         box = self._box(name)
-        patch: dict[str, Any] = {}
-        if self._is_on_chain(name):
-            chain = self._chain_of(name)
+        how = ""
+        if self._is_on_chain(name) and not self._is_gone((chain := self._chain_of(name)).link.device):
+            how = " and the chain closed up"
             rows = chain_rows(chain)
             left = [row.device for row in rows if row.device != name]
             patch = self._cabled(chain.link, left, [row.cable for row in rows], closed_up(rows, (name,)))
         else:
             patch = unplugged(self.rig, self._cables_at(name))
         # The box itself stays among the devices: sources and destinations still say that they are plugged into it.
-        return Edit(f"{box.name} is taken out and the chain closed up", patch, frozenset((name,)))
+        return Edit(f"{box.name} is taken out{how}", patch, frozenset((name,)))
 
     def move(self, name: str, link_text: str) -> Edit:
         """Take a box out of its chain and put it at the end of another link's."""
@@ -347,6 +350,9 @@ class Editor:
         if text not in links:
             raise CannotDoError(f"no console has the link port '{text}'{did_you_mean(text, links)}")
         return links[text]
+
+    def _is_gone(self, console: str) -> bool:
+        return console in self.failing or console in gone_by_file(self.rig)
 
     def _is_on_chain(self, name: str) -> bool:
         return name in self.rig.boxes or name in self.rig.lost_boxes

@@ -39,10 +39,12 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
     phrases = _phrases(words)
     losing = [phrase for phrase in phrases if phrase[0] == "lose"]
     failing = {phrase[-1] for phrase in losing if phrase[1:-1] in ([], ["cable"])}.intersection(rig.rig.cables)
+    lost = {phrase[-1] for phrase in losing}
+    gone = {console.name for console in rig.rig.consoles if lost.intersection((console.name, console.circuit))}
     # What is lost comes last: "it died, take it out" leaves the same rig as "take it out".
     for index, phrase in sorted(enumerate(phrases), key=lambda row: (row[1] in losing, row[0])):
         banks = {later[1]: later[2] for later in phrases[index + 1 :] if later[0] == "bank" and len(later) == 3}
-        editor = Editor(here, models, stage, failing, banks)
+        editor = Editor(here, models, stage, failing | gone, banks)
         in_its_place = any(later[0] == "replace" and later[1:2] == phrase[-1:] for later in phrases[index + 1 :])
         is_mended = phrase in losing and phrase[1:-1] in ([], ["box"]) and in_its_place
         edit = editor.replace_lost(phrase[-1]) if is_mended else _edit(editor, phrase)
