@@ -107,7 +107,7 @@ def test_a_box_that_is_moved_robs_no_other_of_its_cable_whose_spare_comes_into_u
 
 
 def test_once_a_dead_console_is_back_the_sources_are_named_that_hang_at_its_slots_then() -> None:
-    """With box-d gone from its link, box-e has the first slots: what was the choir's there is the organ's."""
+    """With a new box first on its link, box-d has the slots of box-e: what was the organ's there is the choir's."""
     change = {
         "splits": {"snake": {"sources": ["organ-left", "organ-right", "radio", "choir-left"]}},
         "sources": {"choir-left": {"plugged_into": ["box-b/in/1", "box-d/in/1"]}},
@@ -116,7 +116,8 @@ def test_once_a_dead_console_is_back_the_sources_are_named_that_hang_at_its_slot
         },
         "channels": {"9": {"phantom": "off"}, "10": {"phantom": "off"}},
     }
-    cure = planned("lose mon and move box-d desk/link-2", "two_chains", change).cures[FEWEST]
+    words = "lose mon and add box-f stage-box-8x8 behind mon/link-1"
+    cure = planned(words, "two_chains", change).cures[FEWEST]
     (told,) = [step for step in cure.quiet.last if step.startswith("once mon is back")]
-    assert "organ-left" in told
-    assert "choir-left" not in told
+    assert "choir-left" in told
+    assert "organ-left" not in told
