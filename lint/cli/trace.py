@@ -88,25 +88,25 @@ def _traced(rig: ResolvedRig, about: tuple[str, str], as_json: bool) -> tuple[st
 
 def _reached(rig: ResolvedRig, about: tuple[str, str], upstream: bool, as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import reached_text
-    from lint.resolve.dark import dark_among
+    from lint.resolve.graph import Node
+    from lint.resolve.silent import stops_on
     from lint.resolve.ways import nodes_of, reached, sides_reached, silent_without
 
     kinds = reached(rig, about[1], upstream)
     silent = [] if upstream else silent_without(rig, about[1])
-    met = ((kind, name) for kind, names in kinds.items() for name in names)
-    dark = dark_among(rig, (*nodes_of(rig, about[1]), *met))
+    met = [Node(kind, name) for kind, names in kinds.items() for name in names]
+    stops = stops_on(rig, (*nodes_of(rig, about[1]), *met))
     if as_json:
         from lint.report.trace_json import DOWNSTREAM, UPSTREAM, Asked, trace_json
 
         asked = Asked(*about, UPSTREAM if upstream else DOWNSTREAM)
-        return trace_json(asked, bool(kinds), reached=kinds, silent=silent, dark=dark), bool(kinds)
+        return trace_json(asked, bool(kinds), reached=kinds, silent=silent, stops=stops), bool(kinds)
     sides = sides_reached(rig, about[1], upstream)
-    return reached_text(about[1], kinds, upstream, silent, dark, sides), bool(kinds)
+    return reached_text(about[1], kinds, upstream, silent, stops, sides), bool(kinds)
 
 
 def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tuple[str, bool]:
     from lint.report.trace import ways_text
-    from lint.resolve.dark import dark_among
     from lint.resolve.ways import ways_between, words_of
 
     file, first, second = about
@@ -115,6 +115,6 @@ def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tu
     if as_json:
         from lint.report.trace_json import WAYS, Asked, trace_json
 
-        dark = dark_among(rig, (node for way in ways.found for node in way))
-        return trace_json(Asked(file, first, WAYS, second), whole, ways=ways, dark=dark), whole
+        stops = list(dict.fromkeys(text for why in ways.stops for text in why))
+        return trace_json(Asked(file, first, WAYS, second), whole, ways=ways, stops=stops), whole
     return ways_text(first, second, ways, [words_of(rig, way) for way in ways.found]), whole

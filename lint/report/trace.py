@@ -59,10 +59,10 @@ def reached_text(
     kinds: Mapping[str, Sequence[str]],
     upstream: bool,
     silent: Sequence[str] = (),
-    dark: Sequence[str] = (),
+    stops: Sequence[str] = (),
     sides: Mapping[str, str] | None = None,
 ) -> str:
-    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last what is silent or dark.
+    """Return everything that gets to a thing, or that it feeds, a paragraph a kind; last who is silent, what stops it.
 
     `sides` has of a mix of which it is one side alone which that is.
     """
@@ -76,11 +76,11 @@ def reached_text(
         lines.append(wrapped(f"{KINDS[kind]} ({len(names)}): {', '.join(listed)}", "  ", "    "))
     if silent:
         lines.append(wrapped(f"silent without {what} ({len(silent)}): {', '.join(silent)}", "  ", "    "))
-    return "\n".join((heading, *lines, *map(_dark_line, dark))) + "\n"
+    return "\n".join((heading, *lines, *map(_stop_line, stops))) + "\n"
 
 
-def _dark_line(text: str) -> str:
-    return paint(wrapped(f"{text}, so nothing gets through there", f"{MARKS['no-go']} ", "  "), "no-go")
+def _stop_line(text: str, indent: str = "") -> str:
+    return paint(wrapped(text, f"{indent}{MARKS['no-go']} ", f"{indent}  "), "no-go")
 
 
 def ways_text(first: str, second: str, ways: Ways, words: Sequence[Sequence[str]]) -> str:
@@ -91,7 +91,7 @@ def ways_text(first: str, second: str, ways: Ways, words: Sequence[Sequence[str]
     lines = [f"{count} from {first} to {second}"]
     for number, (way, why) in enumerate(zip(words, ways.stops, strict=True), start=1):
         lines.append(wrapped(" → ".join(way), f"{number:>3}. ", "       "))
-        lines.extend(paint(wrapped(text, f"     {MARKS['no-go']} ", "       "), "no-go") for text in why)
+        lines.extend(_stop_line(text, "     ") for text in why)
         if not why:
             lines.append(paint("     ✓ nothing stops it by the file", "go"))
     return "\n".join(lines) + "\n"

@@ -30,11 +30,11 @@ def trace_json(
     reached: Mapping[str, Sequence[str]] | None = None,
     ways: Ways | None = None,
     silent: Sequence[str] = (),
-    dark: Sequence[str] = (),
+    stops: Sequence[str] = (),
 ) -> str:
     """Return the answer to one question.
 
-    `whole` says that the signal gets through, or that anything was found; `dark` names what has no mains.
+    `whole` says that the signal gets through, or that anything was found; `stops` says why nothing does.
     """
     found = None if ways is None else [[node._asdict() for node in way] for way in ways.found]
     report = {
@@ -45,7 +45,7 @@ def trace_json(
         "steps": None if traces is None else list(map(_step, traces)),
         "reached": None if reached is None else {kind: list(names) for kind, names in reached.items()},
         "silent_without": list(silent),
-        "dark": list(dark),
+        "stopped_by": list(stops),
         "ways": found,
         "ways_stopped_by": None if ways is None else list(map(list, ways.stops)),
         "more_ways": ways is not None and ways.more,

@@ -43,6 +43,8 @@ def _stops_at(rig: ResolvedRig, follower: Follower, node: Node, begins: set[str]
         yield from _unlit(without_mains(rows, device, rows.amplifiers[device].circuit))
     elif node.kind == "destination":
         yield from _unlit(without_mains(rows, node.name, rows.destinations[node.name].circuit))
+    if node.kind.endswith("-socket") and not rig.is_reached(device):
+        yield f"{rig.why_unreached(device)}{ENDS_IT}"
 
 
 def _console(rig: ResolvedRig, name: str) -> Iterator[str]:

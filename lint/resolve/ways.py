@@ -205,6 +205,8 @@ def reached(rig: ResolvedRig, what: str, upstream: bool) -> Mapping[str, list[st
     sided = sided_graph(rig)
     met = sided.plainly(sided.reached_from(start, backwards=upstream)) - (set(start) - carried)
     if upstream:  # what a console's own mix takes of another of its mixes stays inside
+        if what in rig.rig.cables:  # it feeds these
+            met = {node for node in met if node.kind != "output-socket"}
         own = {node.name for node in start if node.kind == "mix"}
         met = {node for node in met if node.kind != "signal" or node.name.partition(".")[0] not in own}
     return {kind: names for kind in KINDS if (names := _names(rig, [node for node in met if node.kind == kind]))}

@@ -101,4 +101,5 @@ def test_the_command_tells_it_for_each_of_its_questions(tmp_path: Path) -> None:
         )
     _, text = call("piano", "--to", "left", "--format", "json")
     found = json.loads(text)
-    assert (found["whole"], found["dark"]) == (False, ["west-box has no mains: its circuit left is dark"])
+    why = "west-box has no mains: its circuit left is dark, so nothing gets through"
+    assert (found["whole"], found["stopped_by"]) == (False, [why])

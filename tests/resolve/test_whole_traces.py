@@ -423,7 +423,8 @@ def test_a_way_begins_at_the_last_of_the_points_that_a_name_stands_for() -> None
 def test_what_rides_on_a_cable_is_among_what_it_feeds_and_what_gets_to_it() -> None:
     assert reached(rig(), "crossing", upstream=False)["input-socket"] == ["east-box/in/1"]
     assert reached(rig(), "crossing", upstream=False)["channel"] == ["desk/channel/3"]
-    assert reached(rig(), "crossing", upstream=True)["output-socket"] == ["east-box/out/7", "east-box/out/8"]
+    assert {"east-box/out/7", "east-box/out/8"} <= set(reached(rig(), "crossing", upstream=False)["output-socket"])
+    assert "output-socket" not in reached(rig(), "crossing", upstream=True)
     assert "output-socket" not in reached(rig(), "east-box", upstream=True)
 
 
