@@ -43,6 +43,7 @@ class Stage:
         self.rig = rig
         self.from_console_m: dict[str, float] = {}
         self._apart_m: dict[tuple[str, str], float] = {}
+        self._far: dict[tuple[str, str], int] = {}  # of two devices, the part that no socket's number changes
         for chain in rig.chains.values():
             way_m = 0.0
             for box in (*chain.boxes, *chain.lost):
@@ -106,9 +107,11 @@ class Stage:
 
         Neighbours stay neighbours so, and a box comes before the console.
         """
-        steps = min(abs(start.number - end.number), CONSOLE_STEPS - 1)
-        at_console = CONSOLE_STEPS if self._is_console(end.device) else 0
-        return min(round(10 * self.apart_m(start.device, end.device)) * MOST_STEPS + steps + at_console, FARTHEST - 1)
+        way = start.device, end.device
+        if way not in self._far:
+            at_console = CONSOLE_STEPS if self._is_console(end.device) else 0
+            self._far[way] = round(10 * self.apart_m(*way)) * MOST_STEPS + at_console
+        return min(self._far[way] + min(abs(start.number - end.number), CONSOLE_STEPS - 1), FARTHEST - 1)
 
     def toll(self, start: Socket, end: Socket) -> int:
         """Return how many changes at a console it counts for that a loudspeaker's line is carried to another device."""

@@ -149,9 +149,9 @@ class InputSearch:
 
     def _price(self, state: State, channel: Channel, socket: Socket) -> int | None:
         """Return the least part of a change that it takes to have a channel listen to a socket."""
-        block = self.block_of.get(channel.key)
         if not self.may_patch:
             return 0 if self.side.heard[channel.key] == socket else None
+        block = self.block_of.get(channel.key)
         if block is None:
             return self.side.single_price(channel, socket)
         if (channel.key, socket) not in self.starts:

@@ -9,146 +9,23 @@ from functools import cached_property
 from lint.plan.assign import LazyCosts, assigned
 from lint.plan.branch import CHANGE
 from lint.plan.distance import Carrying, Stage
-from lint.plan.intent import ChannelKey, Intent
-from lint.plan.legs import Way, is_supplied, splits_of
+from lint.plan.intent import Intent
+from lint.plan.legs import Way, is_supplied
 from lint.plan.plug import Placed, Places, Plug, Price
 from lint.plan.powering import ANYHOW, Powering, Standing
-from lint.resolve.dark import unlit
+from lint.plan.sockets import Sockets
 from lint.resolve.resolved import ResolvedRig
-from lint.rig.address import InputPoint, Slot, Socket
+from lint.rig.address import Slot, Socket
 from lint.rig.rig import Channel
 
 
-class Plugging:
-    """The plugs, sockets and channels of a changed rig, and what each channel is to receive."""
+class Plugging(Sockets):
+    """What it costs to have the plugs of a changed rig in its sockets."""
 
     def __init__(self, before: ResolvedRig, rig: ResolvedRig, intent: Intent, dead: Collection[str] = ()) -> None:
-        self.rig = rig
-        self.dead = dead
-        self.before = before
-        self._hearing: dict[str, list[int]] = {}
-        self.plugs = [
-            Plug(source.name, leg, socket, source.needs_phantom)
-            for source in rig.rig.sources.values()
-            for leg, socket in enumerate(source.sockets)
-        ]
-        self.intent = {key: wanted for key, wanted in intent.channels.items() if key[0] not in dead}
-        self.listeners: dict[tuple[str, int], list[Channel]] = {}
-        for key, wanted in self.intent.items():
-            if isinstance(wanted, str) and wanted in rig.rig.sources:
-                leg = self._leg(before, wanted, key)
-                self.listeners.setdefault((wanted, leg), []).append(rig.rig.channels[key])
-        self.usable = frozenset(self._usable())
-        self.splits = splits_of(before, rig, self.listeners, lambda at, console: self.point(at, console) is not None)
-        self.pinned: Collection[Plug] = ()  # plugs that stay where they are
+        super().__init__(before, rig, intent, dead)
         self.known: dict[object, int] | None = None  # what plugs cost in sockets, for a search
         self.may_wake = False  # whether phantom power may be switched otherwise for what has another leg
-
-    def _leg(self, before: ResolvedRig, source: str, channel: ChannelKey) -> int:
-        """Return which plug of a source a channel is fed by: the one that it hears, else the first that it can.
-
-        Where its console hears none of them, one that no other console hears either.
-        """
-        sockets, console = self.rig.rig.sources[source].sockets, channel[0]
-        if (at := before.arrivals[channel].socket) in sockets:
-            return sockets.index(at)
-        there = [at for at in sockets if before.has_socket(at)]
-        heard = [at for at in there if before.input_point(at, console)]
-        deaf = [at for at in there if not before.is_reached(at.device)]
-        return sockets.index(next(iter((*heard, *deaf)), sockets[0]))
-
-    def _usable(self) -> list[Socket]:
-        """Return every input socket that works and that some living console hears."""
-        rig = self.rig
-        gone = {*self.dead, *unlit(rig)}
-        found = [socket for socket in rig.slot_of if socket.device not in gone]
-        for console in rig.rig.consoles:
-            if console.name not in gone:
-                found += [Socket(console.name, "in", number + 1) for number in range(console.model.inputs.count)]
-        return [socket for socket in found if not rig.is_dead(socket)]
-
-    def point(self, socket: Socket, console: str) -> InputPoint | None:
-        """Return what a console patches from to hear a socket, or None where it can't."""
-        return self.rig.input_point(socket, console) if socket in self.usable else None
-
-    @cached_property
-    def heard(self) -> Mapping[ChannelKey, Socket | None]:
-        """The socket that each channel listens to today."""
-        return {key: arrival.socket for key, arrival in self.rig.arrivals.items()}
-
-    def single_price(self, channel: Channel, socket: Socket) -> int | None:
-        """Return what it takes that a channel by itself listens to a socket; None where it can't."""
-        if self.heard[channel.key] == socket:
-            return 0
-        return CHANGE if self.point(socket, channel.console) is not None else None
-
-    # -- plugs and where they may be -----------------------------------------------------------------------------------
-
-    @cached_property
-    def columns(self) -> list[Socket]:
-        """Where plugs may be: where they are, those sockets somebody listens to, and the free ones."""
-        taken = {plug.socket for plug in self.plugs}
-        heard = {self.heard[channel.key] for rows in self.listeners.values() for channel in rows}
-        targets = sorted(socket for socket in self.usable if socket in heard or socket not in taken)
-        sockets = list(dict.fromkeys((*(plug.socket for plug in self.plugs), *targets)))
-        spare = len(self.plugs) - len(taken | set(targets))
-        return [*sockets, *(Socket("", "in", number) for number in range(max(0, spare)))]  # no place: unplugged
-
-    @cached_property
-    def column_of(self) -> Mapping[Socket, int]:
-        """The place of each socket among the columns."""
-        return {socket: column for column, socket in enumerate(self.columns)}
-
-    @cached_property
-    def columns_on(self) -> Mapping[str, list[int]]:
-        """The columns of each device; of one that nobody hears those where plugs are: a pair is whole there too."""
-        found: dict[str, list[int]] = {}
-        for column, socket in enumerate(self.columns):
-            if socket.device:
-                found.setdefault(socket.device, []).append(column)
-        return found
-
-    def _columns_for(self, plug: Plug) -> Iterable[int]:
-        """Return the columns of which a plug may be any good: its own, and those that who waits for it can hear."""
-        if plug in self.pinned:
-            return (self.column_of[plug.socket],)
-        plugs = self.halves[plug.source] if self.minds(plug) else (plug,)
-        consoles = {console for each in plugs for console in self.consoles(each)}
-        if not consoles:
-            return range(len(self.columns))
-        return {self.column_of[plug.socket], *(column for name in consoles for column in self._heard_by(name))}
-
-    def _heard_by(self, console: str) -> list[int]:
-        """Return the columns that a console can be patched from."""
-        if console not in self._hearing:
-            columns = enumerate(self.columns)
-            self._hearing[console] = [column for column, at in columns if self.point(at, console) is not None]
-        return self._hearing[console]
-
-    @cached_property
-    def pairs(self) -> Mapping[str, tuple[Plug, Plug]]:
-        """The plugs of both halves of each stereo pair."""
-        first = {plug.source: plug for plug in self.plugs if not plug.leg}
-        rows = (row for row in self.rig.rig.pairs.values() if row.left in first and row.right in first)
-        return {row.name: (first[row.left], first[row.right]) for row in rows}
-
-    @cached_property
-    def halves(self) -> Mapping[str, tuple[Plug, ...]]:
-        """The plugs of each split source."""
-        found: dict[str, tuple[Plug, ...]] = {}
-        for plug in self.plugs:
-            if plug.source in self.splits:
-                found[plug.source] = (*found.get(plug.source, ()), plug)
-        return found
-
-    def waiting(self, plug: Plug) -> Sequence[Channel]:
-        """Return the channels that wait for a plug, or may."""
-        split = self.splits.get(plug.source)
-        return self.listeners.get((plug.source, plug.leg), ()) if split is None else split.all_heard(plug.leg)
-
-    def consoles(self, plug: Plug) -> set[str]:
-        """Return the consoles that wait for a plug, or may."""
-        return {channel.console for channel in self.waiting(plug)}
 
     @cached_property
     def working(self) -> frozenset[Plug]:
@@ -179,8 +56,6 @@ class Plugging:
         there = (at for at in self.rig.rig.sources[name].sockets if self.rig.has_socket(at))
         return any(is_supplied(self.rig, at) and not self.powering.is_barred(at, standing) for at in there)
 
-    # -- phantom power -------------------------------------------------------------------------------------------------
-
     @cached_property
     def powering(self) -> Powering:
         """What phantom power is to the plugs, and the switches that sockets share."""
@@ -190,10 +65,6 @@ class Plugging:
             for plug, rows in heard.items()
         }
         return Powering(self.rig, asking, self.columns)
-
-    def minds(self, plug: Plug) -> bool:
-        """Whether phantom power of a plug goes by all plugs of its source."""
-        return plug.source in self.splits and self.splits[plug.source].minds
 
     def best_ways(self, places: Places, price: Price, standing: Standing) -> Mapping[str, Way]:
         """Return how each split source is heard best with the plugs in their places."""
@@ -285,24 +156,31 @@ class Plugging:
         on = on or {}
         unit = self.carrying.unit
 
-        def cost(plug: Plug, socket: Socket) -> int:
-            away = socket not in on[plug] if plug in on else plug in self.pinned and socket != plug.socket
-            return self.cost_in(plug, socket, price, standing) + self.never * away
+        def weighed(plug: Plug, sockets: Iterable[Socket]) -> list[int]:
+            only = on.get(plug, (plug.socket,) if plug in self.pinned else None)
+            works, lost, far = plug in self.working, self.never * unit, self.carrying.count
+            return [
+                self.cost_in(plug, at, price, standing) * unit
+                + (lost if only is not None and at not in only else 0)
+                + (far(plug.socket, at, works) if at.device else 0)
+                for at in sockets
+            ]
 
         def costs_of(row: int) -> list[int]:
-            plug = self.plugs[row]
-            costs = [self._deaf(plug) * unit] * len(self.columns)
-            for column in self._columns_for(plug):
-                socket = self.columns[column]
-                costs[column] = cost(plug, socket) * unit + self.carried(plug, socket)
+            plug, columns = self.plugs[row], self.columns
+            costs = [self._deaf(plug) * unit] * len(columns)
+            good = list(self.columns_for(plug))
+            for column, cost in zip(good, weighed(plug, map(columns.__getitem__, good)), strict=True):
+                costs[column] = cost
             return costs
 
         # Plugs that are right where they are start there, so that the work goes by what is wrong, not by the rig.
-        right = {row: self.column_of[plug.socket] for row, plug in enumerate(self.plugs) if not cost(plug, plug.socket)}
+        at_home = (row for row, plug in enumerate(self.plugs) if not any(weighed(plug, (plug.socket,))))
+        right = {row: self.column_of[self.plugs[row].socket] for row in at_home}
         costs = LazyCosts(len(self.plugs), costs_of)
         found = assigned(costs, right, CHANGE * unit)
         places = {plug: self.columns[column] for plug, column in zip(self.plugs, found.column_of, strict=True)}
-        least = sum(cost(plug, socket) * unit + self.carried(plug, socket) for plug, socket in places.items())
+        least = sum(cost for plug, socket in places.items() for cost in weighed(plug, (socket,)))
 
         def more_on(plug: Plug, device: str) -> int:
             row = self.plugs.index(plug)
@@ -312,8 +190,7 @@ class Plugging:
             ]
             return min(prices, default=self.never * unit)
 
-        at_home = {plug: socket if socket.device else plug.socket for plug, socket in places.items()}
-        return Placed(at_home, least, more_on)
+        return Placed({plug: at if at.device else plug.socket for plug, at in places.items()}, least, more_on)
 
     @cached_property
     def carrying(self) -> Carrying:
@@ -330,6 +207,8 @@ class Plugging:
         Of a split source that may be heard in several ways it is the least that any of them costs. Where that is looked
         up (`known`), the price of a channel is the same throughout.
         """
+        if not standing.ways and plug.source not in self.splits:
+            return self._cost_in(plug, socket, price, standing, self.listeners.get((plug.source, plug.leg), ()))
         if self.known is None:
             return self._least_in(plug, socket, price, standing)
         key = plug, socket, id(standing.by.get(plug.source)), self.powering.stands(socket, standing)
@@ -396,4 +275,7 @@ class Plugging:
 
     def _hears(self, listeners: Iterable[Channel], socket: Socket) -> bool:
         """Whether any of those who wait for a plug can be patched from a socket."""
-        return any(self.point(socket, console) is not None for console in {channel.console for channel in listeners})
+        for channel in listeners:  # noqa: SIM110 - asked of every plug and socket: any() takes some times as long
+            if socket in self.points[channel.console]:
+                return True
+        return False

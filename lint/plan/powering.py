@@ -84,6 +84,8 @@ class Powering:
 
     def stands(self, socket: Socket, standing: Standing) -> tuple[str | None, bool]:
         """Return all that a plug in a socket has of how the switches stand."""
+        if socket not in self.switches:
+            return None, False
         return self._meets(socket, standing), self.is_carried(socket, standing)
 
     def is_surely_on(self, socket: Socket, standing: Standing) -> bool:
