@@ -126,15 +126,15 @@ def together(rig: ResolvedRig, rule: str, rows: Iterable[Told], headline: str) -
         if len(told) < FEWEST_TOGETHER:
             yield from (row.finding for row in told)
             continue
-        cures = [row.finding.cures[0] for row in told if row.finding.cures and row.finding.cures[0].change]
-        change = merged(dict(cure.change) for cure in cures if cure.change)
+        cures = [row.finding.cures[0] for row in told if row.finding.cures]
+        change = merged(dict(cure.change) for cure in cures if cure.change) if all(c.change for c in cures) else None
         yield Finding(
             f"{headline.format(len(told))}: {listed((row.brief for row in told), '; ')}.",
             (
                 rig.place(("devices", console), console, at_key=True),
                 *(place for row in told for place in row.finding.places),
             ),
-            (Cure(listed((cure.text for cure in cures), "; "), change),) if len(cures) == len(told) else (),
+            (Cure(listed(dict.fromkeys(c.text for c in cures), "; "), change),) if len(cures) == len(told) else (),
             {"volts": VOLTS, "sources": len(told)},
             members=tuple(row.finding.about for row in told),
         )

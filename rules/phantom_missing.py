@@ -110,6 +110,17 @@ def _lost(rig: ResolvedRig, fed: Fed) -> str:
 
 
 def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
+    """Yield first that its own channel gets it again, where that can hear it: switched on here too it had two feeds."""
+    name, awaited = fed.source.name, rig.phantom.awaited(fed.source)
+    legs = [at for at in fed.source.sockets if rig.phantom.is_able(at)]
+    is_near = any(rig.input_point(at, channel.console) is not None for at in legs for channel in awaited)
+    again = [Cure(f"put right what arrives at {_waiting(rig, fed)}: phantom power comes to {name} with that")]
+    yield from again if is_near else ()
+    yield from _cures_here(rig, fed, able)
+    yield from again if awaited and not is_near else ()
+
+
+def _cures_here(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
     name = fed.source.name
     if not able:
         yield Cure(f"plug {name} into a box that has phantom power, or give it a supply or battery of its own")
@@ -129,5 +140,3 @@ def _cures(rig: ResolvedRig, fed: Fed, able: list[Supply]) -> Iterator[Cure]:
             first = f"{_off_first(rig, left)}take {name} out of {joined(left)}, muted: phantom power may still be on there, and both ends are too many"
             cure = Cure(f"{first}; then {cure.text}", cure.change)
         yield cure
-    if waiting := _waiting(rig, fed):
-        yield Cure(f"put right what arrives at {waiting}: phantom power comes to {name} with that")

@@ -123,7 +123,10 @@ class TestTheLegThatPowersIsGone:
             "guitar (mon/in/2, channel 2 on mon) needs phantom power, but it is off there; it is on at channel 2 on desk, "
             "where guitar does not arrive."
         )
-        assert [cure.change is None for cure in missing.cures] == [False, True]
+        near = words.startswith(
+            "move"
+        )  # the desk hears box-a still: patched there again it powers the guitar as before
+        assert [cure.change is None for cure in missing.cures] == [near, not near]
         for row in found:
             if row.rule == "chain-box-unreached" and "box-a" in row.message:
                 assert "Heard at one end of its split only: vocal." in row.message

@@ -60,7 +60,13 @@ consoles: {mon: {channels: {1: {carries: piano, patched_from: mon/link-1/1},
         assert phantom_rules(grouped, self.RIG + self.WRONG) == ["phantom-missing"]
         (finding,) = grouped.findings(self.RIG + self.WRONG, "phantom-missing")
         assert "it is on at channel 3 (Piano) on desk, where piano does not arrive" in finding.message
-        assert "put right what arrives at channel 3 (Piano) on desk" in finding.cures[-1].text
+        assert "put right what arrives at channel 3 (Piano) on desk" in finding.cures[0].text
+
+    def test_nor_is_what_another_wrong_patch_brings_meanwhile_missing(self, grouped: Example) -> None:
+        """Two channels that are crossed: whoever has the piano's leg now has phantom power on there."""
+        crossed = self.RIG + "channels: {2: {patched_from: desk/link-1/17}, 3: {patched_from: desk/link-1/2}}\n"
+        assert "phantom-missing" not in phantom_rules(grouped, crossed)
+        assert "phantom-missing" in phantom_rules(grouped, crossed.replace("{2: {", "{2: {phantom: off, "))
 
     def test_what_no_patch_brings_is(self, grouped: Example) -> None:
         rig = self.RIG + self.WRONG.replace("{patched", "{phantom: off, patched")
