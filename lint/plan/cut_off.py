@@ -89,11 +89,12 @@ def cut_off(
     unreached = unlit(cabled)
     rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
     rehung |= {name: "" for name in adrift if cabled.is_reached(name) and name not in unreached}
-    rehung |= _behind(before, cabled, handlings, gone if coming is Coming.LOST else ())
+    rehung |= _behind(before, cabled, handlings, {*dark, *(gone if coming is Coming.LOST else ())})
     bridged = {name: by for name, by in _cut_by(before, cabled, failed).items() if name not in rehung}
     rehung |= bridged
     lost = [name for name in (*hung, *adrift) if name in unreached or not cabled.is_reached(name)]
-    cut_before = {*adrift, *(name for name, link in hung.items() if link.device in gone_before)}  # whatever is coming
+    behind = (name for name in hung if not gone_before.isdisjoint(way_of(before, name)[:-1]))
+    cut_before = {*adrift, *behind}  # whatever is coming
     boxes = [name for name in lost if coming is not Coming.PLANNED or name in cut_before]
     devices = (*boxes, *rehung, *dead)
     if not devices:
@@ -154,7 +155,7 @@ def _hung_on(before: ResolvedRig, cabled: ResolvedRig, box: str, dead: Collectio
 def _behind(
     before: ResolvedRig, cabled: ResolvedRig, handlings: Sequence[Handling], gone: Collection[str]
 ) -> dict[str, str]:
-    """Return the boxes behind a dead one, with that, which another plug of a source is in than the one that is handled.
+    """Return the boxes behind a dead or dark one, with that, where another plug of a source is than the one handled.
 
     Phantom power stayed on there as they were cut off, and who switched it may hear another slot once they are cabled.
     """
@@ -279,10 +280,11 @@ def _who(end: ResolvedRig, cut: CutOff, devices: Sequence[str]) -> str:
     rehung = [name for name in devices if name in cut.rehung]
     boxes = [name for name in devices if name not in dead and name not in rehung]
     parts = [f"no console reaches {', '.join(boxes)}"] if boxes else []
-    hung = {name: cut.rehung[name] for name in rehung}
-    parts += [
-        f"{name} hung on {on}, which is dead" if on else f"no console reached {name}" for name, on in hung.items()
-    ]
+    dark = dark_in(end)
+    for name in rehung:
+        on = cut.rehung[name]
+        state = "has no mains" if on.partition("/")[0] in dark else "is dead"
+        parts.append(f"{name} hung on {on}, which {state}" if on else f"no console reached {name}")
     words = " and ".join((*parts, *(f"{name} is dead" for name in dead)))
     return f"once the change is made {words}" if cut.is_to_come and boxes else f"{words} now"
 

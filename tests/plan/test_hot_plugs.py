@@ -224,6 +224,37 @@ def test_nor_where_the_file_lacks_a_link_cable(path: Path) -> None:
             assert [*hot(found, stuck, steps, {}, models)] == [], f"without {cable}, {box}"
 
 
+def changes_of(rig: ResolvedRig) -> Iterator[str]:
+    """What may be asked of a rig though nothing fails: each box taken out, turned or replaced, each chain the other way."""
+    for name in rig.boxes:
+        yield from (f"remove {name}", f"bank {name} 9-16", f"replace {name} stage-box-8x8")
+    for chain in rig.chains.values():
+        names = [box.device for box in chain.boxes]
+        if len(names) > 1:
+            yield f"order {' '.join(reversed(names))}"
+            yield f"order {' '.join((*names[1:], names[0]))}"
+
+
+@pytest.mark.parametrize("path", RIGS, ids=name_of)
+def test_nor_where_a_box_is_dark_by_the_file(path: Path) -> None:
+    """What hangs behind it has its own mains, and its phantom power as it was; who reaches it again switches it."""
+    whole, models = resolve(load_rig(path)), Models(house_folder(path))
+    nearer = {row.device: whole.rig.devices[row.device].circuit for c in whole.chains.values() for row in c.boxes[:-1]}
+    for circuit in dict.fromkeys(name for name in nearer.values() if name in whole.rig.circuits):
+        file = rebuilt(whole, {"power": {"circuits": {circuit: {"dark": True}}}}, models)
+        for words in changes_of(whole):
+            try:
+                plan = what_if(file, words.split(), models, CATALOGUE)
+            except CannotDoError:
+                continue
+            taken = {at for supply in plan.after.phantom.worked.values() for at in supply.sockets}
+            change = patch_between(file, plan.after)
+            for way, cure in (plan.cures or {"change": plan.doing}).items():
+                steps = steps_of(cure, ["now make the change"])
+                told = [*hot(file, stuck_by(file) - taken, steps, change, models)]
+                assert told == [], f"{circuit} dark, {words}, {way}"
+
+
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_nor_of_a_rescue(path: Path) -> None:
     before, models = resolve(load_rig(path)), Models(house_folder(path))
