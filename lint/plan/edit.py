@@ -11,7 +11,7 @@ from typing import Any
 from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged, unplugged_at
 from lint.plan.distance import Stage
 from lint.plan.exchanging import adding, exchanging
-from lint.plan.reach import Loose, fetched, laid, loose_cables
+from lint.plan.reach import Loose, fetched, laid, loose_cables, new_cable_name
 from lint.read.nearest import did_you_mean
 from lint.read.schema import schema
 from lint.resolve.chain import Chain
@@ -106,7 +106,7 @@ class Editor:
             for cable in there
             if (cable.name in cables or cable.name not in but) and cable.spare_of not in self.failing
         ]
-        loose += [Loose(self._new_cable(name), None, fetched_for=name) for name in boxes]
+        loose += [Loose(new_cable_name(self.rig, name), None, fetched_for=name) for name in boxes]
         found = laid(self.rig, link, boxes, loose, wanted, self.stage)
         assert found is not None  # a cable a box
         used = {row.cable for row in found.rows}
@@ -145,7 +145,7 @@ class Editor:
             row["output_bank"] = bank
         link, rows, at = self._place_behind(after)
         # Nobody knows how far it is to a new box: no cable that works is taken for it, and none that lies there.
-        rows.insert(at, ChainRow(name, self._new_cable(name)))
+        rows.insert(at, ChainRow(name, new_cable_name(self.rig, name)))
         patch = merged([nested(("devices", name), row), rewired(self.rig, link, rows)])
         behind = rows[at - 1].device if at else str(link)
         words = f"{name} ({model}) is added behind {behind}"
@@ -174,12 +174,6 @@ class Editor:
         link, chain = next(((link, chain) for link, chain in self.rig.chains.items() if chain.boxes), first(self.rig))
         rows = chain_rows(chain)
         return link, rows, len(rows)
-
-    def _new_cable(self, name: str) -> str:
-        wanted, number = f"to-{name}", 2
-        while wanted in self.rig.rig.cables or wanted in self.rig.rig.loose_cables:
-            wanted, number = f"to-{name}-{number}", number + 1
-        return wanted
 
     def remove(self, name: str) -> Edit:
         """Take a box out and close the chain behind it; what is plugged into it is left with nothing.
@@ -210,7 +204,7 @@ class Editor:
         taken = [key for key, row in out.items() if row is None or None in (row.get("from", ""), row.get("to", ""))]
         freed = next((key for key in taken if key not in self.failing), None)
         words = f"{box.name} is moved to {link}"
-        cable = freed or self._new_cable(name)
+        cable = freed or new_cable_name(self.rig, name)
         wanted = {row.device: row.cable for row in rows} | {name: cable}
         if freed is None and self.stage.way_m(rows[-1].device if rows else link.device, name) is None:
             there = rewired(self.rig, link, [*rows, ChainRow(name, cable)])

@@ -20,6 +20,7 @@ from lint.rig.address import Port
 MOST_BOXES = 6  # in any order: 720; longer chains keep theirs
 # A cable that goes where it is wanted, elsewhere, or only lies there; how much it lacks decides among equals.
 _WANTED, _MOVED, _IDLE = 200_000, 300_000, 400_000
+_LONGEST = 9_999  # of two that lie there the shorter is taken: decimetres count so far
 _SPARE = 10_000_000  # a tested spare is for the cable that it is the spare of: any other that reaches comes first
 _SHORT = 1_000_000_000  # one cable that does not reach
 _NONE_LEFT = 1000 * _SHORT  # one cable that is not there at all
@@ -94,6 +95,14 @@ def fetched(rig: ResolvedRig, rows: Sequence[ChainRow], loose: Sequence[Loose]) 
     return merged(changes)
 
 
+def new_cable_name(rig: ResolvedRig, box: str) -> str:
+    """Return what a cable is called that has to be fetched for a box."""
+    name, number = f"to-{box}", 2
+    while name in rig.rig.cables or name in rig.rig.loose_cables:
+        name, number = f"to-{box}-{number}", number + 1
+    return name
+
+
 def laid(
     rig: ResolvedRig,
     link: Port,
@@ -118,23 +127,27 @@ def laid(
     return Laid(rows, cost) if cost < _NEVER else None
 
 
-def laid_at_once(rig: ResolvedRig, links: Mapping[Port, Sequence[ChainRow]]) -> dict[Port, list[ChainRow]]:
-    """Return the boxes of all `links` with the cables of them all, each to where as few as can be are too short.
+def laid_at_once(
+    rig: ResolvedRig, links: Mapping[Port, Sequence[str]], cables: Sequence[Loose]
+) -> dict[Port, list[ChainRow]]:
+    """Return the boxes of all `links` in their order, each with a cable: as `laid` has it, over all of them together.
 
-    `rig` is where they lie before; of those that reach as few as can be are moved. A cable that is not there stays with
-    its box; a length or way that the rig doesn't say reaches.
+    `rig` is where the cables lie before; of `cables` there is one to be fetched for each box. A box that is new gets
+    that: nobody knows how far it is to there.
     """
-    known, stage = rig.rig.cables, Stage(rig)
-    ways = {way[1]: way for link, rows in links.items() for way in _ways(link, [row.device for row in rows])}
-    place = {row.device: link for link, rows in links.items() for row in rows}
-    names = {row.device: row.cable for rows in links.values() for row in rows}
-    loose = [
-        Loose(name, known[name].length_m if name in known else None, fetched_for="" if name in known else box)
-        for box, name in names.items()
-    ]
-    picked = assign([[_cost(rig, stage, place[box], ways[box], cable, {}) for cable in loose] for box in names])
-    cable_of = {box: loose[column].name for box, column in zip(names, picked, strict=True)}
-    return {link: [ChainRow(row.device, cable_of[row.device]) for row in rows] for link, rows in links.items()}
+    stage = Stage(rig)
+    ways = {way[1]: way for link, boxes in links.items() for way in _ways(link, boxes)}
+    place = {box: link for link, boxes in links.items() for box in boxes}
+    wanted = {name: box.cable.name for name, box in rig.boxes.items()}
+
+    def cost(box: str, cable: Loose) -> int:
+        if box not in rig.rig.devices and cable.fetched_for != box:
+            return _NEVER
+        return _cost(rig, stage, place[box], ways[box], cable, wanted)
+
+    picked = assign([[cost(box, cable) for cable in cables] for box in place])
+    cable_of = {box: cables[column].name for box, column in zip(place, picked, strict=True)}
+    return {link: [ChainRow(box, cable_of[box]) for box in boxes] for link, boxes in links.items()}
 
 
 def _ways(link: Port, boxes: Sequence[str]) -> list[tuple[str, str]]:
@@ -186,6 +199,7 @@ def _cost(
     need_m = stage.way_m(before, box)
     lacks_m = max(0.0, need_m - cable.length_m) if need_m is not None and cable.length_m is not None else 0.0
     if cable.spare_of or cable.is_idle:
-        return _NEVER if lacks_m or need_m is None else _SPARE if cable.spare_of else _IDLE
+        longer = min(round(10 * (cable.length_m or 0.0)), _LONGEST)
+        return _NEVER if lacks_m or need_m is None else longer + (_SPARE if cable.spare_of else _IDLE)
     step = _WANTED if wanted.get(box) == cable.name else _MOVED
     return step if not lacks_m else _SHORT + _MOVED + min(round(10 * lacks_m), _WANTED - 1)

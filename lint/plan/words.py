@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 
-from lint.plan.chainwork import chain_rows, rewired
-from lint.plan.distance import Stage, lacks, ways_noted
+from lint.plan.at_once import hanging, laid_anew
+from lint.plan.distance import Stage, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
-from lint.plan.reach import laid_at_once
 from lint.plan.rebuild import change_between, rebuilt
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError
-from lint.resolve.mixup import merged
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
 
@@ -53,40 +51,12 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         except CannotReadError as error:
             raise CannotDoError(error.problems[0].message) from None
         edits[index] = edit
-    if {phrase[0] for phrase in phrases} <= {"order", "move"} and _hanging(here) == _hanging(rig):
+    if {phrase[0] for phrase in phrases} <= {"order", "move"} and hanging(here) == hanging(rig):
         here = rig  # all is where it was: no cable is taken for another
     else:
-        here = _laid_anew(rig, here, failing, models)
+        here = laid_anew(rig, here, failing, models)
     noted = ways_noted(rig, here)
     return [edits[index] for index in sorted(edits)], rebuilt(here, noted, models) if noted else here
-
-
-def _laid_anew(rig: ResolvedRig, here: ResolvedRig, failing: Collection[str], models: Models) -> ResolvedRig:
-    """Return a changed rig with the link cables of all changed chains laid at once, if that is better.
-
-    Fewer are too short then, or fewer plugs move. One edit after the other each laid what it had: what a later one
-    frees may reach where an earlier one needs it, or have stayed where it was.
-    """
-    was, now = _hanging(rig), _hanging(here)
-    changed = (link for link in here.chains if was.get(str(link)) != now.get(str(link)))
-    rows = {link: chain_rows(here.chains[link]) for link in changed}
-    links = {link: own for link, own in rows.items() if own and not any(row.cable in failing for row in own)}
-    if not links:
-        return here
-    found = laid_at_once(rig, links)
-    then = rebuilt(here, merged(rewired(here, link, own) for link, own in found.items()), models)
-    return min(here, then, key=lambda each: (len(lacks(rig, each)), _plugs_moved(rig, each)))
-
-
-def _plugs_moved(rig: ResolvedRig, here: ResolvedRig) -> int:
-    """Count the ends of link cables that are in another port than before."""
-    was = {name: set(cable.ends) for name, cable in rig.rig.cables.items()}
-    return sum(len(set(cable.ends) - was.get(name, set())) for name, cable in here.rig.cables.items())
-
-
-def _hanging(rig: ResolvedRig) -> dict[str, list[str]]:
-    """Return the boxes that hang on each link, in their order."""
-    return {str(link): [box.device for box in chain.boxes] for link, chain in rig.chains.items() if chain.boxes}
 
 
 def patch_between(before: ResolvedRig, after: ResolvedRig) -> dict[str, object]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from itertools import permutations
 
 import pytest
@@ -10,6 +11,7 @@ from rigs import BASE, BUNDLED, resolved
 from lint.plan.distance import Stage, lacks
 from lint.plan.words import edits_of
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Port
 
 
 def rig(trunk_m: float, crossing_m: float) -> ResolvedRig:
@@ -48,3 +50,57 @@ def test_as_few_as_can_be_are_too_short(words: str, trunk_m: float, crossing_m: 
     ]
     assert {name for _, name in ways} == set(lengths)
     assert len(lacks(before, after)) <= min(short)
+
+
+def best_of(rig: ResolvedRig, after: ResolvedRig) -> tuple[int, int]:
+    """The fewest cables that are too short in the chains of `after`, and the fewest spares for that, tried every way.
+
+    A cable that stays where it is reaches, and of the spares only such are taken as do.
+    """
+    way_m, cables = Stage(rig).way_m, rig.rig.cables
+    ways = [
+        (start, box.device, set(box.cable.ends))
+        for chain in after.chains.values()
+        for start, box in zip((chain.link.device, *(b.device for b in chain.boxes)), chain.boxes, strict=False)
+    ]
+    every = [(name, is_spare) for name in cables for is_spare in (False, True) if cables[name].spare or not is_spare]
+
+    def lacks_there(way: tuple[str, str, set[Port]], name: str, is_spare: bool) -> bool:
+        if not is_spare and set(cables[name].ends) == way[2]:
+            return False
+        need_m = way_m(way[0], way[1])
+        return need_m is not None and need_m > (cables[name].length_m or 0.0)
+
+    return min(
+        (sum(short), sum(is_spare for _, is_spare in picked))
+        for picked in permutations(every, len(ways))
+        if (short := [lacks_there(way, *one) for way, one in zip(ways, picked, strict=True)])
+        and not any(lack and is_spare for lack, (_, is_spare) in zip(short, picked, strict=True))
+    )
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_spare_is_taken_where_that_alone_reaches_and_none_besides(seed: int) -> None:
+    draw = random.Random(seed)
+    at = {name: draw.randrange(0, 60) for name in ("desk", "west-box", "east-box", "side")}
+    lengths = {name: draw.randrange(5, 70) for name in ("trunk", "crossing")}
+    spared = [name for name in lengths if draw.random() < 0.7]
+    stage = ", ".join(f"{name}: {{along_stage_m: {m}}}" for name, m in at.items() if name != "side")
+    cables = ", ".join(
+        f"{name}: {{length_m: {m}{', spare: shelf' if name in spared else ''}}}" for name, m in lengths.items()
+    )
+    week = (
+        f"devices: {{{stage}, side: {{model: console-16, along_stage_m: {at['side']}}}}}\n"
+        f"consoles: {{side: {{channels: {{}}}}}}\ncables: {{{cables}}}\n"
+    )
+    before = resolved(BASE, week)
+    for words in (
+        "move west-box side/link-1 and move east-box side/link-1",
+        "move east-box side/link-1 and move west-box side/link-1",
+        "move west-box side/link-1",
+        "move east-box side/link-1",
+        "order east-box west-box",
+    ):
+        _, after = edits_of(before, words.split(), BUNDLED)
+        used = sum(name not in lengths for name in after.rig.cables)
+        assert (len(lacks(before, after)), used) == best_of(before, after), words
