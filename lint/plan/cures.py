@@ -170,7 +170,9 @@ class Mending:
         if outputs.feeds:
             patches.append(feed_changes(rig, outputs.feeds))
         for name, bank in outputs.banks.items():
-            turns.append(f"turn the output selector of {name} to {bank} (now: {rig.device(name).output_bank})")
+            turns.append(
+                f"turn the output selector of {name} to {bank} (now: {rig.device(name).output_bank or 'not stated'})"
+            )
             patches.append(nested(("devices", name, "output_bank"), bank))
         patches += _source_patches(rig, inputs)
         patches += _destination_patches(outputs)

@@ -14,7 +14,7 @@ from lint.plan.edit import PLANNED_DEAD, CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
 from lint.plan.rebuild import rebuilt
-from lint.plan.relaying import relaying
+from lint.plan.relaying import relaying, spares_fetched
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.dark import is_dark
@@ -33,7 +33,8 @@ class Outage:
     Which sockets are dead `after` knows. `cabling` are the link cables to move, in words; `spare` says where a tested
     spare of a dead cable is, if any; `is_mains` that a circuit is dark. Only cables at hand are used; where a longer
     one would reach more, `longer` is the loss with it, and there `lacks` has the link cables that do not reach where
-    they must go. `card` names the dead sockets that are asked for, if such are.
+    they must go. `fetched` says which spares are to be at hand first; `card` names the dead sockets that are asked for,
+    if such are.
     """
 
     words: str
@@ -45,6 +46,7 @@ class Outage:
     lacks: tuple[Lack, ...] = ()
     longer: Outage | None = None
     card: str = ""
+    fetched: tuple[str, ...] = ()
 
 
 def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
@@ -162,7 +164,8 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     here = rebuilt(here, noted, models) if noted else here
     short = lacks(rig, here)
     cabling = relaying(rig, here, (edit.lost,), (*edit.dead, edit.lost))
-    return Outage(words, here, dead, cabling, edit.spare, edit.is_mains, short)
+    fetching = spares_fetched(rig, here)
+    return Outage(words, here, dead, cabling, edit.spare, edit.is_mains, short, fetched=fetching)
 
 
 def _without_boxes(

@@ -100,10 +100,26 @@ def ends_in(rig: ResolvedRig, name: str) -> tuple[Port, ...]:
     return (loose.end,) if loose is not None and loose.end is not None else ()
 
 
+def spares_fetched(before: ResolvedRig, after: ResolvedRig) -> tuple[str, ...]:
+    """Say which tested spares are to be at hand before anything is turned down: those that come into use."""
+    known = before.rig.cables.keys() | before.rig.loose_cables.keys()
+    owners = (_owner(before, name) for name in after.rig.cables if name not in known)
+    return tuple(f"fetch {_spare_of(before, owner)}" for owner in owners if owner is not None)
+
+
 def _called(before: ResolvedRig, name: str, is_fetched: bool) -> str:
     if is_fetched:
         return f"the link cable that you fetched for {name}"
-    owner = next((of for of in before.rig.cables if spare_name(before, of) == name), None)
-    if owner is None:
-        return f"the link cable {name}"
+    owner = _owner(before, name)
+    return f"the link cable {name}" if owner is None else _spare_of(before, owner)
+
+
+def _owner(before: ResolvedRig, spare: str) -> str | None:
+    """Return the link cable whose spare is called so, once it is in use."""
+    return next(
+        (name for name, cable in before.rig.cables.items() if cable.spare and spare_name(before, name) == spare), None
+    )
+
+
+def _spare_of(before: ResolvedRig, owner: str) -> str:
     return f"the spare of the link cable {owner} ({before.rig.cables[owner].spare})"

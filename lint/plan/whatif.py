@@ -132,10 +132,11 @@ class WhatIf:
         made = [edit for edit in self.edits if not edit.lost]
         if not made or not (self.patch or self.moves_plugs):
             return ()
-        first = f"now make the change: {'; '.join(edit.words for edit in made)}"
         again = (step for name in self.bared for step in plugged_again(self.before, self.after, name))
         then = (step for edit in made for step in edit.then)
-        return (first, *then, *again, *self.relaid, *(step for edit in made for step in edit.at_last))
+        steps = (*then, *again, *self.relaid, *(step for edit in made for step in edit.at_last))
+        by = f", by the next {f'{len(steps)} steps' if len(steps) > 1 else 'step'}" if steps else ""
+        return (f"now make the change{by}: {'; '.join(edit.words for edit in made)}", *steps)
 
     @property
     def bared(self) -> tuple[str, ...]:

@@ -203,7 +203,7 @@ def steps_of(outage: Outage, rescue: Rescue) -> list[str]:
     todo = [*outage.cabling, *map(handling_words, cure.handlings), *cure.turns]
     fetching = [lack.fetching for lack in outage.lacks]
     is_any = todo or cure.quiet.kept or cure.quiet.switched
-    return [*fetching, *cure.quiet.first, *todo, *cure.quiet.last] if is_any else []
+    return [*fetching, *outage.fetched, *cure.quiet.first, *todo, *cure.quiet.last] if is_any else []
 
 
 def _labels(rescue: Rescue) -> Iterator[str]:

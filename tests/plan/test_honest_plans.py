@@ -100,7 +100,7 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
     )
     assert last[-1].endswith(UP)
     assert plan.made == (
-        "now make the change: right is replaced by a stage-box-16x8",
+        "now make the change, by the next 7 steps: right is replaced by a stage-box-16x8",
         "switch off or turn down what is fed from right: horn-amp, porch-amp",
         "have the lead or whoever has charge of the mains switch the old right off and pull its mains plug (circuit "
         "porch). Open nothing that has mains; local codes and a licensed electrician decide",

@@ -175,7 +175,7 @@ def test_a_box_that_is_replaced_as_others_change_places_has_each_cable_plugged_i
 
 def test_another_order_says_which_cable_goes_where() -> None:
     assert planned("order ann cat bob").made == (
-        "now make the change: the boxes on desk/link-1 are cabled ann, cat, bob (before: ann, bob, cat)",
+        "now make the change, by the next 3 steps: the boxes on desk/link-1 are cabled ann, cat, bob (before: ann, bob, cat)",
         "take the link cable cross out",
         "plug the link cable stair from ann/downstream to cat/upstream (out of bob/downstream into ann/downstream; the "
         "plug in cat/upstream stays)",
