@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -90,19 +89,3 @@ def were_lit(rig: ResolvedRig, circuit: str) -> ResolvedRig:
 def is_stranded(rig: ResolvedRig, box: str) -> bool:
     """Whether a box has mains, and what it hangs on is dead or dark: nobody switches anything there."""
     return box not in dark_in(rig) and (box in rig.cabling.behind_dead or box in unlit(rig))
-
-
-def dark_among(rig: ResolvedRig, nodes: Iterable[tuple[str, str]]) -> list[str]:
-    """Say what has no mains among points of the signal graph (kind and name) and on their way over the links."""
-    rows, said = rig.rig, []
-    for kind, name in nodes:
-        device = name.partition("/")[0]
-        if kind in ("input-socket", "output-socket") and device in rows.devices:
-            said += dark_on_the_way(rig, device)
-        elif kind == "channel":
-            said.append(without_mains(rows, device, rows.devices[device].circuit))
-        elif kind == "amplifier":
-            said.append(without_mains(rows, device, rows.amplifiers[device].circuit))
-        elif kind == "destination":
-            said.append(without_mains(rows, name, rows.destinations[name].circuit))
-    return list(dict.fromkeys(filter(None, said)))

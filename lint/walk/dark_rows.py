@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from lint.resolve.dark import dark_among, dark_on_the_way
+from lint.resolve.dark import dark_on_the_way, without_mains
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.dead import dead_words
 from lint.rig.rig import is_driven
@@ -38,5 +38,6 @@ def _dark(rig: ResolvedRig, name: str) -> list[str]:
     way = [text for socket in sockets if socket.device in rows.devices for text in dark_on_the_way(rig, socket.device)]
     if end is not None:
         driving = [a for a in rows.amplifiers.values() if is_driven(end) and set(a.sockets) & set(sockets)]
-        way += dark_among(rig, [("destination", name), *(("amplifier", entry.name) for entry in driving)])
+        on = {end.name: end.circuit} | {row.name: row.circuit for row in driving}
+        way += filter(None, (without_mains(rows, *each) for each in on.items()))
     return list(dict.fromkeys(way))

@@ -10,7 +10,7 @@ from rigs import BASE, BATTERIES, resolved
 from typer.testing import CliRunner
 
 from lint.cli import app
-from lint.resolve.dark import dark_among, dark_on_the_way, without_mains
+from lint.resolve.dark import dark_on_the_way, without_mains
 from lint.resolve.resolved import ResolvedRig
 from lint.resolve.trace import trace_signal
 
@@ -76,7 +76,6 @@ def test_a_loudspeaker_is_dark_with_the_amplifier_that_drives_it() -> None:
     assert "left, house-loudspeaker, driven by the amplifier amp; amp has no mains: its circuit rack is dark" in stops(
         rig, "left"
     )
-    assert dark_among(rig, [("amplifier", "amp")]) == ["amp has no mains: its circuit rack is dark"]
 
 
 def test_the_command_tells_it_for_each_of_its_questions(tmp_path: Path) -> None:
