@@ -31,7 +31,7 @@ def halves_words(rig: ResolvedRig, halves: list[Source], devices: Collection[str
             lost.append(source.name)
         else:
             (silent if source.name in rig.phantom.unpowered else heard).append(source.name)
-    words = f" Heard at one end of its split only: {listed(heard)}." if heard else ""
+    words = f" Arrives by one end of its split only: {listed(heard)}." if heard else ""
     words += f" Silent at both ends of its split: {listed(lost)}." if lost else ""
     words += f" Silent at both ends of its split, without phantom power: {listed(silent)}." if silent else ""
     return words + "".join(f" Silent at both ends of its split: {listed(who)}; {why}." for why, who in dark.items())

@@ -155,8 +155,14 @@ class _Walker(Inputs, Outputs):
             return
         meter = Point("input-meter", "Look at the input meter of {channel} while {source} sounds: does it move as it "
                       "should?", 5, symptoms=frozenset((DEAD,)))  # fmt: skip
-        bare = Point("bare", "Listen to {channel} alone on headphones before its fader, with gate, insert and "
-                     "equaliser off: is it right there?", 12)  # fmt: skip
+        # Open, it might howl without its equaliser; left so, all that is listened to behind it would be judged falsely.
+        bare = Point(
+            "bare",
+            "Mute {channel}. Listen to it alone on headphones before its fader, with gate, insert and equaliser off: "
+            "is it right there?",
+            18,
+            back="Switch gate, insert and equaliser of {channel} on again as they were, and unmute it.",
+        )
         source = self.rig.rig.sources.get(self.target.source or "")
         patching = {**words, **self._patching(channel, source, self.target.socket)}
         yield self._part(patch, "the input patch of {channel}", ("patch",), patching, meter, bare)

@@ -20,8 +20,9 @@ HERE = Path(__file__).parent
 CHAPEL, DEMO = HERE / "chapel.yaml", HERE.parents[1] / "lint" / "demo" / "rigs" / "clean-week.yaml"
 # The most questions that a fault may take, and how many on average where all are equally likely; safety counts too.
 MOST = {DEAD: (18, 8), "wrong": (8, 6), NOISE: (14, 7.5), DISTORTED: (11, 6.5), ELSEWHERE: (9, 6.5)}
-# With what is put back in between: what is noisy is muted while something else is listened to, and unmuted after it.
-MOST_STEPS = MOST | {NOISE: (15, 8)}
+# With what is put back in between: what is noisy is muted while something else is listened to, and unmuted after it; a
+# channel that was listened to bare gets its gate, insert and equaliser again.
+MOST_STEPS = MOST | {NOISE: (15, 8), DISTORTED: (12, 7)}
 
 
 @cache

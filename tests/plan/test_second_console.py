@@ -129,7 +129,7 @@ class TestTheLegThatPowersIsGone:
         assert [cure.change is None for cure in missing.cures] == [near, not near]
         for row in found:
             if row.rule == "chain-box-unreached" and "box-a" in row.message:
-                assert "Heard at one end of its split only: vocal." in row.message
+                assert "Arrives by one end of its split only: vocal." in row.message
                 assert "Silent at both ends of its split, without phantom power: guitar." in row.message
 
     @pytest.mark.parametrize("words", LEG_GONE)

@@ -119,7 +119,7 @@ class TestUnreached:
             "sources: {choir: {plugged_into: [west-box/in/2, own-box/in/2]}}"
         )
         (finding,) = example.findings(rig, "chain-box-unreached")
-        assert finding.message == "no console reaches own-box. Heard at one end of its split only: choir."
+        assert finding.message == "no console reaches own-box. Arrives by one end of its split only: choir."
         assert example.no_goes(rig) == ["chain-box-unreached"]
 
     def test_the_cure_does_not_chain_what_has_no_slots_left(self, example: Example) -> None:

@@ -63,7 +63,7 @@ def test_at_a_console_without_mains_nothing_is_heard_and_phantom_power_is_not_to
     )
     assert finding.cures[0].change is not None, "the box itself has mains, and a cable helps it"
     (alive,) = example.findings(DARK % ("null", "false") + CUT_OFF, "chain-box-unreached")
-    assert "Heard at one end of its split only: lead-vocal, choir." in alive.message
+    assert "Arrives by one end of its split only: lead-vocal, choir." in alive.message
 
 
 def test_no_link_cable_is_run_to_a_box_without_mains(example: Example) -> None:
