@@ -66,7 +66,7 @@ def _is_done(keys: Keys) -> bool:
     from lint.walk.screen import StoppedError
 
     while True:
-        keys.screen.say("Is all of that put back? y yes   n not yet   q stop", "    ", "    ")
+        keys.screen.say("Is all of that done? y yes   n not yet   q stop", "    ", "    ")
         key = keys.press("    > ")
         if key in ("y", "n"):
             return key == "y"
@@ -86,7 +86,7 @@ def _put_back(path: Path, left: Left, by: str, screen: Screen) -> None:
         return
     with Ledger(ledger_path(path)) as ledger:
         entry = record_put_back(ledger, left, name, datetime.now().astimezone())
-    screen.say(f"Recorded as put back: entry {entry.seq}.")
+    screen.say(f"Recorded as done: entry {entry.seq}.")
 
 
 def name_of(screen: Screen, by_press: bool) -> str:

@@ -25,6 +25,7 @@ from lint.handover.walked import (
 )
 from lint.handover.went_by import WentBy, went_by
 from lint.page.page import CARE
+from lint.record.hunts import KEEP_OFF
 from lint.record.walks import PastWalk
 from lint.rig.dead import DeadPart
 from lint.rig.plant import Gear
@@ -133,7 +134,7 @@ class Handover:
     def next_steps(self) -> list[str]:
         """What to do next, the most pressing first."""
         told: dict[str, int] = {}
-        steps = [f"Put back what was {row.words}" for row in self.past.left]
+        steps = [f"{'Mind' if row.back == KEEP_OFF else 'Put back'} what was {row.words}" for row in self.past.left]
         steps += [f"Put right: {_sentence(row.message)}{self._advice(row, told)}" for row in self.no_gos]
         steps += [
             f"Still open from {name}: {row.challenge}: seen {row.seen or 'not said'}"

@@ -29,7 +29,8 @@ class CauseKind(NamedTuple):
     `lends` that the other is taken from where it is in use, so that whoever hears it there is muted as well.
     `seconds` is how long the look takes, `odds` has the weight by symptom; absent: not with that one. `after` names
     causes that would fool this look, or that what is put in here would mend as well: their looks come first. `back`
-    says how to leave all as it was if it is not this, asked for before anything else (empty once filled: not asked).
+    says how to leave all as it was if it is not this, asked for before anything else (empty once filled: not asked);
+    `undo` says so where the cure did not help, and is not how things ought to be anyhow.
     """
 
     name: str
@@ -45,6 +46,7 @@ class CauseKind(NamedTuple):
     mends_by_plug: bool = False
     after: Sequence[str] = ()
     back: str = ""
+    undo: str = ""
 
 
 @cache

@@ -252,6 +252,9 @@ class Hunt:
         if key.startswith("look "):
             suspect = self._by_key(key.removeprefix("look "))
             return suspect.filled(suspect.cause.back)
+        if key.startswith("cured "):
+            suspect = self._by_key(key.removeprefix("cured "))
+            return suspect.filled(suspect.cause.undo)
         return ""
 
     @cached_property

@@ -179,8 +179,10 @@ class Outputs(Links):
             shared = f"dimmers, motors and chargers on {own}"
             test = f"Have {shared} switched off for a moment, by whoever has charge of them"
             keep = f"have {shared} fed from elsewhere, each switched off first, {BY}"
-            return {"mains_test": test, "mains_keep": keep}
+            undo = f"Have {shared} fed as they were, each switched off first, {BY}."
+            return {"mains_test": test, "mains_keep": keep, "mains_undo": undo}
         there = f"the circuit that {console.name} is on ({circuit.name}), which has room by the rig file"
         test = f"Turn {place} down; have it switched off, fed from {there}, and switched on last, {BY}"
         keep = "leave it on that circuit, and dimmers, motors and chargers off it; enter the change in the rig file"
-        return {"mains_test": test, "mains_keep": keep}
+        undo = f"Turn {place} down; have it switched off, fed as it was, and switched on last, {BY}."
+        return {"mains_test": test, "mains_keep": keep, "mains_undo": undo}

@@ -16,6 +16,7 @@ from lint.walk.entry import BEGUN, SIGNED, Entry, overtaken, signs_off, times
 
 HUNT = "hunt"
 MOST_TOLD = 6
+KEEP_OFF = "smoke, water, heat or a tingle was met there: touch nothing until a licensed electrician has seen it"
 
 
 def past_hunts(ledger: Ledger) -> list[Entry]:
@@ -49,7 +50,7 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
 
     Where one of the same thing was stopped, or found nothing, a moment ago it goes on from that (`goes_on_from`), in
     the same record. One that was stopped or found nothing has no `part` and no `cause`, and says in `found` what it
-    left. What a stopped one leaves to be put back stands in `put_back`. Raises RecordError.
+    left. What a stopped one leaves to be put back, or kept off, stands in `put_back`. Raises RecordError.
     """
     found = hunt.found
     latest = next(of_the_same(past_hunts(ledger), rig, about, hunt.symptom, now), None)
@@ -66,7 +67,7 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
         "cure": found.filled(found.cause.cure) if found else _still_to_do(hunt),
         "questions": len(hunt.answers),
         "answers": [[answer.key, answer.said] for answer in hunt.answers],
-        **({"put_back": back} if (back := to_leave(hunt.question)) else {}),
+        **({"put_back": back} if (back := KEEP_OFF if hunt.is_stopped else to_leave(hunt.question)) else {}),
         **({"goes_on_from": before.seq} if before is not None else {}),
     }
     walk = _open_walk(ledger, rig)

@@ -61,12 +61,12 @@ def test_the_next_hunt_of_anything_in_that_house_asks_first_until_it_is_done(rig
     for _ in range(2):  # not yet is asked again
         asked = told(call("hunt", str(other), "kick", "--plain", typed="n\nq\n"))
         assert asked.startswith("FIRST: Left by the hunt of violin (dead) on 20")
-        assert BACK in asked.partition("Is all of that put back? y yes n not yet q stop")[0]
-        assert asked.partition("Is all of that put back")[2].count("Hunt: kick") == 1
+        assert BACK in asked.partition("Is all of that done? y yes n not yet q stop")[0]
+        assert asked.partition("Is all of that done")[2].count("Hunt: kick") == 1
     nameless = told(call("hunt", str(other), "kick", "--plain", typed="y\n\nq\n"))
     assert "Not recorded, so the next hunt asks again." in nameless
     done = told(call("hunt", str(other), "kick", "--plain", typed="bogus\ny\nA. Ade\nq\n"))
-    assert "Recorded as put back: entry 2." in done
+    assert "Recorded as done: entry 2." in done
     assert "FIRST" not in told(call("hunt", str(other), "kick", "--plain", typed="q\n"))
     with Ledger(ledger_path(rig), reading=True) as ledger:
         assert ledger.verify().broken is None
@@ -115,3 +115,14 @@ def test_unrecorded_it_says_that_nobody_else_is_told(rig: Path) -> None:
     keys = "".join(f"{key}\n" for key in keys_to(BORROWED))
     ended = call("hunt", str(rig), "violin", "--plain", typed=f"{keys}n\nq\n\n")
     assert told(ended).endswith("Not recorded, so nobody else is told what to put back.")
+
+
+def test_what_was_not_to_be_touched_is_told_first_until_somebody_says_that_it_is_seen_to(rig: Path) -> None:
+    assert call("hunt", str(rig), "violin", "--answers", "n", "--by", "M. Mixer").exit_code == 1
+    steps = json.loads(call("handover", str(rig), "--format", "json").stdout)["next_steps"]
+    assert steps[0].startswith("Mind what was left by the hunt of violin (dead) on 20")
+    assert steps[0].endswith("touch nothing until a licensed electrician has seen it")
+    asked = told(call("hunt", str(rig), "kick", "--plain", typed="y\nA. Ade\nq\n"))
+    assert asked.startswith("FIRST: Left by the hunt of violin (dead) on 20")
+    assert "Recorded as done: entry 2." in asked
+    assert "FIRST" not in told(call("hunt", str(rig), "kick", "--plain", typed="q\n"))

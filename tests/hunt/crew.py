@@ -122,6 +122,8 @@ class Crew:
         said = self._said(hunt, question)
         if question.back and hunt.answered(said).found is None:
             self.left_on = question.back
+        if question.kind == "cured" and said == NO and question.suspect is not None:
+            self.left_on = question.suspect.filled(question.suspect.cause.undo)
         return said
 
     def _said(self, hunt: Hunt, question: Question) -> str:
