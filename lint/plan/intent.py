@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from lint.plan.ends import End, departures_of, ends_of
+from lint.resolve.dark import unlit
 from lint.resolve.resolved import Arrival, Departure, ResolvedRig, same_signal
 from lint.rig.address import Return, Signal
 from lint.rig.rig import Channel
@@ -57,10 +58,15 @@ def sender(departure: Departure) -> str:
 def unmet_channels(
     intent: Intent, rig: ResolvedRig, dead: Collection[str] = ()
 ) -> Iterator[tuple[Channel, str | Return]]:
-    """Yield every channel of a living console that does not receive what it is to, with what that is."""
+    """Yield every channel of a living console that does not receive what it is to, with what that is.
+
+    What is cabled to it through a thing that is dead or dark does not arrive.
+    """
+    gone = unlit(rig).union(dead)
     for key, wanted in intent.channels.items():
         arrival = rig.arrivals[key]
-        if key[0] not in dead and not receives(arrival, wanted):
+        is_cut = arrival.socket is not None and arrival.socket.device in gone
+        if key[0] not in dead and (is_cut or not receives(arrival, wanted)):
             yield arrival.channel, wanted
 
 
@@ -68,9 +74,11 @@ def unmet_outputs(
     intent: Intent, rig: ResolvedRig, dead: Collection[str] = ()
 ) -> Iterator[tuple[End, Departure, Signal]]:
     """Yield every socket of a living destination or amplifier that does not carry what it is to."""
+    gone = unlit(rig).union(dead)
     ends = ends_of(rig)
     departures = departures_of(rig, ends)
     for (name, index), wanted in intent.outputs.items():
         departure = departures[name][index]
-        if name not in dead and (sender(departure) in dead or not same_signal(departure.signal, wanted)):
+        is_cut = departure.socket.device in gone or sender(departure) in gone
+        if name not in dead and (is_cut or not same_signal(departure.signal, wanted)):
             yield ends[name], departure, wanted

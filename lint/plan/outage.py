@@ -148,7 +148,7 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     for link, chain in rig.chains.items():
         rows = chain_rows(chain) if link.device not in edit.dead else []  # a dead console's chain is not closed up
         if any(row.device in boxes for row in rows):
-            found, why = _without_boxes(rig, link, rows, boxes, may_fetch)
+            found, why = _without_boxes(rig, link, rows, (*boxes, edit.lost), may_fetch)
         elif any(row.cable == edit.lost for row in rows):
             found, why = _without_cable(rig, link, rows, edit.lost)
         else:
@@ -171,14 +171,17 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
 def _without_boxes(
     rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: Collection[str], may_fetch: bool
 ) -> tuple[list[ChainRow], str]:
-    """Return how the boxes of a link that are left are cabled, and in words where that is another way than the old."""
+    """Return how the boxes of a link that are left are cabled, and in words where that is another way than the old.
+
+    Of what is `dead` a link cable may be one.
+    """
     left = [row.device for row in rows if row.device not in dead]
-    cables = loose_cables(rig, [row.cable for row in rows])
-    wanted = closed_up(rows, dead)
+    cables = loose_cables(rig, [row.cable for row in rows if row.cable not in dead])
+    cables = [cable for cable in cables if cable.spare_of not in dead]
+    wanted = {box: name for box, name in closed_up(rows, dead).items() if name not in dead}
     plain = laid(rig, link, left, [Loose(name, rig.rig.cables[name].length_m) for name in wanted.values()], wanted)
     found = reaching(rig, link, left, cables, wanted)
-    assert plain is not None
-    assert found is not None  # a chain has a cable a box
+    assert found is not None  # a chain has a cable a box, and of boxes and cables that are dead one is a box
     if (found.is_short and not may_fetch) or (found.spares and not found.is_short):
         best = _most_reached(rig, link, left, cables, wanted)
         lost = " and ".join(name for name in left if name not in [row.device for row in best])
@@ -190,7 +193,7 @@ def _without_boxes(
             reach = "is known to reach" if any(starmap(Stage(rig).is_at_most, ways)) else "reaches"
             return best, f"; no link cable at hand {reach} {lost}"
         return best, f"; {lost}: nothing hangs there, so no spare cable is used for it" if lost else ""
-    if not plain.is_short or found.is_short:
+    if found.is_short or (plain is not None and not plain.is_short):
         return found.rows, ""
     return found.rows, "; the link cables that are left reach in this way, and not in the old one"
 
