@@ -66,7 +66,7 @@ def _turned_down(rig: ResolvedRig, name: str) -> Iterator[str]:
         reached = {each for other in others for each in _reached(rig, other)}
         ends = [end for end in _hung_on(rig, reached, circuit) if end not in own]
         how = f"lit with {name}" if is_dark(rig.rig, circuit) else "which may be dark too"
-        yield f"all else on circuit {circuit}, {how} ({', '.join((*others, *ends))})"
+        yield f"all else on circuit {circuit} or behind it, {how} ({', '.join((*others, *ends))})"
 
 
 def _hung_on(rig: ResolvedRig, devices: Collection[str], circuit: str | None = None) -> list[str]:

@@ -73,11 +73,11 @@ def test_a_source_that_has_it_already_is_not_to_be_given_it() -> None:
 def test_all_that_lights_by_the_same_circuit_is_turned_down_and_muted() -> None:
     text, _ = cure(resolved(TWO_ENDS, "power: {circuits: {gallery: {dark: true}}}"), "choir", "box side")
     assert text.startswith(
-        "turn down all else on circuit gallery, lit with side (far, hall), monitors and house, ears out; "
+        "turn down all else on circuit gallery or behind it, lit with side (far, hall), monitors and house, ears out; "
         "mute channels 17, 25 on desk (phantom power comes back with side and far); then see that side has mains"
     )
     text, _ = cure(resolved(TWO_ENDS), "choir", "box side")
-    assert "all else on circuit gallery, which may be dark too (far, hall), monitors" in text
+    assert "all else on circuit gallery or behind it, which may be dark too (far, hall), monitors" in text
     assert "mute channels 17, 25 on desk (phantom power comes back with side)" in text
 
 

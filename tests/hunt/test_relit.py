@@ -42,7 +42,7 @@ def test_all_that_hangs_on_it_or_on_its_circuit_is_turned_down_first(
 ) -> None:
     text, asked = cure(resolved(TWO_DESKS.read_text(), MON), what, part)
     name = part.rpartition(" ")[2]
-    others = f"all else on circuit left, which may be dark too ({beside}), " if beside else ""
+    others = f"all else on circuit left or behind it, which may be dark too ({beside}), " if beside else ""
     down = f"turn down all on {name} ({hung}), {others}monitors and house, ears out; "
     assert text.startswith(down)
     assert text.index("then see that") > 0
