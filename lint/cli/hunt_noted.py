@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     from lint.walk.entry import Entry
     from lint.walk.screen import Screen
 
+NO_WITNESS = "Until that is done judge nothing by it: what is muted, off or moved there is silent for that alone."
+
 
 def is_over(hunt: Hunt, keys: str | None) -> bool:
     """Whether a hunt ended, or was stopped on purpose: where given keys only ran out it may go on with more."""
@@ -59,6 +61,8 @@ def ask_left(path: Path, by: str, keys: Keys) -> None:
         keys.screen.say(f"{left.words[0].upper()}{left.words[1:]}", "  FIRST: ", "  ")
         if keys.given is None and _is_done(keys):
             _put_back(path, left, by or name_of(keys.screen, keys.by_press), keys.screen)
+        else:
+            keys.screen.say(NO_WITNESS, "    ", "    ")
         keys.screen.write("")
 
 

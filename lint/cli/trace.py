@@ -96,13 +96,14 @@ def _reached(rig: ResolvedRig, about: tuple[str, str], upstream: bool, as_json: 
     silent = [] if upstream else silent_without(rig, about[1])
     met = [Node(kind, name) for kind, names in kinds.items() for name in names]
     stops = stops_on(rig, (*nodes_of(rig, about[1]), *met))
+    whole = bool(kinds) and not stops
     if as_json:
         from lint.report.trace_json import DOWNSTREAM, UPSTREAM, Asked, trace_json
 
         asked = Asked(*about, UPSTREAM if upstream else DOWNSTREAM)
-        return trace_json(asked, bool(kinds), reached=kinds, silent=silent, stops=stops), bool(kinds)
+        return trace_json(asked, whole, reached=kinds, silent=silent, stops=stops), whole
     sides = sides_reached(rig, about[1], upstream)
-    return reached_text(about[1], kinds, upstream, silent, stops, sides), bool(kinds)
+    return reached_text(about[1], kinds, upstream, silent, stops, sides), whole
 
 
 def _between(rig: ResolvedRig, about: tuple[str, str, str], as_json: bool) -> tuple[str, bool]:

@@ -34,7 +34,7 @@ def trace_json(
 ) -> str:
     """Return the answer to one question.
 
-    `whole` says that the signal gets through, or that anything was found; `stops` says why nothing does.
+    `whole` says that the signal gets through, or that something was found and nothing stops it; `stops` says why not.
     """
     found = None if ways is None else [[node._asdict() for node in way] for way in ways.found]
     report = {
