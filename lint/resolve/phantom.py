@@ -282,11 +282,12 @@ class Phantom:
         """Whether a channel that should carry a source, and does not, has it on: then that wrong arrival is the cause.
 
         Where another channel that should carry it does, that one is silent for want of it, and that is told; not so
-        where a wrong patch happens to bring it there meanwhile.
+        where a wrong patch happens to bring it there meanwhile, and the right one is told to be put right.
         """
-        meant = self.rig.carriers_of.get(source.name, ())
-        is_heard = any(channel.address not in self.wrong for channel in meant)
-        return bool(self.awaited(source)) and (not is_heard or bool(self.powering(source)))
+        meant, awaited = self.rig.carriers_of.get(source.name, ()), self.awaited(source)
+        if all(channel.address in self.wrong for channel in meant):
+            return bool(awaited)
+        return any(channel.patched_from is not None for channel in awaited) and bool(self.powering(source))
 
     def comes_by_another_leg(self, source: Source, switch: Switch) -> bool:
         """Whether a source gets phantom power by another switch than this once the patch of some channel is right."""
