@@ -71,6 +71,13 @@ def unplugged(rig: ResolvedRig, names: Iterable[str]) -> dict[str, Any]:
     return merged(changes)
 
 
+def made_way(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
+    """Return the change that takes cables that hang by one plug out of the ports that others are laid into since."""
+    was = {name: cable.ends for name, cable in before.rig.cables.items()}
+    laid = {end for name, cable in after.rig.cables.items() for end in {*cable.ends}.difference(was.get(name, ()))}
+    return unplugged(after, [name for name, cable in after.rig.loose_cables.items() if cable.end in laid])
+
+
 def unplugged_at(rig: ResolvedRig, is_there: Callable[[Port], bool]) -> dict[str, Any]:
     """Return the change that takes link cables out of ports, and leaves their other ends where they are."""
     return merged(

@@ -26,10 +26,16 @@ class ComingBack(NamedTuple):
     pulled: Mapping[Socket, str] = {}
 
 
-def coming_back(stages: Sequence[ResolvedRig], handlings: Sequence[Handling], woken: Collection[Channel]) -> ComingBack:
+def coming_back(
+    stages: Sequence[ResolvedRig],
+    handlings: Sequence[Handling],
+    woken: Collection[Channel],
+    bared: Collection[str] = (),
+) -> ComingBack:
     """Return what is dark, and would have phantom power at plugs that are handled, were its mains to come back.
 
-    `stages` and `woken` are those of `cut_off`. What had it from both ends before has nothing new.
+    `stages` and `woken` are those of `cut_off`; of boxes that are `bared` every plug is handled. What had it from both
+    ends before has nothing new.
     """
     before, cabled, end = stages[0], stages[1], stages[-1]
     dark = dark_in(cabled)
@@ -47,7 +53,7 @@ def coming_back(stages: Sequence[ResolvedRig], handlings: Sequence[Handling], wo
                 pulled[at] = was.name
     starts = (step.start for step in handlings if step.start is not None and step.start.side == "in")
     left = {at.device for at in starts if at.device in dark and lit.phantom.is_live(at)}
-    left.update(at.device for at in pulled)
+    left.update((*(at.device for at in pulled), *(name for name in bared if name in dark)))
     return ComingBack(tuple(name for name in cabled.rig.devices if name in left), pulled)
 
 

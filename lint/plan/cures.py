@@ -14,8 +14,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from lint.plan.asked import A_LOSS, Asked
 from lint.plan.blocks import Repatch, repatch
-from lint.plan.cut_off import Coming
 from lint.plan.distance import Stage
 from lint.plan.ends import LAST
 from lint.plan.idle_plug import with_idle_plugs
@@ -74,8 +74,7 @@ class Cure:
 class Mending:
     """A rig to mend: as it was before and as it is now, what it is meant to do, what no cure can use or turn back.
 
-    `coming` says whether it is so yet: what is muted and switched off first goes by the rig before where it is not.
-    `failed` names what has, also where another is put in its place.
+    What is muted and switched off first goes by the rig before where what is `asked` about is not so yet.
     `found` is the rig by its file, where that says that something is dead and `before` is how it was while that lived.
     """
 
@@ -85,9 +84,8 @@ class Mending:
     dead: Collection[str] = ()
     settled: Collection[str] = ()
     models: Models | None = None
-    coming: Coming = Coming.LOST
+    asked: Asked = A_LOSS
     found: ResolvedRig | None = None
-    failed: Collection[str] = ()
 
     @property
     def unmet(self) -> tuple[Unmet, ...]:
@@ -198,7 +196,7 @@ class Mending:
         for what it moves and had it twice before.
         """
         stages = self.before, self.rig, result
-        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, failed=self.failed)
+        quiet = quiet_around(stages, self.intent, handlings, self.dead, self.asked)
         left = self._as_left(patch, result, quiet)
         found = self._new_troubles(left[1]) if way in SWITCHING else []
         on, off = woken(left[1], found), rested(self.found or self.before, left[1], found)
@@ -213,7 +211,7 @@ class Mending:
             on, off, later, again = rows
             stages = self.before, self.rig, result
             now = Turned(on, off, later, again, turned.whose)
-            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.coming, now, self.failed)
+            quiet = quiet_around(stages, self.intent, handlings, self.dead, self.asked, now)
             left = self._as_left(patch, result, quiet)
         return quiet, *left
 

@@ -10,9 +10,9 @@ reaches again is wanted: it is switched on again once the plugs are where they b
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from enum import Enum, auto
 from typing import NamedTuple
 
+from lint.plan.asked import Asked, Coming
 from lint.plan.mains import CARE, going_off_with, switched_off, switcher
 from lint.plan.moves import Handling
 from lint.plan.quiet_words import barred_by, switch_of
@@ -22,14 +22,6 @@ from lint.resolve.phantom import BARRED, NEEDED, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
 from lint.rig.rig import Channel, Source
-
-
-class Coming(Enum):
-    """Whether a rig is so already: all that happens to it is a loss, or some of it or all is yet to be done."""
-
-    LOST = auto()
-    PARTLY = auto()
-    PLANNED = auto()
 
 
 class CutOff(NamedTuple):
@@ -71,15 +63,15 @@ def cut_off(
     handlings: Sequence[Handling],
     woken: Collection[Channel],
     gone: Collection[str],
-    coming: Coming,
-    failed: Collection[str] = (),
+    asked: Asked,
 ) -> CutOff:
     """Return what is cut off while a rig goes through `stages`, plugs are handled and phantom power is `woken`.
 
     What has no mains has no phantom power either; what is `gone`, being dead, may have it, but nothing lives by that.
-    What is only `coming` takes no box from its console before phantom power is off there; a dead console does, and so
-    does what has `failed`, though the change puts another in its place.
+    What is only coming takes no box from its console before phantom power is off there; a dead console does, and so
+    does what has failed, though the change puts another in its place.
     """
+    coming = asked.coming
     before, cabled = stages[0], stages[1]
     dark = dark_in(cabled)
     dead = [row.name for row in cabled.rig.consoles if row.name in cabled.dead and row.name not in dark]
@@ -90,7 +82,7 @@ def cut_off(
     rehung = {name: on for name in hung if (on := _hung_on(before, cabled, name, gone_before, coming))}
     rehung |= {name: "" for name in adrift if cabled.is_reached(name) and name not in unreached}
     rehung |= _behind(before, cabled, handlings, {*dark, *(gone if coming is Coming.LOST else ())})
-    bridged = {name: by for name, by in _cut_by(before, cabled, failed).items() if name not in rehung}
+    bridged = {name: by for name, by in _cut_by(before, cabled, asked.failed).items() if name not in rehung}
     rehung |= bridged
     lost = [name for name in (*hung, *adrift) if name in unreached or not cabled.is_reached(name)]
     behind = (name for name in hung if not gone_before.isdisjoint(way_of(before, name)[:-1]))

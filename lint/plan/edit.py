@@ -231,10 +231,10 @@ class Editor:
             row[key] = next((at for at in sockets.selector if at.partition("-")[0] == first_slot), None)
             words += f", {key.replace('_', ' ')} {bank} becomes {row[key] or 'none: it has no such position'}"
         turned = {"output_bank": self.banks[name]} if name in self.banks else {}
-        then, at_last = exchanging(self.rig, box, found, row | turned)
+        then = exchanging(self.rig, box, found, row | turned)
         mended = [nested(dead.trail, None) for dead in self.rig.rig.dead.values() if dead.device == name]
         patch = merged((nested(("devices", name), row), *mended))
-        return Edit(words, patch, then=then, at_last=at_last, bared=name)
+        return Edit(words, patch, then=then, bared=name)
 
     def bank(self, name: str, position: str) -> Edit:
         """Turn the output selector of a box."""
@@ -246,7 +246,11 @@ class Editor:
             raise CannotDoError(_no_position(f"{name} ({box.model.name})", position, sockets.selector))
         was = box.output_bank or "not stated"
         words = f"the output selector of {name} is turned to {position} (before: {was})"
-        return Edit(words, nested(("devices", name, "output_bank"), position), settled=frozenset((name,)))
+        patch, step = (
+            nested(("devices", name, "output_bank"), position),
+            f"turn the output selector of {name} to {position}",
+        )
+        return Edit(words, patch, settled=frozenset((name,)), at_last=(step,))
 
     def replace_lost(self, name: str) -> Edit:
         """A box dies, and another is put in its place: by an edit of its own, which comes after this one."""

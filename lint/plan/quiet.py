@@ -8,11 +8,12 @@ the rig that comes out has its right source there. Who else hears a source whose
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from lint.plan.asked import A_LOSS, Asked, Coming
 from lint.plan.coming_back import ComingBack, back_words, coming_back, coming_back_words
-from lint.plan.cut_off import Coming, CutOff, cut_off, cut_off_words, living_words
+from lint.plan.cut_off import CutOff, cut_off, cut_off_words, living_words
 from lint.plan.ends import departures_of, ends_of
 from lint.plan.intent import ChannelKey, Intent, receives, sender, unmet_outputs
 from lint.plan.moves import Handling
@@ -32,7 +33,7 @@ from lint.plan.quiet_words import (
     switch_of,
 )
 from lint.plan.waking import NOT_TURNED, Turned, may_rest
-from lint.resolve.dark import dark_in
+from lint.resolve.dark import dark_in, way_of
 from lint.resolve.hearing import handled_with
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Port, Signal, Socket
@@ -83,23 +84,23 @@ def quiet_around(
     intent: Intent,
     handlings: Sequence[Handling],
     dead: Collection[str] = (),
-    coming: Coming = Coming.LOST,
+    asked: Asked = A_LOSS,
     turned: Turned = NOT_TURNED,
-    failed: Collection[str] = (),
 ) -> Quiet:
     """Return what is quiet while a rig goes through `stages` (before, cabled anew, done) and plugs are handled.
 
     `turned` has where phantom power is switched otherwise for good; where that is off, the last stage says so.
-    Where nothing has failed (`coming`, and by name `failed`) the console still reaches every box while phantom power is
-    switched off.
+    Where nothing that is `asked` about has failed the console still reaches every box while phantom power is switched
+    off.
     """
     end = stages[-1]
+    handlings = [*handlings, *_all_out(stages[0], asked.bared)]
     plugged = {at for step in handlings for at in (step.start, step.end) if at is not None}
     moved = _handled(stages, handlings)
     plugged |= {at for row in moved for at in row.sockets}
     plugged |= {at for channel in (*turned.on, *turned.off) if (at := end.arrivals[channel.key].socket) is not None}
     plugged = _with_switch(end, plugged)
-    cabled = _cabled_anew(stages, coming)
+    cabled = _cabled_anew(stages, asked)
     hearing = {channel.key for rig in stages for row in moved for channel in handled_with(rig, row)}
     gone = {*dead, *dark_in(end)}
     touched: list[Channel] = []
@@ -118,8 +119,8 @@ def quiet_around(
                 kept.append(Kept(arrival.channel, str(wanted), gets or NOTHING))
     muted = list(dict.fromkeys((*touched, *(row.channel for row in kept))))
     lit = _left_lit(end, kept, plugged)
-    cut = cut_off(stages, handlings, turned.on, dead, coming, failed)
-    back = coming_back(stages, handlings, turned.on)
+    cut = cut_off(stages, handlings, turned.on, dead, asked)
+    back = coming_back(stages, handlings, turned.on, asked.bared)
     out = {at: name for at, name in cut.fed.items() if at in cut.pulled or at.device in cut.rehung} | {**back.pulled}
     switched = {*cut.sources, *back.pulled.values()}
     beside = [row for row in _beside(stages, muted, lit, turned, switched) if row.console not in gone]
@@ -166,23 +167,22 @@ def _beside(
     return [end.rig.channels[key] for key in others if key in found]
 
 
+def _all_out(before: ResolvedRig, boxes: Collection[str]) -> Iterator[Handling]:
+    """Yield every plug of sources that comes out of boxes as others are put in their place."""
+    for source in before.rig.sources.values() if boxes else ():
+        yield from (Handling(source.name, at, None) for at in source.sockets if at.device in boxes)
+
+
 def _handled(stages: Sequence[ResolvedRig], handlings: Iterable[Handling]) -> list[Source]:
-    """Return the sources whose plugs are handled, by steps or as their box is another, as they are at each stage."""
+    """Return the sources whose plugs are handled, as they are at each stage."""
     named = {step.plug for step in handlings if _side(step) == "in"}
-    devices = {name for rig in stages for name in rig.rig.devices}
-    models = {
-        name: {row.model.name if row else "" for row in (rig.rig.devices.get(name) for rig in stages)}
-        for name in devices
-    }
-    swapped = {name for name, found in models.items() if len(found) > 1}
     sockets: dict[str, set[tuple[Socket, ...]]] = {}
     for rig in stages:
         for row in rig.rig.sources.values():
             sockets.setdefault(row.name, set()).add(row.sockets)
 
     def is_handled(row: Source) -> bool:
-        is_on_other = any(at.device in swapped for at in row.sockets)
-        return row.name in named or len(sockets[row.name]) > 1 or is_on_other
+        return row.name in named or len(sockets[row.name]) > 1
 
     return [row for rig in stages for row in rig.rig.sources.values() if is_handled(row)]
 
@@ -200,10 +200,13 @@ def _stay_down(end: ResolvedRig, intent: Intent, dead: Collection[str]) -> list[
 
 def _heard(end: ResolvedRig, departure: Departure, wanted: Signal, dead: Collection[str]) -> str:
     """Say what comes instead of what is wanted: nothing where the console that sends is dead."""
-    console = sender(departure)
-    if console not in dead:
-        return f"{departure.signal}, not {wanted}"
-    return f"nothing: {console} {'has no mains' if console in dark_in(end) else 'is dead'}"
+    console, dark = sender(departure), dark_in(end)
+    if console in dead:
+        return f"nothing: {console} {'has no mains' if console in dark else 'is dead'}"
+    box = departure.socket.device
+    if without := next((name for name in way_of(end, box) if name in dark or name in dead), ""):
+        return f"nothing: {without} {'has no mains' if without in dark else 'is dead'}"
+    return f"{departure.signal}, not {wanted}"
 
 
 def _side(step: Handling) -> str:
@@ -344,21 +347,19 @@ def _links(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Port]:
     return {rig.owner_slot(slot).port for rig, slot in slots if slot is not None}
 
 
-def _cabled_anew(stages: Sequence[ResolvedRig], coming: Coming) -> set[Port]:
+def _cabled_anew(stages: Sequence[ResolvedRig], asked: Asked) -> set[Port]:
     """Return the links whose boxes are others, or in another order: while they are cabled their slots are anybody's.
 
     A box that another is put in the place of is another box, whatever it is called, and so is one on another cable.
     Where boxes are lost at the end of a chain nobody lays a hand on its cables, and the boxes before them play on.
     """
     rows = [
-        {
-            link: [(box.device, rig.device(box.device).model.name, box.cable.name) for box in chain.boxes]
-            for link, chain in rig.chains.items()
-        }
+        {link: [(box.device, box.cable.name) for box in chain.boxes] for link, chain in rig.chains.items()}
         for rig in stages
     ]
     links = {link for row in rows for link in row}
-    return {link for link in links if not all(_is_left(row.get(link), rows[0].get(link), coming) for row in rows)}
+    anew = {link for link in links if not all(_is_left(row.get(link), rows[0].get(link), asked.coming) for row in rows)}
+    return anew | {rig.boxes[name].link for rig in stages for name in asked.bared if name in rig.boxes}
 
 
 def _is_left(now: Sequence[object] | None, was: Sequence[object] | None, coming: Coming) -> bool:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
 from lint.plan.phantom import Trouble
-from lint.resolve.dark import dark_in, way_of
+from lint.resolve.dark import dark_in, unlit, way_of
 from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Return, Socket
 from lint.rig.rig import Channel
@@ -47,8 +47,11 @@ def unmet_of(
 
 
 def _channels(intent: Intent, rig: ResolvedRig, dead: Collection[str], before: ResolvedRig) -> Iterator[Unmet]:
+    gone = unlit(rig).union(dead)
     for channel, wanted in unmet_channels(intent, rig, dead):
-        got = " and ".join(rig.arrivals[channel.console, channel.number].sources)
+        arrival = rig.arrivals[channel.key]
+        is_cut = arrival.socket is not None and arrival.socket.device in gone
+        got = "" if is_cut else " and ".join(arrival.sources)
         what = f"{rig.rig.channel_words(channel)} gets {got or 'nothing'}, not {wanted}"
         at, cause = _why_unheard(rig, channel, wanted, dead, before)
         yield Unmet(what, cause, at, "" if got else str(wanted))
@@ -75,8 +78,10 @@ def _dark(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[U
 
 
 def _outputs(intent: Intent, rig: ResolvedRig, dead: Collection[str], before: ResolvedRig) -> Iterator[Unmet]:
+    gone = unlit(rig).union(dead)
     for end, departure, wished in unmet_outputs(intent, rig, dead):
-        got = str(departure.signal or "") if sender(departure) not in dead else ""
+        is_cut = departure.socket.device in gone or sender(departure) in gone
+        got = "" if is_cut else str(departure.signal or "")
         where = f"{end.name} ({departure.socket})"
         what = f"{where} gets {got or 'nothing'}, not {wished}"
         yield Unmet(what, _why_unfed(rig, departure, dead, before), "", "" if got else where, is_output=True)
@@ -99,7 +104,7 @@ def _why_unheard(
 def _why_cut_off(rig: ResolvedRig, socket: Socket, dead: Collection[str], before: ResolvedRig) -> tuple[str, str]:
     if not rig.has_socket(socket):
         return "", f"there is no socket {socket}"
-    if socket.device in dead or not rig.is_reached(socket.device):
+    if socket.device in dead or socket.device in unlit(rig) or not rig.is_reached(socket.device):
         return f"it is plugged into {socket}, and ", _cut_off(rig, socket.device, dead, before)
     if rig.device(socket.device).model.chain is not None and socket not in rig.slot_of:
         return "", f"the link has no slot left for {socket}"
@@ -112,7 +117,8 @@ def _why_unfed(rig: ResolvedRig, departure: Departure, dead: Collection[str], be
         return f"there is no socket {socket}"
     if sender(departure) in dead:
         return _cut_off(rig, sender(departure), dead, before)
-    return "" if rig.is_reached(socket.device) else _cut_off(rig, socket.device, dead, before)
+    is_reached = rig.is_reached(socket.device) and socket.device not in unlit(rig)
+    return "" if is_reached else _cut_off(rig, socket.device, dead, before)
 
 
 def _cut_off(rig: ResolvedRig, device: str, dead: Collection[str], before: ResolvedRig) -> str:

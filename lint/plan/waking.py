@@ -9,6 +9,7 @@ from collections.abc import Collection, Iterable, Mapping
 from typing import NamedTuple
 
 from lint.plan.phantom import Trouble
+from lint.resolve.dark import unlit
 from lint.resolve.phantom import NEEDED, Switch, phantom_need
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import Socket
@@ -104,10 +105,11 @@ def rested(before: ResolvedRig, rig: ResolvedRig, troubled: Iterable[Trouble]) -
 def woken(rig: ResolvedRig, troubled: Iterable[Trouble]) -> tuple[Channel, ...]:
     """Return the fewest channels at which phantom power must come on for all whom that can help."""
     ways: dict[str, dict[Switch, Channel]] = {}
+    gone = unlit(rig)
     for row in troubled:
         for channel in row.channels if phantom_need(row.source) == NEEDED else ():
             socket = rig.arrivals[channel.key].socket
-            if socket is not None and may_wake(rig, channel, socket):
+            if socket is not None and socket.device not in gone and may_wake(rig, channel, socket):
                 ways.setdefault(row.source.name, {}).setdefault(rig.phantom.switch_at(socket), channel)
     by_switch = {switch: channel for own in reversed(ways.values()) for switch, channel in own.items()}
     return tuple(by_switch[switch] for switch in _fewest({name: frozenset(own) for name, own in ways.items()}))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, NamedTuple
@@ -10,11 +10,12 @@ from typing import Any, NamedTuple
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked, check_rig
 from lint.check.finding import Finding, Severity, Verdict
+from lint.plan.asked import Asked, Coming
 from lint.plan.cures import WAYS, Cure, Mending
-from lint.plan.cut_off import Coming
 from lint.plan.distance import Lack, lacks
 from lint.plan.edit import Edit
 from lint.plan.effect import Effect, effect_between
+from lint.plan.exchanging import put_in
 from lint.plan.intent import intent_of, unmet_channels
 from lint.plan.outputs import OutputCure
 from lint.plan.plug import InputCure
@@ -23,6 +24,7 @@ from lint.plan.relaying import plugged_again, relaying
 from lint.plan.words import edits_of, patch_between
 from lint.resolve.dark import dark_in
 from lint.resolve.resolved import ResolvedRig
+from lint.rig.address import Socket
 from lint.rig.model import Models
 from lint.rig.rig import Channel
 
@@ -78,14 +80,14 @@ class WhatIf:
         before = as_living(self.before, self.models)
         intent = intent_of(before)
         dead = self.dead.union(dark_in(self.after))
-        failed = frozenset(edit.lost for edit in self.edits if edit.lost)
-        return Mending(before, self.after, intent, dead, settled, self.models, self.coming, self.before, failed)
+        return Mending(before, self.after, intent, dead, settled, self.models, self.asked, self.before)
 
     @property
-    def coming(self) -> Coming:
-        """Whether all that is asked about has failed, some of it, or nothing."""
-        lost = [bool(edit.lost) for edit in self.edits]
-        return Coming.LOST if all(lost) else Coming.PARTLY if any(lost) else Coming.PLANNED
+    def asked(self) -> Asked:
+        """Whether all that is asked about has failed, some of it, or nothing; what has, and which boxes are others."""
+        lost = [edit.lost for edit in self.edits]
+        coming = Coming.LOST if all(lost) else Coming.PARTLY if any(lost) else Coming.PLANNED
+        return Asked(coming, frozenset(filter(None, lost)), frozenset(self.bared))
 
     @cached_property
     def lacks(self) -> tuple[Lack, ...]:
@@ -128,20 +130,25 @@ class WhatIf:
 
     @property
     def made(self) -> tuple[str, ...]:
-        """The steps in which the edits themselves are made; what fails makes itself."""
+        """The steps in which the edits themselves are made, nothing being mended; what fails makes itself."""
+        return self.made_without(())
+
+    def made_without(self, out: Collection[Socket]) -> tuple[str, ...]:
+        """Return the steps in which the edits are made where a cure takes plugs `out`: they don't go in again."""
         made = [edit for edit in self.edits if not edit.lost]
         if not made or not (self.patch or self.moves_plugs):
             return ()
         again = (step for name in self.bared for step in plugged_again(self.before, self.after, name))
         then = (step for edit in made for step in edit.then)
-        steps = (*then, *again, *self.relaid, *(step for edit in made for step in edit.at_last))
+        on = (step for name in self.bared for step in put_in(self.before, self.after, name, out))
+        steps = (*then, *again, *self.relaid, *(step for edit in made for step in edit.at_last), *on)
         by = f", by the next {f'{len(steps)} steps' if len(steps) > 1 else 'step'}" if steps else ""
         return (f"now make the change{by}: {'; '.join(edit.words for edit in made)}", *steps)
 
     @property
     def bared(self) -> tuple[str, ...]:
         """The boxes that others are put in the place of: every plug of theirs comes out."""
-        return tuple(edit.bared for edit in self.edits if edit.bared)
+        return tuple(edit.bared for edit in self.edits if edit.bared in self.before.rig.devices)
 
     @cached_property
     def relaid(self) -> tuple[str, ...]:
@@ -157,8 +164,7 @@ class WhatIf:
     @property
     def moves_links(self) -> bool:
         """Whether link cables are pulled and plugged for the edits."""
-        devices = self.patch.get("devices", {})
-        return "cables" in self.patch or any(isinstance(row, dict) and "model" in row for row in devices.values())
+        return "cables" in self.patch or bool(self.bared)
 
     @property
     def wrong_channels(self) -> int:

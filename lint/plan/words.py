@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from lint.plan.at_once import hanging, laid_anew
+from lint.plan.chainwork import made_way
 from lint.plan.distance import Stage, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
 from lint.plan.rebuild import change_between, rebuilt
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError
+from lint.resolve.mixup import merged
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
 
@@ -43,9 +46,11 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
     for index, phrase in sorted(enumerate(phrases), key=lambda row: (row[1] in losing, row[0])):
         banks = {later[1]: later[2] for later in phrases[index + 1 :] if later[0] == "bank" and len(later) == 3}
         editor = Editor(here, models, stage, failing | gone, banks)
-        in_its_place = any(later[0] == "replace" and later[1:2] == phrase[-1:] for later in phrases[index + 1 :])
+        in_its_place = any(other[0] == "replace" and other[1:2] == phrase[-1:] for other in phrases)
         is_mended = phrase in losing and phrase[1:-1] in ([], ["box"]) and in_its_place
         edit = editor.replace_lost(phrase[-1]) if is_mended else _edit(editor, phrase)
+        if phrase[0] == "bank" and any(other[0] == "replace" and other[1:2] == phrase[1:2] for other in phrases):
+            edit = replace(edit, at_last=())  # set at the new box as it is put in
         try:
             here = rebuilt(here, edit.patch, models)
         except CannotReadError as error:
@@ -55,7 +60,7 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         here = rig  # all is where it was: no cable is taken for another
     else:
         here = laid_anew(rig, here, failing, models)
-    noted = ways_noted(rig, here)
+    noted = merged((ways_noted(rig, here), made_way(rig, here)))
     return [edits[index] for index in sorted(edits)], rebuilt(here, noted, models) if noted else here
 
 

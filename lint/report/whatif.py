@@ -11,7 +11,7 @@ from lint.plan.distance import lacking_words
 from lint.plan.effect import OutputChange, SourceChange
 from lint.plan.ends import FIRST_SERVED
 from lint.plan.quiet_words import channels_words
-from lint.plan.relaying import spares_fetched
+from lint.plan.relaying import to_fetch
 from lint.plan.whatif import WhatIf
 from lint.report.follows import following, following_words
 from lint.report.steps import (
@@ -305,8 +305,8 @@ def _cure(plan: WhatIf, cure: Cure) -> Iterator[str]:
 
 
 def _steps(plan: WhatIf, cure: Cure) -> list[str]:
-    spares = spares_fetched(plan.before, plan.after)
-    return [*(lack.fetching for lack in plan.lacks), *spares, *steps_of(cure, plan.made)]
+    spares = to_fetch(plan.before, plan.after)
+    return [*(lack.fetching for lack in plan.lacks), *spares, *steps_of(cure, plan.made_without(cure.quiet.out))]
 
 
 def steps_of(cure: Cure, made: Sequence[str] = ()) -> list[str]:

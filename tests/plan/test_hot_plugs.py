@@ -56,12 +56,15 @@ def hot(
             off = re.findall(r"[\w-]+", found[1] or found[2])
             stuck = {at for at in stuck if at.device not in off}
         ends = plug_ends(here, words)
-        plug = words.partition(":")[0] if ends else ""
-        if (ends | legs_of(here, plug)) & (stuck | live(here)):
+        plugs = (
+            {name for at in ends for name in here.sources_in.get(at, ())} | {words.partition(":")[0]} if ends else set()
+        )
+        legs = {at for name in plugs if name in here.rig.sources for at in here.rig.sources[name].sockets}
+        if (ends | legs) & (stuck | live(here)):
             yield words
         muted = now_muted(here, words, muted)
         was, here = here, done(here, words, hand, change, models)
-        if touched := touched_by(was, here, ends, plug) - muted:
+        if touched := touched_by(was, here, ends, plugs) - muted:
             yield f"open: {touched}, {words}"
         if not words.startswith("switch phantom power"):
             stuck |= live(was) - live(here)
@@ -78,11 +81,6 @@ def stuck_by(file: ResolvedRig) -> set[Socket]:
     return {at for at, why in file.phantom.lingering.items() if why in STRANDED}
 
 
-def legs_of(rig: ResolvedRig, plug: str) -> set[Socket]:
-    """The sockets that a source is plugged into: phantom power at one of them is on the others' plugs too."""
-    return set(rig.rig.sources[plug].sockets) if plug in rig.rig.sources else set()
-
-
 def now_muted(rig: ResolvedRig, words: str, muted: set[tuple[str, int]]) -> set[tuple[str, int]]:
     """The channels that are muted once a step is done."""
     if found := re.search(r" and mute (channel.*)$", words):
@@ -92,15 +90,20 @@ def now_muted(rig: ResolvedRig, words: str, muted: set[tuple[str, int]]) -> set[
     return muted
 
 
-def touched_by(was: ResolvedRig, here: ResolvedRig, ends: set[Socket], plug: str) -> set[tuple[str, int]]:
+def touched_by(was: ResolvedRig, here: ResolvedRig, ends: set[Socket], plugs: set[str]) -> set[tuple[str, int]]:
     """The channels of living consoles that hear something else after a step, or where a plug is moved."""
     gone = {*here.dead_consoles, *dark_in(here)}
     living = [(key, was.arrivals[key], now) for key, now in here.arrivals.items() if key[0] not in gone]
-    return {key for key, old, now in living if old.sources != now.sources or now.socket in ends or plug in now.sources}
+    return {
+        key for key, old, now in living if old.sources != now.sources or now.socket in ends or plugs & {*now.sources}
+    }
 
 
 def plug_ends(rig: ResolvedRig, words: str) -> set[Socket]:
     """The sockets that a step takes a plug out of or puts it into."""
+    if swapped := re.match(r"label every plug of the old (\S+) and|plug into the new (\S+) again", words):
+        sockets = (at for row in rig.rig.sources.values() for at in row.sockets)
+        return {at for at in sockets if at.device in swapped.groups()}
     found = re.match(r"(\S+): (?:from|out of) ", words)
     if not found or found[1] not in rig.rig.sources:
         return set()
@@ -146,12 +149,34 @@ def test_no_plug_of_any_plan_is_handled_hot(path: Path) -> None:
         assert [*followed(plan, models)] == [], words
 
 
+def made_of(plan: WhatIf) -> list[str]:
+    """How a change is made, as far as plugs of sources go: a box that is another has them all taken out."""
+    return ["now make the change", *(step for step in plan.made if " the old " in step or step.startswith("plug into"))]
+
+
+@pytest.mark.parametrize("path", RIGS, ids=name_of)
+def test_nor_where_a_box_is_another_of_its_kind(path: Path) -> None:
+    """Nothing is to be mended, and yet every plug comes out: what is muted and without phantom power is so till the end."""
+    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    for name in rig.boxes:
+        plan = what_if(rig, ["replace", name, rig.device(name).model.name], models, CATALOGUE)
+        steps = steps_of(plan.doing, made_of(plan))
+        assert not plan.cures
+        assert [*hot(rig, stuck_by(rig), steps, {}, models)] == [], name
+        assert [step for step in steps if step.startswith("label every plug")], name
+        here, hand, muted = rig, dict[str, str](), set[tuple[str, int]]()
+        for step in steps:
+            here, muted = done(here, step, hand, {}, models), now_muted(here, step, muted)
+        assert (live(here), muted) == (live(rig), set()), name
+
+
 def pairs_of(rig: ResolvedRig) -> Iterator[tuple[str, str]]:
     """A box or link cable that fails, and what is done at once: another box in its place, or what hung behind it moved."""
     for chain in rig.chains.values():
         free = [str(link) for link in rig.chains if link != chain.link]
         for near, far in zip(chain.boxes, chain.boxes[1:], strict=False):
-            yield f"box {near.device}", f"replace {near.device} stage-box-32x16"
+            for model in (rig.device(near.device).model.name, "stage-box-32x16"):
+                yield f"box {near.device}", f"replace {near.device} {model}"
             for lost in (f"box {near.device}", f"cable {far.cable.name}"):
                 yield from ((lost, f"move {far.device} {link}") for link in free[-2:])
 
@@ -169,7 +194,7 @@ def test_nor_where_what_fails_is_bridged_at_once(path: Path) -> None:
         stuck = (stuck_in(rig, here) | stuck_by(rig)) - live(plan.after)
         change = patch_between(here, plan.after)
         for way, cure in (plan.cures or {"change": plan.doing}).items():
-            steps = steps_of(cure, ["now make the change"])
+            steps = steps_of(cure, made_of(plan))
             assert [*hot(here, stuck, steps, change, models)] == [], f"lose {lost} and {then}, {way}"
 
 
@@ -227,7 +252,8 @@ def test_nor_where_the_file_lacks_a_link_cable(path: Path) -> None:
 def changes_of(rig: ResolvedRig) -> Iterator[str]:
     """What may be asked of a rig though nothing fails: each box taken out, turned or replaced, each chain the other way."""
     for name in rig.boxes:
-        yield from (f"remove {name}", f"bank {name} 9-16", f"replace {name} stage-box-8x8")
+        like = rig.device(name).model.name
+        yield from (f"remove {name}", f"bank {name} 9-16", f"replace {name} stage-box-8x8", f"replace {name} {like}")
     for chain in rig.chains.values():
         names = [box.device for box in chain.boxes]
         if len(names) > 1:
@@ -250,7 +276,7 @@ def test_nor_where_a_box_is_dark_by_the_file(path: Path) -> None:
             taken = {at for supply in plan.after.phantom.worked.values() for at in supply.sockets}
             change = patch_between(file, plan.after)
             for way, cure in (plan.cures or {"change": plan.doing}).items():
-                steps = steps_of(cure, ["now make the change"])
+                steps = steps_of(cure, made_of(plan))
                 told = [*hot(file, stuck_by(file) - taken, steps, change, models)]
                 assert told == [], f"{circuit} dark, {words}, {way}"
 

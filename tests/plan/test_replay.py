@@ -122,7 +122,7 @@ def done(rig: ResolvedRig, words: str, hand: dict[str, str], change: Mapping[str
         patch = nested(("sources", found[1], "plugged_into"), ends if is_list else ends[0])
     else:
         assert words.startswith((
-            "turn the house", "bring house", "fetch a link cable", "fetch the spare", "no console reaches", "mon is dead now", "desk is dead now", "have ", "leave ", "send ", "turn the output selector", "with the faders down", "once ",
+            "turn the house", "bring house", "label every plug of the old", "plug into the new", "fetch a link cable", "fetch the spare", "fetch the link cable", "no console reaches", "mon is dead now", "desk is dead now", "have ", "leave ", "send ", "turn the output selector", "with the faders down", "once ",
             *rig.rig.destinations, *rig.rig.amplifiers, *(f"{box.name} hung on" for box in rig.rig.boxes),
         )) or " once more; then have " in words, words  # fmt: skip
     return rebuilt(rig, patch, models) if patch else rig
