@@ -208,6 +208,17 @@ class Hunt:
         return suspect if kind == "cured" or suspect.cause.swap else None
 
     @property
+    def seen(self) -> Suspect | None:
+        """What was seen to be wrong last, while nobody has said whether its cure helps."""
+        asked = self.question
+        return asked.suspect if asked is not None and asked.kind == "cured" else None
+
+    @property
+    def unseen(self) -> list[Suspect]:
+        """The suspects without what was seen to be wrong."""
+        return [row for row in self.suspects if self.seen is None or row.key != self.seen.key]
+
+    @property
     def unmended(self) -> Suspect | None:
         """What was seen dark and can't be lit: found, and nothing is to be seen behind it as long as it is so."""
         last = self.answers[-1] if self.answers else None

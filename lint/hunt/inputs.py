@@ -172,6 +172,8 @@ class Inputs(Power):
         every = [channel for channel in (self.target.channel, *heard_on(self.rig, source.name)) if channel]
         every = awake(self.rig, every)
         need = phantom_need(source)
+        if need == NEEDED:  # at a dead socket a switch tells nothing
+            every = [row for row in every if not self._is_at_dead(row)] or every
         fed = [channel for channel in every if channel.phantom == "on"]
         if need == NEEDED and (fed or len({channel.console for channel in every}) < 2):
             giver = self._words_of(fed[:1]) or self.words["channel"]
@@ -184,6 +186,10 @@ class Inputs(Power):
             every += [arrival.channel for arrival in self.rig.arrivals.values() if arrival.socket in at]
         off = "is phantom power off on each of them" if len(set(every)) > 1 else "is its phantom power off"
         return {"phantom_at": self._words_of(every) or self.words["channel"], "phantom_off": off}
+
+    def _is_at_dead(self, channel: Channel) -> bool:
+        socket = self.rig.arrivals[channel.key].socket
+        return socket is not None and self.rig.is_dead(socket)
 
     def _care(self, source: Source) -> dict[str, str]:
         """Return what is muted before hands are laid on a source, its cables or its sockets, and those sockets.

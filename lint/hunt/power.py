@@ -13,7 +13,7 @@ from dataclasses import replace
 from functools import cached_property
 
 from lint.hunt.causes import DEAD
-from lint.hunt.instead import other_input, place_of
+from lint.hunt.instead import numbered, other_input, place_of
 from lint.hunt.part import Part, Point
 from lint.hunt.splits import Splits
 from lint.hunt.switched import POWERED_S
@@ -97,12 +97,17 @@ class Power(Splits):
         return replace(part, only=ONLY_DEAD, words=words)
 
     def _lingering(self, row: Source) -> str:
-        """Return which plugs come out first: where phantom power may still be on, and nobody switches it off."""
-        stuck = self._stuck(row.sockets)
-        if not stuck:
+        """Return which plugs come out first: where phantom power may still be on, whoever switches it off."""
+        left = [at for at in row.sockets if at in self.rig.phantom.lingering]
+        if not left:
             return ""
-        take = f"take {row.name} out of {' and '.join(map(str, stuck))} (both ends are too many)"
-        return f"{self._off_at_mains(stuck)}; ten seconds later {take}, "
+        stuck = self._stuck(left)
+        on = {each for at in left if at not in stuck for each in self._on_switch(at)}
+        by = [a.channel for a in self.rig.arrivals.values() if a.socket in on and a.channel.phantom == "on"]
+        off = [f"switch phantom power off at {numbered(by)}"] if by else []
+        off += [self._off_at_mains(stuck)] if stuck else []
+        take = f"take {row.name} out of {' and '.join(map(str, left))} (both ends are too many)"
+        return f"{' and '.join(off)}; ten seconds later {take}, "
 
     def _asking(self, row: Source, leg: Socket) -> Iterator[Part]:
         """Yield the patch of the only channel, other than the hunted one, that asks for phantom power at a socket."""

@@ -107,8 +107,9 @@ def to_leave(question: Question | None) -> str:
         return question.back
     if question.kind == "cured":
         undo = care_of(question, PUT_BACK) if question.handles else "put all back as it was, slowly."
-        return f"If you began the cure: go through with it, or {undo}"
-    undo = question.back or (care_of(question, PUT_BACK) if question.handles else "")
+        cure = f" The cure: {suspect.filled(suspect.cause.cure)}." if (suspect := question.suspect) else ""
+        return f"If you began the cure: go through with it, or {undo}{cure}"
+    undo = question.back or (f"{care_of(question, PUT_BACK)} The test: {question.text}" if question.handles else "")
     return f"If you began the last test: {undo}" if undo else ""
 
 
@@ -264,7 +265,7 @@ class Hunter:
 
     def tell_suspects(self) -> None:
         """List everything that is still suspected, in the likeliest order."""
-        for row in self.hunt.suspects:
+        for row in self.hunt.unseen:
             self._tell(row)
 
     def tell_stopped(self) -> None:
@@ -272,7 +273,9 @@ class Hunter:
         self.screen.say("Stopped: not found.")
         if self.hunt.ruled_out:
             self.screen.say(f"Ruled out, if only one thing has failed: {', '.join(self.hunt.ruled_out)}.", "", "  ")
-        self.screen.say("Still to be looked at, the likeliest first:")
+        if (seen := self.hunt.seen) is not None:
+            self.screen.say(f"Seen to be wrong: {seen.words}. Whether its cure helps is not known yet.", "", "  ")
+        self.screen.say(f"{'Besides it' if seen else 'Still'} to be looked at, the likeliest first:")
         self.tell_suspects()
         # Last, where it stays in sight: the lists may fill more than a screen.
         if first := to_leave(self.hunt.question):

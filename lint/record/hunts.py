@@ -84,14 +84,16 @@ def _left_words(hunt: Hunt) -> str:
         return f"found and not mended: {hunt.unmended.words}"
     looked = counted(len(hunt.answers) - 1, "answer")
     words = [f"not found after {looked}"]
+    if hunt.seen is not None:
+        words.append(f"seen to be wrong, and not known whether its cure helps: {hunt.seen.words}")
     if hunt.mended_in_vain:
         words.append(f"wrong and put right, but not the fault: {_some(hunt.mended_in_vain)}")
     if hunt.is_reopened:
         words.append("everything was cleared once, so an answer was wrong or there are two faults")
     elif hunt.ruled_out:
         words.append(f"ruled out, if only one thing has failed: {_some(hunt.ruled_out)}")
-    if hunt.suspects:
-        words.append(f"not looked at or not settled: {_some([row.words for row in hunt.suspects])}")
+    if hunt.unseen:
+        words.append(f"not looked at or not settled: {_some([row.words for row in hunt.unseen])}")
     return "; ".join(words)
 
 
@@ -104,6 +106,8 @@ def _some(rows: Sequence[str]) -> str:
 def _still_to_do(hunt: Hunt) -> str:
     if hunt.is_stopped:
         return "keep away from it until a licensed electrician has seen it"
+    if hunt.seen is not None:
+        return "go through with that cure, and hunt it again if it does not help"
     return hunt.unmended.filled(CARRY_ON) if hunt.unmended is not None else "hunt it again"
 
 

@@ -14,9 +14,12 @@ from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import target_of
 from lint.hunt.terminal import care_of
+from lint.plan.rebuild import rebuilt
+from lint.read.load import house_folder
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.address import InputPoint, Socket
 from lint.rig.build import load_rig
+from lint.rig.model import Models
 
 HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
 
@@ -117,3 +120,19 @@ def test_a_microphone_is_lent_that_silences_nobody_else_where_there_is_one() -> 
     speech, care = swapped(hall, "speech", "hall")
     assert "such as alto" in speech
     assert "alto's east/in/1" in care
+
+
+def test_a_switch_at_a_dead_socket_clears_nothing() -> None:
+    """It says on and gives nothing: the other end is asked of, and the dead one is off and out before that comes on."""
+    rig = load_rig(HALL)
+    bass = rig.sources["bass"]
+    dead = bass.sockets[1]
+    data = {"dead": {str(dead): "crackles"}}
+    hurt = rebuilt(resolve(rig), data, Models(house_folder(HALL)))
+    assert hurt.phantom.unpowered >= {"bass"}
+    (asked,) = [row for row in begun(hurt, "bass", "hall").suspects if row.cause.name == "phantom-off"]
+    look = "Look at channel 7 (Bass) on desk: is its phantom power on, as bass needs it?"
+    assert asked.filled(asked.cause.look) == look
+    cured = asked.filled(asked.cause.cure)
+    off = f"switch phantom power off at channel 3 on mon; ten seconds later take bass out of {dead} (both ends are too many)"
+    assert cured.index(off) < cured.index("switch the phantom power of channel 7 (Bass) on desk on")
