@@ -27,17 +27,18 @@ def cable_change(rig: ResolvedRig, ends: Mapping[str, tuple[Port, Port]]) -> dic
 def put_right(rig: ResolvedRig, then: ResolvedRig) -> frozenset[tuple[str, str]]:
     """Return the findings, as (rule, address), about what would no longer be wrong: they have the same cause."""
     explains: set[tuple[str, str]] = set()
-    for key, row in rig.arrivals.items():
+    mended = [row for key, row in rig.arrivals.items() if not is_right(row) and is_right(then.arrivals[key])]
+    for row in mended:
         channel = row.channel
-        if is_right(row) or not is_right(then.arrivals[key]):
-            continue
         explains |= {(name, channel.address) for name in ("patch-carries-other", "patch-carries-nothing")}
         explains.add(("patch-block-wrong", f"{channel.console}/input_blocks/{channel.by_block}"))
         explains.add(("source-unheard", str(channel.carries)))
         explains |= {("source-unheard", name) for name in row.sources}
-    explains |= {("stereo-crossed", pair) for pair in rig.rig.pairs}
-    explains |= {("chain-swapped", box) for box in rig.boxes}
-    explains |= {("chain-slots-exceeded", box) for box in rig.boxes}
+    carried = {str(row.channel.carries) for row in mended}
+    explains |= {("stereo-crossed", row.name) for row in rig.rig.pairs.values() if carried & {row.left, row.right}}
+    # Of a chain that stays as it is nothing is put right.
+    anew = [name for name, box in rig.boxes.items() if _hanging(then, box.link) != _hanging(rig, box.link)]
+    explains |= {(name, box) for name in ("chain-swapped", "chain-slots-exceeded") for box in anew}
     still = {(row.destination.name, row.departure.socket) for row in wrong_outputs(then)}
     rows = [row for row in wrong_outputs(rig) if (row.destination.name, row.departure.socket) not in still]
     if rig.cabling.faults and not then.cabling.faults:
@@ -46,6 +47,10 @@ def put_right(rig: ResolvedRig, then: ResolvedRig) -> frozenset[tuple[str, str]]
     explains |= explained(rig, rows)
     explains |= {("bank-clash", box) for box in rig.boxes if rows}
     return frozenset(explains)
+
+
+def _hanging(rig: ResolvedRig, link: Port) -> list[str]:
+    return [box.device for box in rig.chains[link].boxes] if link in rig.chains else []
 
 
 def wrong_words(rig: ResolvedRig, items: Iterable[Wrong]) -> str:

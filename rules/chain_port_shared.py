@@ -45,6 +45,12 @@ A port takes one plug. One of the cables will be left lying on the floor, and wh
             "cables: {far: {from: west-box/downstream, to: third-box/upstream}}",
             ("2 cables are in west-box/downstream: crossing (to east-box/upstream) and far (to third-box/upstream).",),
         ),
+        Bad(
+            "cables: {old: {to: west-box/downstream}}",
+            (
+                "2 cables are in west-box/downstream: crossing (to east-box/upstream) and old (its other end in nothing).",
+            ),
+        ),
     ],
     safety=RELINK_SAFETY,
 )
@@ -70,6 +76,27 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             {"cables": len(fault.cables), "sources_silent": len(lost.sources), "outputs_dead": len(lost.destinations)},
             # Both plugs of a box in its downstream port: the one that should be in upstream.
             explains=frozenset({("chain-input-from-downstream", port.device), *dead_by(deaf)}),
+        )
+    yield from _hanging_there(rig)
+
+
+def _hanging_there(rig: ResolvedRig) -> Iterator[Finding]:
+    """Yield one finding a cable that hangs by one plug in a port that another is in."""
+    cables = {end: cable for cable in rig.rig.cables.values() for end in cable.ends}
+    for loose in rig.rig.loose_cables.values():
+        cable = cables.get(loose.end) if loose.end is not None else None
+        if loose.end is None or cable is None:
+            continue
+        key = "from" if rig.says("cables", loose.name).get("from") is not None else "to"
+        yield Finding(
+            f"2 cables are in {loose.end}: {cable.name} (to {cable.other(loose.end)}) and {loose.name} (its other end "
+            "in nothing).",
+            (
+                rig.place((*cable.trail, "from" if cable.ends[0] == loose.end else "to"), loose.end.device),
+                rig.place(("cables", loose.name, key), loose.end.device),
+            ),
+            (Cure(f"unplug {loose.name}", {"cables": {loose.name: {key: None}}}),),
+            {"cables": 2, "sources_silent": 0, "outputs_dead": 0},
         )
 
 

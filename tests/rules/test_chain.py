@@ -130,6 +130,19 @@ class TestUnreached:
         ]
         assert runs == ["desk/link-2"]
 
+    def test_it_hides_no_chain_that_stays_in_the_wrong_order(self, example: Example) -> None:
+        """Its cable puts right what hangs on another link, and nothing of this one."""
+        swapped = (
+            "cables: {trunk: {to: east-box/upstream}, crossing: {from: east-box/downstream, to: west-box/upstream}}"
+        )
+        rig = (
+            f"{swapped}\ndevices: {{far-box: {{model: stage-box-8x8}}}}\n"
+            "sources: {organ: {kind: passive-di, plugged_into: far-box/in/1}}\n"
+            "channels: {9: {carries: organ, patched_from: desk/link-2/1}}"
+        )
+        assert set(example.no_goes(rig)) == {"chain-box-unreached", *example.no_goes(swapped)}
+        assert "chain-swapped" in example.no_goes(swapped)
+
 
 class TestTwoConsoles:
     def test_a_declared_split_is_let_be(self, example: Example) -> None:
