@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 from itertools import combinations, starmap
 from typing import Any
 
-from lint.plan.chainwork import ChainRow, chain_rows, closed_up, rewired, unplugged
+from lint.plan.chainwork import ChainRow, chain_rows, closed_up, made_way, rewired, unplugged
 from lint.plan.distance import Lack, Stage, lacks, ways_noted
 from lint.plan.edit import PLANNED_DEAD, CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
 from lint.plan.rebuild import rebuilt
-from lint.plan.relaying import relaying, spares_fetched
+from lint.plan.relaying import relaying, to_fetch
 from lint.read.nearest import did_you_mean
 from lint.resolve.chain import DOWNSTREAM, UPSTREAM
 from lint.resolve.dark import is_dark
@@ -66,10 +66,15 @@ def outage_of(rig: ResolvedRig, what: str, models: Models) -> Outage:
         cable = next((c.name for c in rig.rig.cables.values() if what in map(str, c.ends)), "")
         step = f"plug the link cable {cable} from {what} into {other}, which is free".replace("  ", " ")
         return Outage(words, after, edit.dead | rig.dead_consoles, cabling=(step,), spare=edit.spare)
-    best = _past(rig, edit, boxes, models, may_fetch=True)
+    return _cabled_past(rig, edit, boxes, models)
+
+
+def _cabled_past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, card: str = "") -> Outage:
+    """Cable past what is lost by what is at hand, and where a longer cable would reach more by that as well."""
+    best = replace(_past(rig, edit, boxes, models, may_fetch=True), card=card)
     if not best.lacks:
         return best
-    return replace(_past(rig, edit, boxes, models, may_fetch=False), longer=best)
+    return replace(_past(rig, edit, boxes, models, may_fetch=False), longer=best, card=card)
 
 
 def _with(edit: Edit, dark: Sequence[Edit]) -> Edit:
@@ -135,7 +140,8 @@ def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models, dark
         f"the input socket {name}/in{span} is dead" if len(dead) == 1 else f"the input sockets {name}/in{span} are dead"
     )
     edit = _with(Edit(whole, socket), dark)
-    return Outage(edit.words, rebuilt(rig, edit.patch, models), edit.dead | rig.dead_consoles, card=text)
+    boxes = [name for name in edit.dead if name in rig.boxes or name in rig.lost_boxes]
+    return _cabled_past(rig, edit, boxes, models, text)
 
 
 def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fetch: bool) -> Outage:
@@ -148,7 +154,7 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     for link, chain in rig.chains.items():
         rows = chain_rows(chain) if link.device not in edit.dead else []  # a dead console's chain is not closed up
         if any(row.device in boxes for row in rows):
-            found, why = _without_boxes(rig, link, rows, (*boxes, edit.lost), may_fetch)
+            found, why = _without_boxes(rig, link, rows, (*boxes, *filter(None, (edit.lost,))), may_fetch)
         elif any(row.cable == edit.lost for row in rows):
             found, why = _without_cable(rig, link, rows, edit.lost)
         else:
@@ -160,11 +166,11 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     here = rebuilt(rig, merged(changes), models)
     if len(changes) == 1 and consoles:
         return Outage(words, here, dead, spare=edit.spare, is_mains=edit.is_mains)
-    noted = ways_noted(rig, here)
+    noted = merged((ways_noted(rig, here), made_way(rig, here)))
     here = rebuilt(here, noted, models) if noted else here
     short = lacks(rig, here)
     cabling = relaying(rig, here, (edit.lost,), (*edit.dead, edit.lost))
-    fetching = spares_fetched(rig, here)
+    fetching = to_fetch(rig, here)
     return Outage(words, here, dead, cabling, edit.spare, edit.is_mains, short, fetched=fetching)
 
 

@@ -100,11 +100,16 @@ def ends_in(rig: ResolvedRig, name: str) -> tuple[Port, ...]:
     return (loose.end,) if loose is not None and loose.end is not None else ()
 
 
-def spares_fetched(before: ResolvedRig, after: ResolvedRig) -> tuple[str, ...]:
-    """Say which tested spares are to be at hand before anything is turned down: those that come into use."""
+def to_fetch(before: ResolvedRig, after: ResolvedRig) -> tuple[str, ...]:
+    """Say which cables are to be at hand before anything is turned down: spares that come into use, what lies loose.
+
+    Not one that hangs in a port by one plug: it is there.
+    """
     known = before.rig.cables.keys() | before.rig.loose_cables.keys()
     owners = (_owner(before, name) for name in after.rig.cables if name not in known)
-    return tuple(f"fetch {_spare_of(before, owner)}" for owner in owners if owner is not None)
+    spares = (f"fetch {_spare_of(before, owner)}" for owner in owners if owner is not None)
+    loose = (row for name, row in before.rig.loose_cables.items() if name in after.rig.cables and row.end is None)
+    return (*spares, *(f"fetch the link cable {row.name}, which lies loose" for row in loose))
 
 
 def _called(before: ResolvedRig, name: str, is_fetched: bool) -> str:

@@ -19,10 +19,14 @@ from lint.rig.rig import Channel
 
 
 class Room(NamedTuple):
-    """A plug that works and matters less than those who find a socket once it is pulled (`saves`)."""
+    """A plug that works and matters less than those who find a socket once it is pulled (`saves`).
+
+    `instead` are those who were to have found one by what is pulled before it, and make room in their turn.
+    """
 
     plug: Plug
     saves: tuple[Plug, ...]
+    instead: tuple[Plug, ...] = ()
 
 
 class MovedOutput(NamedTuple):

@@ -354,7 +354,10 @@ class Rescuer:
             then = replace(now, pulled=now.pulled | {plug})
             still = set(then.lost) - set(then.best()[0])
             if now._weight_of(still, then.pulled) < now._weight_of(waiting, now.pulled):
-                rows.append(Room(plug, tuple(each for each in self.lost if each in waiting - still)))
+                saved, instead = (
+                    tuple(each for each in self.lost if each in found) for found in (waiting - still, still - waiting)
+                )
+                rows.append(Room(plug, saved, instead))
                 now, waiting = then, still
         return tuple(rows)
 

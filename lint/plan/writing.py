@@ -20,7 +20,8 @@ def write_rig(rig: Path, target: Path, patch: dict[str, Any], wanted: ResolvedRi
     if target.exists():
         raise CannotDoError(f"{target} is there already, and is left as it is; name another file")
     if os.path.abspath(target.parent) != os.path.abspath(rig.parent):  # noqa: PTH100 - as extends: reads paths
-        raise CannotDoError(f"{target} must stand beside {rig}: what that file extends is found from its folder")
+        why = "what it extends, and the models of its house, are found from its folder"
+        raise CannotDoError(f"{target} must stand beside {rig}: {why}")
     # A section of which nothing is left says nothing: it is not written as an empty one.
     gone = {key: None for key in patch if wanted.rig.document.data.get(key) == {}}
     text = edited_file(rig, {**patch, **gone})

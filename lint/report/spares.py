@@ -13,7 +13,7 @@ from lint.plan.outage import Outage
 from lint.plan.outroom import OutputRoom
 from lint.plan.plug import Plug
 from lint.plan.quiet_words import channels_words
-from lint.plan.rescue import Rescue, Spared
+from lint.plan.rescue import Rescue, Room, Spared
 from lint.plan.unmet import Unmet
 from lint.report.steps import (
     FEWEST_FOLDED,
@@ -287,11 +287,16 @@ def _left(spared: Spared) -> Iterator[str]:
         need = ("needs" if len(row.sources) == 1 else "need") if row.is_needed else "must not have"
         yield wrapped(f"{where}: free, but {named(row.sources)} {need} phantom power, and {row.why}.", "  ")
     if rescue.room:
-        rows = ", ".join(f"{row.plug.source} ({row.plug.socket}) for {_names(row.saves)}" for row in rescue.room)
+        rows = "; ".join(f"{row.plug.source} ({row.plug.socket}) for {_for_whom(row)}" for row in rescue.room)
         yield wrapped(f"To make room, unplug what matters less by its priority, the first first: {rows}.", "  ")
     elif not spared.wider and not rescue.gained:
         words = "Nothing was found that matters less by its priority and whose socket would save any"
         yield wrapped(f"{words}; add a box{_rehung(spared)}, or go without.", "  ")
+
+
+def _for_whom(row: Room) -> str:
+    instead = f" in place of {named([plug.source for plug in row.instead])}" if row.instead else ""
+    return f"{named([plug.source for plug in row.saves])}{instead}"
 
 
 def _rehung(spared: Spared) -> str:

@@ -47,3 +47,16 @@ def test_who_comes_by_the_dark_is_counted_as_silent_and_saved_where_there_is_roo
                 assert all(name in wrong for name in arrival.sources), (console, arrival.sources)
         # No plug of the cure ends where no channel takes it, unless its source lives by its phantom power there.
         assert not [step for step in cure.handlings if step.is_idle and step.start and step.start.device in gone]
+
+
+@pytest.mark.parametrize(("name", "circuit"), [(name, each) for name in NAMES for each in rig_of(name).rig.circuits])
+def test_dead_inputs_beside_the_dark_are_cabled_past_like_a_dead_box(name: str, circuit: str) -> None:
+    """Whatever is lost besides, the boxes behind the dark are reached where the cables at hand reach."""
+    file = dark(name, circuit)
+    lit = [box for box in file.rig.boxes if box.name not in unlit(file) and file.is_reached(box.name)]
+    for box in lit:
+        card = outage_of(file, f"{box.name}/in/1", MODELS)
+        alone = outage_of(file, circuit, MODELS)
+        assert card.after.boxes.keys() == alone.after.boxes.keys(), box.name
+        assert card.cabling == alone.cabling
+        assert card.card == f"{box.name}/in/1"

@@ -20,9 +20,11 @@ from lint.plan.distance import lacking_words
 from lint.plan.intent import intent_of
 from lint.plan.outage import Outage, outage_of
 from lint.plan.quiet import DOWN, UP
-from lint.plan.rescue import Rescue
+from lint.plan.rescue import Spared
 from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
+from lint.report.spares import spares_text
+from lint.report.whatif import steps_of
 from lint.resolve.resolved import ResolvedRig
 from lint.rig.model import Models
 
@@ -100,10 +102,10 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
     )
     assert last[-1].endswith(UP)
     assert plan.made == (
-        "now make the change, by the next 7 steps: right is replaced by a stage-box-16x8",
-        "switch off or turn down what is fed from right: horn-amp, porch-amp",
+        "now make the change, by the next 8 steps: right is replaced by a stage-box-16x8",
+        "switch off or turn down what is fed from right or behind it: horn-amp, porch-amp",
         "have the lead or whoever has charge of the mains switch the old right off and pull its mains plug (circuit "
-        "porch). Open nothing that has mains; local codes and a licensed electrician decide",
+        "porch), and wait ten seconds. Open nothing that has mains; local codes and a licensed electrician decide",
         "label every plug of the old right and take them out, the link cables first",
         "set the output selector of the new right to 9-16",
         "plug the link cables into the new right again: hop upstream",
@@ -111,6 +113,7 @@ def test_a_replaced_box_is_quiet_first_and_everything_is_plugged_again(evening: 
         "horn-amp out/1, porch-amp out/2",
         "have the lead or whoever has charge of the mains plug the new right into the mains (circuit porch) and switch "
         "it on, what it feeds still off or down",
+        "have horn-amp, porch-amp on again, still turned down",
     )
     text = call("whatif", evening, "replace", "right", "stage-box-16x8").stdout
     assert text.index("How to make the change") < text.index("   1. turn the house") < text.index("   3. now make")
@@ -197,12 +200,16 @@ def test_a_cable_that_lies_there_comes_before_the_spare_of_another() -> None:
     kept = outage("hop", week)
     assert kept.after.boxes["right"].cable.name == "old"
     assert kept.after.rig.cables["trunk"].spare == "in the drawer"
+    assert kept.fetched == ("fetch the link cable old, which lies loose",)
+    # One that hangs in a port is there.
+    there = outage("hop", week.replace("old: {", "old: {from: left/downstream, "))
+    assert (there.after.boxes["right"].cable.name, there.fetched) == ("old", ())
 
 
 # -- too few sockets ---------------------------------------------------------------------------------------------------
 
 
-def few(free: int) -> Rescue:
+def few(free: int) -> Spared:
     """Three sources of one weight on a dead box, a pair among them, and so many sockets left."""
     own = "".join(
         f"  d{n}: {{kind: player, plugged_into: desk/in/{n}, priority: {6 + n % 2}}}\n" for n in range(1, 17 - free)
@@ -218,21 +225,25 @@ def few(free: int) -> Rescue:
     )  # fmt: skip
     before = resolved(text)
     gone = outage_of(before, "b", Models(None))
-    return Rescuer(Mending(before, gone.after, intent_of(before), gone.dead, gone.dead, Models(None))).rescue()
+    rescue = Rescuer(Mending(before, gone.after, intent_of(before), gone.dead, gone.dead, Models(None))).rescue()
+    return Spared(gone, rescue, check_rig(rescue.cure.result, CATALOGUE))
 
 
 @pytest.mark.parametrize(("free", "saved"), [(1, {"solo"}), (2, {"left", "right"}), (3, {"left", "right", "solo"})])
 def test_no_pair_is_torn_while_whole_ones_can_be_saved(free: int, saved: set[str]) -> None:
-    rescue = few(free)
+    rescue = few(free).rescue
     assert {plug.source for plug in rescue.places} == saved
     assert (rescue.torn, rescue.proved) == ({}, True)
 
 
 def test_as_many_as_make_room_for_all_may_be_unplugged() -> None:
-    rows = few(1).room
-    assert [(row.plug.source, [plug.source for plug in row.saves]) for row in rows] == [
-        ("d1", ["left", "right"]), ("d3", ["solo"])
+    spared = few(1)
+    rows = spared.rescue.room
+    assert [(row.plug.source, *([plug.source for plug in each] for each in row[1:])) for row in rows] == [
+        ("d1", ["left", "right"], ["solo"]), ("d3", ["solo"], [])
     ]  # fmt: skip
+    told = " ".join(spares_text(spared).split())
+    assert "d1 (desk/in/1) for left, right in place of solo; d3 (desk/in/3) for solo." in told
 
 
 # -- cures that are none -----------------------------------------------------------------------------------------------
@@ -292,8 +303,10 @@ def test_a_box_that_died_and_is_replaced_works_again(evening: str) -> None:
     assert (
         call("whatif", evening, *["lose", "box", "right", "and", "replace", "right", "stage-box-16x8"]).exit_code == 0
     )
-    # The other way round it is the new one that died.
-    assert planned("replace right stage-box-16x8 and lose right").dead == {"right"}
+    # Said the other way round it is the same.
+    turned = planned("replace right stage-box-16x8 and lose right")
+    assert (turned.dead, turned.patch, turned.made, turned.cures) == (frozenset(), other.patch, other.made, {})
+    assert steps_of(turned.doing, turned.made) == steps_of(plan.doing, plan.made)
 
 
 def test_a_plug_that_goes_to_another_box_is_said_to_need_a_cable_that_reaches(evening: str) -> None:
