@@ -23,6 +23,8 @@ from lint.rules._words import lost_with, lost_words
 _WHY = """\
 A port takes one plug. One of the cables will be left lying on the floor, and whatever it leads to is silent."""
 
+_LOOSE = "its other end in nothing"
+
 
 @rule(
     title="Two link cables in one port",
@@ -82,17 +84,22 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _hanging_there(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a cable that hangs by one plug in a port that another is in."""
-    cables = {end: cable for cable in rig.rig.cables.values() for end in cable.ends}
+    there = {
+        end: (cable.name, f"to {cable.other(end)}", "from" if cable.ends[0] == end else "to")
+        for cable in rig.rig.cables.values()
+        for end in cable.ends
+    }
     for loose in rig.rig.loose_cables.values():
-        cable = cables.get(loose.end) if loose.end is not None else None
-        if loose.end is None or cable is None:
+        if loose.end is None:
             continue
         key = "from" if rig.says("cables", loose.name).get("from") is not None else "to"
+        name, leads, side = there.setdefault(loose.end, (loose.name, _LOOSE, key))
+        if name == loose.name:
+            continue
         yield Finding(
-            f"2 cables are in {loose.end}: {cable.name} (to {cable.other(loose.end)}) and {loose.name} (its other end "
-            "in nothing).",
+            f"2 cables are in {loose.end}: {name} ({leads}) and {loose.name} ({_LOOSE}).",
             (
-                rig.place((*cable.trail, "from" if cable.ends[0] == loose.end else "to"), loose.end.device),
+                rig.place(("cables", name, side), loose.end.device),
                 rig.place(("cables", loose.name, key), loose.end.device),
             ),
             (Cure(f"unplug {loose.name}", {"cables": {loose.name: {key: None}}}),),

@@ -73,9 +73,16 @@ def unplugged(rig: ResolvedRig, names: Iterable[str]) -> dict[str, Any]:
 
 def made_way(before: ResolvedRig, after: ResolvedRig) -> dict[str, Any]:
     """Return the change that takes cables that hang by one plug out of the ports that others are laid into since."""
-    was = {name: cable.ends for name, cable in before.rig.cables.items()}
-    laid = {end for name, cable in after.rig.cables.items() for end in {*cable.ends}.difference(was.get(name, ()))}
-    return unplugged(after, [name for name, cable in after.rig.loose_cables.items() if cable.end in laid])
+    was, now = _ends(before), _ends(after)
+    laid = {end for name, ends in now.items() for end in ends - was.get(name, frozenset())}
+    hanging = (row for row in after.rig.loose_cables.values() if row.end in was.get(row.name, ()))
+    return unplugged(after, [row.name for row in hanging if row.end in laid])
+
+
+def _ends(rig: ResolvedRig) -> dict[str, frozenset[Port]]:
+    """Return the ports that each link cable is in, by both plugs or by one."""
+    whole = {name: frozenset(cable.ends) for name, cable in rig.rig.cables.items()}
+    return whole | {name: frozenset((row.end,)) for name, row in rig.rig.loose_cables.items() if row.end is not None}
 
 
 def unplugged_at(rig: ResolvedRig, is_there: Callable[[Port], bool]) -> dict[str, Any]:

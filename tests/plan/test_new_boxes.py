@@ -20,6 +20,7 @@ from lint.resolve.dark import unlit
 from lint.resolve.resolved import ResolvedRig, resolve
 from lint.rig.build import load_rig
 from lint.rig.model import Models
+from lint.rig.rig import Cable
 
 CHAINED = [path for path in CLEAN if any(len(chain.boxes) > 1 for chain in resolve(load_rig(path)).chains.values())]
 
@@ -52,12 +53,17 @@ def test_a_cable_that_hangs_in_a_port_comes_out_before_another_goes_in(path: Pat
     for port, file in hanging(rig, models):
         box = port.partition("/")[0]
         assert not shared(file)
-        for words in (*changes_of(rig), f"add extra stage-box-8x8 behind {box}"):
+        names = [row.device for row in rig.chains[rig.boxes[box].link].boxes]
+        turned = f"order {' '.join(reversed(names))}"
+        losing = (f"lose box {name} and {turned}" for name in names[:-1])
+        for words in (*changes_of(rig), f"add extra stage-box-8x8 behind {box}", *losing):
             plan = planned(file, words, models)
             if plan is None:
                 continue
             assert not shared(plan.after), words
-            taken = any(port in map(str, cable.ends) for cable in plan.after.rig.cables.values())
+            every = (*plan.after.rig.cables.values(), *plan.after.rig.loose_cables.values())
+            ends = {row.name: row.ends if isinstance(row, Cable) else (row.end,) for row in every}
+            taken = any(port in map(str, own) for name, own in ends.items() if name != "idle")
             steps = list(plan.made)
             assert ("take the link cable idle out" in steps) == taken, words
             filled = [n for n, step in enumerate(steps) if re.search(rf"(from|to|into) {port}\b", step)]
@@ -74,6 +80,9 @@ def test_a_file_with_two_plugs_in_a_port_is_told() -> None:
     cable = chain.boxes[1].cable
     other = next(end for end in cable.ends if str(end) != port)
     assert told == f"2 cables are in {port}: {cable.name} (to {other}) and idle (its other end in nothing)."
+    last = f"{chain.boxes[-1].device}/downstream"
+    (told,) = shared(rebuilt(rig, {"cables": {"idle": {"to": last}, "other": {"from": last}}}, models))
+    assert told == f"2 cables are in {last}: idle (its other end in nothing) and other (its other end in nothing)."
 
 
 # -- selectors ---------------------------------------------------------------------------------------------------------
