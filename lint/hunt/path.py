@@ -201,10 +201,11 @@ class _Walker(Inputs, Outputs):
     def _sent(self, name: str, before: str, words: Mapping[str, str]) -> Part:
         """Return what is sent to a mix; of a console that has no channel for it only what its microphones pick up."""
         if self.target.away is None:
-            words = {**words, "mute": f"Mute {before}", "gone": "gone"}
+            words = {**words, "mute": f"Mute {before}", "unmute": f"unmute {before} again, slowly", "gone": "gone"}
             return self._part(f"send to {name}", f"what {before} sends to {name}", ("send", "open"), words)
         mix = self.rig.rig.mixes[name]
-        words = {**words, "mute": f"On {mix.console}, mute {takes(mix)}", "gone": "still heard"}
+        unmute = f"on {mix.console} unmute {takes(mix)} again, slowly"
+        words = {**words, "mute": f"On {mix.console}, mute {takes(mix)}", "unmute": unmute, "gone": "still heard"}
         if self.target.name in self.rig.rig.mixes and (ends := self._loudspeakers(self.target.name)):
             words |= {"near": _near(ends)}
         return self._part(f"send to {name}", f"what {name} takes", ("open",), words)
@@ -222,7 +223,9 @@ class _Walker(Inputs, Outputs):
         if not ends or not any(rows.sources[name].kind.endswith("microphone") for name in heard):
             return None
         mute = f"On {mix.console}, turn down what goes to {mix.name} from {takes(mix)}"
-        words = {"mix": mix.name, "console": mix.console, "mute": mute, "gone": "still heard", "near": _near(ends)}
+        unmute = f"on {mix.console} bring up again, slowly, what goes to {mix.name} from {takes(mix)}"
+        words = {"mix": mix.name, "console": mix.console, "mute": mute, "unmute": unmute, "gone": "still heard"}
+        words |= {"near": _near(ends)}
         return self._part(f"send to {mix.name}", f"what {mix.name} takes", ("open",), words)
 
     def _loudspeakers(self, mix: str) -> list[str]:

@@ -12,6 +12,7 @@ from lint.plan.chainwork import ChainRow, chain_rows, closed_up, made_way, rewir
 from lint.plan.distance import Lack, Stage, lacks, ways_noted
 from lint.plan.edit import PLANNED_DEAD, CannotDoError, Edit, Editor
 from lint.plan.ends import HOUSE, ends_of
+from lint.plan.listening import listening_again
 from lint.plan.reach import Loose, fetched, laid, loose_cables, reaching
 from lint.plan.rebuild import rebuilt
 from lint.plan.relaying import relaying, to_fetch
@@ -164,6 +165,7 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     consoles = edit.dead.intersection(console.name for console in rig.rig.consoles)
     dead = edit.dead | rig.dead_consoles
     here = rebuilt(rig, merged(changes), models)
+    here = listening_again(rig, here, models, (edit.lost, *edit.dead), may_fetch)
     if len(changes) == 1 and consoles:
         return Outage(words, here, dead, spare=edit.spare, is_mains=edit.is_mains)
     noted = merged((ways_noted(rig, here), made_way(rig, here)))

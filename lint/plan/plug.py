@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from lint.plan.intent import ChannelKey
 from lint.plan.moves import Move
+from lint.resolve.resolved import ResolvedRig
 from lint.rig.address import InputPoint, Socket
 from lint.rig.rig import Channel
 
@@ -51,3 +52,15 @@ class InputCure:
     def as_moves(self) -> list[Move]:
         """The plugs that move."""
         return [Move(plug.source, plug.socket, end) for plug, end in self.moves.items()]
+
+
+def halves_of(rig: ResolvedRig, plugs: Iterable[Plug]) -> dict[tuple[str, int], tuple[Plug, Plug]]:
+    """Return the left and right plug of every stereo pair that has both among `plugs`, by its name and their leg."""
+    at = {(plug.source, plug.leg): plug for plug in plugs}
+    legs = sorted({leg for _, leg in at})
+    both = {
+        (row.name, leg): (at.get((row.left, leg)), at.get((row.right, leg)))
+        for row in rig.rig.pairs.values()
+        for leg in legs
+    }
+    return {key: (left, right) for key, (left, right) in both.items() if left is not None and right is not None}

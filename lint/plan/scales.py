@@ -19,18 +19,23 @@ class Scales:
     apart: int  # a pair on two devices
     powering: Mapping[int, int]  # of a socket that FITS, one that is on FOR_NOTHING, and one that feeds it TWICE
     half: int  # what it costs to save one half of a pair alone
+    deaf: Mapping[int, int]  # by priority: consoles that are to hear one and do not where it goes
     left: Mapping[int, int]  # by priority: what it costs to leave one behind
 
     @classmethod
-    def of(cls, priorities: Collection[int], bystanders: int) -> Scales:
-        """Return what they weigh for those that are lost, by their priorities, and the bystanders of their sockets."""
+    def of(cls, priorities: Collection[int], bystanders: int, deaf_most: int) -> Scales:
+        """Return what they weigh for those that are lost, by their priorities, and the bystanders of their sockets.
+
+        `deaf_most` is the most that the consoles of one count for that do not hear it.
+        """
         step, unit = _by_priority(priorities, MOST_STEPS, 1)
         way, apart = _by_priority(priorities, FARTHEST // MOST_STEPS, unit)
         powered = apart * (len(priorities) + 1)
         twice = powered * (len(priorities) + bystanders + 1)
         half = twice * (len(priorities) + bystanders + 1)
-        left, _ = _by_priority(priorities, 1, half * (len(priorities) + 1))
-        return cls(step, way, apart, {FITS: 0, FOR_NOTHING: powered, TWICE: twice}, half, left)
+        deaf, unit = _by_priority(priorities, deaf_most, half * (len(priorities) + 1))
+        left, _ = _by_priority(priorities, 1, unit)
+        return cls(step, way, apart, {FITS: 0, FOR_NOTHING: powered, TWICE: twice}, half, deaf, left)
 
 
 def _by_priority(priorities: Collection[int], most: int, unit: int) -> tuple[Mapping[int, int], int]:

@@ -1,7 +1,8 @@
 """Spares: what is lost with a box, a card or a link, and the best rescue onto the sockets that are left.
 
 Who is saved comes first, by priority: one source of a higher priority outweighs all of lower ones together; of
-equally many, such that the fewest stereo pairs are torn. Then phantom power: nobody gets a socket where it is missing
+equally many, such that the fewest consoles go without one of them, that of the house first, and then that the fewest
+stereo pairs are torn. Then phantom power: nobody gets a socket where it is missing
 or harmful, as few as can be are fed from both ends of their split, and few have it on for nothing, those that stay on
 the same switch counted with them. Then stereo pairs stay whole, both halves on one device. Then the way along the
 stage, in metres: that of the most important first, so that they get the nearest; and only then how near the new number
@@ -12,7 +13,7 @@ assignment; pairs, and sockets that share a phantom switch, are branched on wher
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -20,6 +21,7 @@ from lint.plan.assign import assign
 from lint.plan.barred import barred_sockets
 from lint.plan.cures import LEAST_PRIORITY, Cure, Mending
 from lint.plan.distance import MOST_STEPS, Stage
+from lint.plan.hearers import weighing
 from lint.plan.inputs import InputSide
 from lint.plan.intent import unmet_channels
 from lint.plan.mute import mute_signals
@@ -27,7 +29,7 @@ from lint.plan.one_side import one_sided
 from lint.plan.outputs import OutputCure, OutputSide
 from lint.plan.outroom import output_room
 from lint.plan.phantom import FITS, Switches, need_at
-from lint.plan.plug import InputCure, Plug
+from lint.plan.plug import InputCure, Plug, halves_of
 from lint.plan.repowered import repowered
 from lint.plan.rescue import MovedOutput, Rescue, Room
 from lint.plan.scales import Scales
@@ -149,7 +151,7 @@ class Rescuer:
     @cached_property
     def pairs(self) -> Mapping[str, frozenset[Plug]]:
         """The stereo pairs of which both halves are lost, each end of their split by itself."""
-        found = _halves(self.mending.rig, self.lost)
+        found = halves_of(self.mending.rig, self.lost)
         return {f"{name} {leg}".removesuffix(" 0"): frozenset(both) for (name, leg), both in found.items()}
 
     def _need(self, plug: Plug) -> str:
@@ -190,7 +192,9 @@ class Rescuer:
             decimetres, steps = divmod(self.stage.far(plug.socket, socket), MOST_STEPS)
             priority = self._priority(plug)
             way = self._scales.way[priority] * decimetres + self._scales.step[priority] * steps
-            row.append(powered + away * self._scales.apart + way)
+            row.append(
+                powered + away * self._scales.apart + way + self._scales.deaf[priority] * self._deaf(plug, socket)
+            )
         return row
 
     def _woken(self, switch: Switch) -> int:
@@ -214,13 +218,23 @@ class Rescuer:
         return self._hears(plug, socket) and self.switches.fit(socket, self._need(plug), state) is not None
 
     def _hears(self, plug: Plug, socket: Socket) -> bool:
-        hearers = {channel.console for channel in self.side.listeners[plug.source, plug.leg]}
-        return any(self.side.point(socket, console) is not None for console in hearers)
+        return any(self.side.point(socket, console) is not None for console in self._hearers[plug])
+
+    def _deaf(self, plug: Plug, socket: Socket) -> int:
+        """Weigh the consoles that wait for a plug and don't hear it in a socket."""
+        hearers = self._hearers[plug].items()
+        return sum(weight for console, weight in hearers if self.side.point(socket, console) is None)
+
+    @cached_property
+    def _hearers(self) -> Mapping[Plug, Mapping[str, int]]:
+        """The consoles that wait for each plug, and what it counts for that one does not hear it."""
+        weights, listeners = weighing(self.mending.rig), self.side.listeners
+        return {plug: weights(listeners[plug.source, plug.leg]) for plug in self.lost}
 
     @cached_property
     def _other(self) -> Mapping[Plug, str]:
         """Where the other half of a pair works on, for those plugs that were on the same device."""
-        rows = _halves(self.mending.rig, self.side.plugs).values()
+        rows = halves_of(self.mending.rig, self.side.plugs).values()
         together = (both for both in rows if both[0].socket.device == both[1].socket.device)
         device = {half: half.socket.device for both in together for half in both}
         whole = {half for both in self.pairs.values() for half in both}
@@ -229,7 +243,8 @@ class Rescuer:
     @cached_property
     def _scales(self) -> Scales:
         bystanders = sum(counts.total() for counts in self.switches.bystanders.values())
-        return Scales.of([self._priority(plug) for plug in self.lost], bystanders)
+        deaf = max((sum(weights.values()) for weights in self._hearers.values()), default=1)
+        return Scales.of([self._priority(plug) for plug in self.lost], bystanders, deaf)
 
     # -- the whole rescue ------------------------------------------------------------------------------------------
 
@@ -317,7 +332,7 @@ class Rescuer:
     def _uncrossed(self, places: Rest) -> Rest:
         """Return the places with the left of a pair on the lower number, where the other way is exactly as good."""
         straight = dict(places)
-        for left, right in _halves(self.mending.rig, places).values():
+        for left, right in halves_of(self.mending.rig, places).values():
             if left.socket > right.socket:
                 continue
             here = straight[left], straight[right]
@@ -379,15 +394,3 @@ class Rescuer:
         """Count who goes without by priority, the highest first; what nobody waits for counts for nothing."""
         counts = Counter(self._priority(plug) for plug in (*left, *pulled) if self._is_heard(plug))
         return tuple(counts[priority] for priority in range(1, LEAST_PRIORITY + 1))
-
-
-def _halves(rig: ResolvedRig, plugs: Iterable[Plug]) -> dict[tuple[str, int], tuple[Plug, Plug]]:
-    """Return the left and right plug of every stereo pair that has both among `plugs`, by its name and their leg."""
-    at = {(plug.source, plug.leg): plug for plug in plugs}
-    legs = sorted({leg for _, leg in at})
-    both = {
-        (row.name, leg): (at.get((row.left, leg)), at.get((row.right, leg)))
-        for row in rig.rig.pairs.values()
-        for leg in legs
-    }
-    return {key: (left, right) for key, (left, right) in both.items() if left is not None and right is not None}

@@ -9,6 +9,7 @@ from lint.plan.at_once import hanging, laid_anew
 from lint.plan.chainwork import made_way
 from lint.plan.distance import Stage, ways_noted
 from lint.plan.edit import CannotDoError, Edit, Editor
+from lint.plan.listening import listening_again
 from lint.plan.rebuild import change_between, rebuilt
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError
@@ -60,6 +61,8 @@ def edits_of(rig: ResolvedRig, words: Sequence[str], models: Models) -> tuple[li
         here = rig  # all is where it was: no cable is taken for another
     else:
         here = laid_anew(rig, here, failing, models)
+    if len(losing) < len(phrases):
+        here = listening_again(rig, here, models, failing | gone | lost)
     noted = merged((ways_noted(rig, here), made_way(rig, here)))
     return [edits[index] for index in sorted(edits)], rebuilt(here, noted, models) if noted else here
 

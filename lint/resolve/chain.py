@@ -182,11 +182,15 @@ class _Follower:
                 port = Port(end.device, UPSTREAM if end.name == DOWNSTREAM else DOWNSTREAM)
 
     def _listens(self, listener: Port, owner: Port) -> bool:
-        """Whether a declared listener is cabled to its owner's chain, or to boxes that a fault cuts off from it."""
+        """Whether a declared listener is cabled to its owner's chain: to a box that hangs there, or to the port itself.
+
+        Behind a dead console it is as well: what it hears is told of that.
+        """
         if listener not in self.at:
             return False
         end = self.at[listener][0].other(listener)
-        return self.owner.get(end.device, owner) == owner
+        is_behind_dead = not self._lives(owner) and end.device not in self.owner
+        return end == owner or is_behind_dead or self.owner.get(end.device) == owner
 
     def _chain(self, link: Port) -> Chain:
         walk = self.walks[link]

@@ -118,6 +118,8 @@ class Crew:
             assert question.text.startswith(self.left_on)
             self.left_on = ""
             return YES
+        if question.kind == "cured" and self.left_on.removeprefix("Now ").rstrip(".") in question.text:
+            self.left_on = ""  # its cure has that put back as well
         assert not self.left_on, question.text
         said = self._said(hunt, question)
         if question.back and hunt.answered(said).found is None:
