@@ -279,7 +279,11 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     if len(faults) > MOST_FAULTS:
         screen.say(f"And {len(faults) - MOST_FAULTS} more such on this path: see `rigwalk check`.")
     for words, name in dead_on(rig, target):
-        screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says how to carry on.")
+        is_console = name in rig.rig.devices
+        alive = (
+            " Nothing comes through it, whatever its lamps show: below it is taken to be alive." if is_console else ""
+        )
+        screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says how to carry on.{alive}")
     dark = _dark(hunt)
     for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")

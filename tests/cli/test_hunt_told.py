@@ -94,6 +94,8 @@ def test_what_the_rig_file_says_is_dead_is_told_first(tmp_path: Path, what: str,
     told = f"{what} is dead ({words})"
     flat = " ".join(call(str(week), "drum", "--answers", "y").stdout.split())
     assert f"By the rig file itself {told}: `rigwalk spares RIG {what}` says how to carry on." in flat
+    # Its lamps may be lit, and it clears itself by them: that is said before anything is asked.
+    assert ("whatever its lamps show: below it is taken to be alive" in flat) == (what == "desk")
     done = json.loads(call(str(week), "drum", "--answers", "y", "--format", "json").stdout)
     assert told in done["wrong_by_the_rig"]
 
