@@ -32,7 +32,10 @@ def listening_again(
         # Another may be laid into the port where it is: without it the chain goes on there.
         alone = rebuilt(after, unplugged(after, [own]), models) if known is not None else after
         chain = alone.chains.get(owner)
-        if chain is None or not chain.boxes or not gone.isdisjoint((listener.device, owner.device)):
+        if not gone.isdisjoint((listener.device, owner.device)):
+            continue
+        if chain is None or not chain.boxes:
+            after = _declared_anew(after, listener, owner, models)
             continue
         end = Port(chain.boxes[-1].device, DOWNSTREAM)
         if end.device in unlit(after) or (known is not None and set(known.ends) == {end, listener}):
@@ -42,6 +45,15 @@ def listening_again(
         if may_fetch or len(lacks(before, best)) <= len(lacks(before, after)):
             after = best
     return after
+
+
+def _declared_anew(rig: ResolvedRig, listener: Port, owner: Port, models: Models) -> ResolvedRig:
+    """Return a rig in which a console listens to the port that the whole chain went to, where it hangs at its end."""
+    far = [cable.other(listener).device for cable in rig.rig.cables.values() if listener in cable.ends]
+    links = [rig.boxes[name].link for name in far if name in rig.boxes and rig.boxes[name].link.device == owner.device]
+    rows = [row for row in rig.rig.splits.values() if (row.listener, row.owner) == (listener, owner)]
+    patches = [nested((*row.trail, "from"), str(link)) for row in rows for link in links[:1]]
+    return rebuilt(rig, merged(patches), models) if patches else rig
 
 
 def _ways(rig: ResolvedRig, own: str, listener: Port, end: Port, failing: Collection[str]) -> Iterator[dict[str, Any]]:

@@ -111,13 +111,15 @@ def _other_port(rig: ResolvedRig, what: str) -> Port | None:
 
 
 def _replugged(rig: ResolvedRig, what: str, other: Port) -> dict[str, Any]:
-    """Return the change that plugs what is cabled to a port into another."""
-    return merged(
+    """Return the change that plugs what is cabled to a port into another; who listens to it listens there."""
+    ends = (
         nested((*cable.trail, end), str(other))
         for cable in rig.rig.cables.values()
         for end, port in zip(("from", "to"), cable.ends, strict=True)
         if str(port) == what
     )
+    splits = (nested((*row.trail, "from"), str(other)) for row in rig.rig.splits.values() if str(row.owner) == what)
+    return merged((*ends, *splits))
 
 
 def _card(rig: ResolvedRig, name: str, numbers: str | None, models: Models, dark: Sequence[Edit]) -> Outage:
@@ -152,16 +154,21 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
     """
     words = edit.words
     changes: list[dict[str, Any]] = [dict(edit.patch)]
+    freed: list[Loose] = []  # by the chains before: those that follow may use it
     for link, chain in rig.chains.items():
         rows = chain_rows(chain) if link.device not in edit.dead else []  # a dead console's chain is not closed up
         if any(row.device in boxes for row in rows):
-            found, why = _without_boxes(rig, link, rows, (*boxes, *filter(None, (edit.lost,))), may_fetch)
+            found, why = _without_boxes(rig, link, rows, (*boxes, *filter(None, (edit.lost,))), may_fetch, freed)
         elif any(row.cable == edit.lost for row in rows):
             found, why = _without_cable(rig, link, rows, edit.lost)
         else:
             continue
         words += why
         changes += _recabled(rig, link, rows, found, edit.lost)
+        used = {row.cable for row in found}
+        idle = (rig.rig.cables[row.cable] for row in rows if row.cable not in (*used, edit.lost))
+        freed = [row for row in freed if row.name not in used]
+        freed += [Loose(row.name, row.length_m, is_idle=True) for row in idle if row.length_m is not None]
     consoles = edit.dead.intersection(console.name for console in rig.rig.consoles)
     dead = edit.dead | rig.dead_consoles
     here = rebuilt(rig, merged(changes), models)
@@ -177,15 +184,20 @@ def _past(rig: ResolvedRig, edit: Edit, boxes: list[str], models: Models, may_fe
 
 
 def _without_boxes(
-    rig: ResolvedRig, link: Port, rows: list[ChainRow], dead: Collection[str], may_fetch: bool
+    rig: ResolvedRig,
+    link: Port,
+    rows: list[ChainRow],
+    dead: Collection[str],
+    may_fetch: bool,
+    freed: Sequence[Loose] = (),
 ) -> tuple[list[ChainRow], str]:
     """Return how the boxes of a link that are left are cabled, and in words where that is another way than the old.
 
-    Of what is `dead` a link cable may be one.
+    Of what is `dead` a link cable may be one; `freed` are those that other chains are done with.
     """
     left = [row.device for row in rows if row.device not in dead]
     cables = loose_cables(rig, [row.cable for row in rows if row.cable not in dead])
-    cables = [cable for cable in cables if cable.spare_of not in dead]
+    cables = [cable for cable in (*cables, *freed) if cable.spare_of not in dead]
     wanted = {box: name for box, name in closed_up(rows, dead).items() if name not in dead}
     plain = laid(rig, link, left, [Loose(name, rig.rig.cables[name].length_m) for name in wanted.values()], wanted)
     found = reaching(rig, link, left, cables, wanted)

@@ -344,7 +344,7 @@ def _sockets(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Socket]:
 
 def _links(key: ChannelKey, stages: Sequence[ResolvedRig]) -> set[Port]:
     slots = ((rig, rig.arrivals[key].slot) for rig in stages if key in rig.arrivals)
-    return {rig.owner_slot(slot).port for rig, slot in slots if slot is not None}
+    return {port for rig, slot in slots if slot is not None for port in (slot.port, rig.owner_slot(slot).port)}
 
 
 def _cabled_anew(stages: Sequence[ResolvedRig], asked: Asked) -> set[Port]:
@@ -359,7 +359,22 @@ def _cabled_anew(stages: Sequence[ResolvedRig], asked: Asked) -> set[Port]:
     ]
     links = {link for row in rows for link in row}
     anew = {link for link in links if not all(_is_left(row.get(link), rows[0].get(link), asked.coming) for row in rows)}
+    anew |= _listened_anew(stages)
     return anew | {rig.boxes[name].link for rig in stages for name in asked.bared if name in rig.boxes}
+
+
+def _listened_anew(stages: Sequence[ResolvedRig]) -> set[Port]:
+    """Return the link ports that listen to another's chain by another cable, or from another box, at some stage."""
+    cables = [
+        {
+            end: (row.name, {*row.ends})
+            for row in rig.rig.cables.values()
+            for end in row.ends
+            if end in rig.cabling.listens_to
+        }
+        for rig in stages
+    ]
+    return {port for port, was in cables[0].items() if any(row.get(port, was) != was for row in cables)}
 
 
 def _is_left(now: Sequence[object] | None, was: Sequence[object] | None, coming: Coming) -> bool:

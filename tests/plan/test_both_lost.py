@@ -6,7 +6,7 @@ import pytest
 from test_both_ends import planned, rig_of, spared
 
 from lint.plan.cures import FEWEST
-from lint.plan.spares import _halves
+from lint.plan.plug import halves_of
 from lint.report.spares import _rehung
 from lint.rig.address import Port, Slot, Socket
 
@@ -29,7 +29,7 @@ def test_each_plug_goes_to_where_its_own_console_hears_it() -> None:
 def test_pairs_stay_whole_at_both_ends() -> None:
     saved, _ = spared("box-c", "two_chains", CUT)
     places = saved.rescue.places
-    both = _halves(saved.rescue.cure.result, places)
+    both = halves_of(saved.rescue.cure.result, places)
     assert {key for key in both if key[0] == "organ"} == {("organ", 0), ("organ", 1)}
     for left, right in both.values():
         assert places[left].device == places[right].device

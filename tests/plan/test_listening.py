@@ -13,11 +13,13 @@ from lint.check.finding import Verdict
 from lint.plan.cures import FEWEST, Mending
 from lint.plan.intent import intent_of
 from lint.plan.outage import outage_of
+from lint.plan.quiet import DOWN, UP
 from lint.plan.rebuild import as_living, rebuilt
 from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
 from lint.read.load import house_folder
 from lint.resolve.resolved import ResolvedRig, resolve
+from lint.rig.address import Port
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -103,6 +105,36 @@ def test_a_dead_cable_of_it_has_another_in_its_place() -> None:
     assert outage.fetched == ("fetch the link cable idle, which lies loose",)
     assert heard_on(outage.after, "ears") == {"lead", "speech"}
     assert check_rig(outage.after, CATALOGUE).verdict is not Verdict.NO_GO
+    # It comes on with whatever it brings: the house is down, and who listens by it muted.
+    rescue = Rescuer(Mending(before, outage.after, intent_of(before), outage.dead, outage.dead, Models(None))).rescue()
+    first, last = rescue.cure.quiet.first, rescue.cure.quiet.last
+    assert first == (f"{DOWN}, and mute channels 1–2 on ears",)
+    assert last == (f"with the faders down unmute channels 1–2 on ears, one by one; then {UP}",)
+
+
+def test_where_the_chain_goes_to_another_port_it_is_listened_to_there() -> None:
+    outage = outage_of(resolved(FAR), "desk/link-1", Models(None))
+    assert outage.after.cabling.listens_to == {Port("ears", "link-1"): Port("desk", "link-2")}
+    assert heard_on(outage.after, "ears") == {"lead", "speech"}
+    moved = planned("move near desk/link-2 and move wide desk/link-2", "").after
+    assert moved.cabling.listens_to == {Port("ears", "link-1"): Port("desk", "link-2")}
+
+
+def test_what_one_chain_is_done_with_serves_another() -> None:
+    """Both first boxes hang on one circuit: the cable between the two of the one reaches the second of the other."""
+    week = (
+        "devices:\n  ears: null\n  mon: {model: console-32, along_stage_m: 0}\n  drum: {model: stage-box-8x8, output_bank: 1-8, "
+        "along_stage_m: 5, circuit: left}\n  pit: {model: stage-box-8x8, output_bank: 9-16, along_stage_m: 8}\n"
+        "  near: {circuit: left}\npower: {circuits: {left: {}}}\ncables:\n"
+        "  riser: {from: mon/link-1, to: drum/upstream, length_m: 15}\n"
+        "  line: {from: drum/downstream, to: pit/upstream, length_m: 12}\n  far: null\n"
+        "splits: null\nsources: {bell: {kind: player, plugged_into: pit/in/1}}\n"
+        "consoles: {ears: null, mon: {channels: {1: {carries: bell, patched_from: mon/link-1/9}}}}\n"
+    )
+    before = resolved(FAR, week)
+    outage = outage_of(before, "left", Models(None))
+    assert outage.after.boxes["pit"].cable.name == "crossing"
+    assert not outage.lacks
 
 
 def test_who_is_saved_is_heard_on_every_console_that_is_to_hear_it() -> None:
