@@ -25,15 +25,16 @@ def listening_again(
     The cable that did it before comes first, then the shortest that lies loose, then a tested spare. `failing` names
     cables, devices and circuits that are lost; where nothing reaches, `may_fetch` says that one may be fetched.
     """
+    failing = frozenset(filter(None, failing))
     gone = gone_by_file(after).union(failing)
     for listener, owner in before.cabling.listens_to.items():
         own = next(cable.name for cable in before.rig.cables.values() if listener in cable.ends)
         known = after.rig.cables.get(own)
+        if not gone.isdisjoint((listener.device, owner.device)):
+            continue
         # Another may be laid into the port where it is: without it the chain goes on there.
         alone = rebuilt(after, unplugged(after, [own]), models) if known is not None else after
         chain = alone.chains.get(owner)
-        if not gone.isdisjoint((listener.device, owner.device)):
-            continue
         if chain is None or not chain.boxes:
             after = _declared_anew(after, listener, owner, models)
             continue
@@ -62,7 +63,9 @@ def _ways(rig: ResolvedRig, own: str, listener: Port, end: Port, failing: Collec
     if own in there and own not in failing:
         yield _laid(rig, own, listener, end)
     out = unplugged(rig, [own] if own in there else [])
-    loose = [row for row in loose_cables(rig, []) if row.name != own and not {row.name, row.spare_of} & {*failing}]
+    loose = [
+        row for row in loose_cables(rig, []) if row.name != own and not {row.name, row.spare_of}.intersection(failing)
+    ]
     for row in sorted(loose, key=lambda row: (bool(row.spare_of), row.length_m or 0.0)):
         spare = fetched(rig, [ChainRow(listener.device, row.name)], loose)
         yield merged((out, spare, _laid(rig, row.name, listener, end)))
