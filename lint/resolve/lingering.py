@@ -45,11 +45,14 @@ def _why(rig: ResolvedRig, socket: Socket) -> str:
 
 
 def _unreached(rig: ResolvedRig) -> Iterator[Socket]:
-    """Yield the sockets of boxes that no console reaches where a channel that waits for what is there has it on."""
+    """Yield the sockets of boxes that no console reaches where a channel has it on that is to carry what is there.
+
+    It had it there, whatever it gets now: a box that is cut off keeps what was on.
+    """
     phantom = rig.phantom
     for at, names in rig.sources_in.items():
         if rig.is_reached(at.device) or at.device in rig.cabling.behind_dead or not phantom.is_able(at):
             continue
-        waiting = (row for name in names for row in rig.carriers_of.get(name, ()) if row.phantom == "on")
-        if any(not rig.arrivals[row.key].sources for row in waiting):
+        meant = ((name, row) for name in names for row in rig.carriers_of.get(name, ()) if row.phantom == "on")
+        if any(name not in rig.arrivals[row.key].sources for name, row in meant):
             yield from phantom.sockets_on(phantom.switch_at(at))

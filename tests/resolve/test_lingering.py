@@ -41,6 +41,12 @@ def lingering(week: str, text: str = BASE, house: Path | None = None) -> dict[st
         (dark("desk"), {CHOIR: BEHIND_DARK, PIANO: BEHIND_DARK}),
         ("cables: {crossing: null}", {PIANO: UNREACHED}),
         ("cables: {trunk: null}", {CHOIR: UNREACHED, PIANO: UNREACHED}),
+        # Whatever the channel gets now, by the box that came into its place.
+        (
+            "cables: {trunk: null, crossing: {from: desk/link-1}}\n"
+            "sources: {bell: {kind: player, plugged_into: east-box/in/2}}\n",
+            {CHOIR: UNREACHED},
+        ),
         # A box that a cable is lacking to has no dead console to be behind of.
         ("cables: {crossing: null}\ndead: {desk: no lamp}", {CHOIR: BEHIND_DEAD, PIANO: UNREACHED}),
         ("cables: {crossing: null}\n" + dark("east-box"), {}),
