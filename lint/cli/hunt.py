@@ -279,11 +279,10 @@ def _say_head(rig: ResolvedRig, started: Started, screen: Screen) -> None:
     if len(faults) > MOST_FAULTS:
         screen.say(f"And {len(faults) - MOST_FAULTS} more such on this path: see `rigwalk check`.")
     for words, name in dead_on(rig, target):
-        is_console = name in rig.rig.devices
-        alive = (
-            " Nothing comes through it, whatever its lamps show: below it is taken to be alive." if is_console else ""
-        )
-        screen.say(f"By the rig file itself {words}: `rigwalk spares RIG {name}` says how to carry on.{alive}")
+        told = f"By the rig file itself {words}: `rigwalk spares RIG {name}` says how to carry on."
+        if name in rig.rig.devices:
+            told += " Nothing comes through it, whatever its lamps show: below it is taken to be alive."
+        screen.say(told)
     dark = _dark(hunt)
     for text in dark:
         screen.say(f"By the rig file itself {text}, so nothing comes through it.")

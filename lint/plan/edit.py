@@ -246,10 +246,8 @@ class Editor:
             raise CannotDoError(_no_position(f"{name} ({box.model.name})", position, sockets.selector))
         was = box.output_bank or "not stated"
         words = f"the output selector of {name} is turned to {position} (before: {was})"
-        patch, step = (
-            nested(("devices", name, "output_bank"), position),
-            f"turn the output selector of {name} to {position}",
-        )
+        patch = nested(("devices", name, "output_bank"), position)
+        step = f"turn the output selector of {name} to {position}"
         return Edit(words, patch, settled=frozenset((name,)), at_last=(step,))
 
     def replace_lost(self, name: str) -> Edit:

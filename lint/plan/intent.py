@@ -55,6 +55,12 @@ def sender(departure: Departure) -> str:
     return departure.slot.port.device if departure.slot is not None else departure.socket.device
 
 
+def is_cut(what: Arrival | Departure, gone: Collection[str]) -> bool:
+    """Whether nothing gets through to a channel or an output, where it is cabled through what is dead or dark."""
+    by_console = isinstance(what, Departure) and sender(what) in gone
+    return by_console or (what.socket is not None and what.socket.device in gone)
+
+
 def unmet_channels(
     intent: Intent, rig: ResolvedRig, dead: Collection[str] = ()
 ) -> Iterator[tuple[Channel, str | Return]]:
@@ -65,8 +71,7 @@ def unmet_channels(
     gone = unlit(rig).union(dead)
     for key, wanted in intent.channels.items():
         arrival = rig.arrivals[key]
-        is_cut = arrival.socket is not None and arrival.socket.device in gone
-        if key[0] not in dead and (is_cut or not receives(arrival, wanted)):
+        if key[0] not in dead and (is_cut(arrival, gone) or not receives(arrival, wanted)):
             yield arrival.channel, wanted
 
 
@@ -79,6 +84,5 @@ def unmet_outputs(
     departures = departures_of(rig, ends)
     for (name, index), wanted in intent.outputs.items():
         departure = departures[name][index]
-        is_cut = departure.socket.device in gone or sender(departure) in gone
-        if name not in dead and (is_cut or not same_signal(departure.signal, wanted)):
+        if name not in dead and (is_cut(departure, gone) or not same_signal(departure.signal, wanted)):
             yield ends[name], departure, wanted

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import NamedTuple
 
-from lint.plan.intent import Intent, sender, unmet_channels, unmet_outputs
+from lint.plan.intent import Intent, is_cut, sender, unmet_channels, unmet_outputs
 from lint.plan.phantom import Trouble
 from lint.resolve.dark import dark_in, unlit, way_of
 from lint.resolve.resolved import Departure, ResolvedRig
@@ -50,8 +50,7 @@ def _channels(intent: Intent, rig: ResolvedRig, dead: Collection[str], before: R
     gone = unlit(rig).union(dead)
     for channel, wanted in unmet_channels(intent, rig, dead):
         arrival = rig.arrivals[channel.key]
-        is_cut = arrival.socket is not None and arrival.socket.device in gone
-        got = "" if is_cut else " and ".join(arrival.sources)
+        got = "" if is_cut(arrival, gone) else " and ".join(arrival.sources)
         what = f"{rig.rig.channel_words(channel)} gets {got or 'nothing'}, not {wanted}"
         at, cause = _why_unheard(rig, channel, wanted, dead, before)
         yield Unmet(what, cause, at, "" if got else str(wanted))
@@ -80,8 +79,7 @@ def _dark(intent: Intent, rig: ResolvedRig, dead: Collection[str]) -> Iterator[U
 def _outputs(intent: Intent, rig: ResolvedRig, dead: Collection[str], before: ResolvedRig) -> Iterator[Unmet]:
     gone = unlit(rig).union(dead)
     for end, departure, wished in unmet_outputs(intent, rig, dead):
-        is_cut = departure.socket.device in gone or sender(departure) in gone
-        got = "" if is_cut else str(departure.signal or "")
+        got = "" if is_cut(departure, gone) else str(departure.signal or "")
         where = f"{end.name} ({departure.socket})"
         what = f"{where} gets {got or 'nothing'}, not {wished}"
         yield Unmet(what, _why_unfed(rig, departure, dead, before), "", "" if got else where, is_output=True)
