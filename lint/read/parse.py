@@ -34,8 +34,6 @@ _HIDDEN_IN_KEY = re.compile("[\t\n\xa0\xad\u1680\u2000-\u200f\u202f\u205f-\u2064
 # YAML 1.2 breaks lines at CR and LF only; the parser would, as YAML 1.1 did, also break at these and so end a comment.
 _BREAK = re.compile("\r\n|\r|\n")
 _OLD_BREAK = re.compile("[\x85\u2028\u2029]")
-# YAML's own escapes, line breaks inside quotes and the like only matter where one of these stands in the value.
-_OUTSIDE_ASCII_PRINT = re.compile("[^\x20-\x7e]")
 
 
 def read_bytes(path: Path, shown: str, most_mib: int, kind: str) -> bytes:
@@ -145,6 +143,9 @@ def _syntax_problem(error: yaml.MarkedYAMLError, text: str, file: str) -> Cannot
     return cannot_read(file, message, row + 1, column + 1)
 
 
+_KINDS = (yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent, yaml.AliasEvent)
+
+
 class _Builder:
     """Walks the event stream once, with its own stack: no recursion, so depth is ours to bound."""
 
@@ -182,49 +183,51 @@ class _Builder:
 
     def _value(self, event: Any) -> tuple[Any, Mark | Marks]:
         """Build the value that starts with `event`."""
-        stack: list[_Open] = []
+        around: list[_Open] = []
+        inmost = _Open(self._file, event, False, 0)  # a list that is to hold the one value
         get = self._parser.get_event
+        scalar, mapping, sequence, alias = _KINDS
         while True:
             kind = type(event)
-            if kind is yaml.ScalarEvent:
-                parent = stack[-1] if stack else None
-                if parent is not None and parent.awaits_key:
-                    self._key(parent, event)
+            if kind is scalar:
+                if inmost.awaits_key:
+                    self._key(inmost, event)
                     event = get()
                     continue
                 value, marks, height = self._scalar(event), event.start_mark, 0
-                if value is None and parent is not None and not event.value:
-                    self._require_colon(parent, event)
-                    if type(parent.data) is dict and marks.line != parent.key_end.line:
-                        marks = parent.key_end  # of `? key` alone: nothing stands behind the key, not where the next is
+                if value is None and not event.value and inmost.is_mapping:
+                    self._require_colon(inmost, event)
+                    if marks.line != inmost.key_end.line:
+                        marks = inmost.key_end  # of `? key` alone: nothing stands behind the key, not where the next is
                 if event.anchor:
                     self._anchors[event.anchor] = _Anchored(value, marks, 1, 0)
-            elif kind is yaml.MappingStartEvent or kind is yaml.SequenceStartEvent:
-                self._open(stack, event, kind is yaml.MappingStartEvent)
+            elif kind is mapping or kind is sequence:
+                around.append(inmost)
+                inmost = self._opened(around, event, kind is mapping)
                 event = get()
                 continue
-            elif kind is yaml.AliasEvent:
-                value, marks, height = self._alias(stack, event)
+            elif kind is alias:
+                value, marks, height = self._alias(inmost, len(around), event)
             else:  # the end of a collection
-                closed = stack.pop()
-                value, marks, height = closed.data, closed.marks, closed.height + 1
-                if closed.anchor:
-                    size = self._made - closed.made_before + 1
-                    self._anchors[closed.anchor] = _Anchored(value, marks, size, height)
+                value, marks, height = inmost.data, inmost.marks, inmost.height + 1
+                if inmost.anchor:
+                    size = self._made - inmost.made_before + 1
+                    self._anchors[inmost.anchor] = _Anchored(value, marks, size, height)
+                inmost = around.pop()
             self._made += 1
-            if not stack:
+            if not around:
                 return value, marks
-            stack[-1].add(value, marks, height)
+            inmost.add(value, marks, height)
             event = get()
 
-    def _open(self, stack: list[_Open], event: Any, is_mapping: bool) -> None:
-        if stack and stack[-1].awaits_key:
+    def _opened(self, around: list[_Open], event: Any, is_mapping: bool) -> _Open:
+        if around[-1].awaits_key:
             self._fail(event.start_mark, "a map or list is used as a key here; expected a name or a number")
         if event.tag:
             self._fail(event.start_mark, f"the tag {event.tag} is not used in these files; expected plain YAML")
-        if len(stack) >= MAX_DEPTH:
+        if len(around) > MAX_DEPTH:
             self._fail(event.start_mark, f"nested more than {MAX_DEPTH} levels deep")
-        stack.append(_Open(self._file, event, is_mapping, self._made))
+        return _Open(self._file, event, is_mapping, self._made)
 
     def _key(self, parent: _Open, event: Any) -> None:
         key = event.value
@@ -234,7 +237,7 @@ class _Builder:
             first = parent.marks.members[key][0]
             message = f"the key '{_short(key)}' stands here again; it is already on line {first.line + 1}"
             self.problems.append(self._problem(event.start_mark, message))
-        if _OUTSIDE_ASCII_PRINT.search(key):
+        if not (key.isascii() and key.isprintable()):
             self._showable(key, event.start_mark)
             if _HIDDEN_IN_KEY.search(key):
                 self._fail(event.start_mark, "white space that can't be seen stands in a key; write it without")
@@ -243,7 +246,7 @@ class _Builder:
     def _require_colon(self, parent: _Open, event: Any) -> None:
         """Refuse a key in braces that stands alone, as in {label:Snare} or {gain_db: 2,5}: it would say nothing."""
         key, end, start = parent.key, parent.key_end, event.start_mark
-        if type(parent.data) is not dict or (end.line, end.column) != (start.line, start.column):
+        if (end.line, end.column) != (start.line, start.column):
             return
         before = next(reversed(parent.data.values()), None)
         name, colon, rest = key.partition(":")
@@ -255,8 +258,8 @@ class _Builder:
             hint = f"expected a key with its value: '{_short(key)}: ...'"
         self.problems.append(self._problem(parent.key_mark, f"found '{_short(key)}' alone, {hint}"))
 
-    def _alias(self, stack: list[_Open], event: Any) -> tuple[Any, Mark | Marks, int]:
-        if stack and stack[-1].awaits_key:
+    def _alias(self, inmost: _Open, depth: int, event: Any) -> tuple[Any, Mark | Marks, int]:
+        if inmost.awaits_key:
             self._fail(event.start_mark, f"the alias *{event.anchor} is used as a key; expected a name or a number")
         if event.anchor not in self._anchors:
             self._fail(event.start_mark, f"the alias *{event.anchor} stands for nothing (or for what it stands in)")
@@ -265,7 +268,7 @@ class _Builder:
         self._made += size - 1  # the caller counts one
         if self._aliased > MAX_ALIASED_NODES:
             self._fail(event.start_mark, f"aliases repeat more than {MAX_ALIASED_NODES:,} values; write them out")
-        if len(stack) + height > MAX_DEPTH:
+        if depth + height > MAX_DEPTH:
             self._fail(event.start_mark, f"nested more than {MAX_DEPTH} levels deep")
         return value, marks, height
 
@@ -274,7 +277,7 @@ class _Builder:
         if event.tag:
             self._fail(event.start_mark, f"the tag {event.tag} is not used in these files; expected a plain value")
         if not event.implicit[0]:  # quoted or a block: text as it stands
-            if _OUTSIDE_ASCII_PRINT.search(text):
+            if not (text.isascii() and text.isprintable()):
                 self._showable(text, event.start_mark)
             return text
         try:
@@ -283,7 +286,7 @@ class _Builder:
             self._fail(event.start_mark, "this number has too many digits")
         if isinstance(value, float) and not math.isfinite(value):
             self._fail(event.start_mark, f"found {text}, expected a finite number")
-        if isinstance(value, str) and _OUTSIDE_ASCII_PRINT.search(text):
+        if isinstance(value, str) and not (text.isascii() and text.isprintable()):
             self._showable(text, event.start_mark)
         return value
 
@@ -312,6 +315,7 @@ class _Open:
         "awaits_key",
         "data",
         "height",
+        "is_mapping",
         "key",
         "key_end",
         "key_mark",
@@ -325,7 +329,7 @@ class _Open:
         self.members: dict[Step, tuple[Mark, Mark | Marks]] = {}
         self.marks = Marks(file, event.start_mark, self.members)
         self.anchor: str | None = event.anchor
-        self.awaits_key = is_mapping
+        self.is_mapping = self.awaits_key = is_mapping
         self.key = ""
         self.key_mark: Mark = event.start_mark
         self.key_end: Mark = event.end_mark
@@ -335,7 +339,7 @@ class _Open:
     def add(self, value: Any, marks: Mark | Marks, height: int) -> None:
         """Take in a finished member."""
         self.height = max(self.height, height)
-        if type(self.data) is dict:
+        if self.is_mapping:
             self.data[self.key] = value
             self.members[self.key] = (self.key_mark, marks)
             self.awaits_key = True

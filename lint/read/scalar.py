@@ -37,7 +37,7 @@ def resolve_plain(text: str) -> Scalar:
 def _number(text: str) -> Scalar:
     if len(text) > MAX_DIGITS and any(form.fullmatch(text) for form in (_INT, _FLOAT, _OCTAL, _HEX)):
         raise ValueError("too many digits")
-    if _INT.fullmatch(text):
+    if (text.isdecimal() and text.isascii()) or _INT.fullmatch(text):
         return int(text)
     if _FLOAT.fullmatch(text):
         return float(text)
