@@ -8,7 +8,7 @@ from collections import Counter
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from plan_rigs import hearing
 from rigs import examples
@@ -92,11 +92,22 @@ def least(data: dict[str, Any], may_patch: bool) -> tuple[tuple[int, ...], int]:
     return min(found)
 
 
+def is_asked_for_both(data: dict[str, Any]) -> bool:
+    """Whether a switch is asked for two states by what arrives as it should: the file's fault, which no plan mends."""
+    points, asked = hearing(data), Counter[tuple[str, int]]()
+    for channel in data["channels"].values():
+        row = data["sources"][channel["carries"]]
+        if points.get(row["plugged_into"]) == channel["patched_from"] and row["kind"] != KINDS[""]:
+            asked[group_of(row["plugged_into"])] |= 1 if row["kind"] == KINDS["on"] else 2
+    return 3 in asked.values()
+
+
 @examples(2)
 @given(st.data())
 @pytest.mark.parametrize("way", [PLUGS, FEWEST])
 def test_no_way_to_plug_is_worth_more(built: Any, models: Models, way: str, data: st.DataObject) -> None:
     rows = data.draw(rigs(4, is_right=False))
+    assume(not is_asked_for_both(rows))
     rig = built(rows)
     mending = Mending(rig, rig, intent_of(rig), models=models)
     worked = mending._worked_out(way)
