@@ -59,18 +59,19 @@ def ask_left(path: Path, by: str, keys: Keys) -> None:
     """
     for left in left_before(path):
         keys.screen.say(f"{left.words[0].upper()}{left.words[1:]}", "  FIRST: ", "  ")
-        if keys.given is None and _is_done(keys):
+        if keys.given is None and _is_done(keys, left):
             _put_back(path, left, by or name_of(keys.screen, keys.by_press), keys.screen)
-        else:
+        elif not left.is_broken:
             keys.screen.say(NO_WITNESS, "    ", "    ")
         keys.screen.write("")
 
 
-def _is_done(keys: Keys) -> bool:
+def _is_done(keys: Keys, left: Left) -> bool:
     from lint.walk.screen import StoppedError
 
     while True:
-        keys.screen.say("Is all of that done? y yes   n not yet   q stop", "    ", "    ")
+        asked = "Is it mended, or another in its place for good?" if left.is_broken else "Is all of that done?"
+        keys.screen.say(f"{asked} y yes   n not yet   q stop", "    ", "    ")
         key = keys.press("    > ")
         if key in ("y", "n"):
             return key == "y"

@@ -117,7 +117,9 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
             session.signs_with = _public(key)
         walker = Walker(session, screen, wanted.role, _aids(wanted.rig, session))
         for left in read_left(ledger):
-            screen.say(f"{left.words[0].upper()}{left.words[1:]} The next hunt asks whether it is.", "FIRST: ", "  ")
+            said = left.words[0].upper() + left.words[1:].rstrip(".")
+            is_done = "it is mended or replaced" if left.is_broken else "it is"
+            screen.say(f"{said}. The next hunt asks whether {is_done}.", "FIRST: ", "  ")
         try:
             greet(walker, now().date().isoformat())
             if not open_walk(walker, wanted.by, wanted.new):

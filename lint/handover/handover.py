@@ -26,6 +26,7 @@ from lint.handover.walked import (
 from lint.handover.went_by import WentBy, went_by
 from lint.page.page import CARE
 from lint.record.hunts import KEEP_OFF
+from lint.record.put_back import Left
 from lint.record.walks import PastWalk
 from lint.rig.dead import DeadPart
 from lint.rig.plant import Gear
@@ -134,7 +135,7 @@ class Handover:
     def next_steps(self) -> list[str]:
         """What to do next, the most pressing first."""
         told: dict[str, int] = {}
-        steps = [f"{'Mind' if row.back == KEEP_OFF else 'Put back'} what was {row.words}" for row in self.past.left]
+        steps = [f"{_to_do(row)} what was {_sentence(row.words)}" for row in self.past.left]
         steps += [f"Put right: {_sentence(row.message)}{self._advice(row, told)}" for row in self.no_gos]
         steps += [
             f"Still open from {name}: {row.challenge}: seen {row.seen or 'not said'}"
@@ -205,6 +206,12 @@ def make_handover(checked: Checked, other: Path | None, today: date) -> Handover
 
 def _sentence(text: str) -> str:
     return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+def _to_do(row: Left) -> str:
+    if row.is_broken:
+        return "Have mended or replaced"
+    return "Mind" if row.back == KEEP_OFF else "Put back"
 
 
 def _earlier_step(walk: PastWalk, row: Failure) -> str:

@@ -14,7 +14,7 @@ from lint.record.oddities import clocks_back
 from lint.record.put_back import Left, read_left
 from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.walk.answer import GO
 from lint.walk.basis import rig_name
@@ -105,7 +105,7 @@ def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | N
     Raises CannotReadError, NothingToCompareError.
     """
     if other is not None:
-        resolved, name = resolve(load_rig(other)), rig_name(other, house_folder(other))
+        resolved, name = resolve_rig(load_rig(other)), rig_name(other, house_folder(other))
         is_here = house_folder(other) == house_folder(Path(rig.rig.file))
         walk = next((walk for walk in reversed(past.walks) if walk.rig == name), None) if is_here else None
         return Since(str(other), resolved, walk)

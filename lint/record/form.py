@@ -146,7 +146,7 @@ _FORMS: Mapping[str, Form] = {
     kinds.SIGNATURE: _map(_texts("algorithm", "of_seal", "public_key", "signature")),
     "hunt": _map(
         _texts("rig", "about", "symptom", "cause", "part", "found", "cure"),
-        {"answers": _each(_each(_text)), "put_back": _text},
+        {"answers": _each(_each(_text)), "put_back": _text, "to_mend": _text},
     ),
     "put-back": _map({**_texts("rig", "about", "put_back"), "of": _whole}),
     "received": _map(

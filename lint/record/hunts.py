@@ -50,7 +50,8 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
 
     Where one of the same thing was stopped, or found nothing, a moment ago it goes on from that (`goes_on_from`), in
     the same record. One that was stopped or found nothing has no `part` and no `cause`, and says in `found` what it
-    left. What a stopped one leaves to be put back, or kept off, stands in `put_back`. Raises RecordError.
+    left. What a stopped one leaves to be put back, or kept off, stands in `put_back`, and in `to_mend` what another was
+    put in the place of, and what was done. Raises RecordError.
     """
     found = hunt.found
     latest = next(of_the_same(past_hunts(ledger), rig, about, hunt.symptom, now), None)
@@ -68,6 +69,7 @@ def record_hunt(ledger: Ledger, rig: str, about: str, hunt: Hunt, by: str, now: 
         "questions": len(hunt.answers),
         "answers": [[answer.key, answer.said] for answer in hunt.answers],
         **({"put_back": back} if (back := KEEP_OFF if hunt.is_stopped else to_leave(hunt.question)) else {}),
+        **({"to_mend": f"{found.words}: {found.filled(found.cause.cure)}"} if found and found.cause.swap else {}),
         **({"goes_on_from": before.seq} if before is not None else {}),
     }
     walk = _open_walk(ledger, rig)

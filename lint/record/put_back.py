@@ -1,4 +1,4 @@
-"""What a stopped hunt left changed, and who said since that it is put back: told until then, whatever rig it was in."""
+"""What a hunt left to be put back or mended, and who said since that it is done: told until then, of whatever rig."""
 
 from __future__ import annotations
 
@@ -14,7 +14,10 @@ PUT_BACK = "put-back"
 
 
 class Left(NamedTuple):
-    """What the hunt of record `of` left: the day, the rig, what was hunted for what, by whom, and how all goes back."""
+    """What the hunt of record `of` left: the day, the rig, what was hunted for what, by whom, and how all goes back.
+
+    Where it found something broken (`is_broken`), `back` is what that is and what was done about it on the day.
+    """
 
     of: int
     on: str
@@ -23,21 +26,23 @@ class Left(NamedTuple):
     symptom: str
     by: str
     back: str
+    is_broken: bool
 
     @property
     def words(self) -> str:
-        """Which hunt left it, and how it is put back."""
-        return f"left by the hunt of {self.about} ({self.symptom}) on {self.on} ({self.by}): {self.back}"
+        """Which hunt left it, and how it is put back, or what it found broken."""
+        how = "found broken" if self.is_broken else "left"
+        return f"{how} by the hunt of {self.about} ({self.symptom}) on {self.on} ({self.by}): {self.back}"
 
 
 def left_open(entries: Sequence[Entry]) -> list[Left]:
-    """Return what nobody has said to be put back, oldest first, from the records of hunts and of what was put back.
+    """Return what nobody has said to be put back or mended, oldest first, from the records of hunts and of that.
 
     Hunts that were recorded before this was kept say nothing of it.
     """
     done = {entry.body["of"] for entry in entries if entry.kind == PUT_BACK}
-    rows = (entry for entry in entries if entry.kind == HUNT and entry.body.get("put_back") and entry.seq not in done)
-    return [_left(entry) for entry in rows]
+    rows = (entry for entry in entries if entry.kind == HUNT and entry.seq not in done)
+    return [_left(entry) for entry in rows if entry.body.get("put_back") or entry.body.get("to_mend")]
 
 
 def read_left(ledger: Ledger, up_to: int | None = None) -> list[Left]:
@@ -46,7 +51,7 @@ def read_left(ledger: Ledger, up_to: int | None = None) -> list[Left]:
 
 
 def record_put_back(ledger: Ledger, left: Left, by: str, now: datetime) -> Entry:
-    """Write down that something is put back, under a number of its own. Raises RecordError."""
+    """Write down that something is put back, or mended, under a number of its own. Raises RecordError."""
     ledger.require_whole()
     body = {"by": by, **times(now), "rig": left.rig, "of": left.of, "about": left.about, "put_back": left.back}
     return ledger.append(None, PUT_BACK, body)
@@ -54,5 +59,5 @@ def record_put_back(ledger: Ledger, left: Left, by: str, now: datetime) -> Entry
 
 def _left(entry: Entry) -> Left:
     body = entry.body
-    words = body["rig"], body["about"], body["symptom"], body["by"], body["put_back"]
-    return Left(entry.seq, body["local"][:10], *words)
+    words = body["rig"], body["about"], body["symptom"], body["by"], body.get("put_back") or body["to_mend"]
+    return Left(entry.seq, body["local"][:10], *words, is_broken="to_mend" in body)

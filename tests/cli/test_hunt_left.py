@@ -121,7 +121,7 @@ def test_what_was_not_to_be_touched_is_told_first_until_somebody_says_that_it_is
     assert call("hunt", str(rig), "violin", "--answers", "n", "--by", "M. Mixer").exit_code == 1
     steps = json.loads(call("handover", str(rig), "--format", "json").stdout)["next_steps"]
     assert steps[0].startswith("Mind what was left by the hunt of violin (dead) on 20")
-    assert steps[0].endswith("touch nothing until a licensed electrician has seen it")
+    assert steps[0].endswith("touch nothing until a licensed electrician has seen it.")
     asked = told(call("hunt", str(rig), "kick", "--plain", typed="y\nA. Ade\nq\n"))
     assert asked.startswith("FIRST: Left by the hunt of violin (dead) on 20")
     assert "Recorded as done: entry 2." in asked
