@@ -305,7 +305,7 @@ def _tell_exceptions(walker: Walker) -> None:
         if answer.is_look and item.second_of:
             continue  # told with the first look
         what = "No second look" if item.second_of else "Not applicable"
-        alone = f"; {answer.people} alone saw it" if item.killer and not seen_by_two(session.state, item) else ""
+        alone = f"; {answer.people} alone says so" if item.killer and not seen_by_two(session.state, item) else ""
         screen.say(f"{what}: {item.challenge} — {answer.reason}{alone}", "  – ", "    ")
     for finding in session.basis.checked.findings:
         if finding.waived is not None:

@@ -70,7 +70,7 @@ def exceptions_of(body: Mapping[str, Any]) -> str:
     if absent:
         alone = len(absent) - body.get("killers_seen_by_two", 0)
         items = "1 killer item" if len(absent) == 1 else f"{len(absent)} killer items"
-        seen = f"{alone} seen by one person alone" if alone else "seen by two"
+        seen = f"{alone} said by one person alone" if alone else "said by two"
         words.append(f"{items} not applicable, {seen}")
     if one:
         words.append(f"{len(one)} without a second look")

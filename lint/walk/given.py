@@ -11,7 +11,8 @@ from typing import Any
 from lint.walk.answer import GO, HOLD, NO_GO, NOT_APPLICABLE
 from lint.walk.items import Item
 
-_WORD = re.compile(r"[^\W\d_]{3}")
+_WORD = re.compile(r"[^\W\d_]{3,}")
+_NO_REASON = frozenset(("skip", "skipped", "skipping", "later", "next", "pass", "not", "applicable"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,8 +34,8 @@ class Given:
 
 
 def is_reason(text: str) -> bool:
-    """Whether a reason says anything: it has a word of three letters at least."""
-    return bool(_WORD.search(text))
+    """Whether a reason says anything: it has a word of three letters at least, that does not only say to skip it."""
+    return any(word.casefold() not in _NO_REASON for word in _WORD.findall(text))
 
 
 def judged(item: Item, given: Given) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from typing import Any
 from lint.read.load import house_folder, load_map
 from lint.read.problem import CannotReadError
 from lint.read.schema import require_valid
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models, models_as_signed
 from lint.walk.signoff import models_text, rig_text
@@ -30,7 +30,7 @@ def rig_then(text: str, models: str | None, words: str, now: ResolvedRig) -> Res
     document = load_map(Path(), words, text)
     require_valid(document, "rig")
     known = Models(house_folder(Path(now.rig.file)), None if models is None else models_as_signed(models, words))
-    return resolve(build_rig(document, words, known))
+    return resolve_rig(build_rig(document, words, known))
 
 
 def told_since(before: Mapping[str, Any], now: ResolvedRig) -> list[str]:

@@ -60,7 +60,7 @@ def not_applicable_killers(state: State) -> list[Item]:
 
 
 def seen_by_two(state: State, item: Item) -> bool:
-    """Whether somebody else, too, looked and found a killer item not applicable."""
+    """Whether somebody else, too, said of a killer item that it is not applicable, asked to look second."""
     second = state.answers.get(f"{SECOND}/{item.key}")
     return second is not None and second.is_look and not same_person(second.by, state.answers[item.key].by)
 
@@ -73,13 +73,12 @@ def without_second_look(state: State) -> list[Item]:
 
 
 def looked_at(state: State) -> tuple[int, int]:
-    """Return how many items were looked at and how many there are, without second looks and completion calls."""
+    """Return how many items were looked at and how many there are, without second looks and completion calls.
+
+    What was said not to apply was not looked at, whoever said so.
+    """
     items = [item for item in state.plan.items if not item.second_of and not item.is_call]
-    looked = sum(
-        (status := state.status(item)) in (GO, NO_GO) or (status == NOT_APPLICABLE and seen_by_two(state, item))
-        for item in items
-    )
-    return looked, len(items)
+    return sum(state.status(item) in (GO, NO_GO) for item in items), len(items)
 
 
 def accepted(state: State) -> list[tuple[Item, Answer]]:
@@ -95,7 +94,7 @@ def exceptions(state: State) -> dict[str, Any]:
     rows = []
     for item in absent:
         answer = state.answers[item.key]
-        who = "seen by two" if seen_by_two(state, item) else f"said by {answer.people} alone, nobody else saw it"
+        who = "said by two" if seen_by_two(state, item) else f"said by {answer.people} alone, nobody else saw it"
         rows.append(f"{item.challenge} — {answer.reason} ({who})")
     return {
         "killers_not_applicable": rows,

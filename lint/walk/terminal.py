@@ -263,6 +263,9 @@ class Walker:
         return True
 
     def _not_applicable(self, asked: Asked, rest: str) -> bool | None:
+        if asked.item.is_call:
+            self.screen.say("A call is said when all of it is settled, or it is not said: g or n.", "  ")
+            return None
         is_second = bool(asked.item.second_of) and asked.unseen
         before = f" (Enter: {self._no_second})" if is_second and self._no_second else ""
         reason = rest or (self.screen.ask(f"  Why does it not apply?{before} ") or self._no_second if before else "")

@@ -138,7 +138,7 @@ def test_a_no_go_of_several_asks_which_and_records_what_it_is_about(full_house, 
         assert answer["about"] == ["lead-vocal", "west-box/in/1", "west-box", "ribbon", "west-box/in/4"]
 
 
-@pytest.mark.parametrize("reason", [".", "no", "12 34", "a b c", "?!"])
+@pytest.mark.parametrize("reason", [".", "no", "12 34", "a b c", "?!", "skip", "not applicable"])
 def test_a_reason_has_a_word_of_three_letters(session, ways, reason) -> None:
     shown = ways.typed(session, [f"x {reason}", reason, "no box"])
     refused = shown.text.count("says nothing; a reason needs") + shown.text.count("is a key, and here words are asked")

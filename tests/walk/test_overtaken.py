@@ -74,11 +74,11 @@ def test_not_applicable_killers_are_in_the_verdict(full_house, ways) -> None:
         body = session.sign("L. Lead", wants_go=True).body
         assert body["verdict"] == "go"
         killers = [item for item in session.state.plan.items if item.killer]
-        words = f"{len(killers)} killer items not applicable, {len(killers) - 1} seen by one person alone"
+        words = f"{len(killers)} killer items not applicable, {len(killers) - 1} said by one person alone"
         assert exceptions_of(body).startswith(f"{words}; ")
         assert f"✓ GO ({exceptions_of(body)}) signed by L. Lead" in told(ledger)
         assert any(
-            row.startswith("Every mains plug") and "none here (seen by two)" in row
+            row.startswith("Every mains plug") and "none here (said by two)" in row
             for row in body["killers_not_applicable"]
         )
         assert (

@@ -44,7 +44,7 @@ def test_not_applicable_said_by_both_together_is_seen_by_two(session, ways) -> N
     ways.typed(session, ["g", "g", "B. Brown", "x no such box", "", "x it is not here", "g", "g", "65", "g"])
     body = session.sign("L. Lead", wants_go=False).body
     assert body["killers_seen_by_two"] == 1
-    assert exceptions_of(body) == "1 killer item not applicable, seen by two"
+    assert exceptions_of(body) == "1 killer item not applicable, said by two; 2 of 3 items were looked at"
 
 
 def test_not_applicable_twice_by_two_who_looked_is_seen_by_two(session, ways) -> None:
@@ -67,7 +67,7 @@ def test_nobody_there_is_no_second_look_whoever_types_it(small, session, ledger,
     assert body["killers_seen_by_two"] == 0
     row = "west-box, output bank: 1–8 — no such box (said by A. Adams alone, nobody else saw it)"
     assert body["killers_not_applicable"] == [row]
-    assert exceptions_of(body).startswith("1 killer item not applicable, 1 seen by one person alone")
+    assert exceptions_of(body).startswith("1 killer item not applicable, 1 said by one person alone")
     assert f"Not applicable: {row}" in lacks(past_walks(ledger, ledger.verify())[-1])
     told = " ".join(small.run([], "1", check="history").stdout.split())
     assert f"not applicable: {row}" in told
@@ -88,8 +88,8 @@ def test_a_killer_without_a_second_look_that_does_not_apply_says_that_nobody_els
         session.open("A. Adams")
         shown = ways.typed(session, ["x none is fitted", "g", "g", "g", "L. Lead", "g"])
     text = " ".join(shown.text.split())
-    assert "Not applicable: Device: trips — none is fitted; A. Adams alone saw it" in text
-    assert "The record will say: GO, 1 killer item not applicable, 1 seen by one person alone; only 0 of 1" in text
+    assert "Not applicable: Device: trips — none is fitted; A. Adams alone says so" in text
+    assert "The record will say: GO, 1 killer item not applicable, 1 said by one person alone; only 0 of 1" in text
 
 
 # -- later -----------------------------------------------------------------------------------------------------
@@ -126,3 +126,24 @@ def test_later_at_a_difference_leaves_it_a_no_go(session, ways) -> None:
     assert "Left for later: it stays a no-go until both have looked again" in shown.text
     assert session.state.status(session.state.plan.by_key[BANK]) == "no-go"
     assert session.state.differs[BANK].seen == "stands at 9–16", "what was seen is still there"
+
+
+def test_what_two_say_not_to_apply_was_looked_at_by_nobody(house, ways) -> None:
+    house.one_phase('{id: trips, role: stage, killer: true, challenge: "Device: trips"}')
+    with Ledger(house.ledger_path) as ledger:
+        session = house.session(ledger)
+        session.open("A. Adams")
+        shown = ways.typed(session, ["x none is fitted", "B. Brown", "x none is here", "g", "g", "L. Lead", "g"])
+    text = " ".join(shown.text.split())
+    assert "GO, 1 killer item not applicable, said by two; only 0 of 1 items were looked at" in text
+
+
+def test_a_call_is_said_or_not_and_can_not_be_said_not_to_apply(house, ways) -> None:
+    house.one_phase('{id: trips, role: stage, challenge: "Device: trips"}')
+    with Ledger(house.ledger_path) as ledger:
+        session = house.session(ledger)
+        session.open("A. Adams")
+        shown = ways.typed(session, ["g", "x not here", "g"])
+        calls = [answer for answer in session.state.given if session.state.plan.by_key[answer.item].is_call]
+    assert "A call is said when all of it is settled, or it is not said: g or n." in " ".join(shown.text.split())
+    assert [answer.answer for answer in calls] == ["go"]
