@@ -1,9 +1,11 @@
 """A circuit carries more than its breaker is rated for, or more than may run on it for hours."""
 
+import math
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Severity, rule
-from lint.resolve.circuits import Hung, Judged, amperes, has_room, is_continuous, judged, on_circuit
+from lint.formula.mains import CONTINUOUS_FACTOR, required_rating_a
+from lint.resolve.circuits import US, Hung, Judged, amperes, has_room, is_continuous, judged, on_circuit
 from lint.rig.plant import Circuit
 from lint.rules._power import ENDING, SAFETY, beside, move, number
 from lint.rules._words import listed
@@ -152,7 +154,31 @@ def _cures(rig: ResolvedRig, circuit: Circuit, hung: list[Hung], result: Judged)
             if other != circuit and not taken and has_room(rig, other, [entry]):
                 text = f"feed {entry.address} from {other.name} ({number(other.breaker_a or 0)} A) if a lead gets there"
                 return (Cure(text, move(rig, [entry], other)),)
-    over_a = result.counted_a - result.allowed_a
     return (
-        Cure(f"take at least {beside(over_a, 0)} A off {circuit.name}: onto a circuit with room, or out of the plan"),
+        Cure(
+            f"take at least {_too_much(rig, circuit, result)} off {circuit.name}: onto a circuit with room, or out of the plan"
+        ),
     )
+
+
+def _too_much(rig: ResolvedRig, circuit: Circuit, result: Judged) -> str:
+    """Say how many amperes must go for every limit to hold: of what runs for hours, or of the rest, fewer or more."""
+    rating_a, share = circuit.breaker_a or 0, rig.rig.continuous_share
+    rest_a = result.total_a - result.continuous_a
+    off_long_a = off_rest_a = result.total_a - rating_a
+    if rig.rig.jurisdiction == US:  # what runs for hours counts for a quarter more than it draws
+        over_a = required_rating_a(result.continuous_a, rest_a) - rating_a
+        off_long_a, off_rest_a = max(off_long_a, over_a / CONTINUOUS_FACTOR), max(off_rest_a, over_a)
+    over_share_a = result.continuous_a - share * rating_a if share is not None else 0.0
+    if over_share_a <= 0 and off_long_a == off_rest_a:
+        return _at_least(off_rest_a)
+    off_long_a = max(off_long_a, over_share_a)
+    ways = [f"{_at_least(off_long_a)} of what runs three hours or more"] if result.continuous_a >= off_long_a else []
+    ways += [f"{_at_least(off_rest_a)} of the rest"] if rest_a >= off_rest_a and over_share_a <= 0 else []
+    of_it = f", {_at_least(over_share_a)} of it of what runs three hours or more" if over_share_a > 0 else ""
+    return " or ".join(ways) or _at_least(max(off_long_a, off_rest_a)) + of_it
+
+
+def _at_least(amps: float) -> str:
+    """Write amperes rounded up: what is taken off must be enough."""
+    return f"{number(math.ceil(round(amps * 100, 6)) / 100)} A"

@@ -55,7 +55,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     for hung in everything(rig):
         if hung.load.earth == "lifted":
             trail = (*hung.load.trail, "earth")
-            text = f"switch {hung.address} off, connect its protective earth before anybody touches it, and {_HUM}"
+            text = (
+                f"touch neither {hung.address} nor what sound cables join to it; have its circuit switched off by whoever "
+                f"is responsible for the mains, and only then its protective earth connected; {_HUM}"
+            )
             yield Finding(
                 f"the protective earth of {hung.address} is lifted: a fault makes its case live, and all that sound "
                 f"cables join to it.{ENDING}",

@@ -17,7 +17,7 @@ from lint.read.document import Document
 from lint.read.merge import extend
 from lint.read.parse import parse
 from lint.read.schema import require_valid
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -41,7 +41,7 @@ class Example:
     def check(self, rig: str | Document) -> Checked:
         document = self.document(rig) if isinstance(rig, str) else rig
         require_valid(document, "rig")
-        checked = check_rig(resolve(build_rig(document, FILE, Models(self.house))), self.catalogue)
+        checked = check_rig(resolve_rig(build_rig(document, FILE, Models(self.house))), self.catalogue)
         assert [finding.message for finding in checked.findings if finding.rule == "rule-failed"] == []
         for finding in (row for row in checked.findings if row.rule in self.catalogue.rules):
             hold(finding, document, self.catalogue, (BASE, rig) if isinstance(rig, str) else ())

@@ -14,7 +14,7 @@ from lint.read.document import Document
 from lint.read.merge import extend
 from lint.read.parse import parse
 from lint.read.schema import require_valid
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -62,7 +62,7 @@ def _document(text: str) -> Document:
 
 def _resolved(document: Document) -> ResolvedRig:
     require_valid(document, "rig")
-    return resolve(build_rig(document, FILE, Models(None)))
+    return resolve_rig(build_rig(document, FILE, Models(None)))
 
 
 def _all_right(rig: ResolvedRig) -> bool:

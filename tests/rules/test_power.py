@@ -157,6 +157,39 @@ class TestCircuitOverloaded:
         assert cure.change is None
         assert cure.text == "take at least 0.87 A off c: onto a circuit with room, or out of the plan"
 
+    @pytest.mark.parametrize(
+        ("loads", "off"),
+        [  # NEC 210.20(A) by hand, at 120 V on 20 A: 1.25 × continuous + the rest ≤ 20 A
+            ("a: {watts: 2160, hours: 5}", "2 A of what runs three hours or more"),
+            (
+                "a: {watts: 1200, hours: 5}, b: {watts: 1200, hours: 1}",
+                "2 A of what runs three hours or more or 2.5 A of the rest",
+            ),
+            ("a: {watts: 120, hours: 5}, b: {watts: 2520, hours: 1}", "2.25 A of the rest"),
+        ],
+    )
+    def test_says_how_much_must_go_at_least(self, example: Example, loads: str, off: str) -> None:
+        rig = power(f"c: {{volts: 120, breaker_a: 20, loads: {{{loads}}}}}", "jurisdiction: us, ")
+        (cure,) = one(example, rig, "circuit-overloaded").cures
+        assert cure.text == f"take at least {off} off c: onto a circuit with room, or out of the plan"
+
+    @pytest.mark.parametrize(
+        ("house", "loads", "off"),
+        [
+            ("", "a: {watts: 2400, hours: 5}, b: {watts: 600, hours: 1}", "5 A"),
+            ("continuous_share: 0.8, ", "a: {watts: 2160, hours: 5}", "2 A of what runs three hours or more"),
+            (
+                "continuous_share: 0.1, ",
+                "a: {watts: 360, hours: 5}, b: {watts: 2640, hours: 1}",
+                "5 A, 1 A of it of what runs three hours or more",
+            ),
+        ],
+    )
+    def test_says_so_for_every_limit_at_once(self, example: Example, house: str, loads: str, off: str) -> None:
+        rig = power(f"c: {{volts: 120, breaker_a: 20, loads: {{{loads}}}}}", house)
+        (cure,) = one(example, rig, "circuit-overloaded").cures
+        assert cure.text == f"take at least {off} off c: onto a circuit with room, or out of the plan"
+
     def test_the_wording_and_the_weight_agree_at_the_edge(self, example: Example) -> None:
         rig = power("c: {volts: 230, breaker_a: 16, loads: {a: {watts: %s}}}")
         assert example.findings(rig % 3680, "circuit-overloaded") == []
@@ -214,7 +247,10 @@ class TestEarthLifted:
         finding = one(example, rig, "earth-lifted")
         assert (finding.weight.value, finding.about) == ("no-go", about)
         (cure,) = finding.cures
-        assert "connect its protective earth" in cure.text and "hum in the sound cabling" in cure.text
+        assert cure.text.startswith(
+            f"touch neither {about} nor what sound cables join to it; have its circuit switched"
+        )
+        assert "only then its protective earth connected" in cure.text and "hum in the sound cabling" in cure.text
         assert '"earth": "connected"' in str(cure.change).replace("'", '"')
         assert example.after_cures(rig, "earth-lifted") == [[]]
 
