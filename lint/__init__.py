@@ -12,23 +12,23 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from lint.check.catalogue import hookimpl
+    from lint.check.catalogue import Catalogue, hookimpl, load_catalogue
     from lint.check.engine import Checked, check_file, check_rig
     from lint.check.finding import Cure, Finding, Severity, Verdict
     from lint.check.rule import Bad, Limit, Rule, rule
     from lint.read.problem import CannotReadError, Problem
-    from lint.resolve.resolved import Arrival, Departure, ResolvedRig, resolve
+    from lint.resolve.resolved import Arrival, Departure, ResolvedRig, resolve_rig
     from lint.rig.address import Port, Return, Signal, Slot, Socket
     from lint.rig.build import load_rig
     from lint.rig.rig import Cable, Channel, Destination, Device, Effects, Feed, Mix, Place, Rig, Send, Source, Waiver
 
 _HOME = {
-    "lint.check.catalogue": ("hookimpl",),
+    "lint.check.catalogue": ("Catalogue", "hookimpl", "load_catalogue"),
     "lint.check.engine": ("Checked", "check_file", "check_rig"),
     "lint.check.finding": ("Cure", "Finding", "Severity", "Verdict"),
     "lint.check.rule": ("Bad", "Limit", "Rule", "rule"),
     "lint.read.problem": ("CannotReadError", "Problem"),
-    "lint.resolve.resolved": ("Arrival", "Departure", "ResolvedRig", "resolve"),
+    "lint.resolve.resolved": ("Arrival", "Departure", "ResolvedRig", "resolve_rig"),
     "lint.rig.address": ("Port", "Return", "Signal", "Slot", "Socket"),
     "lint.rig.build": ("load_rig",),
     "lint.rig.rig": (
@@ -43,6 +43,7 @@ __all__ = [
     "Bad",
     "Cable",
     "CannotReadError",
+    "Catalogue",
     "Channel",
     "Checked",
     "Cure",
@@ -72,8 +73,9 @@ __all__ = [
     "check_file",
     "check_rig",
     "hookimpl",
+    "load_catalogue",
     "load_rig",
-    "resolve",
+    "resolve_rig",
     "rule",
 ]
 
@@ -85,3 +87,6 @@ if not TYPE_CHECKING:  # else a name that is not there would pass for anything
             raise AttributeError(f"module 'lint' has no attribute '{name}'")
         value = globals()[name] = getattr(import_module(_MODULE_OF[name]), name)
         return value
+
+    def __dir__() -> list[str]:
+        return sorted({*__all__, *(name for name in globals() if name.startswith("__"))})

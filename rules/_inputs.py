@@ -9,12 +9,11 @@ from lint import ResolvedRig
 
 def unheard_of(rig: ResolvedRig, devices: Iterable[str]) -> Iterator[tuple[str, str]]:
     """Yield the findings about boxes whose inputs land on the wrong slots, and about channels that miss what is on them."""
-    missed = {row.channel.address for row in rig.mismatches}
     for device in devices:
         for sockets in rig.clashing_inputs.values():
             if device in {socket.device for socket in sockets}:
                 yield from (("bank-clash", socket.device) for socket in sockets)
         for row in rig.listeners(device):
-            if row.channel.address in missed:
+            if row.channel.address in rig.mismatched:
                 yield from ((name, row.channel.address) for name in ("patch-carries-other", "patch-carries-nothing"))
                 yield "source-unheard", str(row.channel.carries)

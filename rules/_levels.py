@@ -54,14 +54,16 @@ def expected_dbu(source: Source) -> float | None:
 
 def predicted_levels(rig: ResolvedRig) -> Iterator[Predicted]:
     """Yield the level of every channel that rightly receives a source of which the rig and the models say enough."""
-    wrong = {arrival.channel.address for arrival in rig.mismatches}
     for arrival in rig.arrivals.values():
         channel, socket = arrival.channel, arrival.socket
-        if channel.gain_db is None or socket is None or len(arrival.sources) != 1 or channel.address in wrong:
+        if channel.gain_db is None or socket is None or len(arrival.sources) != 1:
             continue
         source = rig.rig.sources[arrival.sources[0]]
-        full_scale_dbu, level_dbu = rig.device(socket.device).model.inputs.full_scale_dbu, expected_dbu(source)
-        if full_scale_dbu is not None and level_dbu is not None:
+        level_dbu = expected_dbu(source)
+        if level_dbu is None or channel.address in rig.mismatched:
+            continue
+        full_scale_dbu = rig.device(socket.device).model.inputs.full_scale_dbu
+        if full_scale_dbu is not None:
             yield Predicted(source, socket, channel, channel.gain_db, full_scale_dbu, level_dbu)
 
 

@@ -19,12 +19,11 @@ def explained_by_model(rig: ResolvedRig, others: Iterable[OtherModel]) -> frozen
     """Return the findings, as (rule, address), that another model would put right: they have the same cause."""
     explains: set[tuple[str, str]] = set()
     for other in others:
-        still = {row.channel.address for row in other.rig.mismatches}
         explains |= {("bank-unknown", other.device), ("bank-beyond-link", other.device)}
         explains |= {("chain-swapped", box.device) for chain in rig.chains.values() for box in chain.boxes}
         for row in rig.mismatches:
             channel = row.channel
-            if channel.address in still:
+            if channel.address in other.rig.mismatched:
                 continue
             explains |= {(name, channel.address) for name in ("patch-carries-other", "patch-carries-nothing")}
             explains.add(("patch-block-wrong", f"{channel.console}/input_blocks/{channel.by_block}"))

@@ -40,13 +40,12 @@ MOST_BOXES = 6
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a chain whose wrong channels and outputs another order of its boxes explains, all of them."""
-    mismatches = {arrival.channel.address for arrival in rig.mismatches}
     dead_on: dict[Port, list[WrongOutput]] = {}
     for row in wrong_outputs(rig):
         if row.departure.slot:
             dead_on.setdefault(row.departure.slot.port, []).append(row)
     for chain in rig.chains.values():
-        wrong = [row for row in rig.arrivals_by.get(chain.link, ()) if row.channel.address in mismatches]
+        wrong = [row for row in rig.arrivals_by.get(chain.link, ()) if row.channel.address in rig.mismatched]
         dead = dead_on.get(chain.link, [])
         if len(wrong) + len(dead) < 2:
             continue

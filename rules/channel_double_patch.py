@@ -27,17 +27,18 @@ be meant (one for the house, one for the monitors), and then the rig file should
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a socket that several channels of a console take; a wrong patch is told by its own rule."""
-    wrong = {arrival.channel.address for arrival in rig.mismatches}
     takers: dict[tuple[str, Slot | Socket], list[Arrival]] = {}
     for arrival in rig.arrivals.values():
         point = arrival.channel.patched_from
         if isinstance(point, Slot | Socket) and arrival.sources:
             takers.setdefault((arrival.channel.console, point), []).append(arrival)
     for (_, point), arrivals in takers.items():
+        if len(arrivals) < 2:
+            continue
         channels = [arrival.channel for arrival in arrivals]
         group = {channel.number for channel in channels}
         silent = [channel for channel in channels if channel.doubles not in group]
-        if len(silent) < 2 or any(channel.address in wrong for channel in channels):
+        if len(silent) < 2 or any(channel.address in rig.mismatched for channel in channels):
             continue
         names = joined(rig.rig.channel_words(channel) for channel in silent)
         socket = arrivals[0].socket

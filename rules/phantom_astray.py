@@ -40,7 +40,7 @@ nobody looks for it. A ribbon, an unbalanced source or a line output there may b
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a source; where its own channel has it on, phantom-on-ribbon and its like tell it."""
-    own = {entry.source.name for entry in rig.phantom.fed if entry.live}
+    own = {entry.source.name for entry in rig.phantom.fed if entry.source.name in rig.phantom.harmed and entry.live}
     for name, channels in rig.phantom.harmed.items():
         source = rig.rig.sources[name]
         if name in own:

@@ -39,19 +39,19 @@ _TOLD_HERE = ("phantom-missing", "phantom-unbalanced", "phantom-on-ribbon", "pha
 )
 def check(rig: ResolvedRig) -> Iterator[Finding]:
     """Yield one finding a switch; what its sources suffer by it is told with it and not again."""
-    fed = rig.phantom.fed
+    shared = [row for row in rig.phantom.supplies.items() if row[1].available and _may_clash(row[1])]
     fed_by: dict[tuple[Socket, ...], list[Fed]] = {}
-    for entry in fed:
+    for entry in rig.phantom.fed if shared else ():
         for sockets in dict.fromkeys(supply.sockets for supply in entry.supplies):
             fed_by.setdefault(sockets, []).append(entry)
-    for switch, supply in rig.phantom.supplies.items():
+    for switch, supply in shared:
         members = fed_by.get(supply.sockets, [])
         hungry = [entry for entry in members if entry.source.needs_phantom and not must_not(entry.source)]
         needing = [entry.source for entry in hungry if not _is_fed_elsewhere(rig, entry, switch)]
         fed_else = [entry.source for entry in hungry if entry.source not in needing]
         harmed = [entry for entry in members if must_not(entry.source)]
         clash = len(supply.sockets) > 1 and bool(needing) and bool(harmed)
-        if not supply.available or not (clash or (supply.says_on and supply.says_off)):
+        if not clash and not (supply.says_on and supply.says_off):
             continue
         words = _clash_words if clash else _states_words
         cures = (
@@ -66,6 +66,10 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
             {"volts": VOLTS, "sockets": len(supply.sockets)},
             explains=frozenset((name, entry.source.name) for entry in members for name in _TOLD_HERE),
         )
+
+
+def _may_clash(supply: Supply) -> bool:
+    return len(supply.sockets) > 1 or len(supply.channels) > 1
 
 
 def _is_fed_elsewhere(rig: ResolvedRig, entry: Fed, switch: Switch) -> bool:

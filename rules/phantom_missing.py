@@ -66,11 +66,9 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _missing(rig: ResolvedRig) -> Iterator[Told]:
     # A pair that is crossed in the patch is no no-go by itself, so that its silence must be told beside it.
-    rows = [fed for fed in rig.phantom.fed if not rig.phantom.comes_with_the_patch(fed.source)]
-    for fed in (*rows, *rig.phantom.crossed):
+    rows = [row for row in rig.phantom.fed if _is_without(row) and not rig.phantom.comes_with_the_patch(row.source)]
+    for fed in (*rows, *filter(_is_without, rig.phantom.crossed)):
         source = fed.source
-        if not source.needs_phantom or fed.live:
-            continue
         able = [supply for supply in fed.supplies if supply.available]
         message = f"{source.name} ({where(rig, fed)}) needs phantom power, but "
         devices = joined(dict.fromkeys(socket.device for supply in fed.supplies for socket in supply.sockets))
@@ -81,6 +79,10 @@ def _missing(rig: ResolvedRig) -> Iterator[Told]:
             )
         finding = Finding(message, places(rig, source, fed.channels), tuple(_cures(rig, fed, able)), {"volts": VOLTS})
         yield Told(fed, finding, f"{source.name} ({where(rig, fed)})")
+
+
+def _is_without(fed: Fed) -> bool:
+    return fed.source.needs_phantom and not fed.live
 
 
 def _may_be_live(rig: ResolvedRig, fed: Fed) -> list[Socket]:

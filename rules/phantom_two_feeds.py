@@ -58,7 +58,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     What a wrong patch brings there is as much there as the rest, and so is what a dead socket may still give.
     """
     for source in rig.rig.sources.values():
-        live = rig.phantom.delivered_at(source)
+        live = rig.phantom.delivered_at(source) if len(source.sockets) > 1 else {}
         if len(live) < 2 or harm(source):
             continue
         supplies = list(dict.fromkeys(live.values()))

@@ -36,13 +36,14 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
     for arrival in rig.arrivals.values():
         if arrival.socket is not None and arrival.sources:
             takers.setdefault((arrival.channel.console, arrival.socket), []).append(arrival)
-    wrong = {arrival.channel.address for arrival in rig.mismatches}
     for (_, socket), rows in takers.items():
+        if len(rows) < 2:
+            continue
         channels = [row.channel for row in rows]
         numbers = {channel.number for channel in channels}
         undeclared = [channel for channel in channels if channel.doubles not in numbers]
         gains = {channel.gain_db for channel in channels if channel.gain_db is not None}
-        if len(gains) < 2 or len(undeclared) > 1 or any(channel.address in wrong for channel in channels):
+        if len(gains) < 2 or len(undeclared) > 1 or any(channel.address in rig.mismatched for channel in channels):
             continue
         stated = [(channel, channel.gain_db) for channel in channels if channel.gain_db is not None]
         said = joined(f"{rig.rig.channel_words(channel)} says {minus(gain)} dB" for channel, gain in stated)

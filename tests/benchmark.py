@@ -41,7 +41,7 @@ from lint.check.engine import check_rig
 from lint.read.collector import paused_collector
 from lint.read.load import load_document
 from lint.read.schema import require_valid
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 lint.check.engine.perf_counter = time.process_time
@@ -53,7 +53,7 @@ with paused_collector():
     document = load_document(path); marks.append(time.process_time())
     require_valid(document, "rig"); marks.append(time.process_time())
     rig = build_rig(document, str(path), Models(None)); marks.append(time.process_time())
-    resolved = resolve(rig); marks.append(time.process_time())
+    resolved = resolve_rig(rig); marks.append(time.process_time())
     checked = check_rig(resolved, catalogue); marks.append(time.process_time())
 assert checked.verdict.value == "go", [finding.message for finding in checked.findings][:3]
 slowest = sorted(checked.seconds.items(), key=lambda entry: -entry[1])[:4]
@@ -124,12 +124,12 @@ from lint.plan.outage import outage_of
 from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
 from lint.plan.words import edits_of
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
 models = Models(None)
-stage, full, long, large = (resolve(load_rig(Path(name))) for name in sys.argv[1:])
+stage, full, long, large = (resolve_rig(load_rig(Path(name))) for name in sys.argv[1:])
 
 def plan():
     _, after = edits_of(stage, ["order", "box-0-2", "box-0-1", "box-0-0"], models)

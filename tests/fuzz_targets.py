@@ -44,7 +44,7 @@ from lint.record.ledger import _SCHEMA, FORMAT, Ledger, RecordError, _seal
 from lint.record.seal import NO_SEAL, canonical, digest_of
 from lint.report.json_report import check_json, rig_json
 from lint.report.text import check_text
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.start.inputs import read_inputs
@@ -169,7 +169,7 @@ def reader(raw: bytes) -> None:
     with told(re.split("\r\n|\r|\n", raw.decode(encoding, "replace"))):
         read = load_document(path)
         require_valid(read, "rig")
-        resolve(build_rig(read, str(path), Models(None)))
+        resolve_rig(build_rig(read, str(path), Models(None)))
 
 
 @cache
@@ -215,7 +215,7 @@ def rules(raw: bytes) -> None:
     if not fits("rig")(data):
         return
     with told():
-        checked = check_rig(resolve(build_rig(document(data), FILE, Models(None))), catalogue(), TODAY)
+        checked = check_rig(resolve_rig(build_rig(document(data), FILE, Models(None))), catalogue(), TODAY)
         assert [finding.message for finding in checked.findings if finding.rule == RULE_FAILED] == []
         assert json.dumps(check_json([rig_json(checked)], []))
         shown = check_text(checked, catalogue())
@@ -225,7 +225,7 @@ def rules(raw: bytes) -> None:
 @cache
 def house() -> ResolvedRig:
     read = load_document(scratch() / "house.yaml")
-    return resolve(build_rig(read, "house.yaml", Models(None)))
+    return resolve_rig(build_rig(read, "house.yaml", Models(None)))
 
 
 def lists(raw: bytes) -> None:
@@ -246,7 +246,7 @@ def lists(raw: bytes) -> None:
         try:
             read = load_document(new)
             require_valid(read, "rig")
-            resolve(build_rig(read, str(new), Models(None)))
+            resolve_rig(build_rig(read, str(new), Models(None)))
         except CannotReadError as error:
             raise AssertionError(f"what was made of the list can't be read: {error}") from error
 
@@ -255,7 +255,7 @@ def lists(raw: bytes) -> None:
 def walked() -> list[Checked]:
     """Rigs to write a checklist out for: the small one, and one with a row of every kind."""
     read = [example_document(fragment) for fragment in ("", FULL)]
-    return [check_rig(resolve(build_rig(each, FILE, Models(None))), catalogue(), TODAY) for each in read]
+    return [check_rig(resolve_rig(build_rig(each, FILE, Models(None))), catalogue(), TODAY) for each in read]
 
 
 def templates(raw: bytes) -> None:

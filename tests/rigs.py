@@ -14,7 +14,7 @@ from lint.read.merge import extend
 from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.schema import require_valid
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.rig.rig import Rig
@@ -81,7 +81,7 @@ def rig(text: str, week: str = "", house: Path | None = None) -> Rig:
 
 def resolved(text: str, week: str = "", house: Path | None = None) -> ResolvedRig:
     """Return the resolved rig of a text."""
-    return resolve(rig(text, week, house))
+    return resolve_rig(rig(text, week, house))
 
 
 def base(week: str) -> ResolvedRig:

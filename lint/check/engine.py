@@ -21,7 +21,7 @@ from lint.page.plain import shown
 from lint.read.collector import paused_collector
 from lint.read.nearest import did_you_mean
 from lint.read.problem import CannotReadError, Problem
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.rig import Place, Rig, Setting
 
@@ -73,7 +73,7 @@ def check_file(
     """
     path = Path(path)
     with paused_collector():
-        resolved = resolve(load_rig(path, text))
+        resolved = resolve_rig(load_rig(path, text))
         return check_rig(resolved, with_house(catalogue or load_catalogue(), path, trust), today)
 
 

@@ -8,7 +8,7 @@ from lint.read.document import Document
 from lint.read.merge import extend
 from lint.read.parse import parse
 from lint.read.schema import require_valid
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -58,4 +58,4 @@ def check_example(fragment: str, catalogue: Catalogue | None = None) -> Checked:
     """
     document = example_document(fragment)
     require_valid(document, "rig")
-    return check_rig(resolve(build_rig(document, FILE, Models(None))), catalogue)
+    return check_rig(resolve_rig(build_rig(document, FILE, Models(None))), catalogue)

@@ -106,9 +106,21 @@ def main() -> None:
             typer.echo(f"what is printed goes where there is no room for it: {str(error.strerror).lower()}", err=True)
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(2)
+        if isinstance(error, FileNotFoundError) and not _is_anywhere():
+            typer.echo("the folder that this is called from is gone; go to one that is there", err=True)
+            sys.exit(2)
 
         tell_defect(error)
         sys.exit(DEFECT)
+
+
+def _is_anywhere() -> bool:
+    """Whether the current folder is still there."""
+    try:
+        os.getcwd()  # noqa: PTH109 - Path.cwd() is this, for an import more
+    except FileNotFoundError:
+        return False
+    return True
 
 
 def _open_the_closed() -> None:

@@ -70,14 +70,14 @@ def _tell_no_house(target: Path) -> None:
 def _house(target: Path) -> tuple[ResolvedRig | None, str]:
     """Return the house that a new file belongs to, and how the file names it; None and nothing where there is none."""
     from lint.read.load import HOUSE_FILE, house_folder
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.rig.build import load_rig
     from lint.start.propose import extends_path
 
     folder = house_folder(target)
     if folder is None or target.name == HOUSE_FILE:
         return None, ""
-    house = resolve(load_rig(folder / HOUSE_FILE))
+    house = resolve_rig(load_rig(folder / HOUSE_FILE))
     if not house.rig.consoles:
         refuse(f"{folder}/{HOUSE_FILE}: has no console to patch the list into")
     return house, extends_path(target, folder / HOUSE_FILE)

@@ -25,7 +25,9 @@ class Form(StrEnum):
 
 
 def history(
-    where: Path = typer.Argument(Path(), metavar="PATH", help="A house folder or a rig file.", show_default=False),
+    where: Path = typer.Argument(
+        Path(), metavar="[PATH]", help="A house folder (this one) or a rig file.", show_default=False
+    ),
     number: int = typer.Argument(0, metavar="[N]", help="The walk to show in full.", show_default=False, min=0),
     seal: str | None = typer.Option(
         None, "--seal", help="A seal from a handover sheet, to look for.", show_default=False
@@ -48,14 +50,16 @@ def history(
     """
     from lint.record.ledger import Ledger, RecordError
 
+    if not number and where.name.isdecimal() and len(where.parts) == 1 and not where.exists():
+        where, number = Path(), int(where.name)
     try:
         if not where.exists():
             raise RecordError(f"{where}: there is no such folder or file.")  # noqa: TRY301
         _require_long(seal, "--seal", "a seal")
         _require_long(signed_with, "--signed-with", "a key")
         path, rig = _ledger_of(where)
-        if not path.is_file() and not number and not seal and form is Form.TEXT:
-            typer.echo(f"No walk has been recorded here yet ({path}).")
+        if not path.is_file() and not number and not seal:
+            _tell_of_none(path, form)
             return
         with Ledger(path, reading=True) as ledger:
             whole = (
@@ -67,6 +71,18 @@ def history(
         typer.echo(str(error), err=True)
         raise typer.Exit(2) from None
     raise typer.Exit(0 if whole else 1)
+
+
+def _tell_of_none(path: Path, form: Form) -> None:
+    """Tell that nothing is recorded: no fault, and for a program a record with nothing in it."""
+    from lint.record.export import as_csv, as_data
+    from lint.record.ledger import Proof
+
+    if form is Form.JSON:
+        typer.echo(json.dumps(as_data((), Proof(0, None, ""), ()), ensure_ascii=False, indent=1))
+    elif form is Form.CSV:
+        sys.stdout.write(as_csv(()))
+    typer.echo(f"No walk has been recorded here yet ({path}).", err=form is not Form.TEXT)
 
 
 def _require_long(seal: str | None, option: str, what: str) -> None:

@@ -116,12 +116,12 @@ def _told(rig: Path, asked: Asked, hunted: Callable[[ResolvedRig, Asked], bool])
     from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
     from lint.record.ledger import RecordError
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.rig.build import load_rig
 
     try:
         about = asked._replace(symptom=symptom_of(asked.symptom))
-        return hunted(resolve(load_rig(rig)), about)
+        return hunted(resolve_rig(load_rig(rig)), about)
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
     except UnknownSymptomError as error:

@@ -72,13 +72,13 @@ def _rows(kind: str, rig: Path | None) -> list[Row]:
     from lint.check.example import FILE, example_document
     from lint.facts.kinds import rows_of
     from lint.read.problem import CannotReadError
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.rig.build import build_rig, load_rig
     from lint.rig.model import Models
 
     try:
         built = build_rig(example_document(""), FILE, Models(None)) if rig is None else load_rig(rig)
-        return rows_of(kind, resolve(built))
+        return rows_of(kind, resolve_rig(built))
     except CannotReadError as error:
         typer.echo("\n".join(map(str, error.problems)), err=True)
         raise typer.Exit(2) from None

@@ -50,11 +50,11 @@ def _planned(rig: Path, what: str, output: Format) -> Planned:
     from lint.read.load import house_folder
     from lint.report.plan_json import spares_json
     from lint.report.spares import spares_text
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.rig.build import load_rig
     from lint.rig.model import Models
 
-    written = resolve(load_rig(rig))
+    written = resolve_rig(load_rig(rig))
     models, catalogue = Models(house_folder(rig)), with_house(load_catalogue(), rig)
     outage, before = outage_of(written, what, models), as_living(written, models)
     spared = _spared(written, before, outage, models, catalogue)

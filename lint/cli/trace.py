@@ -47,7 +47,7 @@ def trace(
     from lint.page.layout import wrapped
     from lint.read.problem import CannotReadError
     from lint.report.text import problems_text
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.resolve.step import UnknownSignalError
     from lint.rig.build import load_rig
 
@@ -55,7 +55,7 @@ def trace(
         typer.echo("--to, --upstream and --downstream are three questions; ask one at a time", err=True)
         raise typer.Exit(2)
     try:
-        resolved = resolve(load_rig(rig))
+        resolved = resolve_rig(load_rig(rig))
         as_json = output is Format.JSON
         if to is not None:
             text, whole = _between(resolved, (str(rig), what, to), as_json)

@@ -55,11 +55,11 @@ def _planned(rig: Path, words: list[str], cure: Way | None, output: Format) -> P
     from lint.house.load import with_house
     from lint.plan.whatif import what_if
     from lint.read.load import house_folder
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.rig.build import load_rig
     from lint.rig.model import Models
 
-    plan = what_if(resolve(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
+    plan = what_if(resolve_rig(load_rig(rig)), words, Models(house_folder(rig)), with_house(load_catalogue(), rig))
     _require_cure(plan, cure)
     way = cure.value if cure else None
     return Planned(_told(plan, output), plan.result(way), plan.patch_with(way), plan.is_go_with(way))

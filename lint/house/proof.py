@@ -16,7 +16,7 @@ from lint.read.merge import extend
 from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.schema import require_valid
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -54,7 +54,7 @@ class Example:
             document = self._document()
             hint = self._hint()  # what is wrong from here on is a name, and no longer a key
             rig = build_rig(document, FILE, Models(self.rule.base.parent if self.rule.base else None))
-            checked = check_rig(resolve(rig), Catalogue({self.rule.id: self.rule}, ()))
+            checked = check_rig(resolve_rig(rig), Catalogue({self.rule.id: self.rule}, ()))
         except CannotReadError as error:
             return Outcome(self.expected, (), "\n".join([*map(str, error.problems), *filter(None, [hint])]))
         failed = [finding.message for finding in checked.findings if finding.rule == RULE_FAILED]

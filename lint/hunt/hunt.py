@@ -13,8 +13,8 @@ from lint.hunt.strategy import Ask, Cause, Search
 
 YES, NO, SKIP = "y", "n", "s"
 SAFETY = (
-    "Before anything else: is everything on this path free of smoke, of a smell of burning, of water, of heat, and of "
-    "any tingle when it is touched?"
+    "Before anything else, touching nothing to find out: is everything on this path free of smoke, of a smell of "
+    "burning, of water and of heat, and has nobody felt a tingle?"
 )
 CARRY_ON = "As long as it is dark: {without}"
 STOP = (

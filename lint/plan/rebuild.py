@@ -12,7 +12,7 @@ from lint.read.load import house_folder
 from lint.read.merge import extend
 from lint.resolve.dark import is_dark
 from lint.resolve.mixup import merged, nested
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -43,7 +43,7 @@ def rebuilt(rig: ResolvedRig, patch: Mapping[str, Any], models: Models | None = 
         document = extend(old, dict(patch), marks)
         # What a patch removes in vain is its own business, not the file's.
         document = Document(document.data, document.marks, old.files, old.idle_removals)
-        return resolve(build_rig(document, file, models or Models(house_folder(Path(file)))))
+        return resolve_rig(build_rig(document, file, models or Models(house_folder(Path(file)))))
 
 
 def as_living(rig: ResolvedRig, models: Models | None = None) -> ResolvedRig:

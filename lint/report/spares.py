@@ -57,6 +57,8 @@ def spares_text(spared: Spared, longer: Spared | None = None) -> str:
     parts += _rescue(spared)
     if longer is not None:
         parts += [paint("IF A LONGER LINK CABLE IS FETCHED", "go", bold=True), *_rescue(longer)]
+    if longer is not None or spared.wider is not None:
+        parts.append(f"The first of these ways counts, and is what --write writes:\n{_in_short(spared)}")
     return "\n\n".join(parts) + "\n"
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from lint.read.problem import CannotReadError
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.model import Model
 
 MOST_TOLD = 2
@@ -63,7 +63,7 @@ def _tried(rig: ResolvedRig, name: str, model: Model) -> OtherModel | None:
         if bank is not None and bank not in sockets.selector:
             return None
     devices = {**rig.rig.devices, name: device._replace(model=model)}
-    then = resolve(replace(rig.rig, devices=devices))
+    then = resolve_rig(replace(rig.rig, devices=devices))
     links = [chain.link for chain in then.chains.values() if any(box.device == name for box in chain.boxes)]
     wrong = any(row.slot is not None and then.owner_slot(row.slot).port in links for row in then.mismatches)
     return OtherModel(name, model.name, then) if links and not wrong else None

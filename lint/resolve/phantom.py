@@ -7,7 +7,7 @@ channel that takes one of them has it on, also one that takes it by mistake: wha
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from lint.resolve.resolved import Arrival, ResolvedRig
 
 NEEDED, BARRED, INDIFFERENT = "needed", "barred", "indifferent"
+_NOT_WORKING = ("socket-missing", "socket-dead")
 
 
 def phantom_need(source: Source) -> str:
@@ -39,19 +40,15 @@ class Switch(NamedTuple):
 
 
 class Supply(NamedTuple):
-    """One phantom switch: the sockets it acts on, the channels that take them, and what those say about it.
+    """One phantom switch: the sockets it acts on, the channels that take them, and those of them that say it is on.
 
     `available` is false where the model has no phantom power at all.
     """
 
     sockets: tuple[Socket, ...]
     channels: tuple[Channel, ...]
+    says_on: tuple[Channel, ...]
     available: bool
-
-    @property
-    def says_on(self) -> tuple[Channel, ...]:
-        """The channels that say it is on."""
-        return tuple(channel for channel in self.channels if channel.phantom == "on")
 
     @property
     def says_off(self) -> tuple[Channel, ...]:
@@ -89,12 +86,16 @@ class Phantom:
 
     def __init__(self, rig: ResolvedRig) -> None:
         self.rig = rig
+        self._switch_at: dict[Socket, Switch] = {}
 
     # -- switches --------------------------------------------------------------------------------------------------
 
     def switch_at(self, socket: Socket) -> Switch:
         """Return the switch of an input socket, which may be its own."""
-        return Switch(socket.device, self.rig.device(socket.device).model.inputs.phantom_group(socket.number).start)
+        if socket not in self._switch_at:
+            group = self.rig.device(socket.device).model.inputs.phantom_group(socket.number)
+            self._switch_at[socket] = Switch(socket.device, group.start)
+        return self._switch_at[socket]
 
     def sockets_on(self, switch: Switch) -> tuple[Socket, ...]:
         """Return the sockets that a switch acts on."""
@@ -150,18 +151,17 @@ class Phantom:
         rows = (arrival for arrival in self.rig.arrivals.values() if arrival.channel.address not in self.wrong)
         return self._supplies(arrival for arrival in rows if not self._is_dark(arrival))
 
-    def _supplies(
-        self, arrivals: Iterable[Arrival], is_there: Callable[[Socket], bool] | None = None
-    ) -> dict[Switch, Supply]:
-        is_there = is_there or self._works
+    def _supplies(self, arrivals: Iterable[Arrival], without: Collection[str] = _NOT_WORKING) -> dict[Switch, Supply]:
         by_switch: dict[Switch, list[Channel]] = {}
         for arrival in arrivals:
-            socket = arrival.socket
-            if socket is not None and is_there(socket):
-                by_switch.setdefault(self.switch_at(socket), []).append(arrival.channel)
+            if arrival.socket is not None and arrival.stop not in without:
+                by_switch.setdefault(self.switch_at(arrival.socket), []).append(arrival.channel)
         return {
             switch: Supply(
-                self.sockets_on(switch), tuple(channels), self.rig.device(switch.device).model.inputs.phantom != "none"
+                self.sockets_on(switch),
+                tuple(channels),
+                tuple([channel for channel in channels if channel.phantom == "on"]),
+                self.rig.device(switch.device).model.inputs.phantom != "none",
             )
             for switch, channels in by_switch.items()
         }
@@ -199,7 +199,9 @@ class Phantom:
         """
         found: list[Fed] = []
         for source in self.rig.rig.sources.values():
-            channels = [c for c in self.rig.channels_of.get(source.name, ()) if c.address not in self.wrong]
+            channels = self.rig.channels_of.get(source.name, [])
+            if self.wrong:
+                channels = [channel for channel in channels if channel.address not in self.wrong]
             if channels and (fed := self._fed(source, channels, self.supplies)) is not None:
                 found.append(fed)
         return tuple(found)
@@ -271,7 +273,7 @@ class Phantom:
         if not self.rig.dead:
             return self.worked
         arrivals = [arrival for arrival in self.rig.arrivals.values() if not self._is_dark(arrival)]
-        return self._supplies(arrivals, self.rig.has_socket)
+        return self._supplies(arrivals, ("socket-missing",))
 
     def awaited(self, source: Source) -> tuple[Channel, ...]:
         """Return the channels that are meant to carry a source, have phantom power on and don't receive it."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import islice
 from typing import NamedTuple
 
-from lint.resolve.resolved import ResolvedRig, is_right, resolve, same_signal
+from lint.resolve.resolved import ResolvedRig, is_right, resolve_rig, same_signal
 from lint.rig.address import Port
 from lint.rig.rig import Cable
 
@@ -23,7 +23,7 @@ def recabled(rig: ResolvedRig, ends: Mapping[str, tuple[Port, Port]]) -> Resolve
     for name, ports in ends.items():
         known = cables.get(name)
         cables[name] = known._replace(ends=ports) if known else Cable(name, ports, None, None, None, None, None, None)
-    return resolve(replace(rig.rig, cables=cables))
+    return resolve_rig(replace(rig.rig, cables=cables))
 
 
 class Wrong(NamedTuple):

@@ -168,8 +168,7 @@ class ResolvedRig:
 
     def _lost_box(self, slot: Slot) -> str | None:
         chain = self.chains.get(slot.port)
-        lost = chain.lost if chain else ()
-        return next((box.device for box in lost if slot.number in box.input_slots), None)
+        return next((box.device for box in (chain.lost if chain else ()) if slot.number in box.input_slots), None)
 
     @cached_property
     def channels_of(self) -> dict[str, list[Channel]]:
@@ -196,6 +195,11 @@ class ResolvedRig:
         Left out is what a cabling fault, a wrong plug or a dead socket accounts for: that is told where its cause is.
         """
         return [arrival for arrival in self.arrivals.values() if self._is_mismatch(arrival)]
+
+    @cached_property
+    def mismatched(self) -> frozenset[str]:
+        """The addresses of the channels of `mismatches`."""
+        return frozenset(arrival.channel.address for arrival in self.mismatches)
 
     def _is_mismatch(self, arrival: Arrival) -> bool:
         if is_right(arrival) or arrival.stop in TOLD_WITH_THEIR_CAUSE:
@@ -391,6 +395,6 @@ def same_signal(given: Signal | None, wanted: Signal | None) -> bool:
     return given is not None and given == wanted
 
 
-def resolve(rig: Rig) -> ResolvedRig:
+def resolve_rig(rig: Rig) -> ResolvedRig:
     """Return the rig with the path of every signal worked out."""
     return ResolvedRig(rig)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from lint.read.document import Document
 from lint.read.parse import parse
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Socket
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -63,7 +63,7 @@ def propose(listed: InputList, house: ResolvedRig | None, extends: str) -> Propo
 def _resolved(plan: Plan) -> ResolvedRig:
     """Return the rig of a plan that has only equipment so far."""
     data, marks = parse(scaffold(plan, "", ""), "the equipment that is assumed")
-    return resolve(build_rig(Document(data, marks, (), ()), "the equipment that is assumed", Models(None)))
+    return resolve_rig(build_rig(Document(data, marks, (), ()), "the equipment that is assumed", Models(None)))
 
 
 class _Placer:

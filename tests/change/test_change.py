@@ -20,14 +20,14 @@ from lint.change.compare import Change, apply, changes_between
 from lint.change.facts import Facts, facts_of
 from lint.change.pile import PARTS, Told
 from lint.change.told import tell_changes
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.rig import Rig
 
 
 @pytest.fixture(scope="module")
 def rigs() -> list[ResolvedRig]:
-    return [resolve(load_rig(path)) for path in WEEKS]
+    return [resolve_rig(load_rig(path)) for path in WEEKS]
 
 
 def strictly(facts: Facts) -> Any:

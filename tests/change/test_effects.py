@@ -17,7 +17,7 @@ from lint.change.told import tell_changes
 from lint.read.merge import merge_patch
 from lint.read.parse import parse
 from lint.resolve.phantom import BARRED, NEEDED, phantom_need
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 RECEIVES = re.compile(r"channels? ([0-9, –]+)(?: \(.*?\))?(?: on ([^\s:]+))?(?:: nothing arrives| now receives? )")
@@ -80,7 +80,7 @@ def needs(rig: ResolvedRig, name: str) -> str:
 
 
 def test_any_rig_against_any_other() -> None:
-    rigs = {path: resolve(load_rig(path)) for path in WEEKS}
+    rigs = {path: resolve_rig(load_rig(path)) for path in WEEKS}
     by_house: dict[Path, list[ResolvedRig]] = {}
     for path, rig in rigs.items():
         by_house.setdefault(path.parents[1], []).append(rig)

@@ -15,7 +15,7 @@ from lint.check.example import FILE, example_document
 from lint.check.finding import Finding
 from lint.check.rule import Rule, rule
 from lint.read.schema import require_valid
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -67,7 +67,7 @@ def check() -> Check:
         document = example_document(fragment)
         require_valid(document, "rig")
         catalogue = Catalogue({entry.id: entry for entry in rules}, tuple(failures))
-        return check_rig(resolve(build_rig(document, FILE, Models(None))), catalogue, today)
+        return check_rig(resolve_rig(build_rig(document, FILE, Models(None))), catalogue, today)
 
     return made
 

@@ -13,7 +13,7 @@ from lint.check.catalogue import LoadFailure, load_catalogue
 from lint.check.engine import check_rig
 from lint.check.example import FILE, example_document
 from lint.check.own import RULE_FAILED
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -62,7 +62,7 @@ def test_a_package_of_somebody_else_brings_its_rules(packages: Any) -> None:
     catalogue = load_catalogue()
     assert set(catalogue.rules) == {*BUNDLED, "tallow-labels"}
     assert catalogue.failures == ()
-    rig = resolve(build_rig(example_document(""), FILE, Models(None)))
+    rig = resolve_rig(build_rig(example_document(""), FILE, Models(None)))
     found = [finding for finding in check_rig(rig, catalogue).findings if finding.rule == "tallow-labels"]
     assert [finding.about for finding in found] == ["choir", "lead-vocal", "piano"]
     assert {(finding.family, finding.weight.value) for finding in found} == {("plugs", "caution")}
@@ -182,7 +182,7 @@ def test_metadata_that_is_not_text_harms_nothing(packages: Any) -> None:
 
 def test_a_failed_package_is_a_no_go_of_the_check_itself(packages: Any) -> None:
     packages.install("tallow_gone", "1 / 0\n")
-    rig = resolve(build_rig(example_document(""), FILE, Models(None)))
+    rig = resolve_rig(build_rig(example_document(""), FILE, Models(None)))
     checked = check_rig(rig, load_catalogue())
     first = checked.findings[0]
     assert (first.rule, first.about, first.weight.value) == (RULE_FAILED, "rules/tallow_gone", "no-go")

@@ -21,7 +21,7 @@ from lint.read.document import Document, Trail
 from lint.read.parse import parse
 from lint.read.problem import CannotReadError
 from lint.read.schema import require_valid
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -78,7 +78,9 @@ def without(fragment: str, trail: Trail) -> Document | None:
 
 def told(document: Document) -> tuple[set[str], set[tuple[str, str]]]:
     rig = build_rig(document, FILE, Models(None))
-    found = {finding.rule for finding in check_rig(resolve(rig), CATALOGUE).findings if finding.rule in CATALOGUE.rules}
+    found = {
+        finding.rule for finding in check_rig(resolve_rig(rig), CATALOGUE).findings if finding.rule in CATALOGUE.rules
+    }
     return found, set(unchecked(rig))
 
 

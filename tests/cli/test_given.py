@@ -83,3 +83,13 @@ def test_a_closed_standard_input_holds_nothing(rigs: Path) -> None:  # noqa: ARG
     line = f'exec "{sys.executable}" -c "from lint.cli import main; main()" check - <&-'
     done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, check=False, timeout=60)
     assert (done.returncode, done.stderr) == (2, "-:1:1: is empty; expected a map such as `rig_format: 1`\n")
+
+
+@pytest.mark.parametrize("words", ["check x.yaml", "history", "models", "rules"])
+def test_a_folder_that_is_gone_is_told_and_no_defect(tmp_path: Path, words: str) -> None:
+    here = tmp_path / "gone"
+    here.mkdir()
+    line = f'cd "{here}" && rmdir "{here}" && exec "{sys.executable}" -c "from lint.cli import main; main()" {words}'
+    done = subprocess.run(["sh", "-c", line], capture_output=True, text=True, check=False, timeout=60)
+    told = "the folder that this is called from is gone; go to one that is there\n"
+    assert (done.returncode, done.stderr) == (2, told)

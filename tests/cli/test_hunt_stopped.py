@@ -17,7 +17,7 @@ from lint.hunt.replay import answers_to
 from lint.hunt.target import target_of
 from lint.record.hunts import record_hunt
 from lint.record.ledger import Ledger
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 
 HALL = Path(__file__).parents[1] / "hunt" / "powered-legs" / "rigs" / "hall.yaml"
@@ -37,7 +37,7 @@ def closing(keys: str) -> str:
 
 def keys_to(key: str, what: str = "violin") -> str:
     """Return the keys that skip all questions up to the one of that key."""
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     parts = path_of(rig, target_of(rig, what))
     hunt, keys = Hunt(parts, DEAD, likelihoods(parts, DEAD)), ""
     while isinstance(question := hunt.question, Question) and question.key != key:
@@ -78,7 +78,7 @@ def test_what_was_seen_to_be_wrong_is_told_with_its_cure_wherever_the_hunt_is_to
     seen = "the input patch of channel 19 (Violin) on desk: patched from elsewhere"
     assert f"Seen to be wrong: {seen}. Whether its cure helps is not known yet. Besides it to be looked at" in told
     assert told.count(seen) == 1  # and not among what is still to be looked at
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     parts = path_of(rig, target_of(rig, "violin"))
     hunt = Hunt(parts, DEAD, likelihoods(parts, DEAD))
     for key in keys:

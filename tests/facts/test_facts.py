@@ -15,7 +15,7 @@ from lint.facts.kinds import KINDS, choices_of, rows_of
 from lint.read.document import Document
 from lint.read.parse import parse
 from lint.resolve.graph import Node
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig, load_rig
 from lint.rig.model import Models
 from lint.walk.rows import rows_of as walked_rows
@@ -38,17 +38,17 @@ crew: {lead: R. Adeyemi}
 
 
 def example(fragment: str = "") -> ResolvedRig:
-    return resolve(build_rig(example_document(fragment), FILE, Models(None)))
+    return resolve_rig(build_rig(example_document(fragment), FILE, Models(None)))
 
 
 def big() -> ResolvedRig:
     data, marks = parse(big_rig(120), "big.yaml")
-    return resolve(build_rig(Document(data, marks, ("big.yaml",), ()), "big.yaml", Models(None)))
+    return resolve_rig(build_rig(Document(data, marks, ("big.yaml",), ()), "big.yaml", Models(None)))
 
 
 RIGS = {
-    "clean": lambda: resolve(load_rig(DEMO / "clean-week.yaml")),
-    "faulty": lambda: resolve(load_rig(DEMO / "faulty-week.yaml")),
+    "clean": lambda: resolve_rig(load_rig(DEMO / "clean-week.yaml")),
+    "faulty": lambda: resolve_rig(load_rig(DEMO / "faulty-week.yaml")),
     "plant": lambda: example(PLANT),
     "two-consoles": big,
 }

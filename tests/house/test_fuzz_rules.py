@@ -20,7 +20,7 @@ from lint.facts.kinds import KINDS
 from lint.house.budget import TooLongError
 from lint.house.yaml_rule import load_yaml_rule
 from lint.read.problem import MAX_MESSAGE, CannotReadError
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -95,7 +95,7 @@ def tried(text: str, path: Path, rig: ResolvedRig) -> str:
 
 def fuzz(number: int, start: int, folder: Path) -> tuple[Counter[str], float]:
     """Try so many files; return how they went and the processor seconds that the slowest took."""
-    rig = resolve(build_rig(example_document(""), FILE, Models(None)))
+    rig = resolve_rig(build_rig(example_document(""), FILE, Models(None)))
     outcomes: Counter[str] = Counter()
     slowest = 0.0
     for index in range(start, start + number):

@@ -12,7 +12,7 @@ from lint.hunt.hunt import NO, SKIP, YES, Answer, Hunt
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 CHAPEL = Path(__file__).parent / "chapel.yaml"
@@ -20,7 +20,7 @@ CHAPEL = Path(__file__).parent / "chapel.yaml"
 
 @cache
 def chapel() -> ResolvedRig:
-    return resolve(load_rig(CHAPEL))
+    return resolve_rig(load_rig(CHAPEL))
 
 
 @pytest.mark.parametrize("symptom", [DEAD, WRONG, NOISE, DISTORTED])

@@ -14,7 +14,7 @@ from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import target_of
 from lint.hunt.terminal import CARE, CARE_AGAIN, care_of
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 
 HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
@@ -22,7 +22,7 @@ TESTS = ("at-source", "at-socket")
 
 
 def question_of(what: str, name: str) -> Question:
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     parts = path_of(rig, target_of(rig, what, "hall"))
     ((part, point),) = [(part, point) for part in parts for point in part.points if point.name == name]
     text = point.ask.format(**part.words)
@@ -61,7 +61,7 @@ def test_who_hangs_on_the_switches_is_muted_and_who_has_no_power_meanwhile_is_na
 
 
 def test_what_a_cable_is_changed_for_takes_power_from_others_too() -> None:
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     for what, said in (
         ("violin", " by channels 17–19 on desk (none for harp-l and harp-r meanwhile), wait"),
         ("kick", ", wait"),
@@ -72,7 +72,7 @@ def test_what_a_cable_is_changed_for_takes_power_from_others_too() -> None:
 
 
 def test_what_was_borrowed_goes_back_before_anything_else_is_asked() -> None:
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     parts = path_of(rig, target_of(rig, "violin", "hall"))
     start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
     (look,) = [row for row in start.suspects if row.cause.name == "source-broken"]

@@ -13,7 +13,7 @@ from lint.hunt.hunt import NO, YES, Hunt, Suspect
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import UnknownTargetError, target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.dead import DeadPart
 
@@ -49,7 +49,7 @@ def dark(hunt: Hunt, name: str) -> Suspect:
 def test_every_console_that_the_signal_needs_is_a_suspect_of_silence_alone(
     path: Path, what: str, at: str | None, names: set[str]
 ) -> None:
-    rig = resolve(load_rig(path))
+    rig = resolve_rig(load_rig(path))
     suspects = begun(rig, what, at).suspects
     assert {row.part.name for row in suspects if row.cause.name == "console-dark"} == names
     assert not any(row.cause.name == "console-dark" for row in begun(rig, what, at, NOISE).suspects)
@@ -60,7 +60,7 @@ def test_a_dark_console_is_found_before_anything_that_it_would_show_is_looked_at
     path: Path, what: str, at: str | None, name: str
 ) -> None:
     """No link cable is changed because a lamp is dark that the console does not light."""
-    rig = resolve(load_rig(path))
+    rig = resolve_rig(load_rig(path))
     start = begun(rig, what, at)
     fault = dark(start, name)
     end, questions, seconds = hunted(start, Crew(rig, target_of(rig, what, at), fault))
@@ -78,7 +78,7 @@ def test_what_waits_for_a_glance_at_the_console() -> None:
 
 
 def test_it_is_asked_and_mended_as_a_dark_box_is_with_whoever_hears_it_muted() -> None:
-    hall = resolve(load_rig(HALL))
+    hall = resolve_rig(load_rig(HALL))
     found = dark(begun(hall, "bass", "hall"), "console mon")
     assert found.words == "the console mon: no mains"
     assert found.filled(found.cause.look) == (
@@ -91,13 +91,13 @@ def test_it_is_asked_and_mended_as_a_dark_box_is_with_whoever_hears_it_muted() -
 
 @pytest.mark.parametrize("point", ["input-meter", "neighbour", "others"])
 def test_what_moves_a_meter_of_a_console_or_is_heard_by_it_clears_its_mains(point: str) -> None:
-    start = begun(resolve(load_rig(HALL)), "kick", "hall")
+    start = begun(resolve_rig(load_rig(HALL)), "kick", "hall")
     left = {said: {row.part.name for row in answered_at(start, point, said).suspects} for said in (YES, NO)}
     assert ("console desk" in left[YES], "console desk" in left[NO]) == (False, True)
 
 
 def test_another_console_that_is_lit_leaves_the_one_that_is_hunted() -> None:
-    start = begun(resolve(load_rig(HALL)), "lead", "hall")
+    start = begun(resolve_rig(load_rig(HALL)), "lead", "hall")
     assert "console desk" in {row.part.name for row in answered_at(start, "split", YES).suspects}
     assert "console desk" not in {row.part.name for row in answered_at(start, "split", NO).suspects}
 
@@ -110,7 +110,7 @@ def test_of_what_a_dead_console_sent_that_is_told_with_how_to_carry_on(what: str
     ends = {**rig.destinations, "wedge": wedge if expects else wedge._replace(expects=())}
     with pytest.raises(UnknownTargetError) as refused:
         dead = {"mon": DeadPart("mon", "mon", (), "no picture")}
-        target_of(resolve(replace(rig, dead=dead, destinations=ends)), what, "wedge")
+        target_of(resolve_rig(replace(rig, dead=dead, destinations=ends)), what, "wedge")
     assert str(refused.value) == (
         "by the rig file itself mon is dead (no picture), and it is what sends to wedge: `rigwalk spares RIG mon` says how "
         "to carry on"
@@ -121,7 +121,7 @@ def test_of_what_a_dead_console_sent_that_is_told_with_how_to_carry_on(what: str
 def test_an_input_that_is_dead_by_the_rig_file_is_the_first_question(what: str) -> None:
     rig = load_rig(HALL)
     at = rig.sources[what].sockets[0]
-    hall = resolve(replace(rig, dead={str(at): DeadPart(str(at), at.device, (at,), "hiss")}))
+    hall = resolve_rig(replace(rig, dead={str(at): DeadPart(str(at), at.device, (at,), "hiss")}))
     for symptom in (DEAD, NOISE):
         start = begun(hall, what, "hall", symptom)
         question = start.question

@@ -13,7 +13,7 @@ from lint.hunt.hunt import NO, YES, Hunt
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 HERE = Path(__file__).parent
@@ -27,7 +27,7 @@ MOST_STEPS = MOST | {NOISE: (15, 8), DISTORTED: (12, 7)}
 
 @cache
 def rig_of(path: Path) -> ResolvedRig:
-    return resolve(load_rig(path))
+    return resolve_rig(load_rig(path))
 
 
 def begun(rig: ResolvedRig, target: Target, symptom: str) -> Hunt:

@@ -14,7 +14,7 @@ from lint.hunt.learn import Found, likelihoods
 from lint.hunt.part import Part
 from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 DEMO = Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"
@@ -43,7 +43,7 @@ def begun(rig: ResolvedRig, target: Target, symptom: str, past: list[Found] | No
 
 
 def demo() -> ResolvedRig:
-    return resolve(load_rig(DEMO))
+    return resolve_rig(load_rig(DEMO))
 
 
 TARGETS = [
@@ -88,7 +88,7 @@ def test_every_leak_is_found(what: str, at: str) -> None:
 @pytest.mark.parametrize(("mix", "may_be"), [("singer-mon", False), ("drum-mon", True)])
 def test_a_selector_is_suspected_of_a_leak_only_where_a_position_brings_the_mix_there(mix: str, may_be: bool) -> None:
     """Output 2 of a box carries slot 2, 10 or 18, whatever its selector says: drum-mon is on 2, singer-mon on 1."""
-    chapel = resolve(load_rig(Path(__file__).parent / "chapel.yaml"))
+    chapel = resolve_rig(load_rig(Path(__file__).parent / "chapel.yaml"))
     start = begun(chapel, leak_of(chapel, mix, "porch"), ELSEWHERE)
     assert ("selector-wrong" in {suspect.cause.name for suspect in start.suspects}) == may_be
 

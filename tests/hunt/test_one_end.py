@@ -16,7 +16,7 @@ from lint.hunt.target import target_of
 from lint.hunt.terminal import care_of
 from lint.plan.rebuild import rebuilt
 from lint.read.load import house_folder
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import InputPoint, Socket
 from lint.rig.build import load_rig
 from lint.rig.model import Models
@@ -34,13 +34,13 @@ def off_at_both(beside_a_ribbon: bool) -> ResolvedRig:
     rig = load_rig(HALL)
     channels = {**rig.channels, ("mon", 3): rig.channels["mon", 3]._replace(phantom="off")}
     if not beside_a_ribbon:
-        return resolve(replace(rig, channels=channels))
+        return resolve_rig(replace(rig, channels=channels))
     bass = rig.sources["bass"]
     at = (Socket("riser", "in", 8), bass.sockets[1])
     point = channels["desk", 7].patched_from
     assert isinstance(point, InputPoint)
     channels["desk", 7] = channels["desk", 7]._replace(patched_from=point._replace(number=24))
-    return resolve(replace(rig, channels=channels, sources={**rig.sources, "bass": bass._replace(sockets=at)}))
+    return resolve_rig(replace(rig, channels=channels, sources={**rig.sources, "bass": bass._replace(sockets=at)}))
 
 
 @pytest.mark.parametrize(
@@ -70,7 +70,7 @@ def cure_of(rig: ResolvedRig, what: str, at: str, key: tuple[str, str]) -> str:
 
 
 def test_whoever_hears_what_a_console_powers_is_muted_before_it_has_its_mains_back() -> None:
-    hall = resolve(load_rig(HALL))
+    hall = resolve_rig(load_rig(HALL))
     cure = cure_of(hall, "bass", "hall", ("console mon", "console-dark"))
     assert cure.startswith(
         "turn down all on mon (wedge), monitors and house, ears out; mute channel 7 on desk (phantom power comes "
@@ -84,11 +84,11 @@ def test_whoever_hears_what_a_console_powers_is_muted_before_it_has_its_mains_ba
 
 
 def test_where_the_way_that_powers_is_broken_the_source_goes_straight_to_the_end_that_is_hunted() -> None:
-    cure = cure_of(resolve(load_rig(HALL)), "bass", "hall", ("split rack to mon/in/3", "split-broken"))
+    cure = cure_of(resolve_rig(load_rig(HALL)), "bass", "hall", ("split rack to mon/in/3", "split-broken"))
     assert "join the cable from bass to the one to west/in/7 instead, with phantom power on at channel 7 (Bass)" in cure
     assert "bass is heard there alone then, and no more on channel 3 (Bass) on mon" in cure
     assert "leave the two joined" not in cure
-    own = cure_of(resolve(load_rig(HALL)), "bass", "hall", ("split rack to west/in/7", "split-broken"))
+    own = cure_of(resolve_rig(load_rig(HALL)), "bass", "hall", ("split rack to west/in/7", "split-broken"))
     assert "leave the two joined, with phantom power on at channel 7 (Bass) on desk from now" in own
 
 
@@ -100,7 +100,7 @@ def swapped(rig: ResolvedRig, what: str, at: str) -> tuple[str, str]:
 
 
 def test_what_is_lent_for_a_test_is_muted_too_and_its_phantom_power_off_before_it_is_unplugged() -> None:
-    hall = resolve(load_rig(HALL))
+    hall = resolve_rig(load_rig(HALL))
     look, care = swapped(hall, "alto", "hall")
     assert "such as violin" not in look  # by fours with the harp, though speech is split
     assert "such as speech" in look
@@ -112,7 +112,7 @@ def test_what_is_lent_for_a_test_is_muted_too_and_its_phantom_power_off_before_i
 def test_a_microphone_is_lent_that_silences_nobody_else_where_there_is_one() -> None:
     rig = load_rig(HALL)
     kick = rig.sources["kick"]._replace(kind="condenser-microphone", powering="phantom")
-    hall = resolve(replace(rig, sources={**rig.sources, "kick": kick}))
+    hall = resolve_rig(replace(rig, sources={**rig.sources, "kick": kick}))
     look, care = swapped(hall, "alto", "hall")
     assert "such as kick" in look
     assert "mute channels 1, 25 on desk" in care
@@ -128,7 +128,7 @@ def test_a_switch_at_a_dead_socket_clears_nothing() -> None:
     bass = rig.sources["bass"]
     dead = bass.sockets[1]
     data = {"dead": {str(dead): "crackles"}}
-    hurt = rebuilt(resolve(rig), data, Models(house_folder(HALL)))
+    hurt = rebuilt(resolve_rig(rig), data, Models(house_folder(HALL)))
     assert hurt.phantom.unpowered >= {"bass"}
     (asked,) = [row for row in begun(hurt, "bass", "hall").suspects if row.cause.name == "phantom-off"]
     look = "Look at channel 7 (Bass) on desk: is its phantom power on, as bass needs it?"

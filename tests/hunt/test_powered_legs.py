@@ -15,7 +15,7 @@ from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.replay import answers_to
 from lint.hunt.target import target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
@@ -25,7 +25,7 @@ WAYS = [("bass", "hall"), ("bass", "wedge"), ("speech", "hall"), ("speech", "wed
 
 @cache
 def hall() -> ResolvedRig:
-    return resolve(load_rig(HALL))
+    return resolve_rig(load_rig(HALL))
 
 
 def begun(what: str, at: str, symptom: str = DEAD) -> Hunt:
@@ -107,7 +107,7 @@ def test_what_else_the_powering_console_hears_clears_its_mains_at_a_look() -> No
 
 
 def test_the_one_asked_about_beside_it_needs_no_phantom_power_itself_where_there_is_such_a_one() -> None:
-    rig = resolve(load_rig(HALL.with_name("beside.yaml")))
+    rig = resolve_rig(load_rig(HALL.with_name("beside.yaml")))
     parts = path_of(rig, target_of(rig, "bass", "hall"))
     assert "such as lead:" in text_at(Hunt(parts, DEAD, likelihoods(parts, DEAD)), "beside-split")
 
@@ -116,14 +116,14 @@ def test_what_has_its_phantom_power_from_elsewhere_clears_nothing() -> None:
     """Silent it may be for want of that: nobody is asked to look at it."""
     rig = load_rig(HALL)
     lead = rig.sources["lead"]._replace(kind="condenser-microphone", powering="phantom")
-    fed = resolve(replace(rig, sources={**rig.sources, "lead": lead}))
+    fed = resolve_rig(replace(rig, sources={**rig.sources, "lead": lead}))
     asks = [point.ask for part in path_of(fed, target_of(fed, "bass", "hall")) for point in part.points]
     assert not any("such as lead" in ask for ask in asks)
 
 
 @pytest.mark.parametrize("keeps", [False, True])
 def test_a_link_that_the_signal_passes_itself_is_left_where_what_it_powers_is_silent(keeps: bool) -> None:
-    rig = resolve(load_rig(HALL.with_name("one-desk.yaml")))
+    rig = resolve_rig(load_rig(HALL.with_name("one-desk.yaml")))
     target = target_of(rig, "bass", "hall")
     parts = path_of(rig, target)
     start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
@@ -140,7 +140,7 @@ def test_a_link_that_the_signal_passes_itself_is_left_where_what_it_powers_is_si
 def test_where_two_legs_give_phantom_power_one_that_is_off_silences_nothing() -> None:
     rig = load_rig(HALL)
     bass = rig.channels["desk", 7]
-    twice = resolve(replace(rig, channels={**rig.channels, ("desk", 7): bass._replace(phantom="on")}))
+    twice = resolve_rig(replace(rig, channels={**rig.channels, ("desk", 7): bass._replace(phantom="on")}))
     for at in ("hall", "wedge"):
         target = target_of(twice, "bass", at)
         parts = path_of(twice, target)
@@ -277,7 +277,7 @@ def test_where_another_of_the_same_switch_arrives_it_is_on() -> None:
 def test_of_a_shared_switch_that_one_channel_asks_for_the_patch_of_that_is_a_suspect() -> None:
     rig = load_rig(HALL)
     off = {("desk", n): rig.channels["desk", n]._replace(phantom="off") for n in (18, 19)}
-    shared = resolve(replace(rig, channels={**rig.channels, **off}))  # harp-l alone has it on, for all four
+    shared = resolve_rig(replace(rig, channels={**rig.channels, **off}))  # harp-l alone has it on, for all four
     target = target_of(shared, "violin", "hall")
     parts = path_of(shared, target)
     start = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
@@ -294,7 +294,7 @@ def test_of_a_shared_switch_that_one_channel_asks_for_the_patch_of_that_is_a_sus
 def test_who_loses_phantom_power_by_the_switch_is_told() -> None:
     rig = load_rig(HALL)
     sax = rig.sources["sax"]._replace(kind="condenser-microphone", powering="phantom")
-    mixed = resolve(replace(rig, sources={**rig.sources, "sax": sax}))
+    mixed = resolve_rig(replace(rig, sources={**rig.sources, "sax": sax}))
     parts = path_of(mixed, target_of(mixed, "cornet", "hall"))
     (source,) = [part for part in parts if part.name == "source cornet"]
     (on,) = [cause for cause in source.causes(NOISE) if cause.name == "phantom-on"]

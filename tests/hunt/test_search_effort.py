@@ -13,7 +13,7 @@ from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.strategy import Cause, in_order, ranked
 from lint.hunt.target import target_of
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 
 HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
@@ -42,7 +42,7 @@ def test_what_waits_for_nothing_is_weighed_against_nothing(weighed: list[int]) -
 
 
 def test_the_next_question_of_a_long_path_weighs_less_than_two_causes_a_set(weighed: list[int]) -> None:
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     parts = path_of(rig, target_of(rig, "bass", "hall"))
     assert len(parts) >= 25
     hunt = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
@@ -53,7 +53,7 @@ def test_the_next_question_of_a_long_path_weighs_less_than_two_causes_a_set(weig
 
 
 def test_the_weight_of_a_set_is_summed_once() -> None:
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     parts = path_of(rig, target_of(rig, "bass", "hall"))
     hunt = Hunt(parts, DEAD, likelihoods(parts, DEAD)).answered(YES)
     search, _ = hunt._search

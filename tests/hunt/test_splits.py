@@ -15,7 +15,7 @@ from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import Target, UnknownTargetError, leak_of, target_of
 from lint.hunt.terminal import CARE, CARE_AGAIN, care_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 HERE = Path(__file__).parent
@@ -28,7 +28,7 @@ SYMPTOMS = (DEAD, WRONG, NOISE, DISTORTED)
 
 
 def rig_of(path: Path) -> ResolvedRig:
-    return resolve(load_rig(path))
+    return resolve_rig(load_rig(path))
 
 
 def begun(rig: ResolvedRig, target: Target, symptom: str) -> Hunt:

@@ -11,7 +11,7 @@ from test_every_cause import begun
 from lint.hunt.causes import DEAD
 from lint.hunt.hunt import Suspect
 from lint.hunt.target import target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 HALL = Path(__file__).parent / "powered-legs" / "rigs" / "hall.yaml"
@@ -56,7 +56,7 @@ def test_a_passive_di_box_has_no_battery(kind: str, battery: str) -> None:
 
 
 def test_who_hangs_on_a_switch_is_named_before_it_is_turned() -> None:
-    rig = resolve(load_rig(HALL))
+    rig = resolve_rig(load_rig(HALL))
     row = the(rig, "violin", "phantom-off")
     assert "on (the same switch acts on harp-l and harp-r), wait ten seconds" in row.filled(row.cause.cure)
     alone = the(resolved(BASE), "choir", "phantom-off")

@@ -14,7 +14,7 @@ from lint.hunt.hunt import NO, YES, Hunt, Suspect
 from lint.hunt.learn import likelihoods
 from lint.hunt.path import path_of
 from lint.hunt.target import target_of
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 
 HERE = Path(__file__).parent
@@ -26,7 +26,7 @@ WAYS = [(HALL, "bass", "hall"), (HALL, "bass", "wedge"), (HALL, "lead", "hall"),
 
 @cache
 def rig_of(path: Path) -> ResolvedRig:
-    return resolve(load_rig(path))
+    return resolve_rig(load_rig(path))
 
 
 def begun(rig: ResolvedRig, what: str, at: str, symptom: str = NOISE) -> Hunt:
@@ -63,7 +63,7 @@ def test_one_device_has_one_earth() -> None:
     rig = load_rig(HALL)
     first, _ = rig.sources["lead"].sockets
     beside = rig.sources["lead"]._replace(sockets=(first, first._replace(number=16)))
-    assert not loops(begun(resolve(replace(rig, sources={**rig.sources, "lead": beside})), "lead", "hall"))
+    assert not loops(begun(resolve_rig(replace(rig, sources={**rig.sources, "lead": beside})), "lead", "hall"))
     assert not loops(begun(rig_of(HALL), "alto", "hall"))  # no split
 
 
@@ -92,7 +92,9 @@ def test_the_way_that_gives_phantom_power_is_never_the_one_that_is_lifted() -> N
     assert "the way to mon/in/4, or take out" in own.filled(own.cause.look)
     rig = load_rig(HALL)
     twice = {**rig.channels, ("desk", 7): rig.channels["desk", 7]._replace(phantom="on")}
-    (both,) = loops(begun(resolve(replace(rig, channels=twice)), "bass", "hall"))  # either way does without the other
+    (both,) = loops(
+        begun(resolve_rig(replace(rig, channels=twice)), "bass", "hall")
+    )  # either way does without the other
     assert "the way to mon/in/3, or take out" in both.filled(both.cause.look)
 
 

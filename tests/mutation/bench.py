@@ -22,7 +22,7 @@ from lint.read.document import Document, Trail
 from lint.read.load import house_folder, load_document
 from lint.read.problem import CannotReadError, Problem
 from lint.read.schema import require_valid
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Port, Signal, Slot, Socket
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -139,7 +139,7 @@ class Base:
         """Return what the clean document holds at a trail, or None."""
         return self.resolved.says(*trail)
 
-    def resolve(self, data: dict[str, Any]) -> ResolvedRig:
+    def resolve_rig(self, data: dict[str, Any]) -> ResolvedRig:
         """Return the rig of other data, as if the same files said it. Raises CannotReadError."""
         document = Document(data, self.document.marks, self.document.files, ())
         # The schema looks at each section by itself, and the others are the clean rig's own.
@@ -149,7 +149,7 @@ class Base:
             if key in ("rig_format", "devices") or value is not self.data.get(key)
         }
         require_valid(Document(touched, self.document.marks, self.document.files, ()), "rig")
-        return resolve(build_rig(document, str(self.path), self.models))
+        return resolve_rig(build_rig(document, str(self.path), self.models))
 
     def feeds_with(self, *targets: tuple[Slot | Socket, str | None]) -> tuple[Edit, ...]:
         """Return the edits that send signals at outputs (None: nothing), whatever range a row had."""
@@ -269,7 +269,7 @@ def _write(base: Base, site: Site, slip: Slip) -> Outcome:
         if document.data == base.data:
             return Outcome(base.name, site.where, False, False, (), ())
         require_valid(document, "rig")
-        checked = check_rig(resolve(build_rig(document, str(path), base.models)), base.catalogue, TODAY)
+        checked = check_rig(resolve_rig(build_rig(document, str(path), base.models)), base.catalogue, TODAY)
     except CannotReadError as error:
         problems = tuple(f"{Path(p.file).name}:{p.line}: {p.message}" for p in error.problems)
         named = any(Path(p.file).name == Path(slip.file).name and _points_at(p, slip.lines) for p in error.problems)

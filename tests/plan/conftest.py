@@ -11,7 +11,7 @@ from plan_rigs import write_models
 
 from lint.read.document import Document
 from lint.read.parse import parse
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -31,6 +31,6 @@ def built(models: Models) -> Built:
 
     def made(data: dict[str, Any]) -> ResolvedRig:
         read, marks = parse(json.dumps(data), "rig.yaml")
-        return resolve(build_rig(Document(read, marks, ("rig.yaml",), ()), "rig.yaml", models))
+        return resolve_rig(build_rig(Document(read, marks, ("rig.yaml",), ()), "rig.yaml", models))
 
     return made

@@ -23,7 +23,7 @@ from lint.report.plan_json import spares_json
 from lint.report.spares import spares_text, steps_of
 from lint.report.whatif import steps_of as cure_steps
 from lint.resolve.mixup import merged
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -46,7 +46,7 @@ LOSSES = ["desk/link-1", "desk", "mon", "cl", "cr", "box-a", "box-b", "trunk", "
 
 
 def rig_of(name: str, change: dict[str, Any] | None = None) -> ResolvedRig:
-    rig = resolve(load_rig(HOUSE / "rigs" / f"{name}.yaml"))
+    rig = resolve_rig(load_rig(HOUSE / "rigs" / f"{name}.yaml"))
     return rebuilt(rig, change, MODELS) if change else rig
 
 

@@ -22,7 +22,7 @@ from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of
 from lint.report.steps import wrong_lines
 from lint.report.whatif import whatif_text
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.address import Socket
 from lint.rig.build import load_rig
 from lint.rig.model import Models
@@ -70,7 +70,7 @@ class TestWhatIf:
 
     def test_a_console_that_listens_to_the_link_of_another_hears_nothing_and_switches_nothing(self) -> None:
         path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
-        band = resolve(load_rig(path))
+        band = resolve_rig(load_rig(path))
         listening = sorted({row.channel.console for row in band.arrivals.values()} - {"foh"})[0]
         dead = rebuilt(band, {"dead": {listening: "no picture"}})
         rows = [row for row in dead.arrivals.values() if row.channel.console == listening]
@@ -97,7 +97,7 @@ class TestWhenItIsBack:
             "channels": {"2": {"phantom": "on"}},
             "dead": {"mon": PLANNED_DEAD},
         }
-        rules = {found.rule for found in check_rig(resolve(cure.result.rig), CATALOGUE).findings}
+        rules = {found.rule for found in check_rig(resolve_rig(cure.result.rig), CATALOGUE).findings}
         assert not rules & {"phantom-two-feeds", "phantom-missing"}
         back = check_rig(rebuilt(cure.result, {"dead": None}, models), CATALOGUE)
         assert [found.about for found in back.findings if found.rule == "phantom-two-feeds"] == ["guitar"]

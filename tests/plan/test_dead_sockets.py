@@ -21,7 +21,7 @@ from lint.plan.spares import Rescuer
 from lint.plan.whatif import what_if
 from lint.plan.words import patch_between
 from lint.report.spares import spares_text, steps_of
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.address import Socket
 from lint.rig.model import Models
 
@@ -67,7 +67,7 @@ class TestTheLegThatPowersIsInADeadSocket:
             "dead": {"mon/in/1-2": PLANNED_DEAD},
         }
         # The written file says that the sockets are dead, and there is nothing to say of their phantom power.
-        rules = [found.rule for found in check_rig(resolve(result.rig), CATALOGUE).findings]
+        rules = [found.rule for found in check_rig(resolve_rig(result.rig), CATALOGUE).findings]
         assert "dead-in-use" in rules
         assert not [rule for rule in rules if rule.startswith("phantom") and rule != "phantom-while-patching"]
 

@@ -15,7 +15,7 @@ from lint.plan.cures import CONSOLE, FEWEST, PLUGS
 from lint.plan.outage import outage_of
 from lint.plan.whatif import WhatIf, what_if
 from lint.report.whatif import steps_of, whatif_text
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -24,7 +24,7 @@ CATALOGUE = load_catalogue()
 
 
 def rig() -> ResolvedRig:
-    return resolve(load_rig(HOUSE / "rigs" / "week.yaml"))
+    return resolve_rig(load_rig(HOUSE / "rigs" / "week.yaml"))
 
 
 def planned(words: str) -> WhatIf:

@@ -44,10 +44,10 @@ def call(*arguments: str) -> Result:
 
 
 def demo() -> ResolvedRig:
-    from lint.resolve.resolved import resolve
+    from lint.resolve.resolved import resolve_rig
     from lint.rig.build import load_rig
 
-    return resolve(load_rig(Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"))
+    return resolve_rig(load_rig(Path(__file__).parents[2] / "lint" / "demo" / "rigs" / "clean-week.yaml"))
 
 
 # -- no mains ----------------------------------------------------------------------------------------------------------

@@ -29,7 +29,7 @@ from lint.report.whatif import steps_of
 from lint.resolve.dark import dark_in
 from lint.resolve.lingering import STRANDED
 from lint.resolve.mixup import merged
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Socket
 from lint.rig.build import load_rig
 from lint.rig.model import Models
@@ -140,7 +140,7 @@ def followed(plan: WhatIf, models: Models, left_out: str = "nothing") -> Iterato
 
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_no_plug_of_any_plan_is_handled_hot(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for words in what_ifs(rig):
         try:
             plan = what_if(rig, words.split(), models, CATALOGUE)
@@ -157,7 +157,7 @@ def made_of(plan: WhatIf) -> list[str]:
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_nor_where_a_box_is_another_of_its_kind(path: Path) -> None:
     """Nothing is to be mended, and yet every plug comes out: what is muted and without phantom power is so till the end."""
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for name in rig.boxes:
         plan = what_if(rig, ["replace", name, rig.device(name).model.name], models, CATALOGUE)
         steps = steps_of(plan.doing, made_of(plan))
@@ -184,7 +184,7 @@ def pairs_of(rig: ResolvedRig) -> Iterator[tuple[str, str]]:
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_nor_where_what_fails_is_bridged_at_once(path: Path) -> None:
     """What hung behind it had its phantom power on as it failed; who takes that socket again by the new way switches it."""
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for lost, then in pairs_of(rig):
         try:
             plan = what_if(rig, f"lose {lost} and {then}".split(), models, CATALOGUE)
@@ -200,7 +200,7 @@ def test_nor_where_what_fails_is_bridged_at_once(path: Path) -> None:
 
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_a_box_that_is_added_as_another_fails_takes_its_plugs(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for chain in rig.chains.values():
         for near, far in zip(chain.boxes, chain.boxes[1:], strict=False):
             words = f"add extra stage-box-16x16 behind {near.device} and lose box {far.device}"
@@ -215,7 +215,7 @@ def test_a_box_that_is_added_as_another_fails_takes_its_plugs(path: Path) -> Non
 
 @pytest.mark.parametrize("path", TWO_CONSOLES, ids=name_of)
 def test_nor_of_a_plan_of_a_rig_whose_file_has_a_dead_console(path: Path) -> None:
-    whole, models = resolve(load_rig(path)), Models(house_folder(path))
+    whole, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for console in (row.name for row in whole.rig.consoles):
         rig = rebuilt(whole, {"dead": {console: "no picture"}}, models)
         for words in what_ifs(whole):
@@ -231,7 +231,7 @@ def test_nor_of_a_plan_of_a_rig_whose_file_has_a_dead_console(path: Path) -> Non
 @pytest.mark.parametrize("path", [path for path in RIGS if path.stem != "few"], ids=name_of)
 def test_nor_where_the_file_lacks_a_link_cable(path: Path) -> None:
     """What is behind it may have phantom power on, and no console reaches it; so may what is behind a box that dies."""
-    whole, models = resolve(load_rig(path)), Models(house_folder(path))
+    whole, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for cable in [name for name, row in whole.rig.cables.items() if len(row.ends) == 2][-3:]:
         file = rebuilt(whole, {"cables": {cable: None}}, models)
         for box in file.boxes:
@@ -264,7 +264,7 @@ def changes_of(rig: ResolvedRig) -> Iterator[str]:
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_nor_where_a_box_is_dark_by_the_file(path: Path) -> None:
     """What hangs behind it has its own mains, and its phantom power as it was; who reaches it again switches it."""
-    whole, models = resolve(load_rig(path)), Models(house_folder(path))
+    whole, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     nearer = {row.device: whole.rig.devices[row.device].circuit for c in whole.chains.values() for row in c.boxes[:-1]}
     for circuit in dict.fromkeys(name for name in nearer.values() if name in whole.rig.circuits):
         file = rebuilt(whole, {"power": {"circuits": {circuit: {"dark": True}}}}, models)
@@ -283,7 +283,7 @@ def test_nor_where_a_box_is_dark_by_the_file(path: Path) -> None:
 
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_nor_of_a_rescue(path: Path) -> None:
-    before, models = resolve(load_rig(path)), Models(house_folder(path))
+    before, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     names = [row.name for row in (*before.rig.boxes, *before.rig.consoles)]
     for what in [*names, *before.rig.cables, *map(str, before.chains)]:
         try:
@@ -299,7 +299,7 @@ def test_nor_of_a_rescue(path: Path) -> None:
 @pytest.mark.parametrize("path", [path for path in BOTH_ENDS if path.stem != "few"], ids=name_of)
 def test_nor_where_a_box_goes_to_another_port_and_a_plug_moves_there(path: Path) -> None:
     """Until a channel listens at the new port nobody switches the phantom power of the box."""
-    living, models = resolve(load_rig(path)), Models(house_folder(path))
+    living, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     written = rebuilt(living, {"dead": {"box-b/in/2": "hums"}}, models)
     outage = outage_of(written, "desk/link-1", models)
     mending = Mending(living, outage.after, intent_of(living), outage.dead, outage.dead, models, found=written)
@@ -312,7 +312,7 @@ def test_nor_where_a_box_goes_to_another_port_and_a_plug_moves_there(path: Path)
 @pytest.mark.parametrize("left_out", ["turn the house", "switch phantom power off", "box-b hung on"])
 def test_without_its_first_steps_a_plan_would_be_told(left_out: str) -> None:
     path = next(path for path in BOTH_ENDS if path.stem == "boxed")
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     plan = what_if(rig, ["lose", "desk", "and", "move", "box-b", "mon/link-1"], models, CATALOGUE)
     assert [*followed(plan, models)] == []
     assert [*followed(plan, models, left_out)] != []

@@ -14,7 +14,7 @@ from lint.plan.intent import intent_of
 from lint.plan.outputs import OutputSide
 from lint.plan.outsearch import OutputSearch
 from lint.plan.words import edits_of
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -25,7 +25,7 @@ def test_plugs_that_are_right_are_not_tried_in_other_sockets(
 ) -> None:
     path = tmp_path / "rig.yaml"
     path.write_text(big_rig(10 * PER_CONSOLE), encoding="utf-8")
-    before = resolve(load_rig(path))
+    before = resolve_rig(load_rig(path))
     _, after = edits_of(before, ["order", "box-0-2", "box-0-1", "box-0-0"], Models(None))
     mending = Mending(before, after, intent_of(before), models=Models(None))
     asked: Counter[str] = Counter()
@@ -60,7 +60,7 @@ def test_selectors_of_consoles_that_miss_nothing_would_not_help(
 ) -> None:
     path = tmp_path / "rig.yaml"
     path.write_text(big_rig(2 * PER_CONSOLE), encoding="utf-8")
-    before = resolve(load_rig(path))
+    before = resolve_rig(load_rig(path))
     edits, after = edits_of(before, words, Models(None))
     dead = frozenset().union(*(edit.dead for edit in edits))
     settled = frozenset().union(*(edit.settled for edit in edits))
@@ -95,7 +95,7 @@ def test_consoles_that_share_nothing_are_planned_by_themselves_as_well_as_togeth
         text = text.replace("\nsources:\n", f"\nsources:\n{rows}")
     path = tmp_path / "rig.yaml"
     path.write_text(text, encoding="utf-8")
-    before = resolve(load_rig(path))
+    before = resolve_rig(load_rig(path))
     edits, after = edits_of(before, words.split(), Models(None))
     dead, settled = (frozenset().union(*(getattr(edit, name) for edit in edits)) for name in ("dead", "settled"))
 

@@ -18,7 +18,7 @@ from lint.plan.rebuild import as_living, rebuilt
 from lint.plan.spares import Rescuer
 from lint.plan.whatif import WhatIf, what_if
 from lint.read.load import house_folder
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Port
 from lint.rig.build import load_rig
 from lint.rig.model import Models
@@ -163,7 +163,7 @@ def test_who_is_saved_is_heard_on_every_console_that_is_to_hear_it() -> None:
 
 
 def test_in_the_house_of_the_string_band_too() -> None:
-    whole = resolve(load_rig(BAND))
+    whole = resolve_rig(load_rig(BAND))
     for words in ("order rear-box left-box", "remove rear-box"):
         plan = what_if(whole, words.split(), MODELS, CATALOGUE)
         for way, cure in plan.cures.items():

@@ -17,12 +17,12 @@ from lint.plan.whatif import WhatIf, what_if
 from lint.read.load import house_folder
 from lint.report.whatif import steps_of, whatif_text
 from lint.resolve.dark import unlit
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 from lint.rig.rig import Cable
 
-CHAINED = [path for path in CLEAN if any(len(chain.boxes) > 1 for chain in resolve(load_rig(path)).chains.values())]
+CHAINED = [path for path in CLEAN if any(len(chain.boxes) > 1 for chain in resolve_rig(load_rig(path)).chains.values())]
 
 
 def planned(rig: ResolvedRig, words: str, models: Models) -> WhatIf | None:
@@ -49,7 +49,7 @@ def shared(rig: ResolvedRig) -> list[str]:
 
 @pytest.mark.parametrize("path", CHAINED, ids=name_of)
 def test_a_cable_that_hangs_in_a_port_comes_out_before_another_goes_in(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for port, file in hanging(rig, models):
         box = port.partition("/")[0]
         assert not shared(file)
@@ -73,7 +73,7 @@ def test_a_cable_that_hangs_in_a_port_comes_out_before_another_goes_in(path: Pat
 
 
 def test_a_file_with_two_plugs_in_a_port_is_told() -> None:
-    rig, models = resolve(load_rig(CHAINED[0])), Models(house_folder(CHAINED[0]))
+    rig, models = resolve_rig(load_rig(CHAINED[0])), Models(house_folder(CHAINED[0]))
     chain = next(chain for chain in rig.chains.values() if len(chain.boxes) > 1)
     port = f"{chain.boxes[0].device}/downstream"
     (told,) = shared(rebuilt(rig, {"cables": {"idle": {"to": port}}}, models))
@@ -90,7 +90,7 @@ def test_a_file_with_two_plugs_in_a_port_is_told() -> None:
 
 @pytest.mark.parametrize("path", CHAINED, ids=name_of)
 def test_a_selector_is_turned_by_a_step_whatever_is_done_beside(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     chain = next(chain for chain in rig.chains.values() if len(chain.boxes) > 1)
     names = [box.device for box in chain.boxes]
     for name in names:
@@ -121,7 +121,7 @@ def test_a_selector_is_turned_by_a_step_whatever_is_done_beside(path: Path) -> N
 @pytest.mark.parametrize("path", CHAINED, ids=name_of)
 def test_a_new_box_that_no_console_reaches_is_left_off(path: Path) -> None:
     """Nobody knows whether its phantom power is on, and plugs may have to leave it again."""
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for chain in rig.chains.values():
         for box in chain.boxes:
             model = rig.device(box.device).model.name
@@ -136,7 +136,7 @@ def test_a_new_box_that_no_console_reaches_is_left_off(path: Path) -> None:
 
 @pytest.mark.parametrize("path", CHAINED, ids=name_of)
 def test_a_new_box_without_mains_is_off_until_its_plugs_are_where_they_belong(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for name in rig.boxes:
         device = rig.device(name)
         if device.circuit not in rig.rig.circuits:
@@ -167,7 +167,7 @@ def test_a_new_box_without_mains_is_off_until_its_plugs_are_where_they_belong(pa
 
 @pytest.mark.parametrize("path", RIGS, ids=name_of)
 def test_what_is_cut_off_by_the_dark_gets_nothing_and_no_cure_switches_what_is_on(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     circuits = dict.fromkeys(rig.rig.devices[name].circuit for name in rig.boxes)
     for circuit in (name for name in circuits if name in rig.rig.circuits):
         file = rebuilt(rig, {"power": {"circuits": {circuit: {"dark": True}}}}, models)

@@ -26,7 +26,7 @@ from lint.read.schema import schema
 from lint.report.plan_json import whatif_json
 from lint.report.spares import spares_text
 from lint.report.whatif import whatif_text
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -71,7 +71,7 @@ def every_change(rig: ResolvedRig) -> Iterator[list[str]]:
 
 
 def loaded(path: Path) -> tuple[ResolvedRig, Models]:
-    return resolve(load_rig(path)), Models(path.parent.parent if path.parent.name == "rigs" else path.parent)
+    return resolve_rig(load_rig(path)), Models(path.parent.parent if path.parent.name == "rigs" else path.parent)
 
 
 def judged(plan: WhatIf) -> None:

@@ -22,7 +22,7 @@ from lint.report.spares import steps_of as spares_steps
 from lint.report.whatif import steps_of as cure_steps
 from lint.resolve.dark import dark_in
 from lint.resolve.mixup import merged, nested
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Socket
 from lint.rig.build import load_rig
 from lint.rig.model import Models
@@ -35,7 +35,7 @@ MODELS = Models(None)
 
 def ribbons(every: int, path: Path = DEMO) -> ResolvedRig:
     """The demo house, or another, with a ribbon for every so manieth source, its phantom power off."""
-    rig = resolve(load_rig(path))
+    rig = resolve_rig(load_rig(path))
     changes: list[Mapping[str, Any]] = []
     for source in list(rig.rig.sources.values())[::every]:
         changes.append(nested(("sources", source.name, "kind"), "ribbon-microphone"))

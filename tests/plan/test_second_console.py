@@ -19,7 +19,7 @@ from lint.plan.waking import woken
 from lint.plan.whatif import WhatIf, what_if
 from lint.report.trace import trace_text
 from lint.report.whatif import steps_of, whatif_text
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.resolve.trace import trace_signal
 from lint.rig.address import Socket
 from lint.rig.build import load_rig
@@ -235,7 +235,7 @@ class TestPowerFromTheSecondConsole:
 
     def test_not_by_a_console_that_only_listens_to_the_link(self) -> None:
         path = Path(__file__).parents[1] / "clean" / "link-split" / "rigs" / "string-band.yaml"
-        band = resolve(load_rig(path))
+        band = resolve_rig(load_rig(path))
         off = rebuilt(band, {"channels": {"2": {"phantom": "off"}}}, Models(path.parents[1]))
         assert [channel.address for channel in woken(off, troubles(off))] == ["foh/channel/2"]
         on_the_air = rebuilt(band, {"channels": {"2": None}}, Models(path.parents[1]))

@@ -24,7 +24,7 @@ from lint.plan.whatif import what_if
 from lint.read.document import Document
 from lint.read.parse import parse
 from lint.report.whatif import steps_of, whatif_text
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -204,7 +204,7 @@ def test_the_headline_tells_a_no_go_that_no_cure_is_asked_for(tmp_path: Path) ->
     )
     models = Models(tmp_path)
     data, marks = parse(json.dumps(RIG), "rig.yaml")
-    before = resolve(build_rig(Document(data, marks, ("rig.yaml",), ()), "rig.yaml", models))
+    before = resolve_rig(build_rig(Document(data, marks, ("rig.yaml",), ()), "rig.yaml", models))
     plan = what_if(before, ["replace", "box-a", "slow"], models, CATALOGUE)
     assert plan.cures[CONSOLE].unmet == ()
     assert [row.rule for row in plan.no_gos_left(CONSOLE)] == ["clock-rate-unsupported"]

@@ -10,7 +10,7 @@ from lint.plan.whatif import what_if
 from lint.read.document import Document
 from lint.read.parse import parse
 from lint.report.whatif import steps_of
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -56,7 +56,7 @@ def by_plugs(left: int, right: int) -> Cure:
     text = RIG.replace("LEFT_SLOT", str(8 + left)).replace("RIGHT_SLOT", str(8 + right))
     text = text.replace("LEFT", str(left)).replace("RIGHT", str(right)).replace("pairs:", f"{TOMS}\npairs:")
     read, marks = parse(text + TOM_CHANNELS, "rig.yaml")
-    rig = resolve(build_rig(Document(read, marks, ("rig.yaml",), ()), "rig.yaml", MODELS))
+    rig = resolve_rig(build_rig(Document(read, marks, ("rig.yaml",), ()), "rig.yaml", MODELS))
     return what_if(rig, ORDER, MODELS, load_catalogue()).cures[PLUGS]
 
 

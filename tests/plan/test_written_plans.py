@@ -18,7 +18,7 @@ from lint.plan.whatif import what_if
 from lint.plan.words import edits_of, patch_between
 from lint.plan.writing import write_rig
 from lint.read.edit import edited_file
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import load_rig
 from lint.rig.model import Models
 
@@ -53,7 +53,7 @@ MODELS = Models(None)
 
 
 def demo() -> ResolvedRig:
-    return resolve(load_rig(DEMO))
+    return resolve_rig(load_rig(DEMO))
 
 
 def test_a_plan_that_no_cable_reaches_is_a_go_once_a_long_enough_one_is_entered(tmp_path: Path) -> None:
@@ -114,7 +114,7 @@ def test_no_empty_section_and_no_comment_is_lost_where_the_only_cable_dies(tmp_p
         "sources: {vox: {kind: player, plugged_into: box/in/1}}\n",
         encoding="utf-8",
     )
-    rig = resolve(load_rig(file))
+    rig = resolve_rig(load_rig(file))
     plan = what_if(rig, ["lose", "trunk"], MODELS, CATALOGUE)
     write_rig(file, tmp_path / "planned.yaml", dict(plan.patch), plan.after)
     text = (tmp_path / "planned.yaml").read_text(encoding="utf-8")

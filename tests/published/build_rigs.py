@@ -7,7 +7,7 @@ from pathlib import Path
 from lint.read.document import Document
 from lint.read.parse import parse
 from lint.read.schema import require_valid
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -19,7 +19,7 @@ def resolved(text: str, house: Path | None = None) -> ResolvedRig:
     data, marks = parse(text, FILE)
     document = Document(data, marks, (FILE,), ())
     require_valid(document, "rig")
-    return resolve(build_rig(document, FILE, Models(house)))
+    return resolve_rig(build_rig(document, FILE, Models(house)))
 
 
 def chain_text(*models: str, console: str = "console-48", rate_hz: int = 48000, rows: str = "") -> str:

@@ -17,7 +17,7 @@ from lint.check.example import FILE, check_example, example_document
 from lint.read.merge import extend
 from lint.read.parse import parse
 from lint.resolve.chain import CableFault
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Port, Signal, Slot, Socket, spans
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -312,4 +312,4 @@ def test_every_disagreement_offers_at_least_two_ways_to_put_it_right_and_each_on
             assert cure.change is not None
             patch, marks = parse(json.dumps(cure.change), "cure.yaml")
             cured = build_rig(extend(example_document(fragment), patch, marks), FILE, Models(None))
-            assert [left for left in check_rig(resolve(cured)).findings if left.weight.value == "no-go"] == []
+            assert [left for left in check_rig(resolve_rig(cured)).findings if left.weight.value == "no-go"] == []

@@ -19,7 +19,7 @@ from lint.read.document import Document
 from lint.read.parse import parse
 from lint.resolve.chain import follow_cables
 from lint.resolve.graph import Graph, Node
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.resolve.sided import sided_graph
 from lint.resolve.ways import MOST_WAYS, reached, ways_between
 from lint.rig.build import build_rig
@@ -266,7 +266,7 @@ KINDS = ("source", "channel", "mix", "effects", "destination")
 @many(1200)
 @given(rigs())
 def test_what_every_source_reaches_and_every_destination_hears(data: dict[str, Any]) -> None:
-    rig = resolve(built(data))
+    rig = resolve_rig(built(data))
     graph = rig.graph
     other = by_hand(data)
     for entry in graph.after:
@@ -283,7 +283,7 @@ def test_what_every_source_reaches_and_every_destination_hears(data: dict[str, A
 @many(300)
 @given(rigs(), st.randoms(use_true_random=False))
 def test_reachability_and_loops_of_the_graphs_of_random_rigs(data: dict[str, Any], random: Any) -> None:
-    graph = resolve(built(data)).graph
+    graph = resolve_rig(built(data)).graph
     other = nx.DiGraph()
     other.add_nodes_from(graph.after)
     other.add_edges_from((first, second) for first, ways in graph.after.items() for second in ways)
@@ -294,7 +294,7 @@ def test_reachability_and_loops_of_the_graphs_of_random_rigs(data: dict[str, Any
 @many(150)
 @given(rigs(), st.randoms(use_true_random=False))
 def test_every_way_between_two_things_and_everything_upstream(data: dict[str, Any], random: Any) -> None:
-    rig = resolve(built(data))
+    rig = resolve_rig(built(data))
     # Side by side: what a stereo mix takes of the right of another gets to none of its left.
     sided = sided_graph(rig)
     other = nx.DiGraph()

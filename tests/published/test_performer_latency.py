@@ -15,13 +15,13 @@ from lint.check.example import FILE, example_document
 from lint.formula.latency import buffer_ms
 from lint.formula.sound import travel_ms
 from lint.resolve.latency import MonitorPath, monitor_paths
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
 
 def paths(fragment: str) -> dict[tuple[str, str], MonitorPath]:
-    rig = resolve(build_rig(example_document(fragment), FILE, Models(None)))
+    rig = resolve_rig(build_rig(example_document(fragment), FILE, Models(None)))
     return {(path.source, path.destination.name): path for path in monitor_paths(rig)}
 
 

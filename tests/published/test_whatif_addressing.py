@@ -20,7 +20,7 @@ from lint.plan.intent import intent_of
 from lint.plan.words import edits_of
 from lint.read.document import Document
 from lint.read.parse import parse
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.address import Socket
 from lint.rig.build import build_rig
 from lint.rig.model import Models
@@ -47,7 +47,7 @@ def chained(models: list[str], sockets: list[str]) -> ResolvedRig:
         },
     }
     read, marks = parse(json.dumps(data), FILE)
-    return resolve(build_rig(Document(read, marks, (FILE,), ()), FILE, MODELS))
+    return resolve_rig(build_rig(Document(read, marks, (FILE,), ()), FILE, MODELS))
 
 
 def _owned(models: list[str], names: str) -> list[list[tuple[str, int]]]:

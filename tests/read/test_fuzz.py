@@ -23,7 +23,7 @@ from lint.check.engine import Checked, check_rig
 from lint.check.own import RULE_FAILED
 from lint.read.problem import CannotReadError
 from lint.report.json_report import check_json, rig_json
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 
 DEMO = Path(lint.__file__).parent / "demo"
@@ -54,7 +54,7 @@ def verdict(hall: Path, catalogue: Catalogue, week: bytes, house: bytes = b"") -
     path.write_bytes(week)
     (hall / "house.yaml").write_bytes(house or HOUSE.encode())
     try:
-        checked = check_rig(resolve(load_rig(path)), catalogue, TODAY)
+        checked = check_rig(resolve_rig(load_rig(path)), catalogue, TODAY)
     except CannotReadError as error:
         hold_to_form(error, hall)
         return error

@@ -19,7 +19,7 @@ from lint.read.load import load_document
 from lint.read.parse import parse
 from lint.read.problem import MAX_MESSAGE, CannotReadError
 from lint.read.schema import require_valid
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -41,7 +41,7 @@ def read(text: str) -> None:
     if isinstance(data, dict):
         document = Document(data, marks, (FILE,), ())
         require_valid(document, "rig")
-        rig = resolve(build_rig(document, FILE, BUNDLED))
+        rig = resolve_rig(build_rig(document, FILE, BUNDLED))
         assert len(rig.arrivals) == len(rig.rig.channels)
         assert len(rig.departures) == len(rig.rig.destinations)
         rig.graph.loops()

@@ -20,7 +20,7 @@ from lint.read.problem import CannotReadError, Problem
 from lint.report.json_report import check_json, finding_data, rig_json
 from lint.report.rules import catalogue_text, rule_text
 from lint.report.text import check_text, problems_text
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 from lint.rig.rig import Place
@@ -69,7 +69,7 @@ def make(**said: Any) -> Rule:
 
 def checked(fragment: str = "", *rules: Rule) -> tuple[Checked, Catalogue]:
     catalogue = Catalogue({entry.id: entry for entry in rules or (make(),)}, ())
-    rig = resolve(build_rig(example_document(fragment), FILE, Models(None)))
+    rig = resolve_rig(build_rig(example_document(fragment), FILE, Models(None)))
     return check_rig(rig, catalogue, date(2026, 11, 29)), catalogue
 
 

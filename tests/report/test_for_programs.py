@@ -23,7 +23,7 @@ from lint.report.json_report import check_json, rig_json
 from lint.report.junit import check_junit, rig_suite
 from lint.report.sarif import check_sarif, rig_run
 from lint.report.text import check_text
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import build_rig
 from lint.rig.model import Models
 
@@ -181,7 +181,7 @@ def test_a_rule_whose_section_is_gone_is_silent(gone: str, also: str) -> None:
             patch, marks = parse(f"{gone}: null\nremote_control: null\n{also}", "gone.yaml")
             without = extend(document, patch, marks)
             try:
-                checked = check_rig(resolve(build_rig(without, FILE, Models(None))), CATALOGUE)
+                checked = check_rig(resolve_rig(build_rig(without, FILE, Models(None))), CATALOGUE)
             except CannotReadError:
                 continue  # something else in the example names what is gone
             spoke = {finding.rule for finding in checked.findings}

@@ -6,7 +6,7 @@ import pytest
 from rigs import of_data
 
 from lint.check.example import FILE, example_document
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.resolve.step import Step, UnknownSignalError
 from lint.resolve.trace import trace_signal
 from lint.resolve.ways import reached
@@ -15,7 +15,7 @@ from lint.rig.model import Models
 
 
 def rig(fragment: str = "") -> ResolvedRig:
-    return resolve(build_rig(example_document(fragment), FILE, Models(None)))
+    return resolve_rig(build_rig(example_document(fragment), FILE, Models(None)))
 
 
 def lines(steps: list[Step]) -> list[str]:

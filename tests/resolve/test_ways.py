@@ -10,7 +10,7 @@ from rigs import BASE, resolved
 from lint.check.catalogue import load_catalogue
 from lint.plan.whatif import what_if
 from lint.read.load import house_folder
-from lint.resolve.resolved import ResolvedRig, resolve
+from lint.resolve.resolved import ResolvedRig, resolve_rig
 from lint.resolve.step import UnknownSignalError
 from lint.resolve.trace import trace_signal
 from lint.resolve.ways import Ways, nodes_of, reached, silent_without, ways_between
@@ -231,7 +231,7 @@ BOTH_ENDS = sorted((Path(__file__).parents[1] / "plan" / "both_ends").glob("rigs
 
 @pytest.mark.parametrize("path", [*CLEAN, *BOTH_ENDS], ids=lambda path: f"{path.parent.parent.name}-{path.stem}")
 def test_the_sources_that_are_silent_without_a_thing_are_those_that_a_plan_finds(path: Path) -> None:
-    rig, models = resolve(load_rig(path)), Models(house_folder(path))
+    rig, models = resolve_rig(load_rig(path)), Models(house_folder(path))
     for kind, names in (("cable", rig.rig.cables), ("box", rig.boxes), ("circuit", rig.rig.circuit_names)):
         for name in names:
             silent = what_if(rig, ["lose", kind, name], models, CATALOGUE).effect.silent

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from lint.check.catalogue import load_catalogue
 from lint.check.engine import check_file
 from lint.read.problem import CannotReadError
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 from lint.start.inputs import InputList, read_inputs
 from lint.start.plan import named
@@ -47,7 +47,7 @@ def listed(folder: Path, text: str) -> InputList:
 
 
 def in_house(folder: Path, text: str) -> Proposal:
-    return propose(listed(folder, text), resolve(load_rig(folder / "house.yaml")), "../house.yaml")
+    return propose(listed(folder, text), resolve_rig(load_rig(folder / "house.yaml")), "../house.yaml")
 
 
 @pytest.mark.parametrize(

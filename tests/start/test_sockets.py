@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from typer.testing import CliRunner
 
 from lint.cli import app
-from lint.resolve.resolved import resolve
+from lint.resolve.resolved import resolve_rig
 from lint.rig.build import load_rig
 from lint.start.inputs import read_inputs
 from lint.start.propose import Proposal, propose, sorted_channels
@@ -142,7 +142,9 @@ def test_a_pair_whose_channel_the_house_has_taken_is_kept(tmp_path: Path) -> Non
     )
     path = tmp_path / "list.csv"
     path.write_text("Ch;Name;Mic\n7;Keys;stereo DI\n")
-    proposal = propose(read_inputs(read_table(path), path), resolve(load_rig(tmp_path / "house.yaml")), "house.yaml")
+    proposal = propose(
+        read_inputs(read_table(path), path), resolve_rig(load_rig(tmp_path / "house.yaml")), "house.yaml"
+    )
     assert carried(proposal) == {1: "keys-r", 7: "keys-l"}
 
 
@@ -156,7 +158,7 @@ def test_what_can_not_be_patched_is_left_out_and_the_file_loads(
     assert result.exit_code == 1
     assert "Mic 7: box-g/in/8 has no way to desk; a link carries 48 slots" in " ".join(result.output.split())
     assert "None" not in Path("rig.yaml").read_text()
-    assert len(resolve(load_rig(Path("rig.yaml"))).rig.channels) == 6
+    assert len(resolve_rig(load_rig(Path("rig.yaml"))).rig.channels) == 6
 
 
 @pytest.mark.parametrize("head", ["Input", "In", "Snake", "Stage box", "Stage Box Input"])
@@ -196,7 +198,7 @@ def test_whatever_the_socket_cells_say_the_file_loads_and_no_socket_is_given_twi
         sorted_channels(proposal.plan)
         rig = Path(scratch) / "rig.yaml"
         rig.write_text(scaffold(proposal.plan, "A title", ""), encoding="utf-8")
-        loaded = resolve(load_rig(rig))
+        loaded = resolve_rig(load_rig(rig))
     assert all(len(names) == 1 for names in loaded.sources_in.values())
     assert set(loaded.rig.sources) == set(proposal.plan.sections["sources"])
     assert None not in {channel.patched_from for channel in loaded.rig.channels.values()}
