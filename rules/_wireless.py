@@ -13,6 +13,7 @@ from lint.rig.plant import Carrier
 
 REGULATOR = "Which frequencies and powers are legal, and with what licence, is the local regulator's word."
 STEP_HZ = 25_000
+HALF_BAND_HZ = 100_000  # common practice: a carrier with its modulation occupies some 200 kHz
 MOST_STEPS = 2_000  # 50 MHz: enough to look, and soon over
 
 
@@ -71,7 +72,9 @@ class FreeCarriers:
         pairs = combinations(self._carriers, 2)
         if guard_hz is not None and any(spacing_hz <= b - a <= guard_hz for a, b in pairs):
             return  # two carriers so near each other put a product beside every other one, wherever it goes
-        ranges = (range(-(-low // STEP_HZ) * STEP_HZ, high + 1, STEP_HZ) for low, high in self._wireless.ranges_hz)
+        inside_hz = max(spacing_hz // 2, HALF_BAND_HZ)  # what a carrier occupies lies in the range as well
+        within = ((low + inside_hz, high - inside_hz) for low, high in self._wireless.ranges_hz)
+        ranges = (range(-(-low // STEP_HZ) * STEP_HZ, high + 1, STEP_HZ) for low, high in within)
         for candidate in islice(chain.from_iterable(ranges), MOST_STEPS):
             if self._is_clear(candidate, spacing_hz, guard_hz):
                 yield candidate

@@ -80,8 +80,6 @@ def test_every_command_of_the_readme_runs_and_prints_what_is_shown(tmp_path: Pat
                 continue
             elif words[0] != "rigwalk" or any(part in line for part in ASKED):
                 continue
-            if "--from-inputs" in words:
-                (folder / words[-1]).write_text("channel,source\n1,Kick\n2,Vocal\n", encoding="utf-8")
             if "rigs/2026-11-29.yaml" in words:
                 words[words.index("rigs/2026-11-29.yaml")] = "rigs/clean-week.yaml"
             done = subprocess.run(
@@ -107,3 +105,7 @@ def test_the_pictures_are_what_the_program_draws(tmp_path: Path) -> None:
         check=False,
     )
     assert (ROOT / "tests" / "readme" / "faulty-chain.svg").read_bytes() == drawn.stdout
+
+
+def test_the_input_list_that_is_shown_is_the_demo_s() -> None:
+    assert (ROOT / "lint" / "demo" / "inputs.csv").read_text(encoding="utf-8") in README

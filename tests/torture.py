@@ -173,7 +173,7 @@ class Killing:
             first = False
             self._acknowledge(child.before + str(child.after), plan, child)
             if found == len(patterns) - 1:
-                return "GO signed by" in child.before
+                return "signed by" in child.before
             if found > 0:
                 child.sendline(list(OTHERS.values())[found - 1])
                 if list(OTHERS.values())[found - 1] == "n":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from lint.check.engine import Checked
+from lint.check.finding import Severity
 from lint.check.unchecked import unchecked
 
 
@@ -27,3 +28,12 @@ def waived(checked: Checked) -> list[str]:
 def not_checked(parts: list[str]) -> str:
     """Say in one sentence what was not checked; empty where all was."""
     return f"Not checked, because the rig does not speak of it: {', '.join(parts)}." if parts else ""
+
+
+def waived_counts(checked: Checked) -> list[str]:
+    """Return how many no-gos are waived, and how many lighter findings: `1 no-go waived`, `2 more waived`."""
+    weights = [finding.weight for finding in checked.findings if finding.waived is not None]
+    no_gos = weights.count(Severity.NO_GO)
+    rest = len(weights) - no_gos
+    counts = [f"{no_gos} no-go waived"] if no_gos else []
+    return [*counts, f"{rest} {'more ' if no_gos else ''}waived"] if rest else counts

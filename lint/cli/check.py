@@ -78,10 +78,11 @@ def check(
         keep_checking(paths[0], load_catalogue(), job)
         return
     catalogue = load_catalogue()
-    done = _tell(paths, catalogue, job)
+    is_folder = any(path.is_dir() for path in rigs)
+    done = _tell(paths, catalogue, job, is_folder)
     if not output.is_for_people:
         typer.echo(_report(output, catalogue, done))
-    elif any(path.is_dir() for path in rigs):
+    elif is_folder:
         typer.echo(_sum(done))
     raise typer.Exit(_status(done, catalogue, job, fail_on))
 
@@ -95,14 +96,14 @@ def _given(paths: Sequence[Path]) -> bytes:
     return sys.stdin.buffer.read(MOST_MIB * 1024**2 + 1)  # one more than a rig may have: it is told by that
 
 
-def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
+def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job, is_folder: bool) -> list[Told]:
     """Check the rigs and tell each, in their order, as soon as it is its turn."""
     from contextlib import closing
 
     from lint.cli.many import Bar, told
 
     done: list[Told] = []
-    for_people = Format(job.output).is_for_people
+    for_people, is_alone = Format(job.output).is_for_people, len(paths) == 1 and not is_folder
     bar = Bar(len(paths))
     try:
         with closing(told(paths, catalogue, job)) as rows:
@@ -111,8 +112,8 @@ def _tell(paths: Sequence[Path], catalogue: Catalogue, job: Job) -> list[Told]:
                     bar.wipe()
                 if for_people and row.problems:
                     typer.echo("\n".join(map(str, row.problems)), err=True)
-                elif for_people and row.verdict:
-                    typer.echo(row.report)
+                elif for_people and row.verdict:  # the last line of a rig alone is its verdict
+                    typer.echo(str(row.report).rstrip("\n") if is_alone else row.report)
                 if row.timings:
                     typer.echo(row.timings, err=not for_people)
                 # What has been written is not kept: a folder may hold thousands.

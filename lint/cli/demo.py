@@ -14,6 +14,7 @@ FILES = (
     "rigs/faulty-week.yaml",
     "rules/choir-in-the-gallery.yaml",
     "rules/stream-without-talkback.yaml",
+    "inputs.csv",
 )
 
 

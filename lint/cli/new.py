@@ -25,6 +25,8 @@ def new(
 ) -> None:
     """Write a new rig file: asked for, from an input list, or last week's on a new date. No file is overwritten.
 
+    In a house nothing is asked: FILE is a week of it that says nothing of its own yet.
+
     Exit status: 0 written and go, 1 written and no-go, or something in the list left out, 2 nothing written.
     """
     from lint.cli.told import told
@@ -39,6 +41,8 @@ def new(
             from lint.cli.from_list import from_list
 
             from_list(inputs, day, file or Path("rig.yaml"))
+        elif file is not None and (house := _house_of(file)) is not None:
+            _week_of(house, file, day)
         else:
             _asked(file or Path("house.yaml"), day)
 
@@ -70,6 +74,26 @@ def _copy(old: Path, day: str, file: Path | None) -> None:
     require_free(target)
     write_whole(target, on_date(old, date.fromisoformat(day), target))
     also = f", which is {old} on {day}; crew, waivers, gear and what is dead are copied as they stand."
+    raise typer.Exit(check_new(target, also))
+
+
+def _house_of(target: Path) -> Path | None:
+    """Return the house file that a new file would extend, or None where it is one itself, or there is none."""
+    from lint.read.load import HOUSE_FILE, house_folder
+
+    folder = house_folder(target)
+    return folder / HOUSE_FILE if folder is not None and target.name != HOUSE_FILE else None
+
+
+def _week_of(house: Path, target: Path, day: str) -> NoReturn:
+    from lint.start.plan import Plan
+    from lint.start.propose import extends_path
+
+    require_free(target)
+    plan = Plan(extends_path(target, house), {"date": day} if day else {})
+    title = "A week of the house: what stands in its file holds here too.\nWrite below what is other this week."
+    write_rig(plan, target, title)
+    also = f", a week of {plan.extends}: what is always there; write into it what is other this week."
     raise typer.Exit(check_new(target, also))
 
 

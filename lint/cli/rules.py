@@ -29,7 +29,10 @@ OUTPUT = typer.Option(Format.TEXT, "--format", help="For people or for programs.
 
 @app.callback()
 def rules(context: typer.Context, house: Path | None = HOUSE, output: Format = OUTPUT) -> None:
-    """List the rules, in the order in which a signal flows; inside a house, with its own."""
+    """List the rules, in the order in which a signal flows; inside a house, with its own.
+
+    Exit status: 0 all could be loaded, 1 one could not, 2 there is no such house.
+    """
     if context.invoked_subcommand is None:
         from lint.report.rules import catalogue_text, rules_json
 
@@ -46,7 +49,10 @@ def explain(
     house: Path | None = HOUSE,
     output: Format = OUTPUT,
 ) -> None:
-    """Explain one rule: why it matters, what to do, its source, its limits and examples."""
+    """Explain one rule: why it matters, what to do, its source, its limits and examples.
+
+    Exit status: 0 told, 1 told, and another rule could not be loaded, 2 there is no rule of that name.
+    """
     from lint.read.nearest import did_you_mean
     from lint.report.rules import rule_text, rules_json
 
@@ -68,7 +74,11 @@ def page() -> None:
     typer.echo(catalogue_page(load_catalogue()), nl=False)
 
 
-_FACTS = ("rules facts", "rules facts sources rigs/clean-week.yaml", "rules facts channels rigs/clean-week.yaml --json")
+_FACTS = (
+    "rules facts",
+    "rules facts sources rigs/clean-week.yaml",
+    "rules facts channels rigs/clean-week.yaml --format json",
+)
 app.command(short_help="Show what a house rule can ask about.", epilog=in_examples(_FACTS))(facts)
 app.command(short_help="Start a rule of your own.", epilog=in_examples(["rules new no-ribbon-on-east-box"]))(new)
 app.command("try", short_help="Run the examples of your own rules.", epilog=in_examples(["rules try"]))(try_rules)

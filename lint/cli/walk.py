@@ -242,14 +242,15 @@ def _tell_stopped(wanted: Wanted, session: Session, screen: Screen) -> None:
 
 def _tell_signed(walker: Walker, ledger: Ledger) -> None:
     from lint.record.seal import short
-    from lint.walk.entry import exceptions_of
+    from lint.walk.entry import exceptions_of, quick_words
     from lint.walk.opening import moment
 
     screen, signed = walker.screen, walker.signed
     assert signed is not None
     body = signed.body
     screen.write("")
-    without = exceptions_of(body) if body["verdict"] == "go" else ""
+    quick = quick_words(body["quick_answers"], len(walker.session.state.given))
+    without = "; ".join(filter(None, (exceptions_of(body), quick))) if body["verdict"] == "go" else ""
     lacks = f" ({without})" if without else ""
     screen.say(f"{screen.status(body['verdict'])}{lacks} signed by {body['lead']}, {moment(body['local'])}")
     screen.write(f"Seal: {short(signed.seal)}")

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from lint.check.finding import Finding
-from lint.check.left_out import rules_off, silent_parts, waived
+from lint.check.left_out import rules_off, silent_parts, waived, waived_counts
 from lint.handover.handover import Handover, counted_days, gear_words
 from lint.handover.walked import (
     Failure,
@@ -104,7 +104,10 @@ def _verdict(handover: Handover) -> Line:
         note = "NOT signed off: this is what is known so far."
     if (by := handover.went_by) is not None:
         note = " ".join((note, f"Checklist: {by.checklist}, {counted(by.items, 'item')}.", *by.changed))
-    return Line("", (("The rig file", VERDICTS[handover.checked.verdict.value]), ("The walk", words)), note)
+    by_file = VERDICTS[handover.checked.verdict.value]
+    if counts := waived_counts(handover.checked):
+        by_file += f" ({', '.join(counts)})"
+    return Line("", (("The rig file", by_file), ("The walk", words)), note)
 
 
 def _why(handover: Handover) -> Iterator[Block]:

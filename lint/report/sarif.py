@@ -19,6 +19,11 @@ from lint.rig.rig import Place
 
 _LEVELS = {"no-go": "error", "caution": "warning", "note": "note"}
 UNREADABLE = "file-unreadable"
+_UNREADABLE_RULE = {
+    "id": UNREADABLE,
+    "shortDescription": {"text": "A file can't be read, or does not fit its schema"},
+    "defaultConfiguration": {"level": "error"},
+}
 
 
 class RigRun(NamedTuple):
@@ -49,6 +54,8 @@ def check_sarif(
     rules = {rule.id: _rule(rule) for rule in catalogue.documented.values()}
     for run in runs:
         rules = {**run.own_rules, **rules}
+    if unreadable:
+        rules[UNREADABLE] = _UNREADABLE_RULE
     driver = {"name": "rigwalk", "version": version, "rules": list(rules.values())}
     whole = {
         "tool": {"driver": driver},

@@ -5,6 +5,7 @@ from __future__ import annotations
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity
+from lint.check.left_out import waived_counts
 from lint.check.unchecked import NEVER, unchecked
 from lint.page.layout import MARKS, counted, labelled, paint, width, wrapped
 from lint.read.problem import CannotReadError
@@ -28,7 +29,7 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
     standing = [finding for finding in checked.findings if finding.waived is None]
     waived = [finding for finding in checked.findings if finding.waived is not None]
     parts = [_title(rig)]
-    told: set[str] = set()
+    told: dict[str, str] = {}
     for severity in Severity:
         rows = [finding for finding in standing if finding.weight is severity]
         if rows:
@@ -37,7 +38,7 @@ def check_text(checked: Checked, catalogue: Catalogue) -> str:
             parts.extend(_finding(finding, catalogue, told) for finding in rows)
     if waived:
         parts.append("WAIVED: accepted on purpose")
-        parts.extend(_waived(finding) for finding in waived)
+        parts.extend(_waived(finding, catalogue, told) for finding in waived)
     parts.extend(
         wrapped(f"Not checked in this house: {setting.rule}, because {setting.because}")
         for setting in checked.switched_off
@@ -70,8 +71,8 @@ def _title(rig: Rig) -> str:
     return f"{title}\n{wrapped(size)}"
 
 
-def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:
-    """Return one finding; a caution about safety that was told above (`told`) is not told again."""
+def _finding(finding: Finding, catalogue: Catalogue, told: dict[str, str]) -> str:
+    """Return one finding."""
     rule = catalogue.documented.get(finding.rule)
     lines = [wrapped(finding.message, "  ", "  ")]
     places = list(dict.fromkeys(f"{place} ({place.address})" for place in finding.places))
@@ -79,14 +80,23 @@ def _finding(finding: Finding, catalogue: Catalogue, told: set[str]) -> str:
     lines.extend(labelled("where" if index == 0 else "", place) for index, place in enumerate(shown))
     if rule is not None and finding.weight is not Severity.NOTE:
         lines.append(labelled("why", _first_sentences(rule.why)))
-    if rule is not None and rule.safety and rule.safety not in told:
-        told.add(rule.safety)
-        lines.append(labelled("care", rule.safety))  # before what hands do
+    lines += _care(finding, catalogue, told)  # before what hands do
     cures = [cure.text for cure in finding.cures] or ([rule.do] if rule is not None else [])
     for index, cure in enumerate(cures):
         lines.append(labelled("do" if index == 0 else "or", cure))
     lines.append(labelled("rule", finding.rule))
     return "\n".join(lines)
+
+
+def _care(finding: Finding, catalogue: Catalogue, told: dict[str, str]) -> list[str]:
+    """Return the caution about safety in full, or where it was (`told`: the rule that it was told with first)."""
+    rule = catalogue.documented.get(finding.rule)
+    if rule is None or not rule.safety:
+        return []
+    if rule.safety in told:
+        return [labelled("care", f"as above, at {told[rule.safety]}")]
+    told[rule.safety] = finding.rule
+    return [labelled("care", rule.safety)]
 
 
 def _first_sentences(text: str, most: int = 200) -> str:
@@ -96,11 +106,11 @@ def _first_sentences(text: str, most: int = 200) -> str:
     return words if len(words) <= most else words[: end + 1] if end > 0 else words
 
 
-def _waived(finding: Finding) -> str:
+def _waived(finding: Finding, catalogue: Catalogue, told: dict[str, str]) -> str:
     waiver = finding.waived
     assert waiver is not None
-    lines = [wrapped(finding.message, "  ", "  ")]
-    lines.append(labelled("waived", waiver.words))
+    lines = [wrapped(finding.message, "  ", "  "), labelled("waived", waiver.words)]
+    lines += _care(finding, catalogue, told)
     lines.append(labelled("rule", finding.rule))
     return "\n".join(lines)
 
@@ -108,7 +118,6 @@ def _waived(finding: Finding) -> str:
 def verdict_line(checked: Checked) -> str:
     """Return the verdict, and how many findings of each weight it comes of."""
     standing = [finding for finding in checked.findings if finding.waived is None]
-    waived = len(checked.findings) - len(standing)
     counts = []
     for severity, one, many in (
         (Severity.NO_GO, "no-go", "no-go"),
@@ -118,8 +127,7 @@ def verdict_line(checked: Checked) -> str:
         number = sum(finding.weight is severity for finding in standing)
         if number:
             counts.append(counted(number, one, many))
-    if waived:
-        counts.append(f"{waived} waived")
+    counts += waived_counts(checked)
     verdict = checked.verdict.value
     words = verdict.replace("-with-", " WITH ").upper()
     return paint(words, verdict, bold=True) + (f" ({', '.join(counts)})" if counts else " (nothing found)")

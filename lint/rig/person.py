@@ -7,15 +7,18 @@ import unicodedata
 from collections.abc import Iterable
 
 MOST_WORDS = 5
+_ACCENT = re.compile("([A-Za-z])[\u0300-\u036f]+")
 
 
 def person_key(name: str) -> str:
-    """Return what two spellings of one name share: `Ann`, `ann.` and ` ANN ` are one person, `K. P.` and `KP` too."""
+    """Return what two spellings of one name share: `Ann`, `ann.` and ` ÄNN ` are one person, `K. P.` and `KP` too."""
     return "".join(_words(name))
 
 
 def _words(name: str) -> list[str]:
-    return re.findall(r"\w+", unicodedata.normalize("NFKC", name).casefold())
+    # An accent over a Latin letter may be left out; marks of other scripts make other letters.
+    bare = _ACCENT.sub(r"\1", unicodedata.normalize("NFKD", name))
+    return re.findall(r"\w+", unicodedata.normalize("NFKC", bare).casefold())
 
 
 def is_name(text: str) -> bool:

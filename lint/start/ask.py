@@ -183,11 +183,13 @@ class Asker:
 
     def _pair(self) -> None:
         """Take two sources for a pair whose labels differ in their side alone."""
-        rows = [(row["label"], row["carries"]) for row in self._plan.sections.get("channels", {}).values()]
+        channels = list(self._plan.sections.get("channels", {}).values())
+        rows = [(row["label"], row["carries"]) for row in channels]
         sources = self._plan.sections.get("sources", {})
         for of, left, right in pairs_by_name((label, sources[name]["kind"]) for label, name in rows):
             name = named(of, self._plan.sections.get("pairs", ()), "pair")
             self._plan.add("pairs", name, {"left": rows[left][1], "right": rows[right][1]})
+            channels[left]["pan"], channels[right]["pan"] = "left", "right"
 
     def _assumed(self, boxes: list[_Box]) -> Iterator[str]:
         """Yield what was not asked, and stands in the plan all the same."""

@@ -201,7 +201,7 @@ def _pair_by_name(inputs: list[Input]) -> None:
     rows = [one for one in inputs if one.pair is None]
     for of, left, right in pairs_by_name((one.name, one.kind) for one in rows):
         for one, which in ((rows[left], "left"), (rows[right], "right")):
-            one.pair = (of, which)
+            one.pair, one.pan = (of, which), one.pan or which
             one.assumed.append(f"read as the pair “{of}”, {BY_NAME}")
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Container
+from collections.abc import Container, Sequence
 from decimal import Decimal
 
 from lint.walk.items import Item
@@ -83,3 +83,8 @@ def parts_and_words(text: str, known: Container[str]) -> tuple[list[str], str]:
     if match is None or not all(each in known for each in numbers):
         return [], text
     return numbers, match[2].strip()
+
+
+def worded(parts: Sequence[str], seen: str) -> str:
+    """Return what was seen, with the numbers that it is about before it: what `parts_and_words` took apart."""
+    return f"{', '.join(parts)}: {seen}" if parts else seen

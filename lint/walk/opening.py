@@ -29,11 +29,23 @@ def open_walk(walker: Walker, by: str, new: bool) -> bool:
             f"{walker.screen.status('no-go')} Walk {latest.begun.walk} was signed go, overtaken by a no-go at {at}: "
             "it is to be signed anew."
         )
+    if latest is None or not latest.is_todays:
+        for begun in session.open_beside():
+            _tell_beside(begun, walker)
     name = cleaned(by) or _name(walker)
     opening = session.open(name, fresh=new, again=again, role=walker.role)
     _tell_not_asked(walker)
     _tell_opening(opening, walker)
     return True
+
+
+def _tell_beside(begun: Entry, walker: Walker) -> None:
+    """Say which walk of this rig is open by another checklist: whoever comes back may mean that one."""
+    body = begun.body
+    walker.screen.say(
+        f"Walk {begun.walk} of this rig, begun {moment(body['local'])} by {body['by']}, is not signed: --checklist "
+        f"{body['checklist']} goes on with that one."
+    )
 
 
 def _after_go(signed: Entry, walker: Walker) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from lint.rig.person import same_person
@@ -37,17 +37,14 @@ from lint.walk.entry import (
 )
 from lint.walk.given import Given, about, is_reason, judged
 from lint.walk.items import Item
-from lint.walk.latest import Latest, Opening
+from lint.walk.latest import Latest, Opening, age, latest_walk, open_beside
 from lint.walk.meanwhile import AnsweredMeanwhileError, ChangedMeanwhileError, NotCompleteError
 from lint.walk.resuming import of_another_day, place_lost
 from lint.walk.rig_then import told_since
 from lint.walk.signoff import Verdict, reasons_against, signed_body
 from lint.walk.state import replay
 from lint.walk.thunder import holds_by_walk, shared
-from lint.walk.walked import event_date, what_is_walked
-
-# An unfinished walk that nobody touched for longer is another day's, unless the rig says the same date of event.
-STALE_AFTER = timedelta(hours=24)
+from lint.walk.walked import what_is_walked
 
 
 class Session:
@@ -78,34 +75,17 @@ class Session:
 
     def latest(self) -> Latest | None:
         """Return how the latest walk of this rig and checklist stands, or None where there was none."""
-        wanted = (self.basis.rig, self.basis.template.name)
-        begun = [
-            entry
-            for entry in self._log.entries(kinds=(BEGUN,))
-            if (entry.body["rig"], entry.body["checklist"]) == wanted
-        ]
-        if not begun:
-            return None
-        entries = self._log.entries(begun[-1].walk)
-        signed = next((entry for entry in reversed(entries) if entry.kind == SIGNED), None)
-        is_go = signed is not None and signed.body["verdict"] == GO
-        late = overtaken(entries)
-        signed_go = signed if is_go and late is None else None
-        return Latest(begun[-1], signed_go, self._is_todays(begun[-1], entries[-1]), late)
+        return latest_walk(self._log, self.basis, self._now())
+
+    def open_beside(self) -> list[Entry]:
+        """Return the beginnings of today's walks of this rig by other checklists that nobody has signed yet."""
+        return open_beside(self._log, self.basis, self._now())
 
     def go_stands(self) -> bool:
         """Whether the latest walk was signed go, and on the rig as it is now."""
         latest = self.latest()
         signed = latest.signed_go if latest is not None else None
         return signed is not None and signed.body["rig_digest"] == self.basis.rig_digest
-
-    def _is_todays(self, begun: Entry, last: Entry) -> bool:
-        return self._age(last) < STALE_AFTER or (
-            begun.body.get("event_date") is not None and begun.body["event_date"] == event_date(self.basis)
-        )
-
-    def _age(self, entry: Entry) -> timedelta:
-        return self._now() - datetime.fromisoformat(entry.body["utc"])
 
     def open(self, by: str, fresh: bool = False, again: bool = False, role: str | None = None) -> Opening:
         """Resume today's unfinished walk of this rig, or begin one.
@@ -143,7 +123,7 @@ class Session:
         self.walk, self._entries = latest.begun.walk, self._log.entries(latest.begun.walk)
         last = self._entries[-1]
         self._last_read = last.seq
-        away = self._age(last)
+        away = age(last, self._now())
         change = self._note_change()
         restart = [] if self._reopen_old(self._now()) else place_lost(self.state, role, self.by, away)
         item = self.state.next_item(role)

@@ -18,7 +18,7 @@ from lint.walk.display import Display
 from lint.walk.entry import Entry, LogError
 from lint.walk.given import Given, is_reason
 from lint.walk.items import Item
-from lint.walk.keys import WORDS, keys_line, number, parts_and_words
+from lint.walk.keys import WORDS, keys_line, number, parts_and_words, worded
 from lint.walk.meanwhile import AnsweredMeanwhileError, NotCompleteError
 from lint.walk.picking import pick, pick_any
 from lint.walk.screen import Screen, StoppedError
@@ -230,7 +230,7 @@ class Walker:
     def _no_go(self, asked: Asked, rest: str) -> bool | None:
         parts, seen = parts_and_words(rest, asked.item.subject.parts)
         if seen:
-            words = _worded(parts, seen)
+            words = worded(parts, seen)
             asked, _ = self._record(asked, Given(NO_GO, seen=words, after_ms=asked.after_ms, parts=parts))
         else:  # saved at once: whatever happens before the words are there, it is a no-go
             asked, _ = self._record(asked, Given(NO_GO, after_ms=asked.after_ms, parts=parts, words_later=True))
@@ -244,7 +244,7 @@ class Walker:
             which = "Which number, and what" if known and not parts else "What"
             line = self._needed(f"  {which} do you see, hear or read instead? ")
             parts, seen = parts_and_words(" ".join((*parts, line)), known)
-        self.kept(lambda: self.session.words(item, _worded(parts, seen), parts, person))
+        self.kept(lambda: self.session.words(item, worded(parts, seen), parts, person))
         self.screen.write("  Words recorded.")
         return parts
 
@@ -295,6 +295,9 @@ class Walker:
     def _accept(self, asked: Asked, rest: str) -> bool | None:
         if self.role not in (None, "lead"):
             self.screen.say("Only the lead accepts what was measured.")
+            return None
+        if asked.item.killer or asked.item.second_of or asked.item.measure is None:
+            self.screen.say("Only a measured no-go is accepted, and nothing that must be right before the start.")
             return None
         why = rest or self._needed("  Why is it acceptable today? ")
         lead = lead_name(self, "  Name of the lead who accepts it (Enter: do not): ")
@@ -393,7 +396,3 @@ class Walker:
         "trace": _trace, "back": _back, "open": _open, "progress": _progress, "note": _note, "sign": _sign,
         "thunder": _thunder, "who": _who, "accept": _accept, "help": _help, "stop": _stop,
     }  # fmt: skip
-
-
-def _worded(parts: Sequence[str], seen: str) -> str:
-    return f"{', '.join(parts)}: {seen}" if parts else seen

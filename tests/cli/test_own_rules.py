@@ -55,7 +55,7 @@ def test_one_row_whole(house: Path) -> None:  # noqa: ARG001
 
 
 def test_the_rows_as_json(house: Path) -> None:  # noqa: ARG001
-    told = json.loads(call("rules", "facts", "devices", CLEAN, "--json").stdout)
+    told = json.loads(call("rules", "facts", "devices", CLEAN, "--format", "json").stdout)
     spare = {row["id"]: row["spare_inputs"] for row in told["rows"]}
     assert (told["kind"], spare["loft-box"], spare["west-box"]) == ("devices", 9, 0)
 

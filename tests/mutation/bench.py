@@ -139,7 +139,7 @@ class Base:
         """Return what the clean document holds at a trail, or None."""
         return self.resolved.says(*trail)
 
-    def resolve_rig(self, data: dict[str, Any]) -> ResolvedRig:
+    def resolve(self, data: dict[str, Any]) -> ResolvedRig:
         """Return the rig of other data, as if the same files said it. Raises CannotReadError."""
         document = Document(data, self.document.marks, self.document.files, ())
         # The schema looks at each section by itself, and the others are the clean rig's own.

@@ -83,7 +83,7 @@ def test_one_that_lives_moves_to_a_dark_socket_and_makes_room_in_a_lit_one(tmp_p
     assert "kick moves too, and lectern is heard as well." in second.lower()
     assert "kick: from near/in/2 into near/in/4" in second
     assert "lectern: from far/in/1 into near/in/2" in second
-    assert second.endswith("GO: all that was lost is heard again.")
+    assert second.partition(" The first of these ways counts")[0].endswith("GO: all that was lost is heard again.")
 
 
 def test_what_phantom_power_keeps_out_of_a_free_socket_is_named(tmp_path: Path) -> None:
@@ -111,7 +111,7 @@ def test_a_program_gets_both_ways_and_the_patch_of_each(tmp_path: Path) -> None:
 def test_a_ribbon_moves_to_where_there_is_no_phantom_power_so_that_its_switch_may_come_on(tmp_path: Path) -> None:
     _, _, second = told(house(tmp_path, living="condenser-microphone")).partition("WITH MORE HANDS")
     assert "trumpet: from near/in/3 into desk/in/1" in second
-    assert second.endswith("GO: all that was lost is heard again.")
+    assert second.partition(" The first of these ways counts")[0].endswith("GO: all that was lost is heard again.")
 
 
 def test_where_nothing_that_lives_can_go_elsewhere_there_is_no_second_way(tmp_path: Path) -> None:

@@ -39,7 +39,7 @@ CALLS = [
     ("rules-report", ["rules", "--house", "hall", "--format", "json"]),
     ("rules-report", ["rules", "explain", "phantom-group", "--format", "json"]),
     ("models-report", ["models", "hall", "--format", "json"]),
-    *(("facts-report", ["rules", "facts", kind, CLEAN, "--json"]) for kind in KINDS),
+    *(("facts-report", ["rules", "facts", kind, CLEAN, "--format", "json"]) for kind in KINDS),
 ]
 
 

@@ -14,6 +14,7 @@ from lint.cli import app
 from lint.read.editor import editor_schema
 from lint.read.load import load_document
 from lint.read.parse import parse
+from lint.rig.build import load_rig
 from lint.rig.model import Models
 from lint.start.ask import Asker
 from lint.start.scaffold import scaffold
@@ -381,7 +382,6 @@ def test_a_ribbon_is_kept_without_phantom_power(tmp_path: Path) -> None:
         (["x.yaml", "--from-inputs", "empty.csv"], "empty.csv: no row of the list can be used, so nothing was written"),
         (["house.yaml", "--from-inputs", "list.csv"], "house.yaml is there already"),
         (["--from", "rigs/last.yaml", "--from-inputs", "list.csv"], "two ways in; take one"),
-        (["x.yaml"], "Stopped; nothing was written."),
     ],
 )
 def test_a_wrong_call_is_told_in_a_sentence_and_writes_nothing(arguments: list[str], message: str, hall: Path) -> None:
@@ -460,3 +460,29 @@ def test_the_schema_for_editors_describes_every_key() -> None:
 
     look(editor_schema())
     assert found > 120
+
+
+def test_questions_that_are_left_write_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = new("x.yaml", typed="")
+    assert result.exit_code == 2
+    assert "Stopped; nothing was written." in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_in_a_house_a_week_says_nothing_of_its_own_and_is_all_of_the_house(hall: Path) -> None:
+    result = new("rigs/week.yaml", "--date", "2026-12-20", typed="")
+    assert result.exit_code == 0, result.output
+    assert "Written: rigs/week.yaml, a week of ../house.yaml: what is always there" in " ".join(result.output.split())
+    week, house = load_rig(hall / "rigs" / "week.yaml"), load_rig(hall / "house.yaml")
+    assert (week.sources, week.devices.keys()) == (house.sources, house.devices.keys())
+    assert str(week.event.date) == "2026-12-20"
+    again = new("rigs/week.yaml", typed="")
+    assert (again.exit_code, "is there already" in again.output) == (2, True)
+
+
+def test_two_that_are_a_pair_by_their_names_are_panned_to_their_sides(hall: Path) -> None:
+    (hall / "pairs.csv").write_text("Ch,Name,Pan\n1,Harp L,\n2,Harp R,\n3,Toms L,centre\n4,Toms R,\n")
+    assert new("rigs/pairs.yaml", "--from-inputs", "pairs.csv").exit_code in (0, 1)
+    channels = load_rig(hall / "rigs" / "pairs.yaml").channels.values()
+    assert [row.pan for row in channels if row.label[:4] in ("Harp", "Toms")] == ["left", "right", "centre", "right"]

@@ -227,7 +227,7 @@ def test_a_residual_current_device_that_nobody_stated_is_asked(full_house) -> No
     told = {item.key: item for item in full_house.basis().plan.items}
     item = told["residual-current-device/stage-left"]
     assert item.killer and item.challenge.endswith(
-        "residual-current device: there, trips at its test button, then back on"
+        "residual-current device, all that it feeds switched off: there, trips at its test button, then back on"
     )
     short = {item.key: item for item in full_house.basis("short-walk").plan.items}
     assert "stage-left" in short["residual-current-device"].challenge and short["residual-current-device"].killer

@@ -69,7 +69,7 @@ def test_killed_in_the_poll_it_goes_on_with_the_next_role(small) -> None:
     ):
         child.expect(prompt)
         child.sendline(line)
-    child.expect("GO signed by L. Lead")
+    child.expect("signed by L. Lead")
     child.expect(pexpect.EOF)
     child.close()
     assert child.exitstatus == 0
