@@ -133,13 +133,15 @@ def _blocks(names: Names, part: Part) -> tuple[Block, ...]:
 def _input_point(names: Names, console: str, where: Socket | Slot, trail: Trail) -> Socket | Slot:
     """Hold a patch point against its console: its own input sockets and its own link ports."""
     device = where.device if isinstance(where, Socket) else where.port.device
-    if names.device(device, trail) is None:
+    known = names.device(device, trail)
+    if known is None:
         return where
     if device != console:
         message = f"{where} is not on {console}; patch from {console}'s own link slots or input sockets"
         names.problem(trail, message)
     elif isinstance(where, Slot):
-        names.port(str(where.port), trail)
+        if where.port.name not in known.model.links:
+            names.port(str(where.port), trail)
     elif where.side == "out":
         names.problem(trail, f"{where} is an output; expected an input such as {console}/in/{where.number}")
     return where

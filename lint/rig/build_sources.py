@@ -17,11 +17,11 @@ def sources(names: Names, split: set[str]) -> None:
     for name, row in names.data.get("sources", {}).items():
         trail: Trail = ("sources", name)
         written = row["plugged_into"]
-        many = isinstance(written, list)
-        sockets = tuple(
-            names.socket(text, (*trail, "plugged_into", index) if many else (*trail, "plugged_into"))
-            for index, text in enumerate(written if many else [written])
-        )
+        if isinstance(written, list):
+            rows = enumerate(written)
+            sockets = tuple(names.socket(text, (*trail, "plugged_into", index)) for index, text in rows)
+        else:
+            sockets = (names.socket(written, (*trail, "plugged_into")),)
         if len(sockets) > 1 and name not in split:
             message = f"{name} is plugged into {len(sockets)} sockets; declare its splitter under splits/"
             names.problem((*trail, "plugged_into"), message)
