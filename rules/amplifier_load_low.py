@@ -64,8 +64,10 @@ def _cure(output: Output, known: list[float], least_ohm: float) -> Cure:
     """Say how many may stay, where all are alike and one at least may."""
     most = int(known[0] / least_ohm * (1 + 1e-9))
     if len(set(known)) == 1 and most >= 1:
+        is_all = len(known) == sum(kind.number for kind in output.row.loudspeakers)
+        which = "them" if is_all else f"those of {known[0]:g} ohm"
         return Cure(
-            f"with the amplifier off, leave {most} of them on {output.address}; hang the rest on another output"
+            f"with the amplifier off, leave {most} of {which} on {output.address}; hang the rest on another output"
         )
     return Cure(
         f"with the amplifier off, take loudspeakers off {output.address} until {least_ohm:g} ohm or more are left, or use an "

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.circuits import Hung, has_room, on_circuit
+from lint.resolve.circuits import Hung, may_take, on_circuit
 from lint.resolve.dark import gone_with, way_of
 from lint.rig.plant import Amplifier, Circuit
 from lint.rig.rig import Destination, is_driven
@@ -112,6 +112,6 @@ def _driven(rows: list[str], amplifiers: list[str]) -> str:
 def _cures(rig: ResolvedRig, dark: Circuit, hung: list[Hung]) -> tuple[Cure, ...]:
     names = joined(entry.address for entry in hung)
     for other in rig.rig.circuits.values():
-        if other != dark and not other.dark and has_room(rig, other, hung):
+        if other != dark and may_take(rig, other, hung):
             return (Cure(f"feed {names} from {other.name} if a lead gets there", move(rig, hung, other)),)
     return (Cure(f"feed {names} from a circuit that lives and has room, or do without on purpose"),)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, Severity, rule
 from lint.formula.mains import CONTINUOUS_FACTOR, required_rating_a
-from lint.resolve.circuits import US, Hung, Judged, amperes, has_room, is_continuous, judged, on_circuit
+from lint.resolve.circuits import US, Hung, Judged, amperes, is_continuous, judged, may_take, on_circuit
 from lint.rig.plant import Circuit
 from lint.rules._power import ENDING, SAFETY, beside, move, number
 from lint.rules._words import listed
@@ -151,7 +151,7 @@ def _cures(rig: ResolvedRig, circuit: Circuit, hung: list[Hung], result: Judged)
             continue
         for other in rig.rig.circuits.values():
             taken = entry.own and any(load.name == entry.load.name for load in other.loads)
-            if other != circuit and not taken and has_room(rig, other, [entry]):
+            if other != circuit and not taken and may_take(rig, other, [entry]):
                 text = f"feed {entry.address} from {other.name} ({number(other.breaker_a or 0)} A) if a lead gets there"
                 return (Cure(text, move(rig, [entry], other)),)
     return (

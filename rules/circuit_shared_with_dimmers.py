@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.circuits import Hung, has_room, sound_gear
+from lint.resolve.circuits import Hung, may_take, sound_gear
 from lint.rules._cabling import joined
 from lint.rules._power import ENDING, SAFETY, move
 
@@ -59,7 +59,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _cures(rig: ResolvedRig, gear: list[Hung], names: str) -> tuple[Cure, ...]:
     for other in rig.rig.circuits.values():
-        if has_room(rig, other, gear):
+        if may_take(rig, other, gear):
             text = f"feed {names} from {other.name}, which has room by what is stated, if a lead gets there"
             return (Cure(text, move(rig, gear, other)),)
     return (Cure(f"feed {names} from a circuit without dimmers"),)

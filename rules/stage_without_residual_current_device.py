@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
-from lint.resolve.circuits import US, Hung, has_room, sound_gear
+from lint.resolve.circuits import US, Hung, may_take, sound_gear
 from lint.rig.plant import Circuit
 from lint.rules._cabling import joined
 from lint.rules._power import ENDING, SAFETY, move
@@ -72,7 +72,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _cures(rig: ResolvedRig, circuit: Circuit, fed: list[Hung], names: str) -> Iterator[Cure]:
     for other in rig.rig.circuits.values():
-        if other.residual_current_device and has_room(rig, other, fed):
+        if other.residual_current_device and may_take(rig, other, fed):
             text = f"feed {names} from {other.name}, which has one and has room by what is stated, if a lead gets there"
             yield Cure(text, move(rig, fed, other))
             break

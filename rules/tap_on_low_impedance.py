@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
+from lint.formula.limit import falls_short
+from lint.formula.loudspeaker import parallel_ohm
 from lint.resolve.mixup import nested
-from lint.rules._amplifiers import SAFETY, load_words, outputs
+from lint.rules._amplifiers import SAFETY, Output, load_words, outputs
 
 _WHY = """\
 A loudspeaker with a transformer is made for a 25, 70.7 or 100 V line. On a low impedance output it is faint, and in the
@@ -45,13 +47,30 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
         text = f"if {output.address} is a constant-voltage line, say so: `line_v: {printed_v or 100:g}`"
         text += "" if printed_v else ", or whatever is printed at it"
         change = nested((*output.row.trail, "line_v"), printed_v) if printed_v else None
-        bare = "with the amplifier off, set its loudspeakers to run without their transformers, where they can"
+        least_ohm = output.row.least_load_ohm
+        fits = (
+            f"are {least_ohm:g} ohm or more together"
+            if least_ohm
+            else "make no lower a load than the amplifier is made for"
+        )
+        bare = (
+            "with the amplifier off, take its loudspeakers off, or set them to run without their transformers where they "
+            f"can, and leave only as many as {fits}"
+        )
         yield Finding(
             f"output {output.address} carries {load_words(output)}, but states no line voltage: so it counts as low "
             "impedance.",
             (output.place(rig),),
-            (Cure(text, change), Cure(f"{bare}, or take them off")),
+            (Cure(text, change), Cure(bare)),
             {"taps": sum(kind.number for kind in taps)},
             # The same taps, reckoned in ohms.
-            explains=frozenset({("amplifier-load-low", output.address)}),
+            explains=frozenset(() if _is_low_without_taps(output) else {("amplifier-load-low", output.address)}),
         )
+
+
+def _is_low_without_taps(output: Output) -> bool:
+    """Whether what has no transformer is too low a load by itself."""
+    bare = [kind for kind in output.row.loudspeakers if kind.tap_w is None and kind.impedance_ohm is not None]
+    known = [kind.impedance_ohm for kind in bare for _ in range(kind.number)]
+    least_ohm = output.row.least_load_ohm
+    return least_ohm is not None and bool(known) and falls_short(parallel_ohm(known), least_ohm)

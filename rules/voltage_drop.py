@@ -1,13 +1,13 @@
 """A long mains cable loses more volts than it should."""
 
 from collections.abc import Iterator
-from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, Limit, ResolvedRig, rule
 from lint.formula.limit import exceeds
-from lint.formula.mains import STRANDED_AWG, STRANDED_MM2, awg_area_mm2, copper_ohm_per_m, drop_v
+from lint.formula.mains import drop_v
 from lint.resolve.circuits import drawn_a, on_circuit
 from lint.resolve.mixup import nested
+from lint.resolve.run import LOST_SHARE, Conductor, conductor_of, of_awg, of_mm2
 from lint.rig.plant import Circuit, Run
 from lint.rules._power import ENDING, SAFETY, beside, number
 
@@ -20,15 +20,6 @@ are for all the way from the supply, so the building's own wiring, which the rig
 # IEC 60228, from memory; of AWG sizes those that cables are sold in.
 SIZES_MM2 = (0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0, 70.0, 95.0, 120.0)
 SIZES_AWG = (18, 16, 14, 12, 10, 8, 6, 4, 3, 2, 1, 0)
-
-
-class _Conductor(NamedTuple):
-    """A conductor as the rig states it: key and size in the file, words, and ohms a metre at its temperature."""
-
-    key: str
-    size: float
-    words: str
-    ohm_per_m: float
 
 
 @rule(
@@ -62,14 +53,16 @@ class _Conductor(NamedTuple):
         ),
     ],
     limits={
-        "share": Limit(0.05, "", "share of the nominal volts that a run may lose before a person must look", 0.005, 0.1)
+        "share": Limit(
+            LOST_SHARE, "", "share of the nominal volts that a run may lose before a person must look", 0.005, 0.1
+        )
     },
     safety=SAFETY,
 )
 def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
     """Yield one finding a run that loses too much; silent where volts, length, size or all watts are not stated."""
     for circuit in rig.rig.circuits.values():
-        conductor = _stated(circuit.run) if circuit.run else None
+        conductor = conductor_of(circuit.run) if circuit.run else None
         if circuit.run is None or conductor is None or circuit.volts is None:
             continue
         amperes = drawn_a(on_circuit(rig, circuit), circuit.volts)
@@ -93,27 +86,10 @@ def check(rig: ResolvedRig, share: float) -> Iterator[Finding]:
         )
 
 
-def _stated(run: Run) -> _Conductor | None:
-    """Return the conductor of a run; square millimetres go before AWG, None where neither is stated."""
-    if run.conductor_mm2 is not None:
-        return _of_mm2(run, run.conductor_mm2)
-    return None if run.conductor_awg is None else _of_awg(run, run.conductor_awg)
-
-
-def _of_mm2(run: Run, mm2: float) -> _Conductor:
-    ohm_per_m = copper_ohm_per_m(mm2, run.conductor_temperature_c) * STRANDED_MM2
-    return _Conductor("conductor_mm2", mm2, f"{mm2:g} mm²", ohm_per_m)
-
-
-def _of_awg(run: Run, awg: int) -> _Conductor:
-    ohm_per_m = copper_ohm_per_m(awg_area_mm2(awg), run.conductor_temperature_c) * STRANDED_AWG
-    return _Conductor("conductor_awg", awg, f"{awg} AWG", ohm_per_m)
-
-
-def _cures(circuit: Circuit, run: Run, stated: _Conductor, amperes: float, allowed_v: float) -> tuple[Cure, ...]:
+def _cures(circuit: Circuit, run: Run, stated: Conductor, amperes: float, allowed_v: float) -> tuple[Cure, ...]:
     """Offer the thinnest size that would do, and the longest run of the stated one."""
     by_mm2 = stated.key == "conductor_mm2"
-    sizes = [_of_mm2(run, mm2) for mm2 in SIZES_MM2] if by_mm2 else [_of_awg(run, awg) for awg in SIZES_AWG]
+    sizes = [of_mm2(run, mm2) for mm2 in SIZES_MM2] if by_mm2 else [of_awg(run, awg) for awg in SIZES_AWG]
     cures = []
     for size in sizes:
         if drop_v(amperes, run.length_m, size.ohm_per_m) <= allowed_v:

@@ -9,6 +9,7 @@ import importlib
 import importlib.util
 import sys
 from collections.abc import Iterable, Iterator
+from contextlib import redirect_stdout
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import NamedTuple
@@ -119,7 +120,8 @@ def load_catalogue() -> Catalogue:
 def _rules_of_others(manager: pluggy.PluginManager, name: str, value: str) -> list[Rule]:
     """Load somebody else's rules, first in a child process: what never ends there is not begun here.
 
-    Raises RuleFailedError, and whatever the package raises.
+    What it prints goes to standard error: on the other there may be a report for programs. Raises RuleFailedError, and
+    whatever the package raises.
     """
     from lint.check.guard import guarded, guarded_function  # noqa: PLC0415 - most houses have no packages of rules
 
@@ -127,7 +129,9 @@ def _rules_of_others(manager: pluggy.PluginManager, name: str, value: str) -> li
         return [rule.id for rule in _rules_of(manager, name, value)]
 
     guarded(attempt, _file_of(value)).require_well()
-    return [replace(rule, function=guarded_function(rule.function)) for rule in _rules_of(manager, name, value)]
+    with redirect_stdout(sys.stderr):
+        found = _rules_of(manager, name, value)
+    return [replace(rule, function=guarded_function(rule.function)) for rule in found]
 
 
 def _file_of(value: str) -> str:
@@ -148,7 +152,10 @@ def _rules_of(manager: pluggy.PluginManager, name: str, value: str) -> list[Rule
     hook = manager.subset_hook_caller(
         "rigwalk_rules", [other for other in manager.get_plugins() if other is not plugin]
     )
-    found = [entry for rules in hook() for entry in rules]
+    given = hook()
+    if not given:  # pluggy passes by a hook that is not marked, has another name, or returns nothing
+        raise TypeError("gave no rules; expected a function rigwalk_rules, marked with @hookimpl, that returns a list")
+    found = [entry for rules in given for entry in rules]
     for entry in found:
         if not isinstance(entry, Rule):
             raise TypeError(f"gave {entry!r}, expected a rule made with @rule")

@@ -78,13 +78,13 @@ def check_file(
 
 
 def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
-    """Check a resolved rig. A waiver counts until its date, seen from the event's date or else from `today`.
+    """Check a resolved rig by the rules of a catalogue, and where none is given by all that `check_file` would.
 
-    Raises CannotReadError where a setting or waiver names a rule or limit that does not exist, or asks for what no
-    house may set.
+    A waiver counts until its date, seen from the event's date or else from `today`. Raises CannotReadError where a
+    setting or waiver names a rule or limit that does not exist, or asks for what no house may set.
     """
-    catalogue = catalogue or load_catalogue()
     rig = resolved.rig
+    catalogue = catalogue or with_house(load_catalogue(), Path(rig.file))
     if problems := [*_unknown(rig, catalogue), *setting_problems(rig, catalogue.rules)]:
         raise CannotReadError(sorted(problems))
     findings = [_not_loaded(rig, failure) for failure in catalogue.failures if not _is_off(rig, catalogue, failure)]

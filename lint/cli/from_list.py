@@ -40,7 +40,7 @@ def from_list(path: Path, day: str, target: Path) -> None:
     _tell_list(path, table, listed, proposal)
     lines = {row.line for row in listed.inputs} | {row.line for row in listed.unusable}
     count = f"{len(lines - proposal.left_out)} of {counted(len(lines), 'input')} read"
-    if not proposal.plan.sections.get("sources"):
+    if not (proposal.plan.sections.get("sources") or proposal.has_own):
         refuse(f"{path}: no row of the list can be used, so nothing was written")
     sorted_channels(proposal.plan)
     proposal.plan.remarks = _remarks(path, listed, proposal, count)
@@ -155,6 +155,6 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
     for cell in listed.cells:
         say(f"line {cell.line}: {cell.why}", "  ")
     if proposal.unusable:
-        typer.echo(f"Left out ({counted(len(proposal.unusable), 'row')}):")
-    for row in proposal.unusable:
-        say(f"line {row.line}: {row.why}", "  ")
+        typer.echo(f"Left out ({counted(len(proposal.left_out), 'row')}):")
+    for line in sorted(proposal.left_out):
+        say(f"line {line}: {'; '.join(row.why for row in proposal.unusable if row.line == line)}", "  ")

@@ -45,6 +45,9 @@ def facts(
     from lint.read.nearest import did_you_mean
     from lint.report.facts import facts_json, facts_text, kinds_text, row_text
 
+    if not kind and output is Format.JSON:
+        typer.echo(f"--format json prints the rows of one kind; name it: {', '.join(KINDS)}", err=True)
+        raise typer.Exit(2)
     if not kind:
         typer.echo(f"{kinds_text()}\nrigwalk rules facts KIND RIG shows what each means, and its values in a rig.")
         return

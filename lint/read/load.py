@@ -18,8 +18,16 @@ MAX_EXTENDS = 20
 
 def house_folder(path: Path) -> Path | None:
     """Return the folder of the house that a file belongs to: the nearest one above it that holds `house.yaml`."""
-    start = Path(os.path.abspath(path)).parent  # noqa: PTH100 - resolve() would follow links out of the house
+    start = _absolute(path).parent
     return next((folder for folder in (start, *start.parents) if (folder / HOUSE_FILE).is_file()), None)
+
+
+def _absolute(path: Path) -> Path:
+    """Return a path from the root; `Path.resolve` would follow links out of the house."""
+    try:
+        return Path(os.path.abspath(path))  # noqa: PTH100
+    except FileNotFoundError:
+        raise cannot_read(str(path), "the folder that this is called from is gone; go to one that is there") from None
 
 
 def load_document(path: Path, text: str | None = None) -> Document:
@@ -38,7 +46,7 @@ def base_of(path: Path) -> Document | None:
 
 
 def _root(path: Path) -> Path:
-    return house_folder(path) or Path(os.path.abspath(path)).parent.parent  # noqa: PTH100
+    return house_folder(path) or _absolute(path).parent.parent
 
 
 def load_map(path: Path, shown: str = "", text: str | None = None) -> Document:
@@ -79,7 +87,7 @@ def _base(
     if Path(wanted).is_absolute() or "\0" in wanted:
         raise cannot_read(shown, "extends: expected a path relative to this file, such as ../house.yaml", *here)
     base_path = Path(os.path.abspath(path.parent / wanted))  # noqa: PTH100
-    seen = (*above, Path(os.path.abspath(path)))  # noqa: PTH100
+    seen = (*above, _absolute(path))
     if base_path in seen:
         ring = " extends ".join(step.name for step in (*seen[seen.index(base_path) :], base_path))
         raise cannot_read(shown, f"extends: goes round in a ring: {ring}", *here)

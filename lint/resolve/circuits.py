@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from lint.formula.limit import exceeds
 from lint.formula.mains import CONTINUOUS_H, current_a, required_rating_a
+from lint.resolve.run import LOST_SHARE, bears
 from lint.rig.plant import Amplifier, Circuit, Load
 from lint.rig.rig import Destination, Device
 
@@ -108,7 +109,13 @@ def has_room(rig: ResolvedRig, circuit: Circuit, more: Iterable[Hung]) -> bool:
 def may_take(rig: ResolvedRig, circuit: Circuit, more: Iterable[Hung]) -> bool:
     """Whether a circuit has room for more and nothing else that the file says speaks against it.
 
-    That is: it lives, no residual-current device is said to be missing, and outdoors one is said to be there.
+    That is: it lives, no residual-current device is said to be missing, outdoors one is said to be there, and its cable
+    bears it all.
     """
     is_guarded = circuit.residual_current_device or (circuit.residual_current_device is None and not circuit.outdoor)
-    return not circuit.dark and is_guarded and has_room(rig, circuit, more)
+    every = list(more)
+    if circuit.dark or not is_guarded or not has_room(rig, circuit, every):
+        return False
+    setting = rig.rig.settings.get("voltage-drop")
+    share = setting.limits.get("share", LOST_SHARE) if setting is not None else LOST_SHARE
+    return bears(circuit, drawn_a([*on_circuit(rig, circuit), *every], circuit.volts or 0.0), float(share))

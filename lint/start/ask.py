@@ -70,7 +70,11 @@ _HELP = (
         "A cable as long as that one, which was tried out and lies ready: y for yes, n for no.",
     ),
     ("Where the spare", "Whoever hunts a dead link looks there first: under the console, on a hook behind the door."),
-    (": source", "What is plugged into this input, by the name the crew knows. Enter alone ends the list."),
+    (
+        ": source",
+        "What is plugged into this input, by the name the crew knows. Stereo is two: Keyboard L and Keyboard R. "
+        "Enter alone ends the list.",
+    ),
     (
         "its kind",
         "A condenser and an active DI need 48 V and get it; a ribbon is kept without it. Answer with the number.",

@@ -20,6 +20,7 @@ from lint.start.plan import BARRED_KINDS, Plan, named
 from lint.start.rows import Input, Unusable
 from lint.start.scaffold import scaffold
 from lint.start.sockets import CONSOLE_WORDS, THE_BOX, plain
+from lint.start.words import folded
 
 _PLAIN_BOX = frozenset(map(plain, THE_BOX))
 
@@ -39,6 +40,7 @@ class Proposal:
     plan: Plan
     assumed: list[Assumed] = field(default_factory=list)
     unusable: list[Unusable] = field(default_factory=list)
+    has_own: bool = False  # whether some row is what the house has anyway
 
     @property
     def left_out(self) -> frozenset[int]:
@@ -81,7 +83,7 @@ class _Placer:
 
     def place(self, listed: InputList) -> None:
         """Place what the list fixes first, so that no proposal takes it; write the rows in the list's order."""
-        rows = listed.inputs
+        rows = [row for row in listed.inputs if not self._is_the_house_s(row)]
         # What a row names that had to be left out is still no free socket, and no free channel.
         self.named = {
             Socket(box.name, "in", number)
@@ -108,6 +110,31 @@ class _Placer:
             if len(sides) == 2:
                 name = named(of, self.house.rig.pairs, "pair")
                 self.proposal.plan.add("pairs", name, {side: sides[side] for side in ("left", "right")})
+
+    def _is_the_house_s(self, row: Input) -> bool:
+        """Take a row for what the house has anyway, by its name and place; its gain and cable are this week's."""
+        wanted = folded(row.name)
+        for source in self.house.rig.sources.values():
+            if wanted not in (folded(source.label), folded(source.name.replace("-", " "))):
+                continue
+            socket, channels = source.sockets[0], self.house.carriers_of.get(source.name, [])
+            box = self._box(row.box) if row.box else self.house.device(socket.device)
+            is_there = box is not None and box.name == socket.device and row.socket in (None, socket.number)
+            numbers = [channel.number for channel in channels]
+            if is_there and len(channels) == 1 and row.channel in (None, *numbers):
+                self._as_in_the_house(row, source.name, numbers[0], socket)
+                return True
+        return False
+
+    def _as_in_the_house(self, row: Input, name: str, number: int, socket: Socket) -> None:
+        self.proposal.has_own = True
+        if row.gain_db is not None:
+            gain_db = int(row.gain_db) if row.gain_db.is_integer() else row.gain_db
+            self.proposal.plan.add("channels", str(number), {"gain_db": gain_db})
+        if row.cable:
+            self.proposal.plan.add("sources", name, {"cable": row.cable})
+        words = f"what the house has anyway: {name} in {socket} on channel {number}"
+        self.proposal.assumed.append(Assumed(row.line, row.name, words))
 
     def _leave_out(self, row: Input, why: str) -> None:
         self.proposal.unusable.append(Unusable(row.line, f"{row.name}: {why}"))

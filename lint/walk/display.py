@@ -305,6 +305,8 @@ def _why_again(item: Item, old: Answer) -> str:
     """Say why an item is asked again that was answered."""
     # Whoever looks second next may have this before them: it is not told what the first said.
     answered = f"{old.by} answered" + ("" if item.second_person else f" {old.answer}")
+    if item.is_call and old.answer == NO_GO:
+        return f"{old.by} said no-go there at {old.local[11:16]}."
     if item.is_call and old.asked == item.asked:
         return f"{old.by} said so at {old.local[11:16]}; since then something was open or a no-go again."
     if old.asked["challenge"] != item.challenge:

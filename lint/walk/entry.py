@@ -76,6 +76,9 @@ def exceptions_of(body: Mapping[str, Any]) -> str:
         words.append(f"{len(one)} without a second look")
     if few := looked_words(body):
         words.append(few)
+    waived = [row for row in body.get("findings", ()) if row.get("waived") and row.get("severity") == "no-go"]
+    if waived:
+        words.append(f"{len(waived)} no-go waived")
     if accepted := body.get("accepted", ()):
         words.append(f"{len(accepted)} outside {'its' if len(accepted) == 1 else 'their'} limits accepted by the lead")
     return "; ".join(words)

@@ -43,8 +43,8 @@ def _tell_beside(begun: Entry, walker: Walker) -> None:
     """Say which walk of this rig is open by another checklist: whoever comes back may mean that one."""
     body = begun.body
     walker.screen.say(
-        f"Walk {begun.walk} of this rig, begun {moment(body['local'])} by {body['by']}, is not signed: --checklist "
-        f"{body['checklist']} goes on with that one."
+        f"Another walk of this rig is open, walk {begun.walk} in the house's record, begun {moment(body['local'])} by "
+        f"{body['by']}: --checklist {body['checklist']} goes on with that one."
     )
 
 
@@ -74,6 +74,8 @@ def _name(walker: Walker) -> str:
         name = screen.ask(f"Who walks? Your name{offer}: ") or crew
         if is_name(name):
             return name
+        if name.casefold() == "q":
+            raise StoppedError
         if name:
             screen.say(f"“{name}” is no name; expected yours, as the record shall show it.")
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,8 @@ from lint.walk.screen import StoppedError
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
+
+_NOTHING = frozenset(("nothing", "yet", "none", "no", "not", "nil", "so", "far", "said"))
 
 
 def after_no_go(walker: Walker, item: Item, person: str, parts: Sequence[str]) -> bool:
@@ -31,7 +34,7 @@ def after_no_go(walker: Walker, item: Item, person: str, parts: Sequence[str]) -
             walker.screen.say(f"“{cure}” is a key, and here words are asked for; q stops.", "  ")
         else:
             break
-    if not cure:
+    if not is_done(cure):
         waiting = len(walker.session.state.waiting_on(item))
         and_what = f", and {waiting} item{'s wait' if waiting != 1 else ' waits'} for it" if waiting else ""
         walker.screen.say(f"It stays a no-go until it is answered again (o lists it){and_what}.", "  ")
@@ -44,9 +47,14 @@ def after_no_go(walker: Walker, item: Item, person: str, parts: Sequence[str]) -
 def ask_cure(walker: Walker, item: Item, person: str) -> None:
     """Ask what was done about an item that was a no-go, whoever said so and however long ago, and is a go now."""
     cure = walker.words("  What was it, or what was done about it? (Enter: not said) ")
-    if cure:
+    if is_done(cure):
         _keep_cure(walker, item, cure, person)
         walker.screen.say("Cure recorded.", "  ")
+
+
+def is_done(cure: str) -> bool:
+    """Whether words say that something was done, and not that nothing was."""
+    return bool(set(re.findall(r"\w+", cure.casefold())) - _NOTHING)
 
 
 def _keep_cure(walker: Walker, item: Item, cure: str, person: str) -> None:

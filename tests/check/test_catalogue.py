@@ -104,6 +104,9 @@ def test_one_distribution_that_is_on_the_path_twice_counts_once(
             HOUSE_RULES.replace("return [check]", "return 7"),
             "TypeError: 'int' object is not iterable",
         ),
+        ("tallow_unmarked", HOUSE_RULES.replace("@hookimpl\n", ""), "TypeError: gave no rules; expected a function"),
+        ("tallow_misspelt", HOUSE_RULES.replace("rigwalk_rules", "rigwalk_rule"), "TypeError: gave no rules; expected"),
+        ("tallow_forgetful", HOUSE_RULES.replace("return [check]", "[check]"), "TypeError: gave no rules; expected"),
         ("tallow_raises", HOUSE_RULES.replace("return [check]", "raise OSError('gone')"), "OSError: gone"),
         (
             "tallow_signature",
@@ -203,3 +206,13 @@ def test_help_imports_no_rule() -> None:
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+def test_what_a_package_prints_as_it_is_loaded_is_no_part_of_a_report(
+    packages: Any, capfd: pytest.CaptureFixture[str]
+) -> None:
+    packages.install("tallow_chatty", f"print('here I am')\n{HOUSE_RULES}")
+    assert failures() == {}
+    told = capfd.readouterr()
+    assert told.out == ""
+    assert "here I am" in told.err

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+import lint
 from lint.check.catalogue import LoadFailure
 from lint.check.engine import Checked
 from lint.check.finding import Finding, Severity, Verdict, verdict_of
@@ -332,3 +335,12 @@ def test_switching_a_broken_rule_off_is_the_way_out(check: Made, make: Made) -> 
     checked = check("rules: {nonsense: {off: true, because: its author mends it}}", make("nonsense", _gives_text))
     assert told(checked) == []
     assert [setting.rule for setting in checked.switched_off] == ["nonsense"]
+
+
+def test_without_a_catalogue_a_rig_is_checked_by_the_rules_of_its_house_too(tmp_path: Path) -> None:
+    house = tmp_path / "house"
+    shutil.copytree(Path(str(lint.__file__)).parent / "demo", house)
+    path = house / "rigs" / "faulty-week.yaml"
+    by_file, by_rig = lint.check_file(path), lint.check_rig(lint.resolve_rig(lint.load_rig(path)))
+    assert "choir-in-the-gallery" in by_rig.catalogue.rules
+    assert by_file.findings == by_rig.findings

@@ -308,3 +308,9 @@ def test_try_runs_a_python_rule_whose_digest_is_given(house: Path) -> None:
     digest = digest_of(path.read_bytes())
     done = call("rules", "try", "own-rule", "--house", "hall", "--trust", digest)
     assert (done.exit_code, digest in trusted()) == (0, False)
+
+
+def test_facts_as_json_are_of_one_kind() -> None:
+    told = call("rules", "facts", "--format", "json")
+    assert (told.exit_code, told.stdout) == (2, "")
+    assert "--format json prints the rows of one kind; name it: sources, " in " ".join(told.stderr.split())

@@ -212,3 +212,16 @@ class TestDelayNotSet:
         for finding in found:
             assert finding.message.startswith("no delay is set for house-right")
             assert finding.cures[0].change == {"destinations": {"house-right": {"delay_ms": needed}}}
+
+
+def test_taps_hide_no_load_that_is_too_low_without_them(example: Example) -> None:
+    """Three of 8 ohm are 2.67 ohm (textbook: 1/Z = Σ 1/Zi), whatever hangs there by a transformer."""
+    rig = "amplifiers: {a: {outputs: {o: {least_load_ohm: 4, loudspeakers: [{tap_w: 20}, {impedance_ohm: 8, count: %d}]}}}}"
+    (low,) = example.findings(rig % 3, "amplifier-load-low")
+    assert "2.67 ohm in parallel" in low.message
+    assert low.cures[0].text.startswith("with the amplifier off, leave 2 of those of 8 ohm on a/o")
+    (tap,) = example.findings(rig % 3, "tap-on-low-impedance")
+    assert tap.cures[1].text.endswith("leave only as many as are 4 ohm or more together")
+    assert tap.explains == frozenset()
+    (fits,) = example.findings(rig % 2, "tap-on-low-impedance")
+    assert fits.explains

@@ -149,6 +149,24 @@ class TestCircuitOverloaded:
         assert after.data["power"]["circuits"]["big"]["loads"] == {"kettle": {"watts": 2000, "hours": 0.1}}
         assert example.findings(after, "circuit-overloaded") == []
 
+    @pytest.mark.parametrize(
+        "amiss",
+        [
+            "run: {length_m: 20, conductor_mm2: 1}",  # 16 A on cord for 10 A
+            "run: {length_m: 5, conductor_mm2: 2.5, reel: wound}",
+            "run: {length_m: 60, conductor_mm2: 1.5}",  # 12.7 V lost with the load, 5.5 %
+            "outdoor: true",
+            "residual_current_device: false",
+            "dark: true",
+            "dimmers: true",
+        ],
+    )
+    def test_names_no_circuit_that_something_speaks_against(self, example: Example, amiss: str) -> None:
+        loads = "loads: {kettle: {watts: 1500, hours: 0.1}, heater: {watts: 2500}}"
+        rig = power(f"c: {{volts: 230, breaker_a: 16, {loads}}}, big: {{volts: 230, breaker_a: 16, %s}}")
+        assert one(example, rig % "location: hall", "circuit-overloaded").cures[0].change is not None
+        assert one(example, rig % amiss, "circuit-overloaded").cures[0].change is None
+
     def test_claims_no_room_where_some_load_is_unknown(self, example: Example) -> None:
         rig = "devices: {desk: {circuit: big}}\n" + power(
             "c: {volts: 230, breaker_a: 10, loads: {heater: {watts: 2500}}}, big: {volts: 230, breaker_a: 16}"

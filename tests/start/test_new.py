@@ -486,3 +486,52 @@ def test_two_that_are_a_pair_by_their_names_are_panned_to_their_sides(hall: Path
     assert new("rigs/pairs.yaml", "--from-inputs", "pairs.csv").exit_code in (0, 1)
     channels = load_rig(hall / "rigs" / "pairs.yaml").channels.values()
     assert [row.pan for row in channels if row.label[:4] in ("Harp", "Toms")] == ["left", "right", "centre", "right"]
+
+
+WHOLE = "Ch,Name,Box,Socket,Gain,Cable\n{}\n9,Triangle,west-box,3,20,\n"
+
+
+def test_what_the_house_has_anyway_may_stand_in_the_list(hall: Path) -> None:
+    rows = "15,Lectern,west-box,15,35,green\n,Hand held red,desk,1,9,\n,Ambience for the stream,,,,"
+    (hall / "all.csv").write_text(WHOLE.format(rows))
+    told = new("rigs/all.yaml", "--from-inputs", "all.csv")
+    assert told.exit_code == 0, told.output
+    said = " ".join(told.output.split())
+    assert "4 of 4 inputs read." in said
+    assert "what the house has anyway: lectern in west-box/in/15 on channel 15" in said
+    week, house = load_rig(hall / "rigs" / "all.yaml"), load_rig(hall / "house.yaml")
+    assert set(week.sources) == {*house.sources, "triangle"}
+    channels = {row.carries: row for row in week.channels.values()}
+    assert (channels["lectern"].gain_db, channels["radio-1"].gain_db, channels["hall-west"].gain_db) == (35, 9, 28)
+    assert channels["lectern"].phantom == "on"
+    assert week.sources["lectern"].cable == "green"
+
+
+@pytest.mark.parametrize(
+    ("row", "why"),
+    [
+        ("15,Lectern,east-box,1,,", "channel 15 is taken by the house"),
+        ("7,Lectern,west-box,15,,", "west-box/in/15 is taken by lectern"),
+        ("15,Reader,west-box,15,,", "west-box/in/15 is taken by lectern"),
+    ],
+)
+def test_what_stands_elsewhere_than_in_the_house_is_not_the_house_s(hall: Path, row: str, why: str) -> None:
+    (hall / "all.csv").write_text(WHOLE.format(row))
+    told = new("rigs/all.yaml", "--from-inputs", "all.csv")
+    assert told.exit_code == 1
+    assert why in " ".join(told.output.split())
+
+
+def test_a_list_of_nothing_but_what_the_house_has_is_a_week(hall: Path) -> None:
+    (hall / "all.csv").write_text("Name\nLectern\n")
+    assert new("rigs/all.yaml", "--from-inputs", "all.csv").exit_code == 0
+    assert load_rig(hall / "rigs" / "all.yaml").sources.keys() == load_rig(hall / "house.yaml").sources.keys()
+
+
+def test_a_row_that_is_left_out_on_both_sides_is_one_row(hall: Path) -> None:
+    (hall / "all.csv").write_text("Name,Box,Socket,Stereo\nKeyboard,west-box,15-16,yes\nBell,west-box,1,\n")
+    said = " ".join(new("rigs/all.yaml", "--from-inputs", "all.csv").output.split())
+    assert (
+        "Left out (1 row): line 2: Keyboard L: west-box/in/15 is taken by lectern; Keyboard R: west-box/in/16" in said
+    )
+    assert "1 of 2 inputs read" in said

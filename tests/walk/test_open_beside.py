@@ -20,8 +20,8 @@ def told(house, checklist: str, by: str = "B. Brown") -> str:
 def test_an_open_walk_by_another_checklist_is_told_until_it_is_signed(house) -> None:
     assert "goes on with that one" not in told(house, "short-walk", "A. Adams")
     said = told(house, "full-walk")
-    assert "Walk 1 of this rig, begun" in said
-    assert "by A. Adams, is not signed: --checklist short-walk goes on with that one." in said
+    assert "Another walk of this rig is open, walk 1 in the house's record, begun" in said
+    assert "by A. Adams: --checklist short-walk goes on with that one." in said
     assert "goes on with that one" not in told(house, "full-walk"), "that one goes on itself"
     with Ledger(house.ledger_path) as ledger:
         session = house.session(ledger, "short-walk")
