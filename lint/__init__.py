@@ -3,8 +3,20 @@
 This is the public surface for rule authors and for programs: everything else may change without notice. A program asks
 `check_file(path)`, and has the `verdict` and the `findings` of what it returns.
 
-A rule is one function over a `ResolvedRig` that yields `Finding`s, made a `Rule` by the `rule` decorator; a package
-offers its rules through the entry-point group `rigwalk.rules` and the hook `rigwalk_rules` (mark it with `hookimpl`).
+A rule is one function over a `ResolvedRig` that yields `Finding`s, made a `Rule` by the `rule` decorator. It stands in
+a module of its own, whose name is the rule's. A package offers its rules through an entry point of the group
+`rigwalk.rules` that names a module such as this one (`hall = "hall_rules"`):
+
+    from lint import hookimpl
+    from hall_rules.lectern_low import check  # @rule(title=..., severity="caution", family="plugs", why=..., do=...)
+
+    @hookimpl
+    def rigwalk_rules():
+        return [check]
+
+A severity is no-go, caution or note, and a family one of those that `rigwalk rules` lists. `rigwalk rules new --python`
+writes a rule to begin with, and `lint.testing` holds rules to their own examples.
+
 Names are loaded when they are first asked for, so that `rigwalk --help` does not wait for what it does not need.
 """
 

@@ -84,9 +84,10 @@ def _put_back(path: Path, left: Left, by: str, screen: Screen) -> None:
 
     from lint.record.ledger import Ledger, ledger_path
     from lint.record.put_back import record_put_back
+    from lint.rig.person import is_name
     from lint.walk.screen import cleaned
 
-    if not (name := cleaned(by)):
+    if not is_name(name := cleaned(by)):
         screen.say("Not recorded, so the next hunt asks again.")
         return
     with Ledger(ledger_path(path)) as ledger:
@@ -107,10 +108,11 @@ def note(path: Path, about: str, hunt: Hunt, by: str, screen: Screen) -> None:
     """Record a hunt under a name and say so; nothing without one. Raises RecordError."""
     from lint.hunt.terminal import to_leave
     from lint.record.ledger import ledger_path
+    from lint.rig.person import is_name
     from lint.walk.screen import cleaned
 
     name = cleaned(by)
-    if not name:
+    if not is_name(name):
         screen.say(
             "Not recorded, so nobody else is told what to put back." if to_leave(hunt.question) else "Not recorded."
         )

@@ -97,7 +97,7 @@ class Handover:
     @property
     def hunts(self) -> list[Found]:
         """What hunts found in this house since the last ten walks began, oldest first."""
-        return hunts_since(self.past.hunts, self.past.walks)
+        return hunts_since(self.past.hunts, self.past.walks, self.past.done)
 
     @property
     def open_cautions(self) -> list[str]:

@@ -190,7 +190,8 @@ def _hunted(row: Found) -> str:
 
 
 def _found_line(row: Found) -> str:
-    return f"{_hunted(row)} — found: {row.found} ({row.by}); cure: {row.cure}"
+    done = f" — done since, as {row.mended} said" if row.mended else ""
+    return f"{_hunted(row)} — found: {row.found} ({row.by}); cure: {row.cure}{done}"
 
 
 def _vain_line(row: Found) -> str:

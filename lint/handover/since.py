@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from lint.read.load import house_folder
@@ -11,7 +11,7 @@ from lint.read.problem import CannotReadError
 from lint.record.hunts import HUNT
 from lint.record.ledger import Broken, Ledger, Proof, ledger_path
 from lint.record.oddities import clocks_back
-from lint.record.put_back import Left, read_left
+from lint.record.put_back import PUT_BACK, Left, read_left
 from lint.record.received import RECEIVED
 from lint.record.walks import PastWalk, past_walks
 from lint.resolve.resolved import ResolvedRig, resolve_rig
@@ -34,8 +34,8 @@ class Past:
     `own` is the sign-off of exactly this rig on these models; `walk` the walk that it ended, or else the latest of this
     rig file. A close-down signs no rig off: `closed` is the one that followed the walk, if any did. `is_other_model`
     says that a sign-off of this very rig stood on models that said something else.
-    `received` is the house's last handover that its receiver said back, `left` what stopped hunts left to be put back,
-    `odd` where a record is dated before the one that was written before it.
+    `received` is the house's last handover that its receiver said back, `left` what hunts left to be put back or mended
+    and `done` what was since, by the hunt's record; `odd` where a record is dated before the one before it.
     """
 
     proof: Proof | None
@@ -48,6 +48,7 @@ class Past:
     is_other_model: bool = False
     received: Entry | None = None
     left: Sequence[Left] = ()
+    done: Mapping[int, Entry] = field(default_factory=dict)
     odd: Sequence[str] = ()
 
     @property
@@ -94,7 +95,8 @@ def read_past(rig: ResolvedRig) -> Past:
     closings = [walk for walk in every if walk.rig == name and not walk.signs_off]
     closed = closings[-1] if closings and (last is None or closings[-1].number > last.number) else None
     is_other_model = own is None and bool(same_file)
-    return Past(proof, walks, signed, own, last, closed, hunts, is_other_model, received, left, odd)
+    done = {entry.body["of"]: entry for entry in entries if entry.kind == PUT_BACK}
+    return Past(proof, walks, signed, own, last, closed, hunts, is_other_model, received, left, done, odd)
 
 
 def compared_with(rig: ResolvedRig, past: Past, other: Path | None) -> Since | None:

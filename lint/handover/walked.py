@@ -42,7 +42,8 @@ class Recurring:
 class Found:
     """What a hunt found: when, of which rig, what was amiss with what, the fault, its cure, and who hunted.
 
-    Where it found nothing (`is_found`) these are how it ended, with what is suspected, and what is to be done.
+    Where it found nothing (`is_found`) these are how it ended, with what is suspected, and what is to be done. `mended`
+    says who said since that it is mended, or that all is put back, and when.
     """
 
     on: str
@@ -53,23 +54,26 @@ class Found:
     cure: str
     by: str
     is_found: bool
+    mended: str = ""
 
 
-def hunts_since(hunts: Iterable[Entry], walks: Sequence[PastWalk]) -> list[Found]:
+def hunts_since(hunts: Iterable[Entry], walks: Sequence[PastWalk], done: Mapping[int, Entry]) -> list[Found]:
     """Return what hunts found since the last ten walks began, from their records (`lint/record/hunts.py`).
 
-    One that found nothing is left out once a later one of the same thing found the fault.
+    One that found nothing is left out once a later one of the same thing found the fault. `done` are the records of
+    what was put back or mended since, by the number of the hunt's.
     """
     since = next((walk.begun[:10] for walk in looked_back(walks)), "")
-    rows = [row for row in map(_found, hunts) if row.on >= since]
+    rows = [row for row in (_found(hunt, done.get(hunt.seq)) for hunt in hunts) if row.on >= since]
     settled = {(row.about, row.symptom): index for index, row in enumerate(rows) if row.is_found}
     return [row for index, row in enumerate(rows) if row.is_found or settled.get((row.about, row.symptom), -1) < index]
 
 
-def _found(entry: Entry) -> Found:
+def _found(entry: Entry, done: Entry | None) -> Found:
     on, body = entry.body["local"][:10], entry.body
     words = body["rig"], body["about"], body["symptom"], body["found"], body["cure"], body["by"]
-    return Found(on, *words, bool(body["cause"]))
+    mended = f"{done.body['by']}, {done.body['local'][:16].replace('T', ' ')}" if done is not None else ""
+    return Found(on, *words, bool(body["cause"]), mended)
 
 
 def failures(walk: PastWalk) -> list[Failure]:

@@ -104,7 +104,7 @@ class Follower:
         text = self.rows.channel_words(channel)
         wrong = not is_right(arrival)
         if channel.carries is not None:
-            text += f", which should carry {channel.carries}" + (": WRONG" if wrong else ": right")
+            text += f", which should carry {channel.carries}" + (": WRONG" if wrong else ": as meant")
         if channel.phantom == "on":
             text += "; phantom on"
         unpowered = self.unpowered(arrival)
@@ -244,7 +244,7 @@ class Follower:
             return Step(f"{text}: {reason}", stops=True)
         signal = departure.signal
         wrong = wanted is not None and not same_signal(signal, wanted)
-        expects = f", expected {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
+        expects = f", expected {wanted}: {'WRONG' if wrong else 'as meant'}" if wanted else ""
         copied = f", the same as {departure.feed.copied_from}" if departure.feed and departure.feed.copied_from else ""
         sent = Step(f"{signal}{expects}", self.into_signal(signal, frozenset()), wrong)
         return Step(f"{text}{copied}", (*self.dark(departure.socket.device), sent))
@@ -288,7 +288,7 @@ class Follower:
         """Return where what arrives on a channel comes from, and whether it should."""
         wanted = arrival.channel.carries
         wrong = not is_right(arrival)
-        meant = f"; should carry {wanted}: {'WRONG' if wrong else 'right'}" if wanted else ""
+        meant = f"; should carry {wanted}: {'WRONG' if wrong else 'as meant'}" if wanted else ""
         stops = wrong or bool(arrival.stop) or self.is_silent(arrival)
         return (Step(self.arrival_words(arrival) + meant, stops=stops),)
 
@@ -336,5 +336,5 @@ def expectation(signal: Signal | None, wanted: Signal | None) -> tuple[str, bool
     if signal is None or wanted is None:
         return "", False
     if same_signal(signal, wanted):
-        return f", which expects {wanted}: right", False
+        return f", which expects {wanted}: as meant", False
     return f", which expects {wanted} and gets {signal}: WRONG", True

@@ -49,7 +49,12 @@ class Departure(NamedTuple):
 
 
 class ResolvedRig:
-    """A rig with the path of every signal worked out; what rules, traces, checklists and plans read."""
+    """A rig with the path of every signal worked out; what rules, traces, checklists and plans read.
+
+    `rig` is what the file says, `dead` what is dead in it, `chains` the boxes of each link by its port, `boxes` those
+    that a console reaches, `lost_boxes` the others, `slot_of` the slot of an input socket, `sources_in` what is
+    plugged into one.
+    """
 
     def __init__(self, rig: Rig) -> None:
         """Resolve a rig; nothing comes of what is dead by its file."""
@@ -80,10 +85,7 @@ class ResolvedRig:
                     self.slot_of[socket] = slot
                     if first != socket:
                         self.clashing_inputs.setdefault(slot, [first]).append(socket)
-        for box in chain.lost:
-            self.lost_boxes[box.device] = box
-
-    # -- places ------------------------------------------------------------------------------------------------
+        self.lost_boxes.update((box.device, box) for box in chain.lost)
 
     def place(self, trail: Sequence[Step], address: str | Socket | Slot, at_key: bool = False) -> Place:
         """Return the place in the file for a trail of keys (see `Rig.place`)."""
@@ -96,8 +98,6 @@ class ResolvedRig:
     def device(self, name: str) -> Device:
         """Return a device by name."""
         return self.rig.devices[name]
-
-    # -- inputs ------------------------------------------------------------------------------------------------
 
     def owner_slot(self, slot: Slot) -> Slot:
         """Return the slot on the port that owns the chain: the same number where a split lets a console listen in."""
@@ -229,8 +229,6 @@ class ResolvedRig:
         listeners = [port for port, owner in self.cabling.listens_to.items() if owner == slot.port]
         return next((Slot(port, slot.number) for port in listeners if port.device == console), None)
 
-    # -- outputs -----------------------------------------------------------------------------------------------
-
     def departure(self, socket: Socket) -> Departure:  # noqa: PLR0911 - one return a reason
         """Return what leaves at an output socket."""
         if not self.has_socket(socket):
@@ -301,7 +299,7 @@ class ResolvedRig:
 
     def listeners(self, device: str) -> list[Arrival]:
         """Return the arrivals on channels that are meant to carry what is plugged into a box."""
-        names = {name for socket, found in self.sources_in.items() if socket.device == device for name in found}
+        names = {name for socket, rows in self.sources_in.items() if socket.device == device for name in rows}
         return [row for row in self.arrivals.values() if row.channel.carries in names]
 
     def input_banks_that_fit(self, device: str) -> list[str]:

@@ -64,3 +64,15 @@ def test_what_was_only_wrong_and_is_right_again_is_nothing_to_mend(rig: Path) ->
     )
     with Ledger(ledger_path(rig), reading=True) as ledger:
         assert read_left(ledger) == []
+
+
+def test_the_handover_says_who_said_that_it_is_mended(found: Path) -> None:
+    call("hunt", str(found), "kick", "--by", "A. Ade", typed="y\nq\n")
+    page = told(call("handover", str(found)))
+    assert "done since, as A. Ade, 20" in page
+
+
+def test_a_stray_key_is_nobodys_name(rig: Path) -> None:  # noqa: F811
+    keys = "".join(f"{key}\n" for key in keys_to(BORROWED) + "y")
+    call("hunt", str(rig), "violin", "--plain", typed=f"{keys}y\n")
+    assert not ledger_path(rig).is_file()

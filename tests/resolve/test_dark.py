@@ -44,10 +44,10 @@ def test_with_nothing_dark_nothing_stops() -> None:
         ("left", "piano", "west-box has no mains: its circuit left is dark, so nothing gets through"),
         ("right", "piano", "east-box has no mains: its circuit right is dark, so nothing gets through"),
         ("right", "left", "east-box has no mains: its circuit right is dark, so nothing gets through"),
-        ("right", "3", "piano (desk/link-1/17 ← east-box/in/1); east-box has no mains: its circuit right is dark; should carry piano: right"),
+        ("right", "3", "piano (desk/link-1/17 ← east-box/in/1); east-box has no mains: its circuit right is dark; should carry piano: as meant"),
         ("back", "vocal", "desk has no mains: its circuit back is dark, so nothing gets through"),
         ("floor", "wedge", "wedge, wedge; wedge has no mains: its circuit floor is dark"),
-        ("floor", "vocal", "wedge, wedge, which expects wedge-mix: right; wedge has no mains: its circuit floor is dark"),
+        ("floor", "vocal", "wedge, wedge, which expects wedge-mix: as meant; wedge has no mains: its circuit floor is dark"),
         ("right", "east-box", "east-box has no mains: its circuit right is dark, so nothing gets through"),
     ],
 )  # fmt: skip

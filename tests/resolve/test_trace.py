@@ -34,10 +34,10 @@ def test_a_source_is_followed_to_everything_that_hears_it() -> None:
         "lead-vocal, dynamic-microphone",
         "plugged into west-box/in/1",
         "arrives on slot desk/link-1/1 (west-box is box 1 on the chain: its inputs are slots 1–16)",
-        "channel 1 (Lead vox), which should carry lead-vocal: right",
+        "channel 1 (Lead vox), which should carry lead-vocal: as meant",
     ]
-    assert "house-left, house-loudspeaker, which expects house.left: right" in text
-    assert "singer-wedge, wedge, which expects singer-mon: right" in text
+    assert "house-left, house-loudspeaker, which expects house.left: as meant" in text
+    assert "singer-wedge, wedge, which expects singer-mon: as meant" in text
 
 
 @pytest.mark.parametrize("what", ["1", "channel/1", "channel 1", "desk/channel/1", "Lead vox", "lead VOX"])
@@ -45,7 +45,7 @@ def test_a_channel_has_many_names(what: str) -> None:
     assert lines(trace_signal(rig(), what))[:3] == [
         "channel 1 (Lead vox)",
         "comes from",
-        "lead-vocal (desk/link-1/1 ← west-box/in/1); should carry lead-vocal: right",
+        "lead-vocal (desk/link-1/1 ← west-box/in/1); should carry lead-vocal: as meant",
     ]
 
 
@@ -119,8 +119,8 @@ def test_what_is_panned_to_one_side_does_not_get_to_the_other() -> None:
     assert "house (panned left)" in left
     assert "record.left leaves at desk/out/1" in left  # sides stay sides
     assert not any("house.right" in line or "record.right" in line or "taken by far" in line for line in left)
-    assert "house-left, house-loudspeaker, which expects house.left: right" in left
-    assert "singer-wedge, wedge, which expects singer-mon: right" in left  # a mono mix has no sides
+    assert "house-left, house-loudspeaker, which expects house.left: as meant" in left
+    assert "singer-wedge, wedge, which expects singer-mon: as meant" in left  # a mono mix has no sides
     centre = lines(trace_signal(rig(), "lead-vocal"))
     assert any(line.startswith("house.right leaves") for line in centre)
     record = lines(trace_signal(rig(PANNED), "record.right"))

@@ -187,8 +187,8 @@ def test_a_box_tells_its_amplifiers_and_what_they_drive() -> None:
     (box,) = trace_signal(rig(AMPLIFIED), "east-box")
     texts = [step.text for step in box.every()]
     assert texts[-4:] == [
-        "east-box/out/7 carries house.left: amp", "left, house-loudspeaker, which expects house.left: right",
-        "east-box/out/8 carries house.right: amp", "right, house-loudspeaker, which expects house.right: right",
+        "east-box/out/7 carries house.left: amp", "left, house-loudspeaker, which expects house.left: as meant",
+        "east-box/out/8 carries house.right: amp", "right, house-loudspeaker, which expects house.right: as meant",
     ]  # fmt: skip
 
 

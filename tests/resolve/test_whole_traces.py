@@ -77,9 +77,9 @@ LOUD = """\
 east-box, stage-box-8x8: box 2 on desk/link-1, output bank 9-16
   east-box/in/1 → desk/link-1/17: piano
   east-box/out/7 carries house.left: amp
-    left, house-loudspeaker, which expects house.left: right
+    left, house-loudspeaker, which expects house.left: as meant
   east-box/out/8 carries house.right: amp
-    right, house-loudspeaker, which expects house.right: right"""
+    right, house-loudspeaker, which expects house.right: as meant"""
 INTO_HOUSE = """\
 channel 1 (Lead): vocal (desk/link-1/1 ← west-box/in/1)
 channel 2: choir (desk/link-1/2 ← west-box/in/2)
@@ -89,14 +89,14 @@ HOUSE_LEFT, HOUSE_RIGHT = (
     f"""\
 house.{side} leaves on slot desk/link-1/{slot}
   east-box/out/{slot - 8} (east-box's selector: 9-16)
-    amp, amplifier, which expects house.{side}: right
-      {side}, house-loudspeaker, which expects house.{side}: right"""
+    amp, amplifier, which expects house.{side}: as meant
+      {side}, house-loudspeaker, which expects house.{side}: as meant"""
     for side, slot in (("left", 15), ("right", 16))
 )
 STREAM = """\
 taken by stream
   stream.left leaves at desk/out/2
-    tape, recorder, which expects stream.left: right"""
+    tape, recorder, which expects stream.left: as meant"""
 FROM_HOUSE = "\n".join((HOUSE_LEFT, HOUSE_RIGHT, STREAM))
 
 
@@ -107,24 +107,24 @@ def within(text: str, deep: int) -> str:
 AMPLIFIER = f"""\
 amp, amplifier
   east-box/out/7 carries slot desk/link-1/15 (selector: 9-16)
-    house.left, expected house.left: right
+    house.left, expected house.left: as meant
 {within(INTO_HOUSE, 3)}
   drives left, house-loudspeaker
   east-box/out/8 carries slot desk/link-1/16 (selector: 9-16)
-    house.right, expected house.right: right
+    house.right, expected house.right: as meant
 {within(INTO_HOUSE, 3)}
   drives right, house-loudspeaker"""
 VOCAL = f"""\
 vocal “Lead vocal”, dynamic-microphone
   plugged into west-box/in/1
     arrives on slot desk/link-1/1 (west-box is box 1 on the chain: its inputs are slots 1–16)
-      channel 1 (Lead), which should carry vocal: right; phantom on
+      channel 1 (Lead), which should carry vocal: as meant; phantom on
         house
 {within(FROM_HOUSE, 5)}
         wedge-mix (monitor mix)
           wedge-mix leaves on slot desk/link-1/1
             west-box/out/1 (west-box's selector: 1-8)
-              wedge, wedge, which expects wedge-mix: right
+              wedge, wedge, which expects wedge-mix: as meant
           wedge-mix leaves at desk/out/3
             nothing is plugged in there
         send (effects mix) (-6 dB, pre-fader)
@@ -135,7 +135,7 @@ vocal “Lead vocal”, dynamic-microphone
 ARCHIVE = f"""\
 tape “Archive”, recorder
   desk/out/2
-    stream.left, expected stream.left: right
+    stream.left, expected stream.left: as meant
       takes house.left
 {within(INTO_HOUSE, 4)}"""
 PLATE = f"""\
@@ -150,7 +150,7 @@ plate, effects unit in desk
 PLAYER = """\
 channel 4 (Player)
   comes from
-    player (desk/in/3); should carry player: right
+    player (desk/in/3); should carry player: as meant
   goes to
     direct output of channel 4 leaves at desk/out/1
       nothing is plugged in there"""
@@ -179,7 +179,7 @@ WHOLE = {
     "channel 4": PLAYER,
     "house.left": LEFT,
     "talk": "talk (talkback mix)\n  comes from\n    takes nothing\n  goes to",
-    "desk/in/3": "desk/in/3: player plugged in\n  plugged into desk/in/3\n    channel 4 (Player), which should carry player: right\n"
+    "desk/in/3": "desk/in/3: player plugged in\n  plugged into desk/in/3\n    channel 4 (Player), which should carry player: as meant\n"
     "      direct output of channel 4 leaves at desk/out/1\n        nothing is plugged in there",
     "desk/in/9": "desk/in/9: nothing plugged in, and no channel takes it\n  plugged into desk/in/9\n"
     "    no channel is patched from it",
@@ -188,10 +188,10 @@ WHOLE = {
     "desk/link-1/1": "desk/link-1/1, towards the console\n  comes from west-box/in/1: vocal\n"
     + within(dedent("\n".join(VOCAL.splitlines()[3:])), 2)
     + "\ndesk/link-1/1, from the console\n  west-box/out/1 (west-box's selector: 1-8)\n"
-    "    wedge, wedge, which expects wedge-mix: right",
+    "    wedge, wedge, which expects wedge-mix: as meant",
     "desk/in/33": "! desk/in/33: desk (console-32) has no such socket",
     "desk/out/1": "desk/out/1\n  nothing is plugged in there\n  desk/out/1\n    direct output of channel 4\n"
-    "      player (desk/in/3); should carry player: right",
+    "      player (desk/in/3); should carry player: as meant",
     "desk/out/9": "desk/out/9: nothing plugged in, and nothing is sent there\n  desk/out/9: nothing is sent there",
     "desk/link-1/24": "desk/link-1/24, towards the console\n  comes from east-box/in/8: nothing plugged in\n"
     "desk/link-1/24, from the console\n  no box's selector takes that slot",
@@ -221,7 +221,7 @@ BROKEN = {
                 house
                   house.left leaves on slot desk/link-1/15
                     east-box/out/7 (east-box's selector: 9-16)
-                      left, house-loudspeaker, which expects house.left: right
+                      left, house-loudspeaker, which expects house.left: as meant
                   house.right leaves on slot desk/link-1/16
                     east-box/out/8 (east-box's selector: 9-16)
                       nothing is plugged in there"""),
