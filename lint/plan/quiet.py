@@ -39,7 +39,7 @@ from lint.resolve.resolved import Departure, ResolvedRig
 from lint.rig.address import Port, Signal, Socket
 from lint.rig.rig import Channel, Source
 
-DOWN = "turn the house and the monitors down, ears out"
+DOWN = "turn the house and the monitors down at the loudspeakers or amplifiers themselves, ears out"
 UP = "bring house and monitors up slowly"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
+from itertools import permutations
 
 MOST_WORDS = 5
 _ACCENT = re.compile("([A-Za-z])[\u0300-\u036f]+")
@@ -32,9 +33,18 @@ def same_person(one: str, other: str) -> bool:
 
 
 def may_be_same(one: str, other: str) -> bool:
-    """Whether one name may be the other cut short: `Kim` may be `Kim Pell`."""
+    """Whether one name may be the other cut short or turned round: `Kim`, `K. Pell`, `Pell, Kim` may be `Kim Pell`."""
     short, long = sorted((_words(one), _words(other)), key=len)
-    return bool(short) and len(short) < len(long) and long[: len(short)] == short
+    if len(short) < len(long):
+        return bool(short) and long[: len(short)] == short
+    orders = permutations(long) if len(long) <= MOST_WORDS else ()
+    return short != long and any(all(map(_may_be, short, order)) and set(short) & set(order) for order in orders)
+
+
+def _may_be(one: str, other: str) -> bool:
+    """Whether two words of a name may be the same: alike, or one the initial of the other."""
+    short, long = sorted((one, other), key=len)
+    return one == other or (len(short) == 1 and long.startswith(short))
 
 
 def each_once(names: Iterable[str]) -> list[str]:

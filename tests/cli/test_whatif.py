@@ -123,7 +123,7 @@ def test_json_says_the_same_and_its_patches_are_the_changes(house: Path) -> None
     assert report["verdict"] == "no-go"
     assert len(report["short_cables"]) == 2
     assert report["cures"][0]["first"][0].startswith(
-        "turn the house and the monitors down, ears out, and mute channels"
+        "turn the house and the monitors down at the loudspeakers or amplifiers themselves, ears out, and mute channels"
     )
     assert report["cures"][0]["last"]
     assert [edit.split()[0] for edit in report["edits"]] == ["the", "the"]
