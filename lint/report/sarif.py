@@ -12,6 +12,7 @@ from urllib.parse import quote
 from lint.check.catalogue import Catalogue
 from lint.check.engine import Checked
 from lint.check.finding import Finding
+from lint.check.own import RULE_FAILED
 from lint.check.rule import Rule
 from lint.check.unchecked import unchecked
 from lint.read.problem import CannotReadError, Problem
@@ -56,11 +57,12 @@ def check_sarif(
         rules = {**run.own_rules, **rules}
     if unreadable:
         rules[UNREADABLE] = _UNREADABLE_RULE
+    failed = any(result["ruleId"] == RULE_FAILED for result in results)
     driver = {"name": "rigwalk", "version": version, "rules": list(rules.values())}
     whole = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "invocations": [_invocation(runs, successful=not unreadable)],
+        "invocations": [_invocation(runs, successful=not unreadable and not failed)],
         "results": results,
     }
     log = {

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import warnings
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from xml.etree import ElementTree
@@ -11,7 +12,7 @@ from xml.etree import ElementTree
 import jsonschema
 import pytest
 
-from lint.check.catalogue import load_catalogue
+from lint.check.catalogue import LoadFailure, load_catalogue
 from lint.check.engine import check_file, check_rig
 from lint.check.example import FILE, check_example, example_document
 from lint.check.rule import Rule
@@ -209,3 +210,17 @@ def test_only_rules_that_exist_are_called_idle() -> None:
         "wireless",
         "crew",
     }
+
+
+def test_sarif_says_that_a_failed_rule_is_a_run_that_failed_and_describes_every_rule_id(tmp_path: Path) -> None:
+    failed = replace(CATALOGUE, failures=(LoadFailure("hall", "gone"),))
+    for catalogue, bad, is_whole in (
+        (CATALOGUE, [], True),
+        (failed, [], False),
+        (CATALOGUE, unreadable(tmp_path), False),
+    ):
+        done = check_file(DEMO / "clean-week.yaml", catalogue)
+        run = json.loads(check_sarif([rig_run(done)], bad, catalogue, "0.1.0"))["runs"][0]
+        assert [row["executionSuccessful"] for row in run["invocations"]] == [is_whole]
+        described = {row["id"] for row in run["tool"]["driver"]["rules"]}
+        assert {result["ruleId"] for result in run["results"]} <= described
