@@ -91,6 +91,7 @@ def _discard_output() -> None:
 
 
 def _walk(wanted: Wanted, screen: Screen) -> bool:
+    from dataclasses import replace
     from datetime import datetime
 
     from lint.record.ledger import Ledger, ledger_path
@@ -115,7 +116,7 @@ def _walk(wanted: Wanted, screen: Screen) -> bool:
         session = Session(ledger, basis, load, digest_of, now)
         if key is not None:
             session.signs_with = _public(key)
-        walker = Walker(session, screen, wanted.role, _aids(wanted.rig, session))
+        walker = Walker(session, screen, wanted.role, replace(_aids(wanted.rig, session), earlier=_earlier(ledger)))
         for left in read_left(ledger):
             said = left.words[0].upper() + left.words[1:].rstrip(".")
             is_done = "it is mended or replaced" if left.is_broken else "it is"
@@ -174,6 +175,20 @@ def _add_signature(walker: Walker, key: Ed25519PrivateKey) -> None:
     walker.screen.say(f"Signed with the key {number} as well. Keep that number where the record is not: with it")
     walker.screen.write(f"  rigwalk history --signed-with '{number}'")
     walker.screen.say("finds a sign-off that was altered, even if all seals were made anew.")
+
+
+def _earlier(ledger: Ledger) -> dict[str, str]:
+    """Return what signed walks of the house saw to be no-go and no later one saw go, or go for the first time since."""
+    from lint.handover.walked import not_seen_go_since
+    from lint.record.walks import past_walks
+
+    signed = [walk for walk in past_walks(ledger, ledger.verify()) if walk.signs_off and walk.verdict is not None]
+    return {
+        row.item.removeprefix("second/"): f"No-go on {walk.begun[:10]}: seen {row.seen or 'not said'}; "
+        + (f"done: {row.cure}" if row.cure else "nobody noted what was done")
+        + "."
+        for walk, row in not_seen_go_since(signed, ())
+    }
 
 
 def _aids(rig: Path, session: Session) -> Aids:

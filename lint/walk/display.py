@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from lint.check.finding import Finding
 from lint.rig.person import same_person
@@ -26,8 +27,11 @@ LINES_OF_ITEM = 8  # a long challenge, its keys on a narrow screen, and the prom
 class Display:
     """Shows one session on one screen, for one role or all."""
 
-    def __init__(self, session: Session, screen: Screen, role: str | None) -> None:
+    def __init__(
+        self, session: Session, screen: Screen, role: str | None, earlier: Mapping[str, str] = MappingProxyType({})
+    ) -> None:
         self.session = session
+        self._earlier = earlier  # what was seen of an item in earlier walks, by its key
         self.screen = screen
         self.role = role
         self.news = News(self)
@@ -71,6 +75,8 @@ class Display:
             self.safety(item.safety)
         screen.write("")
         self._challenge(item)
+        if (told := self._earlier.get(item.key)) and not item.second_of:
+            screen.say(told, "    ", "    ")
         screen.write("")
         if together_with:
             screen.say(f"The one answer counts for both, {person} and {together_with}.", "  ")

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import TypeVar
 
 from lint.read.problem import CannotReadError
@@ -36,10 +36,11 @@ _FILLS_SCREEN = ("open", "help", "trace", "progress", "note")
 
 @dataclass(frozen=True, slots=True)
 class Aids:
-    """What helps to find a fault: the trace of a signal, and the command that hunts it (empty: there is none)."""
+    """What helps to find a fault: a signal's trace, the command that hunts it or nothing, what earlier walks saw."""
 
     trace: Callable[[str], str]
     hunt: Callable[[str], str]
+    earlier: Mapping[str, str] = field(default_factory=dict)
 
 
 class Walker:
@@ -50,7 +51,7 @@ class Walker:
         self.screen = screen
         self.role = role
         self.aids = aids
-        self.show = Display(session, screen, role)
+        self.show = Display(session, screen, role, aids.earlier if aids is not None else {})
         self.signed: Entry | None = None
         self._turned_to: Item | None = None
         self._forward: list[Item] = []  # where Enter leads again, after steps back
