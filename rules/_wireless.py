@@ -14,6 +14,7 @@ from lint.rig.plant import Carrier
 REGULATOR = "Which frequencies and powers are legal, and with what licence, is the local regulator's word."
 STEP_HZ = 25_000
 HALF_BAND_HZ = 100_000  # common practice: a carrier with its modulation occupies some 200 kHz
+MOST_TUNED = 32
 MOST_STEPS = 2_000  # 50 MHz: enough to look, and soon over
 
 
@@ -46,24 +47,27 @@ def by_frequency(rig: ResolvedRig) -> dict[int, list[Carrier]]:
 class FreeCarriers:
     """Finds frequencies in the house's ranges that are clear of every carrier and of third-order products.
 
-    What is found is worked out once, against every carrier as it is now, so that it serves any one of them.
+    What is found is clear of every carrier as it is now, and of what is found for those before it in the file: whoever
+    tunes several as they are told has no two alike. In a house of very many all are told the first.
     """
 
     def __init__(self, rig: ResolvedRig) -> None:
         self._wireless = rig.rig.wireless
         self._carriers = sorted({carrier.frequency_hz for carrier in rig.rig.carriers})
         self._sums = Sums(self._carriers)
-        self._first: int | None = None
-        self._looked = False
+        few = len(rig.rig.carriers) <= MOST_TUNED
+        self._place = {carrier.name: index if few else 0 for index, carrier in enumerate(rig.rig.carriers)}
+        self._found: list[int] = []
+        self._free_ones = self._free()
 
     def tune(self, carrier: Carrier) -> Cure:
-        """Return the cure that tunes a carrier to the first free frequency, or says to find one."""
-        if not self._looked:
-            self._looked, self._first = True, next(self._free(), None)
-        if self._first is None:
+        """Return the cure that tunes a carrier to a free frequency, or says to find one."""
+        place = self._place[carrier.name]
+        self._found += islice(self._free_ones, max(0, place + 1 - len(self._found)))
+        if len(self._found) <= place:
             return Cure(f"tune {carrier.name}, transmitter and receiver, to a frequency clear of the others")
-        text = f"tune {carrier.name}, transmitter and receiver, to {mhz(self._first)}, where the regulator allows it"
-        return Cure(text, nested(carrier.trail, self._first / 1_000_000))
+        text = f"tune {carrier.name}, transmitter and receiver, to {mhz(self._found[place])}, where the regulator allows it"
+        return Cure(text, nested(carrier.trail, self._found[place] / 1_000_000))
 
     def _free(self) -> Iterator[int]:
         if self._wireless is None:
@@ -78,6 +82,8 @@ class FreeCarriers:
         for candidate in islice(chain.from_iterable(ranges), MOST_STEPS):
             if self._is_clear(candidate, spacing_hz, guard_hz):
                 yield candidate
+                self._carriers = sorted((*self._carriers, candidate))
+                self._sums = Sums(self._carriers)
 
     def _is_clear(self, candidate: int, spacing_hz: int, guard_hz: int | None) -> bool:
         if _any_within(self._carriers, candidate, max(spacing_hz - 1, guard_hz or 0)):

@@ -66,8 +66,9 @@ def _cure(output: Output, known: list[float], least_ohm: float) -> Cure:
     if len(set(known)) == 1 and most >= 1:
         is_all = len(known) == sum(kind.number for kind in output.row.loudspeakers)
         which = "them" if is_all else f"those of {known[0]:g} ohm"
+        where = "low impedance output, never on a line of 25, 70.7 or 100 V" if output.row.line_v is None else "output"
         return Cure(
-            f"with the amplifier off, leave {most} of {which} on {output.address}; hang the rest on another output"
+            f"with the amplifier off, leave {most} of {which} on {output.address}; hang the rest on another {where}"
         )
     return Cure(
         f"with the amplifier off, take loudspeakers off {output.address} until {least_ohm:g} ohm or more are left, or use an "

@@ -1,14 +1,15 @@
 """A breaker is larger than what the conductor behind it may carry."""
 
+import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from lint import Bad, Cure, Finding, ResolvedRig, rule
 from lint.formula.mains import CORD_AWG_A, CORD_MM2_A, cord_awg_a, cord_mm2_a
-from lint.resolve.circuits import US
+from lint.resolve.circuits import US, drawn_a, on_circuit
 from lint.resolve.mixup import nested
 from lint.rig.plant import Circuit, Run
-from lint.rules._power import ENDING, SAFETY
+from lint.rules._power import ENDING, SAFETY, number
 
 _WHY = """\
 A breaker guards the cable behind it: one that is larger lets the cable glow before it opens. Counted as flexible cord laid
@@ -85,7 +86,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
                 rig.place((*circuit.trail, "run", cord.key), circuit.name),
                 rig.place((*circuit.trail, "breaker_a"), circuit.name),
             ),
-            tuple(_cures(circuit, cord)),
+            tuple(_cures(circuit, cord, drawn_a(on_circuit(rig, circuit), circuit.volts) if circuit.volts else 0.0)),
             {"breaker_a": circuit.breaker_a, "cord_a": cord.carries_a},
         )
 
@@ -102,8 +103,14 @@ def _cord(run: Run, breaker_a: float) -> _Cord | None:
     return _Cord("conductor_awg", "AWG", run.conductor_awg, carries_a, thicker)
 
 
-def _cures(circuit: Circuit, cord: _Cord) -> Iterator[Cure]:
+def _cures(circuit: Circuit, cord: _Cord, amperes: float) -> Iterator[Cure]:
     if cord.thicker is not None:
         change = nested((*circuit.trail, "run", cord.key), cord.thicker)
         yield Cure(f"take a cable of {cord.thicker:g} {cord.unit}, or thicker, for {circuit.name}", change)
-    yield Cure(f"have {circuit.name} fed from a breaker of {cord.carries_a} A or less")
+    over_a = amperes - cord.carries_a
+    off = (
+        f"take {number(math.ceil(round(over_a * 100, 6)) / 100)} A or more off {circuit.name}, and "
+        if over_a > 0
+        else ""
+    )
+    yield Cure(f"{off}have {circuit.name} fed from a breaker of {cord.carries_a} A or less")

@@ -78,7 +78,7 @@ def check_file(
 
 
 def check_rig(resolved: ResolvedRig, catalogue: Catalogue | None = None, today: date | None = None) -> Checked:
-    """Check a resolved rig by the rules of a catalogue, and where none is given by all that `check_file` would.
+    """Check a resolved rig by the rules of a catalogue alone, and where none is given by all that `check_file` would.
 
     A waiver counts until its date, seen from the event's date or else from `today`. Raises CannotReadError where a
     setting or waiver names a rule or limit that does not exist, or asks for what no house may set.

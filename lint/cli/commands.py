@@ -45,7 +45,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         "walk rigs/clean-week.yaml",
         "walk rigs/clean-week.yaml --checklist short-walk --by Sam",
     ),
-    "history": ("List or show a house's walks, and check their seals.", "history", "history 3"),
+    "history": ("List or show a house's walks, and check their seals.", "history", "history rigs/clean-week.yaml"),
     "handover": (
         "Tell next week's crew what changed, what is open, what failed.",
         "handover rigs/clean-week.yaml",

@@ -150,9 +150,10 @@ def _tell_list(path: Path, table: Table, listed: InputList, proposal: Proposal) 
         typer.echo("Assumed:")
     for words in _grouped(proposal.assumed):
         say(words, "  ")
-    if listed.cells:
-        typer.echo(f"Can't be read ({counted(len(listed.cells), 'cell')}; the rows are kept):")
-    for cell in listed.cells:
+    cells = [cell for cell in listed.cells if cell.line not in proposal.left_out]
+    if cells:
+        typer.echo(f"Can't be read ({counted(len(cells), 'cell')}; the rows are kept):")
+    for cell in cells:
         say(f"line {cell.line}: {cell.why}", "  ")
     if proposal.unusable:
         typer.echo(f"Left out ({counted(len(proposal.left_out), 'row')}):")

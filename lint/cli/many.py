@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import typer
 
+from lint.read.parse import MOST_MIB
 from lint.read.problem import cannot_read
 from lint.read.showable import unshowable
 
@@ -53,6 +54,11 @@ class Told(NamedTuple):
     files: tuple[str, ...] = ()
 
 
+# Why a file of a folder is no rig that is meant.
+NO_RIG = "neither rig_format: nor extends: stands in it"
+BESIDE = "a house's rigs stand in its folder rigs/; name it to have it checked"
+
+
 def rigs_in(paths: Iterable[Path]) -> list[Path]:
     """Return the rig files that are meant: each file, and for a folder those in it.
 
@@ -68,10 +74,11 @@ def rigs_in(paths: Iterable[Path]) -> list[Path]:
         for name, _ in inside:
             if what := unshowable(str(name.relative_to(path))):
                 raise cannot_read(str(path), f"the name of a file or folder in it holds {what}; rename it")
-        meant = [name for name, is_meant in inside if is_meant]
-        if others := [str(name) for name, is_meant in inside if not is_meant]:
-            shown = ", ".join(others[:5]) + (f" and {len(others) - 5:,} more" if len(others) > 5 else "")
-            typer.echo(f"Left out, since neither rig_format: nor extends: stands in it: {shown}", err=True)
+        meant = [name for name, why in inside if not why]
+        for reason in (NO_RIG, BESIDE):
+            if others := [str(name) for name, why in inside if why == reason]:
+                shown = ", ".join(others[:5]) + (f" and {len(others) - 5:,} more" if len(others) > 5 else "")
+                typer.echo(f"Left out, since {reason}: {shown}", err=True)
         if not meant:
             typer.echo(f"{path}: there is no rig file (*.yaml) in this folder", err=True)
             raise typer.Exit(2)
@@ -79,13 +86,13 @@ def rigs_in(paths: Iterable[Path]) -> list[Path]:
     return list(dict.fromkeys(found))
 
 
-def _inside(folder: Path) -> Iterator[tuple[Path, bool]]:
-    """Yield the YAML files in which rigs may stand, and whether each is meant for one."""
+def _inside(folder: Path) -> Iterator[tuple[Path, str]]:
+    """Yield the YAML files in which rigs may stand, and why each is left out; empty where it is meant."""
 
     def unreadable(error: OSError) -> None:
         raise cannot_read(str(error.filename), f"can't look into it: {(error.strerror or str(error)).lower()}")
 
-    houses: list[Path] = []
+    houses = [folder.parent] if folder.name == RIGS and (folder.parent / HOUSE_FILE).is_file() else []
     for name, folders, files in os.walk(folder, onerror=unreadable):
         place = Path(name)
         folders[:] = sorted(one for one in folders if not one.startswith((".", "_")))
@@ -93,18 +100,27 @@ def _inside(folder: Path) -> Iterator[tuple[Path, bool]]:
             houses.append(place)
             folders[:] = [one for one in folders if one == RIGS]
             if not folders:  # a house whose weeks are all alike is a rig itself
-                yield place / HOUSE_FILE, True
+                yield place / HOUSE_FILE, ""
+            beside = [place / one for one in sorted(files) if _may_be_a_rig(one) and one != HOUSE_FILE]
+            yield from ((one, BESIDE) for one in beside if _says_so(one))
             continue
         is_of_house = any(house in place.parents for house in houses)
         for one in sorted(files):
-            if one.endswith((".yaml", ".yml")) and not one.startswith((".", "_")):
-                yield place / one, is_of_house or _says_so(place / one)
+            if _may_be_a_rig(one):
+                yield place / one, "" if is_of_house or _says_so(place / one) else NO_RIG
+
+
+def _may_be_a_rig(name: str) -> bool:
+    return name.endswith((".yaml", ".yml")) and not name.startswith((".", "_"))
 
 
 def _says_so(path: Path) -> bool:
     """Whether a YAML file says in a key that it is meant for a rig. What can't be read is: that must be told."""
     try:
-        return _RIG_KEY.search(path.read_bytes()) is not None
+        if not path.is_file():  # a pipe or a device, which may never end: the reader refuses it
+            return True
+        with path.open("rb") as stream:
+            return _RIG_KEY.search(stream.read(MOST_MIB * 1024**2)) is not None
     except OSError:
         return True
 

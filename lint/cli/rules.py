@@ -82,9 +82,10 @@ _FACTS = (
 app.command(short_help="Show what a house rule can ask about.", epilog=in_examples(_FACTS))(facts)
 app.command(short_help="Start a rule of your own.", epilog=in_examples(["rules new no-ribbon-on-east-box"]))(new)
 app.command("try", short_help="Run the examples of your own rules.", epilog=in_examples(["rules try"]))(try_rules)
-app.command(short_help="Trust a Python rule, by its content.", epilog=in_examples(["rules trust rules/my_rule.py"]))(
-    trust
-)
+app.command(
+    short_help="Trust a Python rule, by its content.",
+    epilog=in_examples(["rules trust rules/my_rule.py"]),
+)(trust)
 
 
 def _catalogue(house: Path | None) -> Catalogue:

@@ -56,6 +56,7 @@ def with_rules(catalogue: Catalogue, house: Path, trust: Collection[str] = ()) -
         return catalogue
     rules = dict(catalogue.rules)
     failures = list(catalogue.failures)
+    paths = [path for path in paths if not _has(catalogue, path)]
     taken = taken_names(catalogue, paths)
     for path in paths:
         if path in taken:
@@ -79,6 +80,12 @@ def with_rules(catalogue: Catalogue, house: Path, trust: Collection[str] = ()) -
         else:
             rules[rule.id] = rule
     return replace(catalogue, rules=rules, failures=tuple(failures))
+
+
+def _has(catalogue: Catalogue, path: Path) -> bool:
+    """Whether a catalogue has the rule of this very file already."""
+    rule = catalogue.rules.get(rule_name(path))
+    return rule is not None and rule.file == str(path)
 
 
 def taken_names(catalogue: Catalogue, paths: Iterable[Path]) -> dict[Path, str]:

@@ -30,6 +30,9 @@ class CannotReadError(Exception):
         self.problems = tuple(dict.fromkeys(problems))
         super().__init__("\n".join(map(str, self.problems)))
 
+    def __reduce__(self) -> tuple[type[CannotReadError], tuple[tuple[Problem, ...]]]:
+        return type(self), (self.problems,)
+
 
 # No name in a file makes a message longer than a few lines of a screen.
 MAX_MESSAGE = 800

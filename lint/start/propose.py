@@ -242,8 +242,10 @@ class _Placer:
         return number
 
     def _rows(self, row: Input, socket: Socket, patched: str, number: int, assumed: list[str]) -> None:
-        name = named(row.name, self.names)
+        name, plain_name = named(row.name, self.names), named(row.name, ())
         self.names.add(name)
+        if name != plain_name:
+            assumed.append(f"another is called {plain_name}, so this is {name}")
         needs = row.kind in PHANTOM_KINDS
         phantom = row.phantom or (needs and not self.has_phantom)  # None: it is asked for in words nobody can read
         if phantom and not row.phantom:

@@ -15,7 +15,7 @@ from lint.walk.keys import WORDS, key_and_rest
 from lint.walk.meanwhile import ChangedMeanwhileError
 from lint.walk.picking import aside, numbered
 from lint.walk.screen import Screen, StoppedError
-from lint.walk.signoff import UNANSWERED, exceptions, seen_by_two
+from lint.walk.signoff import UNANSWERED, exceptions, finding_row, seen_by_two
 
 if TYPE_CHECKING:
     from lint.walk.terminal import Walker
@@ -224,7 +224,7 @@ def _sign(walker: Walker) -> bool | None:
         _tell_reasons(screen, reasons)
         lead = lead_name(walker, "Name of the lead who records this no-go (Enter: back): ")
         if not lead:
-            screen.say("Nothing was recorded.")
+            screen.say("No sign-off was recorded.")
             return None
         wants_go = False
     else:
@@ -235,7 +235,9 @@ def _sign(walker: Walker) -> bool | None:
             screen.say(row, "  ! Accepted by the lead: ", "    ")
         for row in without["no_second_look"]:
             screen.say(row, "  ! Nothing starts without this, no second look: ", "    ")
-        if words := exceptions_of(without):
+        body = {**without, "findings": [finding_row(finding) for finding in session.basis.checked.findings]}
+        quick = quick_words(session.quick_answers, len(session.state.given))
+        if words := "; ".join(filter(None, (exceptions_of(body), quick))):
             screen.say(f"The record will say: GO, {words}.")
         screen.say(
             "Everything is answered and every role is go. The typed name says who signs that GO; it proves no identity."

@@ -130,7 +130,7 @@ def signed_body(basis: Basis, state: State, verdict: Verdict, corrections: int, 
         "check": basis.checked.verdict.value,
         "not_checked": silent_parts(basis.checked),
         "rules_off": rules_off(basis.checked),
-        "findings": [_finding(finding) for finding in basis.checked.findings],
+        "findings": [finding_row(finding) for finding in basis.checked.findings],
         "answers": [_answer(state, item) for item in state.plan.items if item.key in state.answers],
         **exceptions(state),
         "thunder": [hold.words for hold in state.thunder_holds],
@@ -167,7 +167,8 @@ def versions() -> Mapping[str, str]:
     return {"rigwalk": own, "python": platform.python_version()}
 
 
-def _finding(finding: Finding) -> dict[str, Any]:
+def finding_row(finding: Finding) -> dict[str, Any]:
+    """Return a finding as the record of a sign-off keeps it."""
     waiver = finding.waived
     waived = None
     if waiver is not None:

@@ -306,10 +306,11 @@ class State:
     def waits(self, phase: int) -> list[Item]:
         """Return what the completion call of a phase waits for: nobody says it over what is open, held or a no-go.
 
-        The last call says that everybody is ready: it waits for every phase.
+        The last call says that everybody is ready: it waits for every phase, and for the calls of the others.
         """
         is_last = phase == len(self.plan.phases) - 1
-        rows = [item for item in self.plan.items if (is_last or item.phase == phase) and not item.is_call]
+        rows = [item for item in self.plan.items if not item.is_call and (is_last or item.phase == phase)]
+        rows += [call for call in self._calls if is_last and call.phase != phase]
         return [item for item in rows if self.status(item) in (OPEN, HOLD, NO_GO)]
 
     def unfinished_phase(self, before: int) -> int | None:

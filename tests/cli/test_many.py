@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import signal
 import subprocess
 import sys
@@ -14,6 +15,7 @@ import pexpect
 import pytest
 from typer.testing import CliRunner
 
+import lint
 from lint.check.catalogue import load_catalogue
 from lint.cli import app, many
 from lint.cli.many import FEWEST_AT_ONCE, Job, Told, rigs_in
@@ -248,3 +250,37 @@ from lint.cli import main
 """
     done = subprocess.run([sys.executable, "-c", stop], capture_output=True, text=True, check=False)
     assert (done.returncode, done.stderr) == (130, "")
+
+
+def test_a_rig_beside_those_of_a_house_is_named_as_left_out(tmp_path: Path) -> None:
+    house = tmp_path / "hall"
+    shutil.copytree(Path(str(lint.__file__)).parent / "demo", house)
+    (house / "top.yaml").write_text("rig_format: 1\nextends: house.yaml\n", encoding="utf-8")
+    (house / "notes.yaml").write_text("a: 1\n", encoding="utf-8")
+    told = CliRunner().invoke(app, ["check", str(house), "--format", "brief"])
+    said = " ".join(told.stderr.split())
+    assert "Left out, since a house's rigs stand in its folder rigs/; name it to have it checked: " in said
+    assert "top.yaml" in said
+    assert "notes.yaml" not in said
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no such files there")
+def test_a_pipe_or_a_device_among_the_rigs_stops_nothing(tmp_path: Path) -> None:
+    (tmp_path / "good.yaml").write_bytes((Path(str(lint.__file__)).parent / "demo" / "house.yaml").read_bytes())
+    os.mkfifo(tmp_path / "pipe.yaml")
+    (tmp_path / "zero.yaml").symlink_to("/dev/zero")
+    run = [*RIGWALK, "check", str(tmp_path), "--format", "brief"]
+    done = subprocess.run(run, capture_output=True, text=True, check=False, timeout=60)
+    assert done.returncode == 2
+    assert done.stderr.count("this is a device or a pipe, expected a file") == 2
+    assert "good.yaml: " in done.stdout
+
+
+def test_the_rigs_folder_of_a_house_is_checked_as_the_house_is(tmp_path: Path) -> None:
+    house = tmp_path / "hall"
+    shutil.copytree(Path(str(lint.__file__)).parent / "demo", house)
+    (house / "rigs" / "cut-off.yaml").write_text("# a week whose head was lost\n", encoding="utf-8")
+    for path in (house, house / "rigs"):
+        told = CliRunner().invoke(app, ["check", str(path), "--format", "brief"])
+        assert told.exit_code == 2
+        assert "cut-off.yaml:1:1: is empty" in told.stderr

@@ -53,7 +53,8 @@ class TestAmplifierLoadLow:
         )
         assert (
             finding.cures[0].text
-            == "with the amplifier off, leave 3 of them on foyer/a; hang the rest on another output"
+            == "with the amplifier off, leave 3 of them on foyer/a; hang the rest on another low impedance output, "
+            "never on a line of 25, 70.7 or 100 V"
         )
         assert finding.facts == {"nominal_load_ohm": 1.6, "least_load_ohm": 2.6}
         finding = one(example, on("least_load_ohm: 8, loudspeakers: [{impedance_ohm: 4}]"), "amplifier-load-low")

@@ -237,6 +237,17 @@ class TestCircuitUnstated:
         assert example.findings("destinations: {house-left: {watts: 300}}", "circuit-unstated") == []
 
 
+class TestSmallerBreaker:
+    def test_a_smaller_breaker_is_no_cure_for_more_than_it_may_carry(self, example: Example) -> None:
+        rig = power("c: {volts: 230, breaker_a: 16, loads: {it: {watts: %d}}, run: {length_m: 5, conductor_mm2: 1}}")
+        assert (
+            one(example, rig % 2300, "breaker-over-conductor").cures[1].text
+            == "have c fed from a breaker of 10 A or less"
+        )
+        text = one(example, rig % 3450, "breaker-over-conductor").cures[1].text
+        assert text == "take 5 A or more off c, and have c fed from a breaker of 10 A or less"
+
+
 class TestDimmers:
     def test_moves_all_sound_gear_and_leaves_the_lights(self, example: Example) -> None:
         rig = "devices: {desk: {circuit: lights, watts: 200}}\n" + power(

@@ -167,3 +167,15 @@ def test_sixty_carriers_are_checked_in_no_time(example: Example) -> None:
     (finding,) = found
     assert finding.facts["carriers_hit"] == 60
     assert min(spent) < 0.2
+
+
+def test_whoever_tunes_all_as_they_are_told_has_no_two_alike(example: Example) -> None:
+    sources = ", ".join(
+        f"r{n}: {{kind: wireless-receiver, plugged_into: west-box/in/{n + 3}, carrier_mhz: 700}}" for n in range(4)
+    )
+    rig = f"wireless: {{ranges_mhz: [[606, 614]], least_spacing_khz: 400}}\nsources: {{{sources}}}\n"
+    cures = [finding.cures[0] for finding in example.findings(rig, "carrier-outside-house-range")]
+    tuned = [next(iter(cure.change["sources"].values()))["carrier_mhz"] for cure in cures if cure.change]
+    assert len(tuned) == 4
+    assert all(round(abs(a - b), 6) >= 0.4 for n, a in enumerate(tuned) for b in tuned[:n])
+    assert all(606.2 <= one <= 613.8 for one in tuned)

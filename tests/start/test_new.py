@@ -523,7 +523,7 @@ def test_what_stands_elsewhere_than_in_the_house_is_not_the_house_s(hall: Path, 
 
 
 def test_a_list_of_nothing_but_what_the_house_has_is_a_week(hall: Path) -> None:
-    (hall / "all.csv").write_text("Name\nLectern\n")
+    (hall / "all.csv").write_text("Name,Box\nLectern,west-box\n")
     assert new("rigs/all.yaml", "--from-inputs", "all.csv").exit_code == 0
     assert load_rig(hall / "rigs" / "all.yaml").sources.keys() == load_rig(hall / "house.yaml").sources.keys()
 

@@ -122,3 +122,22 @@ def test_the_lead_at_a_terminal_of_their_own_is_told_what_it_waits_for(house, se
             walker.run()
     assert "Say aloud: “Links complete”" not in shown.getvalue()
     assert "Links" in shown.getvalue() and "stage 1" in shown.getvalue()
+
+
+def test_the_last_call_waits_for_a_call_that_was_a_no_go(house, ways) -> None:
+    house.checklist(
+        """\
+checklist_format: 1
+title: Two phases
+phases:
+  - {id: one, title: One, mode: do-confirm, completion: One complete, items: [{id: a, role: stage, challenge: "A: done"}]}
+  - {id: two, title: Two, mode: do-confirm, completion: All complete, items: [{id: b, role: stage, challenge: "B: done"}]}
+"""
+    )
+    with Ledger(house.ledger_path) as ledger:
+        session = house.session(ledger)
+        session.open("A. Adams")
+        ways.typed(session, ["g", "n not yet heard", "", "g", "q"])
+        calls = [item for item in session.state.plan.items if item.is_call]
+        assert [session.state.status(call) for call in calls] == ["no-go", "open"]
+        assert calls[0] in session.state.waits(calls[1].phase)

@@ -58,7 +58,7 @@ def test_a_poll_no_go_has_its_reason_in_the_record(session, ways) -> None:
 
 def test_enter_at_the_no_go_goes_back(session, ways) -> None:
     shown = ways.typed(session, [*GO_ALL, "n", "smoke", "", "g", "a fog machine", "g", "g", "L. Lead", "g"])
-    assert "Nothing was recorded." in shown.text
+    assert "No sign-off was recorded." in shown.text
     assert shown.go is True
 
 
