@@ -31,7 +31,7 @@ WORDS = {
     "q": "stop", "quit": "stop", "stop": "stop",
 }  # fmt: skip
 HELP = (
-    ("g go", "it is as the item says: look first; touch what is whole, dry and off"),
+    ("g go", "it is as it says: look first; touch only what is whole, dry, off"),
     ("n no WHAT", "no-go, with what is seen; what was done about it is asked next"),
     ("v value N", "the value measured; the number alone will do"),
     ("h hold WHY", "comes back at the end of the phase; keeps the poll waiting"),

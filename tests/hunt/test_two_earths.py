@@ -71,8 +71,8 @@ def test_a_way_that_needs_no_phantom_power_is_lifted_or_unplugged_at_the_other_e
     (loop,) = loops(begun(rig_of(HALL), "lead", "hall"))
     assert loop.words == "the split rack: hum by way of two earths"
     assert loop.filled(loop.cause.look) == (
-        "At the split rack press the ground lift of the way to mon/in/1, or take out its cable there (never "
-        "lift a mains earth): is the hum the same with that?"
+        "Muted, press at the split rack the ground lift of the way to mon/in/1, or take out its cable there (never "
+        "lift a mains earth); then opened, is the hum the same?"
     )
     assert loop.filled(loop.cause.cure) == (
         "leave the lift pressed at that one way alone; where there is none, put an isolating transformer for audio into "
@@ -84,7 +84,7 @@ def test_a_way_that_needs_no_phantom_power_is_lifted_or_unplugged_at_the_other_e
 def test_the_way_that_gives_phantom_power_is_never_the_one_that_is_lifted() -> None:
     (loop,) = loops(begun(rig_of(HALL), "bass", "hall"))  # mon gives it
     assert loop.filled(loop.cause.look).startswith(
-        "At the split rack press the ground lift of the way to west/in/7, through which no phantom power comes; s if there "
+        "Muted, press at the split rack the ground lift of the way to west/in/7, through which no phantom power comes; s if there "
         "is none (never"
     )
     assert "transformer for audio" not in loop.filled(loop.cause.cure)
