@@ -71,8 +71,8 @@ def test_a_way_that_needs_no_phantom_power_is_lifted_or_unplugged_at_the_other_e
     (loop,) = loops(begun(rig_of(HALL), "lead", "hall"))
     assert loop.words == "the split rack: hum by way of two earths"
     assert loop.filled(loop.cause.look) == (
-        "Muted, press at the split rack the ground lift of the way to mon/in/1, or take out its cable there (never "
-        "lift a mains earth); then opened, is the hum the same?"
+        "Muted, press at the split rack the ground lift to mon/in/1, or take out its cable there (never "
+        "a mains earth); opened, is the hum the same?"
     )
     assert loop.filled(loop.cause.cure) == (
         "leave the lift pressed at that one way alone; where there is none, put an isolating transformer for audio into "
@@ -84,12 +84,12 @@ def test_a_way_that_needs_no_phantom_power_is_lifted_or_unplugged_at_the_other_e
 def test_the_way_that_gives_phantom_power_is_never_the_one_that_is_lifted() -> None:
     (loop,) = loops(begun(rig_of(HALL), "bass", "hall"))  # mon gives it
     assert loop.filled(loop.cause.look).startswith(
-        "Muted, press at the split rack the ground lift of the way to west/in/7, through which no phantom power comes; s if there "
+        "Muted, press at the split rack the ground lift to west/in/7, through which no phantom power comes; s if there "
         "is none (never"
     )
     assert "transformer for audio" not in loop.filled(loop.cause.cure)
     (own,) = loops(begun(rig_of(HALL), "speech", "hall"))  # its own leg gives it
-    assert "the way to mon/in/4, or take out" in own.filled(own.cause.look)
+    assert "the ground lift to mon/in/4, or take out" in own.filled(own.cause.look)
     rig = load_rig(HALL)
     twice = {**rig.channels, ("desk", 7): rig.channels["desk", 7]._replace(phantom="on")}
     (both,) = loops(
