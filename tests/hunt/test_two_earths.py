@@ -95,7 +95,7 @@ def test_the_way_that_gives_phantom_power_is_never_the_one_that_is_lifted() -> N
     (both,) = loops(
         begun(resolve_rig(replace(rig, channels=twice)), "bass", "hall")
     )  # either way does without the other
-    assert "the way to mon/in/3, or take out" in both.filled(both.cause.look)
+    assert "the ground lift to mon/in/3, or take out" in both.filled(both.cause.look)
 
 
 def test_the_other_end_and_what_else_goes_through_the_split_tell_nothing_of_it() -> None:
