@@ -70,7 +70,7 @@ def check(rig: ResolvedRig) -> Iterator[Finding]:
 
 def _is_low_without_taps(output: Output) -> bool:
     """Whether what has no transformer is too low a load by itself."""
-    bare = [kind for kind in output.row.loudspeakers if kind.tap_w is None and kind.impedance_ohm is not None]
-    known = [kind.impedance_ohm for kind in bare for _ in range(kind.number)]
+    bare = [kind for kind in output.row.loudspeakers if kind.tap_w is None]
+    known = [kind.impedance_ohm for kind in bare if kind.impedance_ohm is not None for _ in range(kind.number)]
     least_ohm = output.row.least_load_ohm
     return least_ohm is not None and bool(known) and falls_short(parallel_ohm(known), least_ohm)
