@@ -107,7 +107,9 @@ def main() -> None:
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(2)
         if isinstance(error, FileNotFoundError) and not _is_anywhere():
-            typer.echo("the folder that this is called from is gone; go to one that is there", err=True)
+            from lint.read.load import GONE
+
+            typer.echo(GONE, err=True)
             sys.exit(2)
 
         tell_defect(error)

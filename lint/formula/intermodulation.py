@@ -77,7 +77,8 @@ def products_near(frequencies_hz: Iterable[int], guard_hz: int, told_spacing_hz:
         if told_hz and count:
             count -= sum(_count_told(carriers, target, c, guard_hz, told_hz) for c in carriers)
         if count:
-            found.append(Near(target, count, tuple(_nearest(sums, carriers, target, guard_hz, told_hz, most))))
+            nearest = _nearest(sums, carriers, target, guard_hz, told_hz, most) if most else []
+            found.append(Near(target, count, tuple(nearest)))
     return found
 
 

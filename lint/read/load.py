@@ -14,6 +14,7 @@ from lint.read.showable import unshowable
 
 HOUSE_FILE = "house.yaml"
 MAX_EXTENDS = 20
+GONE = "the folder that this is called from is gone; go to one that is there"
 
 
 def house_folder(path: Path) -> Path | None:
@@ -27,7 +28,7 @@ def _absolute(path: Path) -> Path:
     try:
         return Path(os.path.abspath(path))  # noqa: PTH100
     except FileNotFoundError:
-        raise cannot_read(str(path), "the folder that this is called from is gone; go to one that is there") from None
+        raise cannot_read(str(path), GONE) from None
 
 
 def load_document(path: Path, text: str | None = None) -> Document:
